@@ -1,0 +1,1 @@
+"""One module a question; each returns a frozen dataclass that the tellers render."""

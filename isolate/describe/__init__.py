@@ -1,0 +1,1 @@
+"""What is built: materials, constructions, noises and rooms, and reading them from files."""

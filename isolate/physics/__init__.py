@@ -1,0 +1,1 @@
+"""How sound gets through: the formulas, and `transmission` where a construction meets them."""

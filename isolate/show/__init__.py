@@ -1,0 +1,1 @@
+"""How an answer is told: text, figures, page, sound. Computes nothing."""

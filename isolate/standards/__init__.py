@@ -1,0 +1,1 @@
+"""How it is rated: published constants, each with its table."""
