@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
+from isolate.describe.noises import NoiseSpectrum
 
 
 @dataclass(frozen=True)
@@ -30,36 +31,56 @@ class Side:
 
 
 @dataclass(frozen=True)
+class Level:
+    """A stated level: `value` [dB] under `weighting` "A", "C" or "Z" (none)."""
+
+    value: float
+    weighting: str = "A"
+
+
+@dataclass(frozen=True)
+class Background:
+    """A stated background: `kind` "NC", "NR" or "A" with its `value`, or "bands" with `level_db` (27,) [dB]."""
+
+    kind: str
+    value: float | None = None
+    level_db: Array | None = None
+
+
+@dataclass(frozen=True)
 class Noise:
-    """A noise outside. `level_db` (27,): third-octave levels [dB] at the facade, as they would be there
-    without the building's own reflection. `duration` [s] and `per_day` are None when not stated."""
+    """A noise outside, as stated. `spectrum` gives the shape; with `level` it is shifted until its level
+    under that weighting is the stated one, else it stands as it is. That level holds at the facade,
+    without the building's own reflection, unless `distance` [m] says how far the facade is from the
+    source: then it holds `at` [m] and falls by 20 lg(distance / at). `duration` [s] and `per_day` are
+    None when not stated."""
 
     name: str
     faces: str
-    level_db: Array
-    basis: str
-    source: str | None = None
-    spread_db: float = 3.0
+    spectrum: NoiseSpectrum
+    level: Level | None = None
+    at: float | None = None
+    distance: float | None = None
     duration: float | None = None
     per_day: float | None = None
 
 
 @dataclass(frozen=True)
 class Own:
-    """A sound made inside: reverberant third-octave levels [dB] (27,) in the room."""
+    """A sound made inside: `spectrum` shifted to `level` (None: as it stands), reverberant in the room."""
 
     name: str
-    level_db: Array
-    basis: str
+    spectrum: NoiseSpectrum
+    level: Level | None = None
 
 
 @dataclass(frozen=True)
 class Neighbour:
-    """Who hears it: through which sides, with which background (27,) [dB]."""
+    """Who hears it: through which sides, with which background."""
 
     name: str
     through: tuple[str, ...]
-    background_db: Array
+    background: Background
 
 
 @dataclass(frozen=True)
@@ -77,14 +98,14 @@ class Option:
 @dataclass(frozen=True)
 class Room:
     """A described room: `size` (length, width, height) [m]; `reverberation_time` [s] (27,) when stated,
-    else None and `furnishing` (bare | furnished | treated) rules; `background_db` (27,) [dB]."""
+    else None and `furnishing` (bare | furnished | treated) rules. `notes`: what was assumed in reading."""
 
     name: str
     title: str
     size: tuple[float, float, float]
     furnishing: str
     reverberation_time: Array | None
-    background_db: Array
+    background: Background
     sides: tuple[Side, ...]
     noises: tuple[Noise, ...]
     own: tuple[Own, ...] = ()
