@@ -1,0 +1,305 @@
+"""Quantities as people write them, read once into SI and shown again in both systems.
+
+`parse` reads "12.5 mm", "5/8 in", "5 ft 7 1/2 in", 5'-7 1/2", 16" o.c., "2.2 lb/ft2", "4.1 m x 3.2 m"
+or "62 dBA". It raises ValueError whose text says what came and what to write instead, so that a reader
+of files only has to put the place in front of it.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, overload
+
+INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237  # exact: NIST SP 811 (2008), appendix B.8
+_PSI = POUND * 9.80665 / INCH**2
+
+Scalar = Literal[
+    "length", "area", "volume", "mass", "surface mass", "density", "modulus", "frequency", "time", "load",
+    "flow resistivity", "dynamic stiffness", "air flow", "decibel", "temperature",
+]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Quantity:
+    """Units and their factor to SI, the sane range in SI, and how to write one."""
+
+    units: Mapping[str, float]
+    low: float
+    high: float
+    example: str
+    offsets: Mapping[str, float] | None = None
+
+
+_LENGTHS = {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "um": 1e-6, "in": INCH, "ft": FOOT}
+_QUANTITIES: dict[str, _Quantity] = {
+    "length": _Quantity(_LENGTHS, 1e-6, 1e5, '"12.5 mm", "5/8 in" or "5 ft 7 1/2 in"'),
+    "area": _Quantity(
+        {"m2": 1.0, "cm2": 1e-4, "mm2": 1e-6, "ft2": FOOT**2, "in2": INCH**2},
+        1e-9, 1e6, '"1.7 m2", "18 ft2" or "1.2 m x 1.4 m"',
+    ),
+    "volume": _Quantity({"m3": 1.0, "ft3": FOOT**3, "L": 1e-3}, 1e-6, 1e7, '"32 m3" or "1150 ft3"'),
+    "mass": _Quantity({"kg": 1.0, "g": 1e-3, "lb": POUND}, 1e-6, 1e7, '"80 kg" or "180 lb"'),
+    "surface mass": _Quantity(
+        {"kg/m2": 1.0, "g/m2": 1e-3, "lb/ft2": POUND / FOOT**2, "psf": POUND / FOOT**2},
+        1e-3, 1e5, '"10.8 kg/m2" or "2.2 lb/ft2"',
+    ),
+    "density": _Quantity(
+        {"kg/m3": 1.0, "g/cm3": 1e3, "lb/ft3": POUND / FOOT**3, "pcf": POUND / FOOT**3},
+        0.5, 25e3, '"720 kg/m3" or "45 lb/ft3"',
+    ),
+    "modulus": _Quantity(
+        {"GPa": 1e9, "MPa": 1e6, "kPa": 1e3, "Pa": 1.0, "psi": _PSI}, 1.0, 2e12, '"3 GPa" or "70 MPa"'
+    ),
+    "frequency": _Quantity({"Hz": 1.0, "kHz": 1e3}, 0.01, 1e6, '"250 Hz" or "1.6 kHz"'),
+    "time": _Quantity({"s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0}, 1e-4, 1e7, '"0.4 s" or "20 min"'),
+    "load": _Quantity(
+        {"kPa": 1e3, "Pa": 1.0, "kN/m2": 1e3, "lb/ft2": _PSI / 144, "psf": _PSI / 144},
+        1.0, 1e7, '"1.9 kPa" or "40 lb/ft2"',
+    ),
+    "flow resistivity": _Quantity(
+        {"kPa s/m2": 1e3, "Pa s/m2": 1.0, "kN s/m4": 1e3, "N s/m4": 1.0}, 1.0, 1e8,
+        '"10 kPa s/m2" or "10000 Pa s/m2"',
+    ),
+    "dynamic stiffness": _Quantity({"MN/m3": 1e6, "N/m3": 1.0}, 1e3, 1e12, '"9 MN/m3"'),
+    "air flow": _Quantity(
+        {"m3/s": 1.0, "m3/h": 1 / 3600, "L/s": 1e-3, "cfm": FOOT**3 / 60}, 1e-7, 1e3,
+        '"10 L/s", "36 m3/h" or "20 cfm"',
+    ),
+    "decibel": _Quantity({"dB": 1.0}, -200.0, 200.0, '"3 dB"'),
+    "temperature": _Quantity(
+        {"C": 1.0, "degC": 1.0, "F": 5 / 9, "degF": 5 / 9, "K": 1.0}, 173.15, 373.15, '"20 C" or "68 F"',
+        {"C": 273.15, "degC": 273.15, "F": 459.67 * 5 / 9, "degF": 459.67 * 5 / 9},
+    ),
+}  # fmt: skip
+_LEVELS = {
+    "dba": "A", "db(a)": "A", "db a": "A", "dbc": "C", "db(c)": "C", "db c": "C", "db": "Z", "dbz": "Z",
+}  # fmt: skip
+_SYNONYMS = {
+    "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb", "psf": "lb/ft2",
+    "sqft": "ft2", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "seconds": "s",
+}  # fmt: skip
+_MARKS = str.maketrans({
+    "×": "x", "✕": "x", "⨯": "x", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'",
+    "µ": "u", "μ": "u", "²": "2", "³": "3", "⁴": "4", "−": "-", "–": "-", "‑": "-", "·": " ", "⋅": " ", "⁄": "/", "°": "",
+    **{part: f" {whole}" for part, whole in {
+        "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3",
+        "⅔": "2/3"}.items()},
+})  # fmt: skip
+_NUMBER = r"[+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
+_VALUE = re.compile(rf"({_NUMBER})\s*(.*)")
+_FEET = re.compile(rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|\"|'')?")
+_ON_CENTRE = re.compile(r"\s*,?\s*(?:o\.?\s?c\.?|on cent(?:re|er)s?|c/c)$", re.IGNORECASE)
+_LONGEST = 200
+
+
+def shown(value: object) -> str:
+    """What came, fit for one line of a message: quoted, cut, nothing a terminal could obey."""
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list | tuple):
+        return f"a list of {len(value)}"
+    if isinstance(value, bool):
+        return str(value).lower()
+    if not isinstance(value, str):
+        return str(value)[:40]
+    cut = value if len(value) <= 60 else value[:57] + "..."
+    plain = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in cut)
+    return f'"{plain}"'
+
+
+def _clean(text: str) -> str:
+    return re.sub(r"\s+", " ", text.translate(_MARKS)).strip()
+
+
+def _number(text: str) -> float:
+    parts = re.split(r"\s+|(?<=\d)-(?=\d+/)", text)
+    try:
+        values = [float(Fraction(part)) if "/" in part else float(part) for part in parts]
+    except (ZeroDivisionError, OverflowError):
+        return math.nan
+    return math.copysign(sum(abs(v) for v in values), -1.0 if text.startswith("-") else 1.0)
+
+
+def _unit(text: str, quantity: _Quantity) -> str | None:
+    """The table's name of a unit written a little differently, or None."""
+    tidy = text.replace("^", "").replace("*", " ").rstrip(".")
+    tidy = re.sub(r"\s*/\s*", "/", re.sub(r"^''$|^\"$", "in", tidy))
+    tidy = ("ft" if tidy == "'" else tidy).replace("lbs", "lb").replace("sq ft", "ft2")
+    candidates = (tidy, _SYNONYMS.get(tidy.lower(), tidy))
+    for name in candidates:
+        if name in quantity.units:
+            return name
+    folded = {name.lower(): name for name in quantity.units}
+    alone = len(folded) == len(quantity.units)
+    return next((folded[c.lower()] for c in candidates if alone and c.lower() in folded), None)
+
+
+def _wanted(name: str, quantity: _Quantity) -> str:
+    return f"write a {name} in {', '.join(quantity.units)}, such as {quantity.example}"
+
+
+def _text(value: object, name: str, instead: str) -> str:
+    """The cleaned text of a quantity, or ValueError when it is no text at all or a bare number."""
+    if isinstance(value, bool) or not isinstance(value, str):
+        what = "a bare number without a unit" if isinstance(value, int | float) else f"not a {name}"
+        if isinstance(value, bool):
+            what = f"not a {name}"
+        raise ValueError(f"{what} (got {shown(value)}); {instead}")
+    if len(value) > _LONGEST:
+        raise ValueError(f"too long for a {name} (got {len(value)} characters); {instead}")
+    text = _clean(value)
+    if re.fullmatch(_NUMBER, text):
+        raise ValueError(f"a bare number without a unit (got {shown(value)}); {instead}")
+    return text
+
+
+def _scalar(value: object, name: str) -> float:
+    quantity = _QUANTITIES[name]
+    instead = _wanted(name, quantity)
+    text = _text(value, name, instead)
+    feet = None
+    if name == "length":
+        text = _ON_CENTRE.sub("", text)
+        feet = _FEET.fullmatch(text)
+    if feet:
+        si = _number(feet[1]) * FOOT + _number(feet[2]) * INCH
+    else:
+        match = _VALUE.fullmatch(text)
+        if match is None:
+            raise ValueError(f"not a {name} (got {shown(value)}); {instead}")
+        if re.match(r",\d", match[2]):
+            raise ValueError(f"a decimal comma (got {shown(value)}); write a decimal point, {instead}")
+        unit = _unit(match[2], quantity)
+        if unit is None:
+            raise ValueError(f"{shown(match[2])} is no unit of {name} (got {shown(value)}); {instead}")
+        si = _number(match[1]) * quantity.units[unit] + (quantity.offsets or {}).get(unit, 0.0)
+    if not quantity.low <= si <= quantity.high:
+        what = "must be more than zero" if si <= 0 < quantity.low else f"no sane {name}"
+        raise ValueError(f"{what} (got {shown(value)}); {instead}")
+    return si
+
+
+def _product(value: object, name: str, count: int, example: str) -> tuple[float, ...]:
+    instead = f"write {count} lengths with their units, such as {example}"
+    text = _text(value, name, instead)
+    parts = re.split(r"\s*x\s*", text)
+    if len(parts) != count:
+        raise ValueError(f"not a {name} (got {shown(value)}); {instead}")
+    try:
+        return tuple(_scalar(part, "length") for part in parts)
+    except ValueError as fault:
+        raise ValueError(f"{str(fault).split(' (got ')[0]} (got {shown(value)}); {instead}") from None
+
+
+def _level(value: object) -> tuple[float, str]:
+    instead = 'write a level in dBA, dBC or dB, such as "62 dBA"'
+    match = _VALUE.fullmatch(_text(value, "level", instead))
+    weighting = _LEVELS.get(match[2].lower()) if match else None
+    if match is None or weighting is None:
+        raise ValueError(f"not a level (got {shown(value)}); {instead}")
+    level = _number(match[1])
+    if not -50.0 <= level <= 200.0:
+        raise ValueError(f"no sane level (got {shown(value)}); {instead}")
+    return level, weighting
+
+
+@overload
+def parse(text: object, quantity: Scalar) -> float: ...
+@overload
+def parse(text: object, quantity: Literal["size"]) -> tuple[float, float]: ...
+@overload
+def parse(text: object, quantity: Literal["box"]) -> tuple[float, float, float]: ...
+@overload
+def parse(text: object, quantity: Literal["level"]) -> tuple[float, str]: ...
+def parse(text: object, quantity: str) -> float | tuple[float, ...] | tuple[float, str]:
+    """Read one quantity with its unit.
+
+    Parameters
+    ----------
+    text : what the file or the command line holds; anything but text is a fault.
+    quantity : one of `Scalar`, or "size" (width x height), "box" (length x width x height), "level".
+
+    Returns
+    -------
+    float or tuple
+        SI values; an "area" may be written as a size; a "level" is (value, weighting "A", "C" or "Z");
+        a "decibel" stays in dB; a "temperature" is in K.
+
+    Raises
+    ------
+    ValueError
+        ``what is wrong (got ...); what to write instead``.
+
+    Examples
+    --------
+    >>> round(parse("5 ft 7 1/2 in", "length"), 4)
+    1.7145
+    >>> parse("4.1 m x 3.2 m", "size")
+    (4.1, 3.2)
+    >>> parse("62 dBA", "level")
+    (62.0, 'A')
+    """
+    if quantity == "size":
+        return _product(text, "size", 2, '"4.1 m x 3.2 m"')
+    if quantity == "box":
+        return _product(text, "size of a room", 3, '"4.1 m x 3.2 m x 2.5 m"')
+    if quantity == "level":
+        return _level(text)
+    if quantity == "area" and isinstance(text, str) and len(text) <= _LONGEST and "x" in _clean(text):
+        return math.prod(_product(text, "area", 2, '"1.7 m2" or "1.2 m x 1.4 m"'))
+    return _scalar(text, quantity)
+
+
+def _inches(length: float) -> str:
+    """Feet and inches to the nearest sixteenth."""
+    sixteenths = round(length / INCH * 16)
+    feet, rest = divmod(sixteenths, 12 * 16)
+    if length < FOOT * 4:
+        feet, rest = 0, sixteenths
+    whole, part = divmod(rest, 16)
+    inch = " ".join(str(p) for p in (whole or "", Fraction(part, 16) or "") if p != "") or "0"
+    return f"{feet} ft {inch} in" if feet else f"{inch} in"
+
+
+def show_length(length: float) -> str:
+    """A length [m] in millimetres (from 2 m on in metres) and inches.
+
+    >>> show_length(0.0127)
+    '12.7 mm (1/2 in)'
+    >>> show_length(4.1)
+    '4.10 m (13 ft 5 7/16 in)'
+    """
+    metric = f"{length:.2f} m" if length >= 2.0 else f"{length * 1e3:.4g} mm"
+    return f"{metric} ({_inches(length)})"
+
+
+def show_area(area: float) -> str:
+    """An area [m2] in both systems.
+
+    >>> show_area(1.7)
+    '1.7 m2 (18.3 ft2)'
+    """
+    return f"{area:.3g} m2 ({area / FOOT**2:.3g} ft2)"
+
+
+def show_mass(mass: float) -> str:
+    """A mass [kg] in both systems.
+
+    >>> show_mass(80.0)
+    '80 kg (176 lb)'
+    """
+    digits = 1 if mass < 10 else 0
+    return f"{mass:.{digits}f} kg ({mass / POUND:.{digits}f} lb)"
+
+
+def show_surface_mass(surface_mass: float) -> str:
+    """A surface mass [kg/m2] in both systems.
+
+    >>> show_surface_mass(10.8)
+    '10.8 kg/m2 (2.2 lb/ft2)'
+    """
+    return f"{surface_mass:.1f} kg/m2 ({surface_mass / POUND * FOOT**2:.1f} lb/ft2)"
