@@ -1,0 +1,50 @@
+"""Cavities between leaves as layers of fluid: gas, filling, and what an empty one loses at its edges."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.physics.air import GASES
+from isolate.physics.layers import Complex, Fluid, fluid
+from isolate.physics.porous import equivalent_fluid
+
+
+def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, speed: float) -> Complex:
+    """Loss factor of an empty cavity from absorption at its edges: alpha c U / (pi w S).
+
+    f (F,) [Hz]; absorption coefficient of the edge; perimeter [m]; area [m2]; speed [m/s]. Notes: the power a
+    two-dimensional diffuse field brings to its edge is c U/(pi S) of the stored energy per second.
+    """
+    return absorption * speed * perimeter / (np.pi * 2 * np.pi * f * area)
+
+
+def layers(
+    f: Array,
+    trace: Array,
+    *,
+    depth: Complex,
+    gas: str,
+    loss: Complex,
+    fill_depth: Complex = 0.0,
+    flow_resistivity: Complex = None,
+    porosity: Complex = 1.0,
+    frame_density: Complex = None,
+) -> Sequence[Fluid]:
+    """Layers of one cavity at f (F,) and trace wavenumber (..., A, F), noisy side first.
+
+    `loss` is that of the gas part; the filling lies on the listener's side.
+    """
+    out = []
+    if np.any(depth - fill_depth > 1e-6):
+        g = GASES[gas]
+        k = 2 * np.pi * f / g.speed * (1 - 0.5j * loss)
+        out.append(fluid(f, trace, density=g.density, wavenumber=k, depth=depth - fill_depth))
+    if flow_resistivity is not None:
+        porous = equivalent_fluid(
+            f, flow_resistivity=flow_resistivity, porosity=porosity, frame_density=frame_density
+        )
+        out.append(fluid(f, trace, density=porous.density, wavenumber=porous.wavenumber, depth=fill_depth))
+    return out

@@ -1,0 +1,45 @@
+"""What the finite size of a wall or window does to the sound it radiates.
+
+A panel carrying a plane wave k_t = k sin(theta) radiates rho c sigma |v|^2 per area; an infinite one has
+sigma = 1/cos(theta), which a finite one cannot follow at grazing angles or at low frequency.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from isolate.bands import Array
+
+
+def forced_radiation(cosine: Array, *, wavenumber: Array, width: Array | float, height: Array | float) -> Array:
+    """Radiation efficiency of a baffled panel forced by a plane wave at angle theta.
+
+    cosine (..., A, 1) of theta; wavenumber (F,) [1/m]; width, height [m]. Returns (..., A, F).
+
+    Notes: sigma = (g^2 + q^2)^(-1/2) with q = 2 pi / (k^2 S) and g = cos(theta) up to a limiting angle,
+    beyond it the shadow-zone line; a side 2a = 4S/U stands for the rectangle.
+    References: J. L. Davy, J. Acoust. Soc. Am. 126 (2009) 1871, eqs. 23-30 (from memory).
+    """
+    area = np.asarray(width * height, float)
+    half = 2.0 * area / (2.0 * (width + height))
+    ka = wavenumber * half
+    limit = np.minimum(1.3 * np.sqrt(np.pi / (2.0 * ka)), 1.0)  # cos of the limiting angle
+    h = 1.0 / np.maximum(2.0 / 3.0 * np.sqrt(2.0 * ka / np.pi) - 0.124, 0.05)  # q rules long before
+    shadow = h - (h / limit - 1.0) * cosine
+    g = np.where(cosine >= limit, cosine, shadow)
+    q = 2.0 * np.pi / (wavenumber**2 * area)
+    return 1.0 / np.sqrt(g**2 + q**2)
+
+
+@lru_cache
+def angles(count: int) -> tuple[Array, Array]:
+    """Cosines of `count` angles of incidence, shape (count, 1), and their weights in a diffuse field,
+    2 sin cos d(theta) summing to one: Gauss-Legendre in theta."""
+    nodes, weights = np.polynomial.legendre.leggauss(count)
+    theta = np.pi / 4 * (nodes + 1)
+    weight = weights * np.pi / 4 * np.sin(2 * theta)
+    cosine, weight = np.cos(theta)[:, None], weight[:, None] / weight.sum()
+    cosine.flags.writeable = weight.flags.writeable = False
+    return cosine, weight

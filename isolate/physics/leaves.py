@@ -1,0 +1,150 @@
+"""Leaves: plates that bend, shear and lose energy, singly, in packs and with a soft interlayer.
+
+A plate answers the pressure difference across it with the separation impedance of Mindlin's thick
+plate. Sheets that slip on each other add their impedances; glued sheets act as one thick plate;
+damped sheets and laminated glass are sandwiches whose core shears.
+
+References: R. D. Mindlin, J. Appl. Mech. 18 (1951) 31; D. Ross, E. E. Ungar, E. M. Kerwin,
+Structural Damping (1959) 49; D. J. Mead, S. Markus, J. Sound Vib. 10 (1969) 163 for the sandwich at a
+given wavenumber.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.physics.air import SPEED
+from isolate.physics.layers import Complex
+
+SHEAR_FACTOR = 5.0 / 6.0
+
+
+@dataclass(frozen=True)
+class Core:
+    """A soft layer between two equal plies: thickness [m] and complex shear modulus [Pa] of f."""
+
+    thickness: float
+    modulus: Callable[[Array], Complex]
+
+
+@dataclass(frozen=True)
+class Plate:
+    """One plate, or `count` equal ones that slip on each other, as one leaf.
+
+    thickness [m] of one; density [kg/m3]; modulus = E / (1 - nu^2) [Pa]; poisson; loss factor; core: the
+    plate is two plies of `thickness` on this core. surface_mass [kg/m2] overrides density * thickness.
+    """
+
+    thickness: Array | float
+    density: Array | float
+    modulus: Array | float
+    poisson: float
+    loss: Array | float
+    count: int = 1
+    core: Core | None = None
+    surface_mass: Array | float | None = None
+
+    @property
+    def mass(self) -> Array | float:
+        """Mass per area [kg/m2] of the whole."""
+        if self.surface_mass is not None:
+            return self.count * self.surface_mass
+        if self.core is None:
+            return self.count * self.thickness * self.density
+        return self.count * (2 * self.thickness * self.density + self.core.thickness * INTERLAYER_DENSITY)
+
+    @property
+    def bending(self) -> Array | float:
+        """Static bending stiffness per width [N m] of the whole (plies glued, if there is a core)."""
+        if self.core is None:
+            return self.count * self.modulus * self.thickness**3 / 12.0
+        whole = 2.0 * self.thickness + self.core.thickness
+        return self.count * self.modulus * (whole**3 - self.core.thickness**3) / 12.0
+
+    def stiffness(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
+        """Complex bending stiffness [N m] at frequency f [Hz] and wavenumber `trace` [1/m]."""
+        lossy = 1.0 + 1j * (self.loss + extra_loss)
+        if self.core is None:
+            return self.bending * lossy
+        ply, core = self.thickness, self.core.thickness
+        stretch = self.modulus * ply * lossy
+        shear = 2.0 * self.core.modulus(f) / (stretch * core * np.maximum(trace, 1e-6) ** 2)
+        apart = stretch * (ply + core) ** 2 / 2.0 * shear / (1.0 + shear)
+        return self.count * (stretch * ply**2 / 6.0 + apart)
+
+    def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
+        """Separation impedance [Pa s/m]; f (F,) [Hz], trace (..., A, F) [1/m].
+
+        Mindlin: [(k^2 - w^2 rho / kG)(D k^2 - w^2 I) - w^2 m] / (j w [1 + D k^2/(kG h) - w^2 I/(kG h)]).
+        """
+        w = 2.0 * np.pi * f
+        k2 = trace**2
+        d = self.stiffness(f, trace, extra_loss)
+        one = self.mass / self.count
+        thick = 2 * self.thickness + self.core.thickness if self.core else self.thickness
+        rotary = self.count * one * thick**2 / 12.0
+        lossy = 1.0 + 1j * (self.loss + extra_loss)
+        shear = self.count * SHEAR_FACTOR * self.modulus * (1 - self.poisson) / 2.0 * thick * lossy
+        top = (k2 - w**2 * self.mass / shear) * (d * k2 - w**2 * rotary) - w**2 * self.mass
+        return top / (1j * w * (1.0 + (d * k2 - w**2 * rotary) / shear))
+
+
+@dataclass(frozen=True)
+class Limp:
+    """A leaf without stiffness: surface mass [kg/m2]."""
+
+    mass: Array | float
+    bending: float = 0.0
+    loss: float = 0.0
+
+    def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
+        """j w m [Pa s/m]."""
+        return 2j * np.pi * f * self.mass
+
+
+@dataclass(frozen=True)
+class Pack:
+    """Plates in contact that slip on each other: masses, stiffnesses and impedances add."""
+
+    plates: tuple[Plate | Limp, ...]
+
+    @property
+    def mass(self) -> Array | float:
+        """Mass per area [kg/m2]."""
+        return sum(p.mass for p in self.plates)
+
+    @property
+    def bending(self) -> Array | float:
+        """Bending stiffness per width [N m]."""
+        return sum(p.bending for p in self.plates)
+
+    @property
+    def loss(self) -> Array | float:
+        """Loss factor, weighted by stiffness."""
+        return sum(p.loss * p.bending for p in self.plates) / np.maximum(self.bending, 1e-12)
+
+    def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
+        """Sum of the plates' impedances [Pa s/m]."""
+        return sum(p.impedance(f, trace, extra_loss) for p in self.plates)
+
+
+AnyLeaf = Plate | Limp | Pack
+INTERLAYER_DENSITY = 1070.0  # kg/m3, polyvinyl butyral, handbooks (from memory)
+
+
+def critical_frequency(leaf: AnyLeaf) -> Array:
+    """Frequency [Hz] at which free bending waves are as fast as sound, c^2/(2 pi) sqrt(m/B); inf if limp."""
+    with np.errstate(divide="ignore"):
+        return np.asarray(SPEED**2 / (2 * np.pi) * np.sqrt(np.divide(leaf.mass, leaf.bending)))
+
+
+def edge_loss(f: Array, *, mass: Array | float) -> Array:
+    """Loss factor from energy leaving through the edges of a heavy leaf in a laboratory.
+
+    mass [kg/m2]; m' / (485 sqrt f), ISO 12354-1:2017 annex C (from memory).
+    """
+    return np.asarray(mass / (485.0 * np.sqrt(f)))
