@@ -2,72 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 
-import numpy as np
+from isolate import units
+from isolate.describe import catalogue, layers, measured
+from isolate.describe.layers import BONDS, EDGES, FRAMINGS, GASES, Cavity, Leaf
+from isolate.describe.materials import find, materials
+from isolate.describe.measured import Measured
+from isolate.describe.reading import Faults, nearest, one_of, read_toml, size, text
+from isolate.errors import InputError
+from isolate.units import shown
 
-from isolate.bands import Array
-from isolate.describe.materials import Material
-
+__all__ = [
+    "BONDS", "EDGES", "FRAMINGS", "GASES", "KINDS", "Cavity", "Construction", "Leaf", "Measured", "inline",
+    "load",
+]  # fmt: skip
 KINDS = ("wall", "window", "door", "ceiling", "floor", "roof", "sheet")
-BONDS = ("screwed", "glued", "damped")
-GASES = ("air", "argon", "krypton")
-EDGES = ("bare", "absorbent")
-FRAMINGS = (
-    "wood stud", "steel stud", "resilient channel", "resilient clip", "staggered stud", "double stud",
-    "wall tie", "glazing spacer", "hanger", "shared frame", "separate frames",
-)  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Leaf:
-    """A solid leaf: `sheets` equal sheets of `thickness` [m], joined among themselves (and to a leaf
-    that follows without a cavity) by `bond`. Overrides are None unless the file gives them (SI)."""
-
-    material: Material
-    thickness: float
-    sheets: int = 1
-    bond: str = "screwed"
-    density: float | None = None
-    surface_mass: float | None = None
-    youngs_modulus: float | None = None
-    loss_factor: float | None = None
-
-
-@dataclass(frozen=True)
-class Cavity:
-    """A gas gap of `depth` [m], filled to `fill_depth` [m] if `fill` is set; `spacing` [m] centre to
-    centre, `gauge` [m] of steel studs. In a window, framing None means panes in one shared frame."""
-
-    depth: float
-    fill: Material | None = None
-    fill_depth: float = 0.0
-    gas: str = "air"
-    edges: str = "bare"
-    framing: str | None = None
-    spacing: float | None = None
-    gauge: float | None = None
-
-
-@dataclass(frozen=True)
-class Measured:
-    """A published or own measurement; arrays as given, not yet spread to the 27 bands."""
-
-    source: str
-    basis: str  # read | memory | own
-    bands_hz: Array = field(default_factory=lambda: np.empty(0))
-    tl_db: Array = field(default_factory=lambda: np.empty(0))
-    stc: float | None = None
-    rw: float | None = None
-    c: float | None = None
-    ctr: float | None = None
-    doubt: str = ""
+_LONGEST = 500
 
 
 @dataclass(frozen=True)
 class Construction:
     """A described construction. `size` is (width, height) [m] or None; `name` is the catalogue's name,
-    a path or the inline text it was read from."""
+    a path or the inline text it was read from; `notes` say what was assumed in reading."""
 
     name: str
     title: str
@@ -76,3 +36,121 @@ class Construction:
     size: tuple[float, float] | None = None
     measured: Measured | None = None
     about: str = ""
+    notes: tuple[str, ...] = ()
+
+    @property
+    def thickness(self) -> float:
+        """Thickness [m] of all layers."""
+        return layers.total(self.layers)
+
+
+def load(name: str, *, beside: Path | None = None) -> Construction:
+    """A construction by name, path or inline text.
+
+    Parameters
+    ----------
+    name : a name in the catalogue, a path ending in .toml, or layers such as
+        "glass 4 mm + 100 mm + laminated 6.4 mm" (see `inline`); a name in the catalogue comes first.
+    beside : folder of the file that names it; its paths must stay in that folder. None: any path.
+
+    Raises
+    ------
+    InputError
+        No such construction, or every fault of its file.
+    """
+    try:
+        return resolve(name, beside)
+    except ValueError as fault:
+        raise InputError(str(fault)) from None
+
+
+def resolve(name: str, beside: Path | None) -> Construction:
+    """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood."""
+    if not name.strip() or len(name) > _LONGEST:
+        raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
+    path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
+    if path is not None:
+        return _bundled(path) if not catalogue.is_path(name) else read(path, name=name)
+    if "+" in name or re.search(r"\d", name):
+        return inline(name)
+    raise ValueError(catalogue.unknown(name, catalogue.CONSTRUCTION_FOLDERS, "construction"))
+
+
+@lru_cache(maxsize=512)
+def _bundled(path: Path) -> Construction:
+    return read(path, name=path.stem)
+
+
+def read(path: Path, *, name: str) -> Construction:
+    """The construction in a file; InputError with every fault of it."""
+    faults = Faults(path)
+    root = faults.root(read_toml(path))
+    notes: list[str] = []
+    title = root.get("title", text) or path.stem
+    kind = root.need("kind", one_of(KINDS), "wall", f"write one of {', '.join(KINDS)}")
+    dimensions = root.get("size", size)
+    about = root.get("about", text) or ""
+    stack = layers.read(root.tables("layer"), notes)
+    block = root.table("measured")
+    measurement = measured.read(block) if block else None
+    if "layer" not in root and "measured" not in root:
+        root.fault("layer", "missing; write [[layer]] tables, or a [measured] block of a tested element")
+    elif not root.data.get("layer") and "measured" not in root:
+        root.fault("layer", "no layers; write [[layer]] tables from the noisy side to the listener")
+    faults.stop()
+    return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes))
+
+
+_LENGTH = re.compile(
+    r"\d[\d./\s-]*\s*(?:mm|cm|m|um|ft|in|inch|inches|''|[\"'])(?:\s*-?\s*\d[\d./\s-]*\s*(?:in|\"))?(?![\w/])"
+)
+
+
+def inline(name: str) -> Construction:
+    """A construction written in one line: layers from the noisy side, joined by " + ".
+
+    Each layer is a length with or without a material, in either order: a material that is a leaf makes
+    a leaf, a porous one a cavity filled with it, a gas or nothing an empty cavity. "2 x" in front means
+    two sheets, screwed. Panes alone make a window, one leaf of another light material a sheet, the rest a wall.
+
+    Raises
+    ------
+    ValueError
+        ``what is wrong (got ...); what to write instead``.
+    """
+    stack = tuple(_inline_layer(part) for part in re.split(r"\s*\+\s*", name.strip()))
+    for _, fault in layers.stack_faults(stack):
+        raise ValueError(f"{fault} (got {shown(name)})")
+    return Construction(name, name.strip(), _kind(stack), stack)
+
+
+def _kind(stack: tuple[Leaf | Cavity, ...]) -> str:
+    leaves = [layer for layer in stack if isinstance(layer, Leaf)]
+    if leaves and all(layers.is_pane(leaf) for leaf in leaves):
+        return "window"
+    return "wall" if len(stack) > 1 or any(leaf.material.masonry for leaf in leaves) else "sheet"
+
+
+def _inline_layer(part: str) -> Leaf | Cavity:
+    example = 'write layers such as "glass 4 mm + 100 mm + laminated 6.4 mm"'
+    sheets, rest = 1, part.replace("×", "x").translate(str.maketrans("″′", "\"'"))
+    if count := re.match(r"(\d+)\s*x\s+", rest):
+        sheets, rest = int(count[1]), rest[count.end() :]
+    found = _LENGTH.search(rest)
+    if found is None or not 1 <= sheets <= 12:
+        raise ValueError(f"no construction of this name and no layer (got {shown(part)}); {example}")
+    length = units.parse(found[0].strip(), "length")
+    word = f"{rest[: found.start()]} {rest[found.end() :]}".strip().casefold()
+    if not word or word in GASES:
+        if sheets > 1 or length > 10.0:
+            raise ValueError(f"not a cavity (got {shown(part)}); {example}")
+        return Cavity(length, gas=word or "air")
+    made_of = find(word)
+    if made_of is None:
+        near = nearest(part, [*(f"{name} {found[0].strip()}" for name in materials()), *catalogue.names()])
+        raise ValueError(f"no material and no construction of this name (got {shown(part)}); {near}")
+    if made_of.family == "porous":
+        return Cavity(length * sheets, fill=made_of, fill_depth=length * sheets)
+    if length > 2.0 or length <= made_of.interlayer_thickness:
+        raise ValueError(f"no sane thickness (got {shown(part)}); {example}")
+    return Leaf(made_of, length, sheets)

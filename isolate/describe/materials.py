@@ -2,7 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+from isolate.describe import catalogue
+from isolate.describe.reading import (
+    Converter,
+    Faults,
+    Table,
+    flag,
+    list_of,
+    nearest,
+    number,
+    one_of,
+    quantity,
+    read_toml,
+    text,
+)
+from isolate.units import shown
 
 
 @dataclass(frozen=True)
@@ -24,6 +44,7 @@ class Material:
     interlayer: "standard" or "acoustic" (laminates); interlayer_thickness [m].
     flow_resistivity [Pa s/m2] (porous); porosity (porous).
     masonry: heavy monolithic material to which the boundary losses of walls and slabs apply.
+    also: short names that mean the same.
     """
 
     name: str
@@ -39,3 +60,98 @@ class Material:
     flow_resistivity: Range | None = None
     porosity: float = 1.0
     masonry: bool = False
+    also: tuple[str, ...] = ()
+    about: str = ""
+
+
+def varying(convert: Converter[float]) -> Converter[Range]:
+    """Converter: one value, or a list of low, typical and high."""
+
+    def convert_range(value: object) -> Range:
+        if not isinstance(value, list):
+            typical = convert(value)
+            return Range(typical, typical, typical)
+        values = list_of(convert)(value)
+        if len(values) != 3 or values != sorted(values):
+            raise ValueError(f"not low, typical, high (got {shown(value)}); write three, rising")
+        return Range(*values)
+
+    return convert_range
+
+
+_FIELDS: dict[str, Converter[Any]] = {
+    "youngs_modulus": varying(quantity("modulus")),
+    "loss_factor": varying(number(1e-5, 1.0)),
+    "poisson": number(0.0, 0.49),
+    "interlayer": one_of(("standard", "acoustic")),
+    "interlayer_thickness": quantity("length"),
+    "flow_resistivity": varying(quantity("flow resistivity")),
+    "porosity": number(0.1, 1.0),
+    "masonry": flag,
+    "also": lambda value: tuple(list_of(text)(value)),
+    "about": text,
+}
+_PLATE = ("youngs_modulus", "loss_factor")
+# What a family must say, and what it may.
+_FAMILIES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "plate": (_PLATE, ("poisson", "masonry")),
+    "laminate": ((*_PLATE, "interlayer", "interlayer_thickness"), ("poisson",)),
+    "limp": ((), ("loss_factor",)),
+    "porous": (("flow_resistivity",), ("porosity",)),
+}
+
+
+def _read(name: str, table: Table) -> Material:
+    family = table.need("family", one_of(_FAMILIES), "limp", "write one of " + ", ".join(_FAMILIES))
+    source = table.need("source", text, "", "say where the values come from")
+    basis = table.need("basis", one_of(("read", "memory", "own")), "", 'write "read", "memory" or "own"')
+    density = table.need("density", varying(quantity("density")), Range(0, 0, 0), "write it in kg/m3")
+    needed, possible = _FAMILIES[family]
+    for key in needed:
+        if key not in table:
+            table.fault(key, f"missing; a {family} material needs it")
+    given = {key: table.get(key, _FIELDS[key]) for key in (*needed, *possible, "also", "about")}
+    stated = {key: value for key, value in given.items() if value is not None}
+    return Material(name, family, density, source, basis, **stated)
+
+
+@cache
+def materials() -> Mapping[str, Material]:
+    """All bundled materials by name, read once.
+
+    Raises
+    ------
+    InputError
+        With every fault of materials.toml.
+    """
+    path = catalogue.root() / "materials.toml"
+    faults = Faults(path)
+    root = faults.root(read_toml(path))
+    listed = root.table("material")
+    found = {name: _read(name, table) for name, table in (listed.children() if listed else [])}
+    faults.stop()
+    return MappingProxyType(found)
+
+
+@cache
+def _by_short_name() -> dict[str, Material]:
+    known: dict[str, Material] = {}
+    for material in materials().values():
+        known.update({catalogue.tidy(word): material for word in material.also})
+    known.update({catalogue.tidy(name): material for name, material in materials().items()})
+    return known
+
+
+def find(name: str) -> Material | None:
+    """The material of this name or short name, or None; case and hyphens do not matter."""
+    return _by_short_name().get(catalogue.tidy(name))
+
+
+def material(value: object) -> Material:
+    """Converter: a material by name or short name; ValueError with the closest names."""
+    name = text(value)
+    found = find(name)
+    if found is None:
+        known = nearest(name, [*materials(), *(s for m in materials().values() for s in m.also)])
+        raise ValueError(f"no material of this name (got {shown(name)}); {known}")
+    return found

@@ -40,7 +40,7 @@ class Level:
 
 @dataclass(frozen=True)
 class Background:
-    """A stated background: `kind` "NC", "NR" or "A" with its `value`, or "bands" with `level_db` (27,) [dB]."""
+    """A stated background: `kind` "NC", "NR" or "A" with its `value`, or "bands" with `level_db` (27,)."""
 
     kind: str
     value: float | None = None

@@ -1,0 +1,81 @@
+"""Where the bundled descriptions lie, and how a name or a path finds one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cache
+from pathlib import Path
+
+from isolate.describe.reading import nearest
+from isolate.units import shown
+
+CONSTRUCTION_FOLDERS = ("walls", "windows", "doors", "ceilings", "floors")
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+
+@cache
+def root() -> Path:
+    """The folder of the bundled descriptions: inside an installed package, or beside it in a checkout."""
+    bundled = _PACKAGE / "_constructions"
+    return bundled if bundled.is_dir() else _PACKAGE.parent / "constructions"
+
+
+def tidy(name: str) -> str:
+    """A name as it is compared: lower case, hyphens, underscores and runs of spaces as one space."""
+    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+
+
+@cache
+def _paths(folders: tuple[str, ...]) -> dict[str, Path]:
+    found = (p for folder in folders for p in sorted((root() / folder).glob("*.toml")))
+    return {p.stem: p for p in found}
+
+
+@cache
+def _tidied(folders: tuple[str, ...]) -> dict[str, Path]:
+    return {tidy(name): path for name, path in _paths(folders).items()}
+
+
+def names(*folders: str) -> tuple[str, ...]:
+    """Names of the bundled descriptions in these folders, in order; without any: all constructions."""
+    return tuple(_paths(folders or CONSTRUCTION_FOLDERS))
+
+
+def find(name: str, folders: Iterable[str] = CONSTRUCTION_FOLDERS) -> Path | None:
+    """The bundled description of this name, or None; case, hyphens and underscores do not matter."""
+    return _tidied(tuple(folders)).get(tidy(name))
+
+
+def is_path(name: str) -> bool:
+    """Whether a name is meant as a path: it ends in .toml."""
+    return name.casefold().endswith(".toml")
+
+
+def locate(name: str, folders: tuple[str, ...], what: str, beside: Path | None) -> Path | None:
+    """The file a name in a description or on the command line means; None when there is none.
+
+    A name ending in .toml is a path: from the command line (`beside` None) any path; in a file a path
+    that stays in that file's own folder, links followed, so that a room from someone else reads
+    nothing but what came with it. Any other name is the catalogue's.
+
+    Raises
+    ------
+    ValueError
+        A path that leaves the folder, or a separator in a name that is no path.
+    """
+    if is_path(name):
+        if beside is None:
+            return Path(name)
+        path = beside / name
+        if not path.resolve().is_relative_to(beside.resolve()):
+            raise ValueError(f"outside the file's own folder (got {shown(name)}); copy it beside the file")
+        return path
+    found = find(name, folders)
+    if found is None and ("/" in name or "\\" in name) and " + " not in name:
+        raise ValueError(f"no {what} (got {shown(name)}); write a name, or a path ending in .toml")
+    return found
+
+
+def unknown(name: str, folders: tuple[str, ...], what: str) -> str:
+    """The fault of a name that is in none of these folders."""
+    return f"no {what} of this name (got {shown(name)}); {nearest(name, names(*folders))}"

@@ -1,0 +1,50 @@
+"""Measurements that belong to a construction: published ones and the user's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.describe import spectra
+from isolate.describe.reading import Table, number, one_of, text
+
+BASES = ("read", "memory", "own")
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A published or own measurement; arrays as given, not yet spread to the 27 bands."""
+
+    source: str
+    basis: str  # read | memory | own
+    bands_hz: Array = field(default_factory=lambda: np.empty(0))
+    tl_db: Array = field(default_factory=lambda: np.empty(0))
+    stc: float | None = None
+    rw: float | None = None
+    c: float | None = None
+    ctr: float | None = None
+    doubt: str = ""
+
+    @property
+    def octave(self) -> bool:
+        """Whether the bands are octaves; else they are third octaves."""
+        return spectra.is_octaves(self.bands_hz)
+
+
+def read(table: Table) -> Measured:
+    """The table ``[measured]``; faults go to the table."""
+    source = table.need("source", text, "", "say where the measurement comes from")
+    basis = table.need("basis", one_of(BASES), "", 'write "read", "memory" or "own"')
+    curve = spectra.pair(table, "tl_db", spectra.values(-10.0, 150.0))
+    if "bands_hz" not in table and "tl_db" not in table:
+        table.fault("tl_db", "missing; write bands_hz and tl_db")
+    empty = np.empty(0)
+    bands_hz, tl_db = curve or (empty, empty)
+    return Measured(
+        source, basis, bands_hz, tl_db,
+        stc=table.get("stc", number(0.0, 120.0)), rw=table.get("rw", number(0.0, 120.0)),
+        c=table.get("c", number(-40.0, 10.0)), ctr=table.get("ctr", number(-60.0, 10.0)),
+        doubt=table.get("doubt", text) or "",
+    )  # fmt: skip

@@ -1,0 +1,278 @@
+"""Reading TOML so that every fault of a file is found at once and none is vague.
+
+A reader asks a `Table` for each key it knows: ``table.get("spacing", quantity("length"))``. A value the
+converter refuses becomes a fault ``file: key.path: what is wrong (got ...); what to write instead``;
+keys nobody asked for are faults too. `Faults.stop` raises them all together, so a value returned after
+a fault never gets further than the reader.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+from isolate import units
+from isolate.errors import InputError
+from isolate.units import Scalar, shown
+
+T = TypeVar("T")
+Converter = Callable[[object], T]
+LARGEST_FILE = 1_000_000  # bytes; a long room file has some ten thousand
+
+
+def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
+    """The known words closest to a misspelt one, or the known ones: the end of a message."""
+    known = list(known)
+    close = difflib.get_close_matches(word.casefold(), [k.casefold() for k in known], n=count, cutoff=0.6)
+    best = [k for c in close for k in known if k.casefold() == c]
+    if best:
+        return "did you mean " + " or ".join(f'"{b}"' for b in dict.fromkeys(best)) + "?"
+    more = f" and {len(known) - 8} more" if len(known) > 12 else ""
+    return f"known: {', '.join(known[:8] if more else known)}{more}"
+
+
+def read_text(path: Path) -> str:
+    """The text of a small file.
+
+    Raises
+    ------
+    InputError
+        Missing, a folder, no plain file, unreadable, empty, too large, binary or not UTF-8.
+    """
+    try:
+        if path.is_dir():
+            raise InputError(f"{path}: a folder; write the name of a file")
+        if not path.exists():
+            raise InputError(f"{path}: no such file; check the name and the folder")
+        if not path.is_file():
+            raise InputError(f"{path}: not a plain file; write the name of a file")
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or str(fault)
+        raise InputError(f"{shown(str(path))}: cannot be read ({reason.lower()})") from None
+    if len(raw) > LARGEST_FILE:
+        most = LARGEST_FILE // 1_000_000
+        raise InputError(f"{path}: too large (more than {most} MB); is it the right file?")
+    if not raw.strip():
+        raise InputError(f"{path}: the file is empty; start from a bundled one")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = raw[: fault.start].count(b"\n") + 1
+        raise InputError(f"{path}: line {line}: not UTF-8 text; save it as UTF-8") from None
+    if "\0" in text:
+        raise InputError(f"{path}: a binary file; write the name of a text file")
+    return text
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """A TOML file as nested dicts; InputError with the line when it is none."""
+    text = read_text(path)
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise InputError(f"{path}: nested too deeply; a description needs four levels at most") from None
+    except ValueError as fault:
+        raise InputError(f"{path}: not valid TOML: {_plain(str(fault))}") from None
+
+
+def _plain(reason: str) -> str:
+    """A parser's reason, short and in lower case; the commonest cause named."""
+    reason = shown(reason).strip('"')
+    if reason.startswith("Invalid value"):
+        reason += '; put text and quantities in quotes: thickness = "12.5 mm"'
+    return reason[0].lower() + reason[1:]
+
+
+class Faults:
+    """The faults of one file, collected."""
+
+    def __init__(self, file: str | Path) -> None:
+        self.file = str(file)
+        self.found: list[str] = []
+        self._tables: list[Table] = []
+
+    def root(self, data: Mapping[str, Any]) -> Table:
+        """The file's outermost table."""
+        return Table(data, "", self)
+
+    def add(self, path: str, text: str) -> None:
+        """A fault at a key path; the text reads ``what (got ...); instead``."""
+        self.found.append(f"{self.file}: {path}: {text}" if path else f"{self.file}: {text}")
+
+    def include(self, faults: Iterable[str]) -> None:
+        """Faults of another file this one names."""
+        self.found.extend(fault for fault in faults if fault not in self.found)
+
+    def watch(self, table: Table) -> None:
+        """Have a table's unknown keys reported in the end."""
+        self._tables.append(table)
+
+    def stop(self) -> None:
+        """Raise InputError with all faults, unknown keys included, if there is any."""
+        for table in self._tables:
+            table.report_unknown()
+        self._tables.clear()
+        if self.found:
+            raise InputError(self.found)
+
+
+class Table:
+    """One table of a file, asked key by key."""
+
+    def __init__(self, data: Mapping[str, Any], path: str, faults: Faults) -> None:
+        self.data, self.path, self.faults = data, path, faults
+        self._asked: dict[str, None] = {}
+        faults.watch(self)
+
+    def _path(self, key: str) -> str:
+        key = key if key.replace("_", "").replace("-", "").isalnum() else shown(key)
+        return f"{self.path}.{key}" if self.path and key else self.path or key
+
+    def fault(self, key: str, text: str) -> None:
+        """A fault at a key of this table, or at the table itself for ""."""
+        self.faults.add(self._path(key), text)
+
+    def __contains__(self, key: str) -> bool:
+        return key in self.data
+
+    def get(self, key: str, convert: Converter[T]) -> T | None:
+        """The converted value; None when the key is missing or at fault."""
+        self._asked[key] = None
+        if key not in self.data:
+            return None
+        try:
+            return convert(self.data[key])
+        except InputError as other:
+            self.faults.include(other.faults)
+        except ValueError as fault:
+            self.fault(key, str(fault))
+        return None
+
+    def need(self, key: str, convert: Converter[T], placeholder: T, instead: str) -> T:
+        """As `get`, but a missing key is a fault; then, or at fault, the placeholder."""
+        if key not in self.data:
+            self._asked[key] = None
+            self.fault(key, f"missing; {instead}")
+        value = self.get(key, convert)
+        return placeholder if value is None else value
+
+    def table(self, key: str) -> Table | None:
+        """The table of this name, or None."""
+        self._asked[key] = None
+        value = self.data.get(key)
+        if isinstance(value, dict):
+            return Table(value, self._path(key), self.faults)
+        if key in self.data:
+            self.fault(key, f"not a table (got {shown(value)}); write [{self._path(key)}] and its keys below")
+        return None
+
+    def tables(self, key: str) -> list[Table]:
+        """The list of tables of this name; empty when there is none."""
+        self._asked[key] = None
+        value = self.data.get(key, [])
+        if isinstance(value, list) and all(isinstance(v, dict) for v in value):
+            return [Table(v, f"{self._path(key)}[{i}]", self.faults) for i, v in enumerate(value, 1)]
+        self.fault(key, f"not a list of tables (got {shown(value)}); write [[{self._path(key)}]] before each")
+        return []
+
+    def children(self) -> list[tuple[str, Table]]:
+        """All keys, each a table; for files whose keys are names."""
+        return [(key, child) for key in self.data if (child := self.table(key)) is not None]
+
+    def report_unknown(self) -> None:
+        for key in self.data:
+            if key not in self._asked:
+                self.fault(key, f"unknown key; {nearest(key, self._asked)}")
+
+
+def text(value: object) -> str:
+    """Converter: one line of text or more, not blank."""
+    if not isinstance(value, str) or not value.strip():
+        raise ValueError(f'not a text (got {shown(value)}); write it in quotes, such as "..."')
+    return value.strip()
+
+
+def one_of(options: Iterable[str]) -> Converter[str]:
+    """Converter: one of these words, whatever the case."""
+    known = list(options)
+
+    def convert(value: object) -> str:
+        word = " ".join(text(value).replace("-", " ").casefold().split())
+        for option in known:
+            if option.casefold() == word:
+                return option
+        raise ValueError(f"unknown (got {shown(value)}); {nearest(word, known)}")
+
+    return convert
+
+
+def quantity(name: Scalar, least: float = -math.inf, most: float = math.inf) -> Converter[float]:
+    """Converter: a quantity with its unit, within [least, most] (SI)."""
+
+    def convert(value: object) -> float:
+        si = units.parse(value, name)
+        if not least <= si <= most:
+            side = f"at most {most:g}" if si > most else f"at least {least:g}"
+            raise ValueError(f"out of range (got {shown(value)}); it can be {side} in SI units")
+        return si
+
+    return convert
+
+
+def size(value: object) -> tuple[float, float]:
+    """Converter: width x height [m]."""
+    return units.parse(value, "size")
+
+
+def number(least: float, most: float) -> Converter[float]:
+    """Converter: a bare, finite number within [least, most]."""
+
+    def convert(value: object) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise ValueError(f"not a number (got {shown(value)}); write one from {least:g} to {most:g}")
+        if not least <= value <= most:
+            raise ValueError(f"out of range (got {shown(value)}); write one from {least:g} to {most:g}")
+        return float(value)
+
+    return convert
+
+
+def whole(least: int, most: int) -> Converter[int]:
+    """Converter: a whole number within [least, most]."""
+
+    def convert(value: object) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            raise ValueError(f"not a whole number from {least} to {most} (got {shown(value)}); write one")
+        return value
+
+    return convert
+
+
+def flag(value: object) -> bool:
+    """Converter: true or false."""
+    if not isinstance(value, bool):
+        raise ValueError(f"not true or false (got {shown(value)}); write true or false without quotes")
+    return value
+
+
+def list_of(convert: Converter[T], most: int = 1000) -> Converter[list[T]]:
+    """Converter: a list, each member converted; a fault names the member."""
+
+    def convert_all(value: object) -> list[T]:
+        if not isinstance(value, list) or len(value) > most:
+            raise ValueError(f"not a list (got {shown(value)}); write [first, second, ...], at most {most}")
+        members = []
+        for i, member in enumerate(value, 1):
+            try:
+                members.append(convert(member))
+            except ValueError as fault:
+                raise ValueError(f"member {i}: {fault}") from None
+        return members
+
+    return convert_all
