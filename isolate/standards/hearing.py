@@ -7,9 +7,9 @@ adds within a critical band. Per ISO 1996-2:2007, annex C, a critical band is 10
 reaches into the neighbouring thirds: it spans about two of them at 250 Hz, four at 100 Hz. Below 50 Hz, where
 the annex stops, it ends at zero and at twice the centre frequency.
 
-A sound is audible in a masking noise down to -2 - lg(1 + (f / 502)^2.5) dB relative to the noise in its critical
-band (the annex's masking index), and in quiet down to the threshold. Masking noise and threshold are added as
-energies, so that where both are equal the sound needs 3 dB more than for either alone.
+A sound is audible in a masking noise down to -2 - lg(1 + (f / 502)^2.5) dB relative to the noise in its
+critical band (the annex's masking index), and in quiet down to the threshold. Masking noise and threshold
+are added as energies, so that where both are equal the sound needs 3 dB more than for either alone.
 
 References
 ----------

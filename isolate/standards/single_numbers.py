@@ -149,7 +149,7 @@ def rate_octaves(tl_db: ArrayLike) -> SingleNumbers:
         estimate = rate(np.repeat(tl, 3))
         values |= {"stc": estimate.stc, "oitc": estimate.oitc}
         which = "STC" if estimate.oitc is None else "STC and OITC"
-        notes.append(f"{which} estimated from octaves, each third taken as its octave (about 2 points either way)")
+        notes.append(f"{which} estimated from octaves, each third taken as its octave: good to about 2 points")
     return SingleNumbers(**values, notes=tuple(notes))
 
 
@@ -166,7 +166,7 @@ def rate_spectrum(bands_hz: ArrayLike, tl_db: ArrayLike) -> SingleNumbers:
 
     Parameters
     ----------
-    bands_hz : nominal or exact band centres [Hz], in any order (n,). All octave centres: the data are octaves.
+    bands_hz : nominal or exact band centres [Hz], in any order (n,). Octave centres only: octave data.
     tl_db : transmission loss or level difference [dB] (n,).
 
     Returns

@@ -91,8 +91,8 @@ ISO_SPECTRA: Mapping[str, tuple[SourceSpectrum, SourceSpectrum]] = {
     "100-5000": _pair(100, 5000, _PINK_5000, [*_TRAFFIC, *_TRAFFIC_HIGH]),
 }
 
-# The same for octaves (table 4 and table B.1; enlarged ranges from memory, each the energy sum of its thirds).
-# First octave centre and levels; a range's octaves run upwards from there.
+# The same for octaves (table 4 and table B.1; enlarged ranges from memory, each the energy sum of its
+# thirds): first octave centre, then the levels from there upwards.
 ISO_OCTAVE_SPECTRA: Mapping[str, tuple[float, Sequence[int], Sequence[int]]] = {
     "100-3150": (125.0, [-21, -14, -8, -5, -4], [-14, -10, -7, -4, -6]),
     "50-3150": (63.0, [-31, -21, -14, -8, -5, -4], [-18, -14, -10, -7, -4, -6]),
