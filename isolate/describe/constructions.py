@@ -71,7 +71,7 @@ def resolve(name: str, beside: Path | None) -> Construction:
     path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
     if path is not None:
         return _bundled(path) if not catalogue.is_path(name) else read(path, name=name)
-    if "+" in name or re.search(r"\d", name):
+    if _LENGTH.search(name):
         return inline(name)
     raise ValueError(catalogue.unknown(name, catalogue.CONSTRUCTION_FOLDERS, "construction"))
 
@@ -97,6 +97,8 @@ def read(path: Path, *, name: str) -> Construction:
         root.fault("layer", "missing; write [[layer]] tables, or a [measured] block of a tested element")
     elif not root.data.get("layer") and "measured" not in root:
         root.fault("layer", "no layers; write [[layer]] tables from the noisy side to the listener")
+    elif measurement and not stack and "tl_db" not in root.data["measured"]:
+        root.fault("measured.tl_db", "missing without layers; write bands_hz and tl_db, or the layers")
     faults.stop()
     return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes))
 
@@ -111,7 +113,8 @@ def inline(name: str) -> Construction:
 
     Each layer is a length with or without a material, in either order: a material that is a leaf makes
     a leaf, a porous one a cavity filled with it, a gas or nothing an empty cavity. "2 x" in front means
-    two sheets, screwed. Panes alone make a window, one leaf of another light material a sheet, the rest a wall.
+    two sheets, screwed. Panes alone make a window, one leaf of another light material a sheet, anything
+    else a wall.
 
     Raises
     ------

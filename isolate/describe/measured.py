@@ -15,7 +15,8 @@ BASES = ("read", "memory", "own")
 
 @dataclass(frozen=True)
 class Measured:
-    """A published or own measurement; arrays as given, not yet spread to the 27 bands."""
+    """A published or own measurement; arrays as given, not yet spread to the 27 bands, and empty when
+    only a single number is known."""
 
     source: str
     basis: str  # read | memory | own
@@ -38,10 +39,9 @@ def read(table: Table) -> Measured:
     source = table.need("source", text, "", "say where the measurement comes from")
     basis = table.need("basis", one_of(BASES), "", 'write "read", "memory" or "own"')
     curve = spectra.pair(table, "tl_db", spectra.values(-10.0, 150.0))
-    if "bands_hz" not in table and "tl_db" not in table:
-        table.fault("tl_db", "missing; write bands_hz and tl_db")
-    empty = np.empty(0)
-    bands_hz, tl_db = curve or (empty, empty)
+    if not any(key in table for key in ("bands_hz", "tl_db", "stc", "rw")):
+        table.fault("tl_db", "missing; write bands_hz and tl_db, or at least stc or rw")
+    bands_hz, tl_db = curve or (np.empty(0), np.empty(0))
     return Measured(
         source, basis, bands_hz, tl_db,
         stc=table.get("stc", number(0.0, 120.0)), rw=table.get("rw", number(0.0, 120.0)),

@@ -1,25 +1,130 @@
-"""Noises: third-octave spectra with their level, the distance it holds at, and where it comes from."""
+"""Noises: third-octave spectra with their level, the distance it holds at, and where it comes from.
+
+A file in constructions/noises/ (or beside a room)::
+
+    title    = "Ambulance siren, wail"
+    source   = "..."            # required: where the spectrum comes from
+    basis    = "memory"         # required: read | memory | own | demo
+    bands_hz = [25, 31.5, ...]  # third octaves or octaves
+    level_db = [40.0, 42.0, ...]
+    level    = "96 dBA"         # optional: the spectrum is shifted to it; else it stands as it is
+    distance = "10 m"           # optional: from the source, where this level holds
+    spread   = "4 dB"           # optional: standard deviation from one event to the next, default 3 dB
+    duration = "20 s"           # optional: of a typical event
+    per_day  = 6                # optional: events a day
+    about    = "..."            # optional
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 
+from isolate import units
 from isolate.bands import Array
+from isolate.describe import catalogue, spectra
+from isolate.describe.reading import Faults, Table, number, one_of, quantity, read_toml, text
+from isolate.errors import InputError
+
+FOLDERS = ("noises",)
+BASES = ("read", "memory", "own", "demo")
+USUAL_SPREAD_DB = 3.0
+
+
+@dataclass(frozen=True)
+class Level:
+    """A stated level: `value` [dB] under `weighting` "A", "C" or "Z" (none)."""
+
+    value: float
+    weighting: str = "A"
 
 
 @dataclass(frozen=True)
 class NoiseSpectrum:
-    """A noise: `level_db` (27,) third-octave levels [dB], as they are `distance` [m] from the source (None:
-    at no particular distance, e.g. reverberant in a room or at a facade). `spread_db`: standard deviation
-    of its level from one event to the next [dB]. `duration` [s] and `per_day` of a typical event."""
+    """A noise: `level_db` (27,) third-octave levels [dB], shifted to `level` when that is not None, as they
+    are `distance` [m] from the source (None: at no particular distance, e.g. reverberant in a room or at a
+    facade). `spread_db`: standard deviation of its level from one event to the next [dB]. `duration` [s]
+    and `per_day` of a typical event."""
 
     name: str
     title: str
     level_db: Array
     source: str
     basis: str  # read | memory | own | demo
+    level: Level | None = None
     distance: float | None = None
-    spread_db: float = 3.0
+    spread_db: float = USUAL_SPREAD_DB
     duration: float | None = None
     per_day: float | None = None
     about: str = ""
+
+
+def level(value: object) -> Level:
+    """Converter: a level with its weighting."""
+    return Level(*units.parse(value, "level"))
+
+
+def bands_of(table: Table) -> Array | None:
+    """Levels (27,) [dB] from `bands_hz` and `level_db` of a table; None when missing or at fault."""
+    stated = spectra.pair(table, "level_db", spectra.values(-100.0, 200.0))
+    return None if stated is None else spectra.levels(*stated)
+
+
+def load(name: str, *, beside: Path | None = None) -> NoiseSpectrum:
+    """A noise by its name in the catalogue or a path ending in .toml (`beside`: as for constructions).
+
+    Raises
+    ------
+    InputError
+        No such noise, or every fault of its file.
+    """
+    try:
+        return resolve(name, beside)
+    except ValueError as fault:
+        raise InputError(str(fault)) from None
+
+
+def resolve(name: str, beside: Path | None) -> NoiseSpectrum:
+    """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood."""
+    path = catalogue.locate(name, FOLDERS, "noise", beside)
+    if path is None:
+        raise ValueError(catalogue.unknown(name, FOLDERS, "noise"))
+    return read(path, name=name) if catalogue.is_path(name) else _bundled(path)
+
+
+@lru_cache(maxsize=128)
+def _bundled(path: Path) -> NoiseSpectrum:
+    return read(path, name=path.stem)
+
+
+def read(path: Path, *, name: str) -> NoiseSpectrum:
+    """The noise in a file; InputError with every fault of it."""
+    faults = Faults(path)
+    root = faults.root(read_toml(path))
+    levels = bands_of(root)
+    if "bands_hz" not in root and "level_db" not in root:
+        root.fault("level_db", "missing; write bands_hz and level_db")
+    source = root.need("source", text, "", "say where the spectrum comes from")
+    basis = root.need("basis", one_of(BASES), "", f"write one of {', '.join(BASES)}")
+    noise = NoiseSpectrum(
+        name,
+        root.get("title", text) or path.stem,
+        spectra.NOTHING if levels is None else levels,
+        source,
+        basis,
+        level=root.get("level", level),
+        distance=root.get("distance", quantity("length", 0.01)),
+        spread_db=spread(root),
+        duration=root.get("duration", quantity("time")),
+        per_day=root.get("per_day", number(0.0, 1e6)),
+        about=root.get("about", text) or "",
+    )
+    faults.stop()
+    return noise
+
+
+def spread(table: Table) -> float:
+    """`spread` of a table [dB], or the usual one."""
+    stated = table.get("spread", quantity("decibel", 0.0, 20.0))
+    return USUAL_SPREAD_DB if stated is None else stated

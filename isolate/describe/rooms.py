@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
-from isolate.describe.noises import NoiseSpectrum
+from isolate.describe.noises import Level, NoiseSpectrum
 
 
 @dataclass(frozen=True)
@@ -28,14 +28,6 @@ class Side:
     area: float
     size: tuple[float, float] | None = None
     gaps: tuple[Gap, ...] = ()
-
-
-@dataclass(frozen=True)
-class Level:
-    """A stated level: `value` [dB] under `weighting` "A", "C" or "Z" (none)."""
-
-    value: float
-    weighting: str = "A"
 
 
 @dataclass(frozen=True)

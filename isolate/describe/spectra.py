@@ -14,6 +14,8 @@ from isolate.errors import InputError
 from isolate.units import shown
 
 SILENT_DB = -100.0  # stands for "nothing stated" in a band of a noise
+NOTHING: Array = np.full(N_BANDS, SILENT_DB)
+NOTHING.flags.writeable = False
 _MOST_ROWS = 200
 _OCTAVE_STEP, _THIRD_STEP = 3, 1  # in third octaves
 
@@ -72,7 +74,7 @@ def pair(table: Table, key: str, convert: Converter[Array]) -> tuple[Array, Arra
 def levels(bands_hz: Array, level_db: Array) -> Array:
     """Third-octave levels [dB] (27,): octave levels as three equal thirds of the same sum, `SILENT_DB`
     outside the stated bands."""
-    full = np.full(N_BANDS, SILENT_DB)
+    full = NOTHING.copy()
     octaves = is_octaves(bands_hz)
     for frequency, level in zip(bands_hz, level_db, strict=True):
         i = index_of(frequency)
