@@ -149,7 +149,7 @@ def rate_octaves(tl_db: ArrayLike) -> SingleNumbers:
         estimate = rate(np.repeat(tl, 3))
         values |= {"stc": estimate.stc, "oitc": estimate.oitc}
         which = "STC" if estimate.oitc is None else "STC and OITC"
-        notes.append(f"{which} estimated from octaves, each third taken as its octave: good to about 2 points")
+        notes.append(f"{which} estimated from octaves, each third taken as its octave: good to 2 points")
     return SingleNumbers(**values, notes=tuple(notes))
 
 
