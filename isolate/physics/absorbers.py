@@ -1,0 +1,72 @@
+"""Absorbers people hang up, by name: what goes in is what a tape measure and a label say.
+
+Porous layers come from a described material; where its range is given the typical value is taken. The
+skins and piles here vary from shop to shop and are "common practice, no source" unless one is named.
+"""
+
+from __future__ import annotations
+
+from isolate.describe.materials import Material
+from isolate.physics.absorption import Absorber, AirGap, Layer, Skin, Wool, across_corner, folded, on_wall
+
+FABRIC = Skin(surface_mass=0.25, flow_resistance=30.0)  # open cloth one can blow through
+PANEL = (0.6, 1.2)  # [m], the usual piece of board
+CARPET_RESISTIVITY, CARPET_POROSITY = 1e5, 0.9  # of a dense pile [Pa s/m2]
+UNDERLAY_RESISTIVITY = 2e4  # of open foam or felt under it [Pa s/m2]
+CURTAIN_RESISTANCE = 500.0  # Pa s/m through velour or heavy cotton
+
+Size = tuple[float, float] | None
+
+
+def wool_of(material: Material, *, thickness: float, loose: bool = False) -> Wool:
+    """A layer [m] of a porous material; `loose` when its frame may move with the air."""
+    if material.flow_resistivity is None:
+        raise ValueError(f"material: {material.name} is not porous; a wool, board or foam is needed")
+    density = material.density.typical if loose else None
+    return Wool(thickness, material.flow_resistivity.typical, material.porosity, density)
+
+
+def _behind(gap: float) -> tuple[Layer, ...]:
+    return (AirGap(gap),) if gap > 0 else ()
+
+
+def board(material: Material, *, thickness: float, gap: float = 0.0, size: Size = PANEL) -> Absorber:
+    """A porous board behind fabric, on the wall or `gap` [m] off it. Foam is a board of foam; of wedges and
+    pyramids take the mean thickness."""
+    return on_wall(FABRIC, wool_of(material, thickness=thickness), *_behind(gap), size=size)
+
+
+def corner_board(material: Material, *, thickness: float, size: tuple[float, float] = PANEL) -> Absorber:
+    """A porous board behind fabric, across an edge of the room at 45 degrees; size[0] spans it."""
+    return across_corner(FABRIC, wool_of(material, thickness=thickness), size=size)
+
+
+def curtain(
+    *,
+    surface_mass: float,
+    flow_resistance: float = CURTAIN_RESISTANCE,
+    gap: float = 0.1,
+    fullness: float = 1.0,
+    size: Size = None,
+) -> Absorber:
+    """A curtain of cloth [kg/m2, Pa s/m] about `gap` [m] from the wall, from half to one and a half times
+    that in its folds; `fullness` is cloth over covered width."""
+    skin = Skin(surface_mass * fullness, flow_resistance)
+    return folded(skin, gap=(0.5 * gap, 1.5 * gap), size=size)
+
+
+def carpet(*, pile: float, underlay: float = 0.0, size: Size = None) -> Absorber:
+    """A carpet of `pile` [m] on a hard floor, on `underlay` [m] of felt or open foam."""
+    layers: list[Layer] = [Wool(pile, CARPET_RESISTIVITY, CARPET_POROSITY)]
+    if underlay > 0:
+        layers.append(Wool(underlay, UNDERLAY_RESISTIVITY, 0.95))
+    return on_wall(*layers, size=size)
+
+
+def membrane(
+    material: Material, *, surface_mass: float, depth: float, fill: float, size: Size = PANEL
+) -> Absorber:
+    """An airtight limp sheet [kg/m2] over a box `depth` [m] deep with `fill` [m] of wool at its back, tuned
+    near 60 / (surface_mass * depth)^0.5 Hz; its own bending is left out."""
+    gap = depth - fill
+    return on_wall(Skin(surface_mass), *_behind(gap), wool_of(material, thickness=fill), size=size)
