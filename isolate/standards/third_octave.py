@@ -26,7 +26,7 @@ WIDTH: Array = UPPER - LOWER
 """Edges and width of the bands [Hz] (IEC 61260-1:2014, 5.6 and 5.7)."""
 
 _TOP = 0.26  # a band's upper edge over the rate it is filtered at, at most
-_HALVE_EDGE, _HALVE_ORDER = 0.14, 8  # pass band of the halving filter over its input rate
+_HALVE_EDGE, _HALVE_ORDER = 0.14, 9  # pass band of the halving filter over its input rate
 _DOUBLE_BELOW = 43_000.0
 _SILENT, _FAINT = 1024, 1e-10  # samples of digital silence at a block's end; what is left in the filters
 _USABLE = 0.45  # recorders' own filters begin here
@@ -34,7 +34,7 @@ _USABLE = 0.45  # recorders' own filters begin here
 
 def usable(rate: float) -> np.ndarray:
     """Which of the 27 bands a recording at `rate` [Hz] holds, as booleans (27,)."""
-    return np.asarray(UPPER <= _USABLE * rate)
+    return np.asarray(_USABLE * rate >= UPPER)
 
 
 @dataclass(frozen=True)
@@ -70,8 +70,8 @@ def sections(band: int, rate: float) -> Array:
 
 @lru_cache(maxsize=1)
 def halving() -> Array:
-    """Sections of the low-pass before every second sample is dropped: ripple 0.005 dB, 100 dB stop band."""
-    return np.asarray(signal.ellip(_HALVE_ORDER, 0.005, 100.0, 2.0 * _HALVE_EDGE, output="sos"))
+    """Sections of the low-pass before every second sample is dropped: ripple 0.001 dB, 100 dB stop band."""
+    return np.asarray(signal.ellip(_HALVE_ORDER, 0.001, 100.0, 2.0 * _HALVE_EDGE, output="sos"))
 
 
 @lru_cache(maxsize=1)
@@ -123,10 +123,11 @@ class Bank:
         samples = np.ascontiguousarray(block.T) + np.resize(_whisper(), len(block))
         if self.stages[0].step < 1.0:
             samples = self._doubled(samples)
+        odd = 0
         for at, stage in enumerate(self.stages):
             if at:
-                samples = self._halved(at, samples, odd=before % 2)
-            before = self._seen[at]
+                samples = self._halved(at, samples, odd)
+            odd = self._seen[at] % 2
             self._filter(at, stage, samples)
             self._seen[at] += samples.shape[1]
         self._settle(block)
