@@ -1,0 +1,283 @@
+"""The cautions: each with what raises it, what it says and where that comes from. They are the only ones.
+
+They are reminders, not advice on a building: local codes and licensed practice come first, and every one
+says whom to ask. Sources marked "read" were seen; "memory" ones were not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from isolate.answers import words
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.rooms import Gap
+
+LOAD_KG_M2 = 24.0  # 5 lb/ft2 added: where to stop and ask (a threshold of our own)
+FLOOR_LOAD_PA = 1900.0  # 40 lb/ft2, usual live load of rooms in dwellings
+LIFT_KG = 25.0  # one pane above this is a lift for two
+LOUD_DBA = 85.0
+CO2_M3_S = 5.2e-6  # carbon dioxide one seated person gives off
+_GRAVITY = 9.81
+_SHELL = ("wall", "ceiling", "floor", "roof")
+_PLASTICS = ("open-cell foam", "polyester wool", "acrylic", "mass-loaded vinyl")
+
+
+@dataclass(frozen=True)
+class Change:
+    """Something to be built: `new` in place of `old` (None: nothing known), `added` [kg/m2] on `area` [m2]."""
+
+    new: Construction
+    old: Construction | None = None
+    added: float = 0.0
+    area: float | None = None
+    gaps: tuple[Gap, ...] | None = None
+    old_gaps: tuple[Gap, ...] = ()
+
+    @property
+    def kind(self) -> str:
+        """Kind of what is there now, else of what comes."""
+        return (self.old or self.new).kind
+
+    @property
+    def added_kg(self) -> float:
+        """Added mass [kg], 0 where the area is not known."""
+        return self.added * (self.area or 0.0)
+
+    @property
+    def rebuilt(self) -> bool:
+        """Whether more than the gaps changes."""
+        return self.old is None or self.new.layers != self.old.layers
+
+    @property
+    def tighter(self) -> bool:
+        """Whether less air gets through than before."""
+        before = sum(gap.width * gap.length for gap in self.old_gaps)
+        after = before if self.gaps is None else sum(gap.width * gap.length for gap in self.gaps)
+        return after < before or (self.rebuilt and self.kind in ("window", "door"))
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the triggers look at. `floor_area` [m2], `volume` [m3] of the room, None outside one;
+    `loudest_dba` of what is played inside."""
+
+    changes: tuple[Change, ...] = ()
+    floor_area: float | None = None
+    volume: float | None = None
+    loudest_dba: float = float("-inf")
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One caution: `trigger` says in words when `raised` gives a text (None: not raised)."""
+
+    key: str
+    title: str
+    trigger: str
+    source: str
+    raised: Callable[[Facts], str | None] = field(repr=False, compare=False)
+    text: str = ""
+
+    def to_dict(self) -> dict[str, str]:
+        """Plain data."""
+        return {"key": self.key, "title": self.title, "text": self.text, "source": self.source}
+
+
+def _parts(change: Change) -> tuple[list[Leaf], list[Cavity]]:
+    leaves = [part for part in change.new.layers if isinstance(part, Leaf)]
+    return leaves, [part for part in change.new.layers if isinstance(part, Cavity)]
+
+
+def _materials(facts: Facts) -> set[str]:
+    names = set()
+    for change in facts.changes:
+        leaves, cavities = _parts(change)
+        names |= {leaf.material.name for leaf in leaves}
+        names |= {cavity.fill.name for cavity in cavities if cavity.fill}
+    return names
+
+
+def _rebuilt(facts: Facts, kinds: tuple[str, ...]) -> bool:
+    return any(change.rebuilt and change.kind in kinds for change in facts.changes)
+
+
+def _load(facts: Facts) -> str | None:
+    heavy = [c for c in facts.changes if c.added > LOAD_KG_M2 and c.kind not in ("window", "door")]
+    total = max((c.added_kg for c in facts.changes), default=0.0)
+    pressure = total * _GRAVITY / facts.floor_area if facts.floor_area else 0.0
+    if not heavy and pressure < LOAD_KG_M2 * _GRAVITY:
+        return None
+    most = max((c.added for c in heavy), default=0.0)
+    text = f"It adds {most:.0f} kg/m2 ({most * 0.2048:.1f} lb/ft2)" if most else f"It adds {total:.0f} kg"
+    if total and most:
+        text += f", {total:.0f} kg in all"
+    if pressure:
+        share = 100 * pressure / FLOOR_LOAD_PA
+        text += (
+            f", spread over this floor {pressure / 1000:.1f} kPa: {share:.0f} % of the 1.9 kPa (40 lb/ft2) that "
+            "rooms of dwellings are usually designed to carry, people and furniture included"
+        )
+    return text + ". Have a structural engineer check walls, floor and ceiling before you order."
+
+
+def _glazing(facts: Facts) -> str | None:
+    panes = []
+    for change in facts.changes:
+        leaves, _ = _parts(change)
+        if change.rebuilt and change.kind in ("window", "door"):
+            glass = [leaf for leaf in leaves if "glass" in leaf.material.name]
+            panes += [(words.leaf_mass(leaf), words.leaf_mass(leaf) * (change.area or 0.0)) for leaf in glass]
+    if not panes:
+        return None
+    each, kilograms = max(panes)
+    weight = f"The heaviest pane weighs {each:.0f} kg/m2" + (f", {kilograms:.0f} kg here" if kilograms else "")
+    lift = ": a lift for two with suction cups" if kilograms > LIFT_KG else ""
+    return (
+        f"{weight}{lift}. Glass in doors, beside them and near the floor usually has to be safety glazing "
+        "(roughly: over 0.8 m2 / 9 ft2 with its lower edge below 46 cm / 18 in); the local code decides."
+    )
+
+
+def _escape(facts: Facts) -> str | None:
+    if not _rebuilt(facts, ("window",)):
+        return None
+    return (
+        "A window that people may have to climb out of must still open from inside without a key or tool, and "
+        "leave its clear opening: fixed second panes and plugs take that away. Typical minimum 0.53 m2 "
+        "(5.7 ft2), 51 cm (20 in) wide, 61 cm (24 in) high; your code rules."
+    )
+
+
+def _air(facts: Facts) -> str | None:
+    if not any(change.tighter for change in facts.changes):
+        return None
+    rise = f" (about {CO2_M3_S * 3600e6 / facts.volume:.0f} ppm an hour for each person)" if facts.volume else ""
+    return (
+        f"What keeps sound out keeps air out: in a sealed room carbon dioxide climbs{rise}. Plan fresh air, "
+        "some 7 to 10 L/s (15 to 20 cfm) a person, through a lined duct; a cooling unit brings none."
+    )
+
+
+def _combustion(facts: Facts) -> str | None:
+    if not any(change.tighter for change in facts.changes):
+        return None
+    return (
+        "If a boiler, stove, heater or open fire draws air from this room or the next, a tighter shell can pull its "
+        "fumes back inside. Never close its air vent, fit a carbon monoxide alarm, and have a licensed "
+        "installer test the draught."
+    )
+
+
+def _fire(facts: Facts) -> str | None:
+    if not (_rebuilt(facts, (*_SHELL, "door")) or _materials(facts) & set(_PLASTICS)):
+        return None
+    return (
+        "Walls, ceilings and doors towards other flats or a stairwell may be fire-rated: keep their rating, seal "
+        "boxes, pipes and ducts with listed fire-stopping, leave no bare foam or plastic facing the room. Ask the "
+        "building authority what applies."
+    )
+
+
+def _wiring(facts: Facts) -> str | None:
+    lined = [c for c in facts.changes if c.rebuilt and c.kind in _SHELL and _parts(c)[1]]
+    if not lined:
+        return None
+    return (
+        "Back boxes and recessed lights are holes in the new leaf and warm up under wool: use surface fittings or "
+        "putty pads, and have circuits in a lined or sealed room laid out by a licensed electrician."
+    )
+
+
+def _old_work(facts: Facts) -> str | None:
+    if not any(change.old is not None and change.rebuilt for change in facts.changes):
+        return None
+    return (
+        "Before opening, drilling or sanding old work, have it tested: asbestos hides in ceilings, jointing, tiles "
+        "and loose fill from before the 1990s, lead in old paint and putty. Removal is for licensed firms."
+    )
+
+
+def _fibres(facts: Facts) -> str | None:
+    fibrous = sorted(name for name in _materials(facts) if "wool" in name or "glass-fibre" in name)
+    if not fibrous:
+        return None
+    return (
+        f"Cutting {' and '.join(fibrous)}: gloves, long sleeves, goggles, a dust mask; vacuum, no "
+        "compressed air; then close it in or cover it."
+    )
+
+
+def _condensation(facts: Facts) -> str | None:
+    paned = any(
+        c.rebuilt and c.kind == "window" and any(g.framing != "glazing spacer" for g in _parts(c)[1])
+        for c in facts.changes
+    )
+    lined = any(c.rebuilt and c.old is not None and c.kind in _SHELL and _parts(c)[1] for c in facts.changes)
+    if not (paned or lined):
+        return None
+    pane = "Seal the pane on the room side tightest and let the outer one breathe, or mist forms between them. "
+    lining = "A lining leaves the old wall colder: airtight on the warm side, cure damp first. "
+    return (pane if paned else "") + (lining if lined else "") + "In doubt ask someone who calculates it."
+
+
+def _hearing(facts: Facts) -> str | None:
+    if facts.loudest_dba < LOUD_DBA:
+        return None
+    hours = 8.0 / 2.0 ** ((facts.loudest_dba - LOUD_DBA) / 3.0)
+    time = f"{hours:.1f} hours" if hours >= 1.5 else f"{60 * hours:.0f} minutes"
+    return (
+        f"At {facts.loudest_dba:.0f} dBA ears take about {time} a day before damage is likely. Wear protection "
+        "for longer playing and when you measure with loud test noise; start low."
+    )
+
+
+def _permits(facts: Facts) -> str | None:
+    if not _rebuilt(facts, (*_SHELL, "window", "door")):
+        return None
+    return (
+        "New walls, ducts and windows, and any work on a wall shared with neighbours, often need a permit, "
+        "notice or the owner's consent; leases may forbid fixings. Ask before you drill."
+    )
+
+
+TABLE: tuple[Caution, ...] = (
+    Caution("load", "Weight", "a leaf adds over 24 kg/m2 (5 lb/ft2), or that much over the floor in all",
+            "live loads: model residential code (read); the threshold is a proposal of our own", _load),
+    Caution("escape", "Way out", "a window is changed", "model residential code, emergency escape openings (read)",
+            _escape),
+    Caution("glazing", "Glass", "glass is put into a window or door",
+            "model residential code, hazardous locations (read); 25 kg lift from memory", _glazing),
+    Caution("air", "Air", "gaps are closed, or a window or door is replaced",
+            "0.3 L of CO2 a minute from a seated person, 5 L/s and more of air: from memory", _air),
+    Caution("combustion", "Fumes", "as for air", "guidance on tightening houses (read)", _combustion),
+    Caution("fire", "Fire", "a wall, ceiling, floor or door is changed, or plastics face the room",
+            "model building code on penetrations (read)", _fire),
+    Caution("wiring", "Wiring", "a wall, ceiling or floor gets a cavity", "common practice, no source", _wiring),
+    Caution("old work", "Old work", "something that stands is replaced or opened",
+            "public guidance on asbestos and lead paint (read)", _old_work),
+    Caution("fibres", "Dust", "mineral or glass wool is handled", "public guidance on fibre dust (read)", _fibres),
+    Caution("condensation", "Damp", "a second pane with a cavity, or a lining on an existing wall",
+            "handbook and trade guidance (read)", _condensation),
+    Caution("hearing", "Hearing", "85 dBA or more inside", "85 dBA for 8 hours, 3 dB exchange (read)", _hearing),
+    Caution("permits", "Permission", "shell, window or door is changed", "one city's rules (read), and memory",
+            _permits),
+)  # fmt: skip
+
+
+def raised(facts: Facts) -> tuple[Caution, ...]:
+    """The cautions these facts raise, in the order of the table, their texts filled in."""
+    found = []
+    for caution in TABLE:
+        text = caution.raised(facts)
+        if text is not None:
+            found.append(
+                Caution(caution.key, caution.title, caution.trigger, caution.source, caution.raised, text)
+            )
+    return tuple(found)
+
+
+def for_construction(construction: Construction, *, surface_mass: float) -> tuple[Caution, ...]:
+    """The cautions of building this construction somewhere; `surface_mass` [kg/m2]."""
+    area = construction.size[0] * construction.size[1] if construction.size else None
+    return raised(Facts(changes=(Change(construction, added=surface_mass, area=area),)))

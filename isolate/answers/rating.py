@@ -1,0 +1,57 @@
+"""The single numbers of a measured spectrum."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from isolate.answers.plain import headed
+from isolate.bands import Array
+from isolate.describe import spectra
+from isolate.standards.limits import speech_privacy
+from isolate.standards.single_numbers import SingleNumbers, rate_spectrum
+
+
+@dataclass(frozen=True)
+class Rating:
+    """`name` of the file, its bands [Hz] and transmission loss [dB], and the `numbers` they give."""
+
+    name: str
+    bands_hz: Array
+    tl_db: Array
+    numbers: SingleNumbers
+
+    @property
+    def ratings(self) -> dict[str, int | None]:
+        """Every rating under the standard's name; None where bands are missing."""
+        return self.numbers.to_dict()
+
+    @property
+    def speech(self) -> str:
+        """What is left of speech behind it, in words; empty without STC."""
+        stc = self.ratings["STC"]
+        return "" if stc is None else speech_privacy(stc).words
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        return self.numbers.notes
+
+    def quantities(self) -> list[tuple[str, str, float]]:
+        """What a requirement may name: subject, quantity, value."""
+        return [(self.name, name, float(value)) for name, value in self.ratings.items() if value is not None]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        body = {"ratings": self.ratings, "bands_hz": self.bands_hz, "tl_db": self.tl_db, "notes": self.notes}
+        return headed("rate", {"spectrum": self.name}, body)
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output, a row a rating."""
+        return ["rating", "value_db"], [[name, value] for name, value in self.ratings.items()]
+
+
+def rating(path: Path) -> Rating:
+    """Answer: what do the standards make of this spectrum? A CSV file with columns band_hz,tl_db."""
+    bands_hz, tl_db = spectra.read_csv(path)
+    return Rating(str(path), bands_hz, tl_db, rate_spectrum(bands_hz, tl_db))

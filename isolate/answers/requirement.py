@@ -1,0 +1,72 @@
+"""A requirement put to an answer: "inside_dba < 30", "tram: margin_db <= 0, Rw >= 45"."""
+
+from __future__ import annotations
+
+import operator
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from isolate.errors import InputError
+from isolate.units import shown
+
+_TESTS: dict[str, Callable[[float, float], bool]] = {
+    "<=": operator.le, ">=": operator.ge, "<": operator.lt, ">": operator.gt,
+}  # fmt: skip
+_PART = re.compile(r"(?:(?P<subject>[^:]+):)?\s*(?P<quantity>\w+)\s*(?P<test><=|>=|<|>)\s*(?P<limit>-?\d+(\.\d+)?)")
+_WORDING = 'write for example "inside_dba < 30", or "tram: margin_db <= 0" for one noise; a comma joins several'
+
+Quantities = Sequence[tuple[str, str, float]]  # subject, quantity, value
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """One condition; `subject` None means that it holds for all subjects."""
+
+    subject: str | None
+    quantity: str
+    test: str
+    limit: float
+
+    def unmet(self, quantities: Quantities) -> list[str]:
+        """What does not meet it, in words.
+
+        Raises
+        ------
+        InputError
+            When the answer has no such subject or quantity.
+        """
+        known = dict.fromkeys(quantity for _, quantity, _ in quantities)
+        if self.quantity not in known:
+            raise InputError(f"--require: no quantity {shown(self.quantity)} here; one of {', '.join(known)}")
+        subjects = dict.fromkeys(subject for subject, _, _ in quantities)
+        if self.subject is not None and self.subject not in subjects:
+            raise InputError(f"--require: no subject {shown(self.subject)} here; one of {', '.join(subjects)}")
+        return [
+            f"{subject}: {quantity} is {value:.4g}, required {self.test} {self.limit:g}"
+            for subject, quantity, value in quantities
+            if quantity == self.quantity
+            and self.subject in (None, subject)
+            and not _TESTS[self.test](value, self.limit)
+        ]
+
+
+def parse(text: str) -> tuple[Requirement, ...]:
+    """Read a requirement.
+
+    >>> parse("tram: margin_db <= 0")[0].limit
+    0.0
+
+    Raises
+    ------
+    InputError
+        When it is worded otherwise.
+    """
+    found = []
+    for part in text.split(","):
+        match = _PART.fullmatch(part.strip())
+        if match is None:
+            raise InputError(f"--require: not a requirement (got {shown(part.strip())}); {_WORDING}")
+        subject = match["subject"].strip() if match["subject"] else None
+        found.append(Requirement(subject, match["quantity"], match["test"], float(match["limit"])))
+    return tuple(found)

@@ -1,0 +1,131 @@
+"""What is built and what a change means, in words and as inputs to report."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.rooms import Background, Gap, Noise, Room
+from isolate.units import show_length
+
+# Published practice (programmes of sound insulation; dB-change words of noise guidance): 1 dB goes unnoticed
+# outside a laboratory, 3 dB is just noticed, 5 dB clearly, 10 dB halves the loudness.
+NOTICED_DB = 3.0
+_CHANGES = ((20.0, "about a quarter as loud"), (10.0, "about half as loud"), (5.0, "clearly quieter"))
+
+
+def change(gain_db: float) -> str:
+    """What a drop of `gain_db` [dB] means to a listener.
+
+    >>> change(2.0)
+    'you will not notice this'
+    """
+    if gain_db <= -NOTICED_DB:
+        return "louder than now"
+    if gain_db < NOTICED_DB:
+        return "you will not notice this"
+    return next((words for limit, words in _CHANGES if gain_db >= limit), "just noticeable")
+
+
+def listed(items: Sequence[str]) -> str:
+    """Items as one reads them out.
+
+    >>> listed(["tram", "siren", "birds"])
+    'tram, siren and birds'
+    """
+    return " and ".join([", ".join(items[:-1]), items[-1]] if len(items) > 1 else items)
+
+
+def leaf_mass(leaf: Leaf) -> float:
+    """Surface mass [kg/m2] of all sheets of a leaf, an interlayer taken as the glass it stands in."""
+    sheet = leaf.surface_mass or leaf.thickness * (leaf.density or leaf.material.density.typical)
+    return leaf.sheets * sheet
+
+
+def millimetres(length: float) -> str:
+    """A length [m] in millimetres, no more digits than it has."""
+    return f"{length * 1e3:.4g} mm"
+
+
+def layer(part: Leaf | Cavity) -> str:
+    """One layer in words."""
+    if isinstance(part, Leaf):
+        sheets = f"{part.sheets} x " if part.sheets > 1 else ""
+        bond = f" ({part.bond})" if part.sheets > 1 else ""
+        return f"{sheets}{millimetres(part.thickness)} {part.material.name}{bond}"
+    words = [f"{millimetres(part.depth)} {part.gas if part.gas != 'air' else 'cavity'}"]
+    if part.fill is not None:
+        words.append(f"{millimetres(part.fill_depth)} {part.fill.name}")
+    if part.framing is not None:
+        centres = f" at {millimetres(part.spacing)}" if part.spacing else ""
+        words.append(part.framing + centres)
+    if part.edges == "absorbent":
+        words.append("lined edges")
+    return ", ".join(words)
+
+
+def layer_both(part: Leaf | Cavity) -> str:
+    """One layer in words, its depth in millimetres and inches."""
+    length = part.thickness if isinstance(part, Leaf) else part.depth
+    inches = show_length(length).partition(" (")[2].rstrip(")")
+    return layer(part).replace(millimetres(length), f"{millimetres(length)} ({inches})", 1)
+
+
+def layers(construction: Construction) -> str:
+    """All layers in words, from the noisy side; "as measured" where there are none."""
+    return " | ".join(layer(part) for part in construction.layers) or "as measured, no layers given"
+
+
+def construction_inputs(construction: Construction) -> dict[str, Any]:
+    """What of a construction went into an answer."""
+    return {
+        "construction": construction.name,
+        "title": construction.title,
+        "kind": construction.kind,
+        "size_m": construction.size,
+        "layers": [layer(part) for part in construction.layers],
+    }
+
+
+def _gap(gap: Gap) -> dict[str, float]:
+    return {"width_mm": gap.width * 1e3, "length_m": gap.length, "depth_mm": gap.depth * 1e3}
+
+
+def background(stated: Background) -> str:
+    """A background as it was stated."""
+    if stated.value is None:
+        return "as given per band"
+    return f"{stated.value:g} dBA" if stated.kind == "A" else f"{stated.kind} {stated.value:g}"
+
+
+def _noise(noise: Noise) -> dict[str, Any]:
+    level = f"{noise.level.value:g} dB{noise.level.weighting.replace('Z', '')}" if noise.level else None
+    return {
+        "name": noise.name,
+        "faces": noise.faces,
+        "spectrum": noise.spectrum.name,
+        "level": level,
+        "at_m": noise.at,
+        "distance_m": noise.distance,
+        "basis": noise.spectrum.basis,
+    }
+
+
+def room_inputs(room: Room) -> dict[str, Any]:
+    """What of a room went into an answer."""
+    sides = [
+        {"name": side.name, "faces": side.faces, "area_m2": side.area, "gaps": [_gap(gap) for gap in side.gaps]}
+        | construction_inputs(side.construction)
+        for side in room.sides
+    ]
+    return {
+        "room": room.name,
+        "title": room.title,
+        "size_m": room.size,
+        "volume_m3": room.volume,
+        "furnishing": room.furnishing if room.reverberation_time is None else None,
+        "background": background(room.background),
+        "sides": sides,
+        "noises": [_noise(noise) for noise in room.noises],
+    }

@@ -1,0 +1,63 @@
+"""The command line: a table of commands, loaded when asked for, and errors as messages."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from typing import Any
+
+import click
+
+import isolate
+from isolate.errors import IsolateError
+
+COMMANDS = {name: f"isolate.commands.{name}" for name in ("room", "curve", "compare", "rate", "catalogue", "new")}
+
+
+class _Told(click.ClickException):
+    """An `IsolateError` as click shows it: the message on stderr, the error's own exit status."""
+
+    def __init__(self, error: IsolateError) -> None:
+        super().__init__(str(error))
+        self.exit_code = error.exit_code
+
+    def show(self, file: Any = None) -> None:
+        from isolate.show.layout import printable
+
+        click.echo(printable(self.message, sys.stderr.encoding or "utf-8"), file=file, err=True)
+
+
+class Commands(click.Group):
+    """A group whose commands are modules, each imported only when it is needed."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = importlib.import_module(COMMANDS[cmd_name]).command
+        command.name = cmd_name
+        return command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except IsolateError as error:
+            raise _Told(error) from None
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(isolate.__version__, prog_name="isolate", message="%(prog)s %(version)s")
+def root() -> None:
+    """Estimate how well a room keeps sound out: will you still hear it, and what would help?
+
+    \b
+    isolate room                 the bundled room, answered
+    isolate new my-room.toml     a room of your own to fill in
+    """
+
+
+def main() -> None:
+    """Run the command line."""
+    root(prog_name="isolate")

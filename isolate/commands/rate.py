@@ -1,0 +1,28 @@
+"""isolate rate"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from isolate.commands.telling import answering
+
+
+@click.command(short_help="Rw, STC and OITC of a measured spectrum.")
+@click.argument("spectrum", type=click.Path(path_type=Path, allow_dash=True))
+@answering("rate", plot=False, require=True)
+def command(spectrum: Path) -> Any:
+    """Rate a measured SPECTRUM: Rw with C and Ctr, STC, OITC.
+
+    SPECTRUM is a CSV file with the columns band_hz,tl_db in third octaves or octaves; - reads it from
+    standard input.
+
+    \b
+    isolate rate wall.csv
+    isolate rate wall.csv --require "Rw >= 45"
+    """
+    from isolate.answers.rating import rating
+
+    return rating(spectrum)

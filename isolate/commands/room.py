@@ -1,0 +1,28 @@
+"""isolate room"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from isolate.commands.telling import answering
+
+
+@click.command(short_help="Will I still hear it, where does it come in, what helps?")
+@click.argument("room", required=False)
+@answering("room", require=True)
+def command(room: str | None) -> Any:
+    """Tell which noises you will still hear in ROOM, where they come in, and what each change would do.
+
+    ROOM is a file (isolate new makes one to fill in) or a name from the catalogue; without it, the bundled
+    teaching room above a tram street.
+
+    \b
+    isolate room
+    isolate room --plot room.png
+    isolate room --json
+    """
+    from isolate.answers.room import room as answer
+
+    return answer(room)

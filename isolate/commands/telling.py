@@ -1,0 +1,138 @@
+"""What every answering command shares: --json, --csv, --out, --plot, --require and how they are told."""
+
+from __future__ import annotations
+
+import functools
+import importlib
+import os
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+UNMET = 3  # exit status when a requirement is not met
+_FILE = click.Path(path_type=Path)
+_PICTURES = (".png", ".svg", ".pdf")
+
+
+def output_options(plot: bool, require: bool) -> list[Callable[[Any], Any]]:
+    """The options, in the order of the help."""
+    found = [
+        click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON."),
+        click.option("--csv", "as_csv", is_flag=True, help="Print the answer's table as CSV."),
+        click.option("--out", type=_FILE, metavar="FILE", help="Write it to FILE instead of printing it."),
+    ]
+    if plot:
+        help_text = "Also draw it into FILE: .png, .svg or .pdf."
+        found.append(click.option("--plot", type=_FILE, metavar="FILE", help=help_text))
+    found.append(click.option("--force", is_flag=True, help="Let FILE replace one that exists."))
+    if require:
+        help_text = 'Exit with status 3 unless it holds, as "inside_dba < 30" or "Rw >= 45".'
+        found.append(click.option("--require", metavar="TEXT", help=help_text))
+    return found
+
+
+def answering(question: str, *, plot: bool = True, require: bool = False) -> Callable[[Any], Any]:
+    """Make a function that returns an answer into a command's body that tells it.
+
+    `question` names the tellers: `isolate.show.text_<question>` with ``render(answer, page)`` and
+    `isolate.show.figures_<question>` with ``figure(answer)``.
+    """
+
+    def decorate(function: Callable[..., Any]) -> Any:
+        @functools.wraps(function)
+        def run(
+            *, as_json: bool, as_csv: bool, out: Path | None, force: bool,
+            plot: Path | None = None, require: str | None = None, **inputs: Any,
+        ) -> None:  # fmt: skip
+            if as_json and as_csv:
+                raise click.UsageError("--json and --csv: choose one of them")
+            requirements = _requirements(require)
+            _check(out, plot, force)
+            answer = function(**inputs)
+            unmet = [text for one in requirements for text in one.unmet(answer.quantities())]
+            told = tell(question, answer, as_json=as_json, as_csv=as_csv, to_file=out is not None)
+            _write(question, answer, told, out=out, plot=plot, force=force)
+            if out is None or str(out) == "-":
+                show(told)
+            if unmet:
+                click.echo("Not met: " + "\nNot met: ".join(unmet), err=True)
+                raise click.exceptions.Exit(UNMET)
+
+        for option in reversed(output_options(plot, require)):
+            run = option(run)
+        return run
+
+    return decorate
+
+
+def _requirements(text: str | None) -> tuple[Any, ...]:
+    if text is None:
+        return ()
+    from isolate.answers import requirement
+
+    return requirement.parse(text)
+
+
+def _files(out: Path | None, plot: Path | None) -> list[Path]:
+    return [path for path in (out, plot) if path is not None and str(path) != "-"]
+
+
+def _check(out: Path | None, plot: Path | None, force: bool) -> None:
+    from isolate.show import files
+
+    if plot is not None and plot.suffix.lower() not in _PICTURES:
+        raise click.UsageError(f"--plot {plot}: ends in none of {', '.join(_PICTURES)}; they say what to draw")
+    files.check(_files(out, plot), force=force)
+
+
+def tell(question: str, answer: Any, *, as_json: bool, as_csv: bool, to_file: bool) -> str:
+    """The answer as text, JSON or CSV."""
+    if as_json or as_csv:
+        from isolate.show import data
+
+        return data.to_json(answer) if as_json else data.to_csv(answer)
+    from isolate.show.layout import Page
+
+    teller = importlib.import_module(f"isolate.show.text_{question}")
+    text: str = teller.render(answer, Page() if to_file else page_of_terminal(Page))
+    return text
+
+
+def page_of_terminal(page: Any) -> Any:
+    """80 columns in black and white, or what a terminal has, up to 100 columns, in colour unless refused."""
+    if not sys.stdout.isatty():
+        return page()
+    colour = not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    return page(width=min(max(shutil.get_terminal_size().columns, 40), 100), colour=colour)
+
+
+def _write(
+    question: str, answer: Any, told: str, *, out: Path | None, plot: Path | None, force: bool
+) -> None:
+    contents: dict[Path, bytes] = {}
+    if out is not None and str(out) != "-":
+        contents[out] = told.encode()
+    if plot is not None:
+        from isolate.show import figures
+
+        drawing = importlib.import_module(f"isolate.show.figures_{question}")
+        contents[plot] = figures.rendered(drawing.figure(answer), plot.suffix.lower()[1:])
+    if contents:
+        from isolate.show import files
+
+        files.write(contents, force=force)
+        click.echo("\n".join(f"wrote {path}" for path in contents), err=True)
+
+
+def show(text: str) -> None:
+    """Print to stdout in the characters its encoding has; a reader that closes the pipe early is no fault."""
+    from isolate.show.layout import printable
+
+    try:
+        click.echo(printable(text, sys.stdout.encoding or "utf-8"), nl=False, color=True)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -1,0 +1,31 @@
+"""Answers for machines: JSON and CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from typing import Any, Protocol
+
+from isolate.answers.plain import plain
+
+
+class Answer(Protocol):
+    """What every answer offers its tellers."""
+
+    def to_dict(self) -> dict[str, Any]: ...
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]: ...
+
+
+def to_json(answer: Answer) -> str:
+    """The answer as JSON, numbers as null where there is none."""
+    return json.dumps(answer.to_dict(), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+
+
+def to_csv(answer: Answer) -> str:
+    """The answer's rows as CSV with a header; a cell is empty where there is no number."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    header, rows = answer.to_rows()
+    writer.writerows([header, *plain(rows)])
+    return text.getvalue()

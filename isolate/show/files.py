@@ -1,0 +1,61 @@
+"""Output files: whole or not at all, and never over an existing one unless told so."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from isolate.errors import InputError, IsolateError
+
+
+def check(paths: Iterable[Path], *, force: bool) -> None:
+    """Refuse, before anything is computed, what could not be written.
+
+    Raises
+    ------
+    InputError
+        All faults together: a folder, a missing folder, an existing file without `force`, one path twice.
+    """
+    faults, seen = [], set()
+    for path in paths:
+        if path.is_dir():
+            faults.append(f"{path}: is a folder; write the name of a file")
+        elif not path.parent.is_dir():
+            faults.append(f"{path}: there is no folder {path.parent}; make it first, or write elsewhere")
+        elif path.exists() and not force:
+            faults.append(f"{path}: exists already; choose another name, or add --force to replace it")
+        elif path in seen:
+            faults.append(f"{path}: named for two outputs; give each its own file")
+        seen.add(path)
+    if faults:
+        raise InputError(faults)
+
+
+def write(contents: Mapping[Path, bytes], *, force: bool) -> None:
+    """Write all files or none: each beside its place first, then moved there.
+
+    Raises
+    ------
+    InputError
+        A file that came to be meanwhile, without `force`.
+    IsolateError
+        What the system says: a full disk, a folder that may not be written.
+    """
+    parts = {path: path.with_name(f".{path.name}.{os.getpid()}.part") for path in contents}
+    try:
+        for path, data in contents.items():
+            with open(parts[path], "xb") as file:
+                file.write(data)
+        for path, part in parts.items():
+            if force:
+                os.replace(part, path)
+            else:
+                os.link(part, path)
+    except FileExistsError as error:
+        raise InputError(f"{error.filename2 or error.filename}: exists already; add --force to replace it") from None
+    except OSError as error:
+        raise IsolateError(f"{error.filename}: could not be written ({error.strerror})") from None
+    finally:
+        for part in parts.values():
+            part.unlink(missing_ok=True)

@@ -1,0 +1,84 @@
+"""Plain text laid out for a terminal: tables, wrapped lines, bars; ink only where it is wanted."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+_INKS = {"strong": "1", "quiet": "2", "good": "32", "mild": "36", "warn": "33", "bad": "1;31", "title": "1;4"}
+VERDICT_INKS = {"not audible": "good", "faint": "mild", "audible": "warn", "clear": "bad"}
+_ASCII = str.maketrans({
+    "–": "-", "—": "-", "−": "-", "…": "~", "→": ">", "█": "#", "▌": "#", "·": ".", "²": "2", "³": "3",
+    "×": "x", "±": "+-", "≤": "<=", "≥": ">=", "°": " deg", "é": "e", "ç": "c", "’": "'", "“": '"', "”": '"',
+})  # fmt: skip
+
+
+def printable(text: str, encoding: str) -> str:
+    """`text` in the characters an output's encoding has: signs of ours spelt in ASCII, others as "?".
+
+    >>> printable("5 – 95 %", "ascii")
+    '5 - 95 %'
+    """
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        return text.translate(_ASCII).encode(encoding, "replace").decode(encoding)
+    return text
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A table's cell with its ink."""
+
+    text: str
+    ink: str = ""
+
+
+@dataclass(frozen=True)
+class Page:
+    """Where the text goes: `width` columns, in colour or not."""
+
+    width: int = 80
+    colour: bool = False
+
+    def ink(self, text: str, name: str) -> str:
+        """`text` in this ink, or plain."""
+        return f"\x1b[{_INKS[name]}m{text}\x1b[0m" if self.colour and name and text.strip() else text
+
+    def heading(self, text: str) -> str:
+        """A heading between parts, an empty line before it."""
+        return "\n" + self.ink(text, "strong")
+
+    def wrapped(self, text: str, *, label: str = "", ink: str = "", margin: int = 0) -> str:
+        """`text` wrapped; `label` stands in a hanging margin of this many columns."""
+        hang = " " * margin
+        lines = textwrap.wrap(text, max(self.width - margin, 20), break_long_words=True) or [""]
+        first = label[:margin].ljust(margin)
+        return "\n".join([self.ink(first, ink) + lines[0], *(hang + line for line in lines[1:])])
+
+    def table(self, head: Sequence[str], rows: Sequence[Sequence[str | Cell]], *, align: str) -> str:
+        """A table; `align` has a letter a column: l(eft), r(ight), or f for the one left column that is cut
+        with "…" until the whole fits."""
+        cells = [[Cell(item) if isinstance(item, str) else item for item in row] for row in rows]
+        widths = [max(len(text) for text in column) for column in
+                  zip(head, *([cell.text for cell in row] for row in cells), strict=True)]  # fmt: skip
+        if "f" in align:
+            flexible = align.index("f")
+            others = sum(widths) - widths[flexible] + 2 * (len(widths) - 1)
+            widths[flexible] = max(min(widths[flexible], self.width - others), 6)
+        top = self._row([Cell(text, "quiet") for text in head], widths, align)
+        return "\n".join([top, *(self._row(row, widths, align) for row in cells)])
+
+    def _row(self, cells: Sequence[Cell], widths: Sequence[int], align: str) -> str:
+        shown = []
+        for cell, width, side in zip(cells, widths, align, strict=True):
+            text = cell.text if len(cell.text) <= width else cell.text[: width - 1] + "…"
+            padded = text.rjust(width) if side == "r" else text.ljust(width)
+            shown.append(padded.replace(text, self.ink(text, cell.ink), 1) if text else padded)
+        return "  ".join(shown).rstrip()
+
+    def bar(self, fraction: float, length: int) -> str:
+        """A bar of up to `length` columns, half columns included."""
+        halves = round(2 * length * min(max(fraction, 0.0), 1.0))
+        return "█" * (halves // 2) + "▌" * (halves % 2)

@@ -1,0 +1,45 @@
+"""Parts of the text that several answers share: notes, cautions, numbers as people read them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from isolate.answers.cautions import Caution
+from isolate.show.layout import Page
+
+MARGIN = 14  # columns of the labels in front of wrapped text
+
+
+def decibels(value: float) -> str:
+    """A level or difference to the whole dB; "–" where there is none."""
+    return f"{value:.0f}".replace("-0", "0") if math.isfinite(value) else "–"
+
+
+def percent(fraction: float) -> str:
+    """A share or chance as one reads it: "< 1 %", "37 %", "> 99 %"."""
+    if fraction > 0.99 and fraction < 1.0 - 1e-9:
+        return "> 99 %"
+    return "< 1 %" if 0.0 < fraction < 0.005 else f"{100 * fraction:.0f} %"
+
+
+def hertz(value: float) -> str:
+    """A frequency to three digits, in kHz from 1 kHz on."""
+    return f"{value / 1000:.3g} kHz" if value >= 1000 else f"{value:.3g} Hz"
+
+
+def cautions(page: Page, raised: Sequence[Caution]) -> list[str]:
+    """The lines of the cautions, none where none is raised."""
+    if not raised:
+        return []
+    lines = [page.heading("Before you build"), page.wrapped(
+        "Reminders, not advice on your building: local codes and licensed people come first."
+    )]  # fmt: skip
+    return lines + [page.wrapped(one.text, label=f"  {one.title}", ink="warn", margin=MARGIN) for one in raised]
+
+
+def notes(page: Page, texts: Sequence[str], title: str = "Assumed") -> list[str]:
+    """The lines of the notes, each with a dash."""
+    if not texts:
+        return []
+    return [page.heading(title), *(page.wrapped(text, label="  -", margin=4) for text in texts)]

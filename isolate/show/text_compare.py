@@ -1,0 +1,44 @@
+"""Constructions side by side, as text."""
+
+from __future__ import annotations
+
+from isolate.answers.compare import Comparison
+from isolate.bands import OCTAVES, Array
+from isolate.show import text_common as common
+from isolate.show.layout import Page
+
+
+def render(answer: Comparison, page: Page) -> str:
+    """The whole answer: ratings, octaves, and each against the first."""
+    ratings = [
+        [label, *(f"{one.ratings[name]}" for name in ("Rw", "C", "Ctr", "STC", "OITC")), _mass(one.surface_mass)]
+        for label, one in zip(answer.labels, answer.curves, strict=True)
+    ]
+    octaves = [_octaves(label, one.octave_db) for label, one in zip(answer.labels, answer.curves, strict=True)]
+    first = answer.curves[0].octave_db
+    against = [
+        _octaves(label, one.octave_db - first, "+.0f")
+        for label, one in list(zip(answer.labels, answer.curves, strict=True))[1:]
+    ]
+    lines = [
+        page.table(["single numbers [dB]", "Rw", "C", "Ctr", "STC", "OITC", "kg/m2"], ratings, align="frrrrrr"),
+        page.heading("Transmission loss [dB] per octave"),
+        _table(page, octaves),
+    ]
+    if against:
+        lines += [page.heading(f"Gain [dB] over {answer.labels[0]}; under 3 dB goes unnoticed"), _table(page, against)]
+    lines += common.notes(page, list(dict.fromkeys(note for one in answer.curves for note in one.notes)), "Notes")
+    return "\n".join(lines) + "\n"
+
+
+def _mass(surface_mass: float) -> str:
+    return f"{surface_mass:.1f}" if surface_mass else "–"
+
+
+def _octaves(label: str, values: Array, style: str = ".0f") -> list[str]:
+    return [label, *(format(value, style).replace("-0", "0") if abs(value) < 0.5 else format(value, style)
+                     for value in values)]  # fmt: skip
+
+
+def _table(page: Page, rows: list[list[str]]) -> str:
+    return page.table(["Hz", *(f"{band:g}" for band in OCTAVES)], rows, align="f" + "r" * OCTAVES.size)

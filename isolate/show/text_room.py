@@ -1,0 +1,162 @@
+"""The room's answer as text: the verdict, one number, the weakest path, then the tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from isolate.answers.room import OptionFound, RoomAnswer
+from isolate.answers.shell import Heard
+from isolate.answers.words import background, listed
+from isolate.show import text_common as common
+from isolate.show.layout import VERDICT_INKS, Cell, Page
+from isolate.units import show_mass
+
+_VERDICTS = {
+    "clear": "You hear clearly",
+    "audible": "You hear",
+    "faint": "You hear faintly",
+    "not audible": "You do not hear",
+}
+_BAR = 16
+_MARGIN = 18
+
+
+def render(answer: RoomAnswer, page: Page) -> str:
+    """The whole answer."""
+    parts = (_head, _verdicts, _weakest, _noises, _sides, _options)
+    lines = [line for part in parts for line in part(answer, page)]
+    lines += common.cautions(page, answer.cautions)
+    lines += common.notes(page, answer.notes)
+    lines += common.notes(page, [_SURE], "How sure")
+    return "\n".join(lines) + "\n"
+
+
+_SURE = (
+    "The ranges and chances count what laboratories differ by when they test one wall, the error of the "
+    "prediction (more below 100 Hz), and how such noises and backgrounds vary. They do not count a "
+    "construction that is not what the file says."
+)
+
+
+def _head(answer: RoomAnswer, page: Page) -> Iterator[str]:
+    room = answer.room
+    length, width, height = room.size
+    stated = background(room.background)
+    level = "" if stated.endswith("dBA") else f" ({common.decibels(answer.background_dba)} dBA)"
+    furnished = "" if room.reverberation_time is not None else f", {room.furnishing}"
+    yield page.ink(room.title, "title")
+    yield page.ink(
+        f"{length:.2f} x {width:.2f} x {height:.2f} m{furnished}, background {stated}{level}", "quiet"
+    )
+    yield ""
+
+
+def _verdicts(answer: RoomAnswer, page: Page) -> Iterator[str]:
+    for verdict, label in _VERDICTS.items():
+        names = [one.name for one in answer.heard if one.verdict == verdict]
+        if names:
+            yield page.wrapped(listed(names), label=label, ink=VERDICT_INKS[verdict], margin=_MARGIN)
+
+
+def _weakest(answer: RoomAnswer, page: Page) -> Iterator[str]:
+    if not answer.heard:
+        return
+    worst = answer.worst
+    above = f"{common.decibels(abs(worst.margin))} dB {'above' if worst.margin > 0 else 'below'}"
+    yield ""
+    yield page.wrapped(
+        f"of {worst.name} inside: what sticks out most, {above} what the background and your ears hide, "
+        f"most at {common.hertz(worst.plainest_hz)}.",
+        label=f"{common.decibels(worst.inside_dba)} dBA", ink="strong", margin=_MARGIN,
+    )  # fmt: skip
+    left = worst.without_weakest_dba
+    rest = (
+        "Nothing else faces it."
+        if left == float("-inf")
+        else f"With that side perfect, {common.decibels(left)} dBA would still come in."
+    )
+    share = common.percent(worst.share[worst.weakest])
+    yield page.wrapped(
+        f"{worst.weakest}: {share} of {worst.name} comes in there. {rest}",
+        label="Weakest path", ink="strong", margin=_MARGIN,
+    )  # fmt: skip
+
+
+def _row(one: Heard) -> list[str | Cell]:
+    low, high = one.limits_dba
+    return [
+        one.name,
+        common.decibels(one.outside_dba),
+        common.decibels(one.inside_dba),
+        f"{common.decibels(low)} – {common.decibels(high)}",
+        common.decibels(one.margin),
+        Cell(one.verdict, VERDICT_INKS[one.verdict]),
+        common.percent(one.chance),
+    ]
+
+
+def _noises(answer: RoomAnswer, page: Page) -> Iterator[str]:
+    if not answer.heard:
+        return
+    yield page.heading("Noise by noise (levels in dBA)")
+    head = ["", "outside", "inside", "5 – 95 %", "margin dB", "verdict", "chance heard"]
+    yield page.table(head, [_row(one) for one in answer.heard], align="frrrrlr")
+
+
+def _sides(answer: RoomAnswer, page: Page) -> Iterator[str]:
+    yield page.heading("Where it comes in (share of the A-weighted energy)")
+    for word in answer.composite_db:
+        heard = [one for one in answer.heard if one.noise.faces == word]
+        worst = max(heard, key=lambda one: one.margin, default=None)
+        rows = []
+        for found in answer.shell.facing(word):
+            side = found.side
+            share = worst.share[side.name] if worst else 0.0
+            bar = Cell(page.bar(share, _BAR), "mild")
+            percent = common.percent(share) if worst else ""
+            rows.append([f"  {side.name}", f"{side.area:.1f} m2", f"{found.rw}", percent, bar])
+        head = [f"faces {word}", "area", "Rw", worst.name if worst else "no noise", ""]
+        yield page.table(head, rows, align="frrrl")
+        for one in heard:
+            if one is not worst:
+                yield page.wrapped(_shares(one), label=f"  {one.name}:", margin=len(one.name) + 4)
+
+
+def _shares(one: Heard) -> str:
+    first = sorted(one.share.items(), key=lambda item: -item[1])[:4]
+    return ", ".join(f"{name} {common.percent(share)}" for name, share in first if share >= 0.01)
+
+
+def _options(answer: RoomAnswer, page: Page) -> Iterator[str]:
+    if not answer.options:
+        return
+    yield page.heading("What each change does (all noises together, dBA)")
+    rows = [
+        [
+            found.option.name,
+            f"{-found.gain_db:+.0f} dB".replace("-0 dB", "0 dB").replace("+0 dB", "0 dB"),
+            Cell(found.words, "good" if found.gain_db >= 3.0 else "warn"),
+            _mass(found),
+            f"{found.option.cost:g}" if found.option.cost is not None else "–",
+        ]
+        for found in answer.options
+    ]
+    yield page.table(["", "change", "to the ear", "adds", "cost"], rows, align="frlrr")
+    for found in answer.options:
+        yield page.wrapped(_turns(answer.heard, found), label=f"  {found.option.name}:",
+                           margin=min(len(found.option.name) + 4, page.width // 2))  # fmt: skip
+
+
+def _mass(found: OptionFound) -> str:
+    if abs(found.mass) < 0.5:
+        return "0 kg"
+    return show_mass(found.mass).partition(" (")[0]
+
+
+def _turns(before: tuple[Heard, ...], found: OptionFound) -> str:
+    changed = [
+        f"{old.name} {old.verdict} → {new.verdict}"
+        for old, new in zip(before, found.heard, strict=True)
+        if old.verdict != new.verdict
+    ]
+    return ", ".join(changed) or "no verdict changes"
