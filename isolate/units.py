@@ -97,6 +97,11 @@ _ON_CENTRE = re.compile(r"\s*,?\s*(?:o\.?\s?c\.?|on cent(?:re|er)s?|c/c)$", re.I
 _LONGEST = 200
 
 
+def printable(text: str) -> str:
+    """Text with anything a terminal could obey written as its escape."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
 def shown(value: object) -> str:
     """What came, fit for one line of a message: quoted, cut, nothing a terminal could obey."""
     if isinstance(value, dict):
@@ -107,9 +112,7 @@ def shown(value: object) -> str:
         return str(value).lower()
     if not isinstance(value, str):
         return str(value)[:40]
-    cut = value if len(value) <= 60 else value[:57] + "..."
-    plain = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in cut)
-    return f'"{plain}"'
+    return f'"{printable(value if len(value) <= 60 else value[:57] + "...")}"'
 
 
 def _clean(text: str) -> str:
@@ -140,7 +143,7 @@ def _unit(text: str, quantity: _Quantity) -> str | None:
 
 
 def _wanted(name: str, quantity: _Quantity) -> str:
-    return f"write a {name} in {', '.join(quantity.units)}, such as {quantity.example}"
+    return f"write {'an' if name[0] in 'aeiou' else 'a'} {name} in {', '.join(quantity.units)}, such as {quantity.example}"
 
 
 def _text(value: object, name: str, instead: str) -> str:

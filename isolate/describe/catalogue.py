@@ -51,12 +51,20 @@ def is_path(name: str) -> bool:
     return name.casefold().endswith(".toml")
 
 
+def _is_there(name: str) -> bool:
+    try:
+        return Path(name).exists()
+    except (OSError, ValueError):
+        return False
+
+
 def locate(name: str, folders: tuple[str, ...], what: str, beside: Path | None) -> Path | None:
     """The file a name in a description or on the command line means; None when there is none.
 
     A name ending in .toml is a path: from the command line (`beside` None) any path; in a file a path
     that stays in that file's own folder, links followed, so that a room from someone else reads
-    nothing but what came with it. Any other name is the catalogue's.
+    nothing but what came with it. Any other name is the catalogue's; from the command line, if the
+    catalogue has none, a file that is there.
 
     Raises
     ------
@@ -71,6 +79,8 @@ def locate(name: str, folders: tuple[str, ...], what: str, beside: Path | None) 
             raise ValueError(f"outside the file's own folder (got {shown(name)}); copy it beside the file")
         return path
     found = find(name, folders)
+    if found is None and beside is None and _is_there(name):
+        return Path(name)
     if found is None and ("/" in name or "\\" in name) and " + " not in name:
         raise ValueError(f"no {what} (got {shown(name)}); write a name, or a path ending in .toml")
     return found

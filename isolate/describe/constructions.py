@@ -70,7 +70,7 @@ def resolve(name: str, beside: Path | None) -> Construction:
         raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
     path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
     if path is not None:
-        return _bundled(path) if not catalogue.is_path(name) else read(path, name=name)
+        return _bundled(path) if catalogue.find(name) == path else read(path, name=name)
     if _LENGTH.search(name):
         return inline(name)
     raise ValueError(catalogue.unknown(name, catalogue.CONSTRUCTION_FOLDERS, "construction"))

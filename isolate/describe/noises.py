@@ -90,7 +90,7 @@ def resolve(name: str, beside: Path | None) -> NoiseSpectrum:
     path = catalogue.locate(name, FOLDERS, "noise", beside)
     if path is None:
         raise ValueError(catalogue.unknown(name, FOLDERS, "noise"))
-    return read(path, name=name) if catalogue.is_path(name) else _bundled(path)
+    return _bundled(path) if catalogue.find(name, FOLDERS) == path else read(path, name=name)
 
 
 @lru_cache(maxsize=128)

@@ -21,6 +21,7 @@ from isolate.units import Scalar, shown
 
 T = TypeVar("T")
 Converter = Callable[[object], T]
+MOST_TABLES = 200  # of one kind
 LARGEST_FILE = 1_000_000  # bytes; a long room file has some ten thousand
 
 
@@ -35,6 +36,10 @@ def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
     return f"known: {', '.join(known[:8] if more else known)}{more}"
 
 
+def _name(path: str | Path) -> str:
+    return units.printable(str(path))
+
+
 def read_text(path: Path) -> str:
     """The text of a small file.
 
@@ -45,28 +50,28 @@ def read_text(path: Path) -> str:
     """
     try:
         if path.is_dir():
-            raise InputError(f"{path}: a folder; write the name of a file")
+            raise InputError(f"{_name(path)}: a folder; write the name of a file")
         if not path.exists():
-            raise InputError(f"{path}: no such file; check the name and the folder")
+            raise InputError(f"{_name(path)}: no such file; check the name and the folder")
         if not path.is_file():
-            raise InputError(f"{path}: not a plain file; write the name of a file")
+            raise InputError(f"{_name(path)}: not a plain file; write the name of a file")
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as fault:
         reason = getattr(fault, "strerror", None) or str(fault)
-        raise InputError(f"{shown(str(path))}: cannot be read ({reason.lower()})") from None
+        raise InputError(f"{_name(path)}: cannot be read ({reason.lower()})") from None
     if len(raw) > LARGEST_FILE:
         most = LARGEST_FILE // 1_000_000
-        raise InputError(f"{path}: too large (more than {most} MB); is it the right file?")
+        raise InputError(f"{_name(path)}: too large (more than {most} MB); is it the right file?")
     if not raw.strip():
-        raise InputError(f"{path}: the file is empty; start from a bundled one")
+        raise InputError(f"{_name(path)}: the file is empty; start from a bundled one")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = raw[: fault.start].count(b"\n") + 1
-        raise InputError(f"{path}: line {line}: not UTF-8 text; save it as UTF-8") from None
+        raise InputError(f"{_name(path)}: line {line}: not UTF-8 text; save it as UTF-8") from None
     if "\0" in text:
-        raise InputError(f"{path}: a binary file; write the name of a text file")
+        raise InputError(f"{_name(path)}: a binary file; write the name of a text file")
     return text
 
 
@@ -76,9 +81,9 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise InputError(f"{path}: nested too deeply; a description needs four levels at most") from None
+        raise InputError(f"{_name(path)}: nested too deeply; a description needs four levels") from None
     except ValueError as fault:
-        raise InputError(f"{path}: not valid TOML: {_plain(str(fault))}") from None
+        raise InputError(f"{_name(path)}: not valid TOML: {_plain(str(fault))}") from None
 
 
 def _plain(reason: str) -> str:
@@ -93,7 +98,7 @@ class Faults:
     """The faults of one file, collected."""
 
     def __init__(self, file: str | Path) -> None:
-        self.file = str(file)
+        self.file = _name(file)
         self.found: list[str] = []
         self._tables: list[Table] = []
 
@@ -103,7 +108,7 @@ class Faults:
 
     def add(self, path: str, text: str) -> None:
         """A fault at a key path; the text reads ``what (got ...); instead``."""
-        self.found.append(f"{self.file}: {path}: {text}" if path else f"{self.file}: {text}")
+        self.found.append(f"{self.file}: {_name(path)}: {text}" if path else f"{self.file}: {text}")
 
     def include(self, faults: Iterable[str]) -> None:
         """Faults of another file this one names."""
@@ -128,6 +133,7 @@ class Table:
     def __init__(self, data: Mapping[str, Any], path: str, faults: Faults) -> None:
         self.data, self.path, self.faults = data, path, faults
         self._asked: dict[str, None] = {}
+        self._inner: dict[str, list[Table]] = {}
         faults.watch(self)
 
     def _path(self, key: str) -> str:
@@ -164,22 +170,31 @@ class Table:
 
     def table(self, key: str) -> Table | None:
         """The table of this name, or None."""
-        self._asked[key] = None
-        value = self.data.get(key)
-        if isinstance(value, dict):
-            return Table(value, self._path(key), self.faults)
-        if key in self.data:
-            self.fault(key, f"not a table (got {shown(value)}); write [{self._path(key)}] and its keys below")
-        return None
+        if key not in self._inner:
+            self._asked[key] = None
+            value = self.data.get(key)
+            self._inner[key] = []
+            if isinstance(value, dict):
+                self._inner[key] = [Table(value, self._path(key), self.faults)]
+            elif key in self.data:
+                path = self._path(key)
+                self.fault(key, f"not a table (got {shown(value)}); write [{path}] and its keys below")
+        return next(iter(self._inner[key]), None)
 
     def tables(self, key: str) -> list[Table]:
         """The list of tables of this name; empty when there is none."""
-        self._asked[key] = None
-        value = self.data.get(key, [])
-        if isinstance(value, list) and all(isinstance(v, dict) for v in value):
-            return [Table(v, f"{self._path(key)}[{i}]", self.faults) for i, v in enumerate(value, 1)]
-        self.fault(key, f"not a list of tables (got {shown(value)}); write [[{self._path(key)}]] before each")
-        return []
+        if key not in self._inner:
+            self._asked[key] = None
+            value, path = self.data.get(key, []), self._path(key)
+            self._inner[key] = []
+            if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
+                self.fault(key, f"not a list of tables (got {shown(value)}); write [[{path}]] before each")
+            elif len(value) > MOST_TABLES:
+                self.fault(key, f"{len(value)} tables; write at most {MOST_TABLES}")
+            else:
+                inner = [Table(v, f"{path}[{i}]", self.faults) for i, v in enumerate(value, 1)]
+                self._inner[key] = inner
+        return self._inner[key]
 
     def children(self) -> list[tuple[str, Table]]:
         """All keys, each a table; for files whose keys are names."""
@@ -236,6 +251,8 @@ def number(least: float, most: float) -> Converter[float]:
     def convert(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise ValueError(f"not a number (got {shown(value)}); write one from {least:g} to {most:g}")
+        if not math.isfinite(value):
+            raise ValueError(f"not finite (got {shown(value)}); write one from {least:g} to {most:g}")
         if not least <= value <= most:
             raise ValueError(f"out of range (got {shown(value)}); write one from {least:g} to {most:g}")
         return float(value)

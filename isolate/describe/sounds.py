@@ -1,0 +1,129 @@
+"""Sounds of a room: noises outside, what is played inside, backgrounds, and who hears it."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+from pathlib import Path
+
+from isolate import units
+from isolate.describe import noises
+from isolate.describe.noises import NoiseSpectrum
+from isolate.describe.reading import Table, list_of, number, quantity, text
+from isolate.describe.room_parts import Background, Neighbour, Noise, Own
+from isolate.units import show_length, shown
+
+# What is taken when a file does not say (a quiet room at night; common practice, no source).
+USUAL_BACKGROUND = Background("A", 25.0)
+_CURVE = re.compile(r"(NC|NR)[\s-]*(\d+(?:\.\d+)?)", re.IGNORECASE)
+_BACKGROUND_RANGE = {"NC": (10.0, 70.0), "NR": (0.0, 100.0), "A": (0.0, 90.0), "C": (0.0, 110.0)}
+
+
+def background(value: object) -> Background:
+    """Converter: "NC 20", "NR 15" or "24 dBA"."""
+    instead = 'write one such as "NC 20", "NR 15" or "24 dBA"'
+    match = _CURVE.fullmatch(text(value))
+    if match:
+        kind, level = match[1].upper(), float(match[2])
+    else:
+        try:
+            level, kind = units.parse(value, "level")
+        except ValueError:
+            kind, level = "", math.nan
+    if kind not in _BACKGROUND_RANGE:
+        raise ValueError(f"not a background (got {shown(value)}); {instead}")
+    least, most = _BACKGROUND_RANGE[kind]
+    if not least <= level <= most:
+        raise ValueError(f"out of range, {least:g} to {most:g} (got {shown(value)}); {instead}")
+    return Background(kind, level)
+
+
+def background_of(table: Table, notes: list[str], whose: str) -> Background:
+    """The background a table states in words or by band, or the usual one with a note."""
+    by_band = noises.bands_of(table)
+    stated = table.get("background", background)
+    if "background" in table and "bands_hz" in table:
+        table.fault("background", "given beside bands_hz; write one of them")
+    if by_band is not None:
+        return Background("bands", level_db=by_band)
+    if "background" not in table and "bands_hz" not in table:
+        notes.append(f"{whose}: no background stated, {USUAL_BACKGROUND.value:g} dBA taken")
+    return stated or USUAL_BACKGROUND
+
+
+def _spectrum(table: Table, beside: Path, name: str) -> NoiseSpectrum | None:
+    """The spectrum of a noise or own sound: a source by name, or its bands here."""
+    named = table.get("source", lambda value: noises.resolve(text(value), beside))
+    here = noises.bands_of(table)
+    spread = noises.spread(table)
+    if ("source" in table) == ("bands_hz" in table or "level_db" in table):
+        table.fault("source", "missing, or given beside bands_hz; write a source or bands_hz and level_db")
+        return None
+    if here is not None:
+        return NoiseSpectrum(name, name, here, "stated in the room's file", "own", spread_db=spread)
+    if named is not None and "spread" in table:
+        return replace(named, spread_db=spread)
+    return named
+
+
+def _name_or_source(table: Table, what: str) -> str:
+    default = table.data.get("source")
+    if "name" in table or not isinstance(default, str):
+        return table.need("name", text, "", f"name the {what}")
+    table.get("name", text)
+    return default
+
+
+def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
+    """``[[noise]]``; None when at fault."""
+    name = _name_or_source(table, "noise")
+    faces = table.need("faces", text, "", "write the word its sides name")
+    spectrum = _spectrum(table, beside, name)
+    level = table.get("level", noises.level)
+    at = table.get("at", quantity("length", 0.01))
+    distance = table.get("distance", quantity("length", 0.01))
+    duration = table.get("duration", quantity("time"))
+    per_day = table.get("per_day", number(0.0, 1e6))
+    if "at" in table and ("distance" not in table or "level" not in table):
+        table.fault("at", "says where level holds; write level, at and distance (to the facade) together")
+    elif "distance" in table and "at" not in table:
+        if "level" in table:
+            table.fault("distance", 'says nothing beside a level without at; write at = "1 m" too')
+        elif spectrum is not None and spectrum.distance is None:
+            table.fault("distance", "this source has no distance of its own; write level and at too")
+    if spectrum is None or not name:
+        return None
+    if "level" not in table and "distance" not in table:
+        where = f", {show_length(spectrum.distance)} from it," if spectrum.distance else ""
+        notes.append(f"{name}: no level stated, that of {spectrum.name}{where} taken at the facade")
+    return Noise(
+        name, faces, spectrum, level, at, distance,
+        duration=spectrum.duration if duration is None else duration,
+        per_day=spectrum.per_day if per_day is None else per_day,
+    )  # fmt: skip
+
+
+def read_own(table: Table, beside: Path) -> Own | None:
+    """``[[own]]``; None when at fault."""
+    name = _name_or_source(table, "sound")
+    spectrum = _spectrum(table, beside, name)
+    level = table.get("level", noises.level)
+    return Own(name, spectrum, level) if spectrum and name else None
+
+
+def _words(value: object) -> tuple[str, ...]:
+    words = tuple(list_of(text)([value] if isinstance(value, str) else value))
+    if not words:
+        raise ValueError("no side; write those it goes through")
+    return words
+
+
+def read_neighbour(table: Table, notes: list[str]) -> Neighbour | None:
+    """``[[neighbour]]``; None when at fault."""
+    name = table.need("name", text, "", "say who hears it")
+    through = table.get("through", _words) or ()
+    if "through" not in table:
+        table.fault("through", 'missing; write the sides it goes through, such as ["party wall"]')
+    heard_over = background_of(table, notes, name)
+    return Neighbour(name, through, heard_over) if name else None
