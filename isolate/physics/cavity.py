@@ -28,6 +28,7 @@ def layers(
     depth: Complex,
     gas: str,
     loss: Complex,
+    lateral: float = 0.0,
     fill_depth: Complex = 0.0,
     flow_resistivity: Complex = None,
     porosity: Complex = 1.0,
@@ -35,13 +36,15 @@ def layers(
 ) -> Sequence[Fluid]:
     """Layers of one cavity at f (F,) and trace wavenumber (..., A, F), noisy side first.
 
-    `loss` is that of the gas part; the filling lies on the listener's side.
+    `loss` is that of the gas part; the filling lies on the listener's side. `lateral` [1/m] is the
+    wavenumber of the first mode across an empty cavity: below it the pressure is the same all over.
     """
     out = []
     if np.any(depth - fill_depth > 1e-6):
         g = GASES[gas]
         k = 2 * np.pi * f / g.speed * (1 - 0.5j * loss)
-        out.append(fluid(f, trace, density=g.density, wavenumber=k, depth=depth - fill_depth))
+        across = np.sqrt(np.maximum(trace**2 - lateral**2, 0.0))
+        out.append(fluid(f, across, density=g.density, wavenumber=k, depth=depth - fill_depth))
     if flow_resistivity is not None:
         porous = equivalent_fluid(
             f, flow_resistivity=flow_resistivity, porosity=porosity, frame_density=frame_density

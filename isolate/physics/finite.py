@@ -13,7 +13,9 @@ import numpy as np
 from isolate.bands import Array
 
 
-def forced_radiation(cosine: Array, *, wavenumber: Array, width: Array | float, height: Array | float) -> Array:
+def forced_radiation(
+    cosine: Array, *, wavenumber: Array, width: Array | float, height: Array | float
+) -> Array:
     """Radiation efficiency of a baffled panel forced by a plane wave at angle theta.
 
     cosine (..., A, 1) of theta; wavenumber (F,) [1/m]; width, height [m]. Returns (..., A, F).

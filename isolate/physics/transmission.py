@@ -1,132 +1,165 @@
-"""Where a described construction meets the physics: its transmission loss in third octaves."""
+"""Where a described construction meets the physics: its transmission loss in third octaves.
+
+The stack of leaves and cavities is solved untied. Each tied cavity then multiplies the result by what its
+framing does to the pair of leaves about it, tied over untied, and leaks are added by area.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from functools import partial
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from isolate import bands
 from isolate.bands import Array
-from isolate.describe.constructions import Cavity, Construction, Leaf
-from isolate.describe.materials import Material, Range
+from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Gap
-from isolate.physics import cavity as cavities
-from isolate.physics import framing, interlayer, layers, leaves
-from isolate.physics.air import GASES, IMPEDANCE, SPEED
+from isolate.physics import framing, layers, links, openings, resonances, spread
+from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.finite import angles, forced_radiation
-from isolate.physics.leaves import AnyLeaf, Core, Limp, Pack, Plate
+from isolate.physics.leaves import critical_frequency, edge_loss
+from isolate.physics.links import Tie
+from isolate.physics.stack import Pick, Stack, build, typical
 
-Pick = Callable[[str, Range], "float | Array"]
+__all__ = ["Pick", "Transmission", "transmission", "typical"]
 
-PER_BAND = 6
-ANGLES = 48
-LAB_SIZE = {
-    "window": (1.23, 1.48), "door": (0.9, 2.1), "wall": (3.05, 2.44), "sheet": (3.05, 2.44),
-    "ceiling": (4.0, 3.0), "floor": (4.0, 3.0), "roof": (4.0, 3.0),
-}  # fmt: skip
-
-
-def typical(key: str, value: Range) -> float:
-    """The `Pick` of a single evaluation."""
-    return value.typical
+PER_BAND, ANGLES = 6, 48
+LATTICE_PER_BAND = 3
+LATTICE_TO = 16  # bands below 1 kHz are solved as a lattice; above them bridges are isolated
 
 
 @dataclass(frozen=True)
 class Transmission:
-    """tl_db (..., 27) [dB]; tau: the paths it adds up from, each (..., 27); surface_mass [kg/m2];
-    resonances and critical frequencies [Hz]; notes on ranges and defaults."""
+    """tl_db (..., 27) [dB]; tau: the paths "leaves", "framing", "leak" it adds up from, each (..., 27);
+    surface_mass [kg/m2]; resonances of the cavities and critical frequencies of the leaves [Hz]."""
 
     tl_db: Array
     tau: dict[str, Array]
     surface_mass: float
     resonances: tuple[float, ...] = ()
     criticals: tuple[float, ...] = ()
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
 
 
-def _plate(leaf: Leaf, pick: Pick) -> AnyLeaf:
-    m: Material = leaf.material
-
-    def value(name: str, override: float | None) -> float | Array:
-        stated = getattr(m, name)
-        return override if override is not None else pick(f"{m.name}.{name}", stated)
-
-    density = value("density", leaf.density)
-    if m.family == "limp":
-        mass = leaf.surface_mass if leaf.surface_mass is not None else leaf.thickness * density
-        return Limp(leaf.sheets * mass)
-    modulus = value("youngs_modulus", leaf.youngs_modulus) / (1 - m.poisson**2)
-    loss = value("loss_factor", leaf.loss_factor)
-    make = partial(
-        Plate, density=density, modulus=modulus, poisson=m.poisson, loss=loss, surface_mass=leaf.surface_mass
-    )
-    if m.family == "laminate":
-        core = Core(m.interlayer_thickness, partial(interlayer.shear_modulus, grade=m.interlayer or "standard"))
-        return make((leaf.thickness - m.interlayer_thickness) / 2, count=leaf.sheets, core=core)
-    if leaf.bond == "glued":
-        glued = make(leaf.thickness * leaf.sheets)
-        return glued
-    if leaf.bond == "damped" and leaf.sheets > 1:
-        return make(leaf.thickness, count=leaf.sheets, loss=np.maximum(loss, 0.1))
-    return make(leaf.thickness, count=leaf.sheets)
-
-
-def _groups(construction: Construction, pick: Pick) -> tuple[list[AnyLeaf], list[Cavity]]:
-    packs: list[list[AnyLeaf]] = [[]]
-    gaps: list[Cavity] = []
-    for layer in construction.layers:
-        if isinstance(layer, Cavity):
-            gaps.append(layer)
-            packs.append([])
-        else:
-            packs[-1].append(_plate(layer, pick))
-    return [p[0] if len(p) == 1 else Pack(tuple(p)) for p in packs], gaps
-
-
-@dataclass(frozen=True)
-class _Stack:
-    """A construction in numbers, ready for the solver."""
-
-    leaves: list[AnyLeaf]
-    cavities: list[Cavity]
-    size: tuple[float, float]
-    pick: Pick
-
-    def cavity_at(self, i: int) -> framing.CavityAt:
-        c = self.cavities[i]
-        perimeter, area = 2 * sum(self.size), self.size[0] * self.size[1]
-        alpha = 0.5 if c.edges == "absorbent" else 0.1
-
-        def at(f: Array, trace: Array) -> Sequence[layers.Fluid]:
-            loss = cavities.edge_loss(
-                f, absorption=alpha, perimeter=perimeter, area=area, speed=GASES[c.gas].speed
-            )
-            kw = {}
-            if c.fill is not None:
-                kw = {
-                    "fill_depth": c.fill_depth,
-                    "flow_resistivity": self.pick(f"{c.fill.name}.flow_resistivity", c.fill.flow_resistivity),
-                    "porosity": c.fill.porosity,
-                    "frame_density": self.pick(f"{c.fill.name}.density", c.fill.density),
-                }
-            return cavities.layers(f, trace, depth=c.depth, gas=c.gas, loss=loss, **kw)
-
-        return at
-
-
-def unlinked(f: Array, stack: _Stack, count: int = ANGLES) -> Array:
-    """Diffuse transmission of leaves and cavities alone, tied by nothing; (..., F)."""
+def untied(f: Array, stack: Stack, count: int = ANGLES) -> Array:
+    """Diffuse transmission of leaves and cavities tied by nothing; (..., F)."""
     cosine, weight = angles(count)
     k = 2 * np.pi * f / SPEED
     trace = k * np.sqrt(1 - cosine**2)
     parts: list[layers.Sheet | layers.Fluid] = []
     for i, leaf in enumerate(stack.leaves):
         if i:
-            parts.extend(stack.cavity_at(i - 1)(f, trace))
-        parts.append(layers.Sheet(leaf.impedance(f, trace, leaves.edge_loss(f, mass=leaf.mass))))
+            parts.extend(stack.fluids(i - 1, f, trace))
+        if leaf is not None:
+            parts.append(layers.Sheet(leaf.impedance(f, trace, edge_loss(f, mass=leaf.mass))))
     tau = layers.transmission(parts, outer=IMPEDANCE / cosine)
     sigma = forced_radiation(cosine, wavenumber=k, width=stack.size[0], height=stack.size[1])
-    return np.asarray((tau * sigma * cosine * weight).sum(-2))
+    return np.asarray((tau * np.minimum(sigma * cosine, 1.0) * weight).sum(-2))
+
+
+def _bridges(f: Array, pair: Stack, tie: Tie) -> Array:
+    """tau of a pair's bridges when they are far apart in wavelengths."""
+    leaf1, leaf2 = pair.leaves
+    assert leaf1 is not None and leaf2 is not None
+    if tie.pattern == "edge":
+        return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=1 / tie.stiffness)
+    return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, compliance=1 / tie.stiffness)
+
+
+def _lattice(pair: Stack, tie: Tie) -> Array:
+    """Band values of tau (27,) of a pair on studs at typical values, nan from 1 kHz up."""
+    f = bands.points(LATTICE_PER_BAND)[: LATTICE_TO * LATTICE_PER_BAND]
+    leaf1, leaf2 = pair.leaves
+    assert leaf1 is not None and leaf2 is not None
+    tau = framing.periodic(
+        f,
+        leaf1=leaf1,
+        leaf2=leaf2,
+        cavity=lambda f, trace: pair.fluids(0, f, trace),
+        spacing=tie.spacing,
+        link=framing.Link(tie.mass, lambda f: np.asarray(tie.stiffness / tie.fixing), fixing=tie.fixing),
+        size=pair.size,
+        harmonics=8,
+        along=6,
+        polar=10,
+        azimuth=4,
+    )
+    out = np.full(bands.N_BANDS, np.nan)
+    out[:LATTICE_TO] = tau.reshape(LATTICE_TO, LATTICE_PER_BAND).mean(-1)
+    return out
+
+
+def _tied(f: Array, pair: Stack, tie: Tie) -> tuple[Array, Array]:
+    """Band values of tau of a pair, untied and tied; (..., 27) each."""
+    free = bands.band_mean(untied(f, pair), PER_BAND)
+    both = free + bands.band_mean(_bridges(f, pair, tie), PER_BAND)
+    if tie.pattern != "lattice":
+        return free, both
+    usual = pair.at_typical()  # draws ride on the lattice of the typical wall
+    cheap = bands.band_mean(untied(f, usual) + _bridges(f, usual, tie), PER_BAND)
+    lattice = _lattice(usual, tie)
+    weight = np.clip((LATTICE_TO - np.arange(bands.N_BANDS)) / 3.0, 0.0, 1.0)  # over to bridges in an octave
+    change = np.where(weight > 0, np.nan_to_num(lattice, nan=1.0) / cheap, 1.0) ** weight
+    return free, both * change
+
+
+def transmission(
+    construction: Construction,
+    *,
+    size: tuple[float, float] | None = None,
+    gaps: Sequence[Gap] = (),
+    pick: Pick = typical,
+) -> Transmission:
+    """Sound transmission of a construction in a diffuse field.
+
+    size (width, height) [m]: as built; default the tested one, or a laboratory's for its kind. gaps: slits
+    that belong to it. pick(key, range) gives each material value, typical or draws shaped (draws, 1, 1).
+    A construction without layers gives its measurement, extended as `spread.to_thirds` says.
+    """
+    stack = build(construction, size=size, pick=pick)
+    notes: list[str] = []
+    if not construction.layers:
+        assert construction.measured is not None
+        leaves = 10 ** (-spread.to_thirds(construction.measured.bands_hz, construction.measured.tl_db) / 10)
+        framed = np.zeros_like(leaves)
+        notes.append("the measured curve itself, extended by mass law below and held above its bands")
+    else:
+        leaves, framed = _solid(stack)
+    leak, area = _leak(gaps, stack.size)
+    tau = {"leaves": leaves * (1 - area), "framing": framed * (1 - area), "leak": leak}
+    total = np.minimum(sum(tau.values()), 1.0)
+    return Transmission(
+        -10 * np.log10(total),
+        {name: np.broadcast_to(part, total.shape) for name, part in tau.items()},
+        surface_mass=float(np.mean(resonances.surface_mass(stack))),
+        resonances=resonances.cavities(stack),
+        criticals=tuple(float(np.mean(critical_frequency(p))) for p in stack.leaves if p is not None),
+        notes=tuple(notes),
+    )
+
+
+def _solid(stack: Stack) -> tuple[Array, Array]:
+    """Band values of tau through the leaves and by their framing; (..., 27) each."""
+    f = bands.points(PER_BAND)
+    free = bands.band_mean(untied(f, stack), PER_BAND)
+    total = free
+    for i, c in enumerate(stack.cavities):
+        tie = links.tie(c, kind=stack.kind, size=stack.size)
+        if tie is not None:
+            alone, tied = _tied(f, stack.alone(i), tie)
+            total = total * tied / alone
+    total = np.minimum(total, 1.0)
+    through = np.minimum(free, total)
+    return through, total - through
+
+
+def _leak(gaps: Sequence[Gap], size: tuple[float, float]) -> tuple[Array, float]:
+    """tau (27,) re the element's area of its slits, and their share of the area."""
+    f = bands.points(PER_BAND)
+    area = size[0] * size[1]
+    tau = np.zeros(bands.N_BANDS)
+    for gap in gaps:
+        through = openings.slit(f, width=gap.width, depth=gap.depth, length=gap.length)
+        tau += gap.width * gap.length / area * bands.band_mean(through, PER_BAND)
+    return tau, min(sum(g.width * g.length for g in gaps) / area, 1.0)

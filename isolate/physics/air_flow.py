@@ -1,0 +1,77 @@
+"""Fresh air: how much a vent, a gap or a person takes, and what the air of a shut room comes to.
+
+What keeps sound out keeps air out. These are sizing estimates, no design of a ventilation plant; the
+noise the moving air makes is not computed.
+
+References
+----------
+Munson et al., Fundamentals of Fluid Mechanics, chs 6 and 8: flow between plates, minor losses (from memory).
+EN 16798-1:2019, annex B: 10, 7 and 4 L/s a person for categories I to III (from memory).
+ASTM D6245: 0.0052 L/s of CO2 from an adult at desk work (from memory).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from isolate.bands import Array
+from isolate.physics import air
+
+PER_PERSON = 0.010  # fresh air [m3/s] a person, category I of EN 16798-1
+CO2_PER_PERSON = 5.2e-6  # [m3/s], sitting; singing or playing takes 1.5 to 2 times as much
+CO2_OUTSIDE = 420e-6
+MOUTHS = 1.5  # loss of a sharp way in (0.5) and out (1.0), in dynamic pressures
+FRICTION = 0.03  # Darcy friction factor of a lined duct
+GRAVITY = 9.81
+
+
+def needed(people: float, *, per_person: float = PER_PERSON) -> float:
+    """Fresh air for `people` [m3/s]."""
+    return people * per_person
+
+
+def slit_flow(*, width: ArrayLike, depth: ArrayLike, pressure: ArrayLike) -> Array:
+    """Air through a slit [m3/s per m of length] under a pressure difference [Pa].
+
+    Laminar flow between plates and the loss at the mouths: dp = 12 mu d v/w^2 + 1.5 rho v^2/2.
+    """
+    w, p = np.asarray(width, float), np.asarray(pressure, float)
+    linear, square = 12.0 * air.VISCOSITY * np.asarray(depth) / w**2, MOUTHS * air.DENSITY / 2.0
+    return w * 2.0 * p / (linear + np.sqrt(linear**2 + 4.0 * square * p))
+
+
+def vent_flow(
+    *, area: ArrayLike, pressure: ArrayLike, length: ArrayLike = 0.0, perimeter: ArrayLike = 0.0, losses: float = 0.0
+) -> Array:
+    """Air through a duct [m3/s]: its mouths, its friction and further `losses` (about 1.2 a sharp bend).
+
+    area [m2]; pressure [Pa]; length, perimeter [m] of the clear section.
+    """
+    friction = FRICTION * np.asarray(length) * np.asarray(perimeter) / (4.0 * np.asarray(area))
+    resistance = MOUTHS + losses + friction
+    return np.asarray(area) * np.sqrt(2.0 * np.asarray(pressure) / (air.DENSITY * resistance))
+
+
+def vent_area(*, flow: float, pressure: float, losses: float = 0.0) -> float:
+    """Clear area [m2] a short vent needs for a flow [m3/s] under a pressure [Pa]; inverse of `vent_flow`."""
+    return flow / float(vent_flow(area=1.0, pressure=pressure, losses=losses))
+
+
+def stack_pressure(*, height: float, difference: float, outside: float = 278.15) -> float:
+    """Pressure [Pa] between two openings `height` [m] apart, by warmth: rho g h dT/T_inside.
+
+    difference of temperature [K], outside temperature [K]; about 1 Pa for 2 m and 12 K.
+    """
+    return air.DENSITY * GRAVITY * height * difference / (outside + difference)
+
+
+def co2(*, people: float, flow: float, volume: float, hours: float, effort: float = 1.0) -> float:
+    """Fraction of CO2 in a room after some hours (0.0015 is 1500 ppm), from outdoor air at the start.
+
+    flow of fresh air [m3/s]; volume [m3]; effort: CO2 relative to a sitting person.
+    """
+    made, seconds = people * CO2_PER_PERSON * effort, 3600.0 * hours
+    if flow * seconds / volume < 1e-6:
+        return CO2_OUTSIDE + made * seconds / volume
+    return CO2_OUTSIDE + made / flow * -float(np.expm1(-flow * seconds / volume))

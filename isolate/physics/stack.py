@@ -1,0 +1,144 @@
+"""A described construction in numbers: plates, cavities and sizes, ready for the solver."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.materials import Range
+from isolate.physics import calibrated, interlayer
+from isolate.physics import cavity as cavities
+from isolate.physics.air import GASES
+from isolate.physics.layers import Fluid
+from isolate.physics.leaves import AnyLeaf, Core, Limp, Pack, Plate
+
+Pick = Callable[[str, Range], "float | Array"]
+LAB_SIZE = {
+    "window": (1.23, 1.48), "door": (0.9, 2.1), "wall": (3.05, 2.44), "sheet": (3.05, 2.44),
+    "ceiling": (4.0, 3.0), "floor": (4.0, 3.0), "roof": (4.0, 3.0),
+}  # fmt: skip
+GLASSY = ("glass", "laminated glass", "acoustic laminated glass", "acrylic")
+
+
+def typical(key: str, value: Range) -> float:
+    """The `Pick` of a single evaluation."""
+    return value.typical
+
+
+@dataclass(frozen=True)
+class Stack:
+    """Leaves and the cavities between them; `leaves` has one more than `cavities`, an outermost
+    filling without a sheet in front of it having None beside it. size (width, height) [m]."""
+
+    kind: str
+    leaves: tuple[AnyLeaf | None, ...]
+    cavities: tuple[Cavity, ...]
+    size: tuple[float, float]
+    pick: Pick
+    packs: tuple[tuple[Leaf, ...], ...] = ()
+
+    def at_typical(self) -> Stack:
+        """The same stack with every material at its typical value."""
+        if self.pick is typical:
+            return self
+        return replace(self, leaves=tuple(_pack(p, typical) for p in self.packs), pick=typical)
+
+    def alone(self, i: int) -> Stack:
+        """The pair of leaves about cavity i, by itself."""
+        return replace(
+            self,
+            leaves=self.leaves[i : i + 2],
+            cavities=self.cavities[i : i + 1],
+            packs=self.packs[i : i + 2],
+        )
+
+    def fluids(self, i: int, f: Array, trace: Array) -> Sequence[Fluid]:
+        """Layers of cavity i at f (F,) and trace wavenumber (..., A, F)."""
+        c = self.cavities[i]
+        name = "lined_edge_absorption" if c.edges == "absorbent" else "bare_edge_absorption"
+        loss = cavities.edge_loss(
+            f,
+            absorption=calibrated.value(name),
+            perimeter=2 * sum(self.size),
+            area=self.size[0] * self.size[1],
+            speed=GASES[c.gas].speed,
+        )
+        if c.fill is None:
+            lateral = np.pi / min(self.size)
+            return cavities.layers(f, trace, depth=c.depth, gas=c.gas, loss=loss, lateral=lateral)
+        flow, density = c.fill.flow_resistivity, c.fill.density
+        assert flow is not None  # every porous material has one
+        return cavities.layers(
+            f,
+            trace,
+            depth=c.depth,
+            gas=c.gas,
+            loss=loss,
+            fill_depth=c.fill_depth,
+            flow_resistivity=self.pick(f"{c.fill.name}.flow_resistivity", flow),
+            porosity=c.fill.porosity,
+            frame_density=self.pick(f"{c.fill.name}.density", density),
+        )
+
+
+def _plate(leaf: Leaf, pick: Pick) -> AnyLeaf:
+    m = leaf.material
+
+    def value(name: str) -> float | Array:
+        override, stated = getattr(leaf, name), getattr(m, name)
+        return override if override is not None else pick(f"{m.name}.{name}", stated)
+
+    density = value("density")
+    if m.family == "limp":
+        return Limp(leaf.sheets * (leaf.surface_mass or leaf.thickness * density))
+    mounting = "pane_mounting_loss" if m.name in GLASSY else "board_mounting_loss"
+    loss = value("loss_factor") + (0.0 if m.masonry else calibrated.value(mounting))
+    modulus = value("youngs_modulus") / (1 - m.poisson**2)
+    make = partial(
+        Plate, density=density, modulus=modulus, poisson=m.poisson, loss=loss, surface_mass=leaf.surface_mass
+    )
+    if m.family == "laminate":
+        core = Core(
+            m.interlayer_thickness, partial(interlayer.shear_modulus, grade=m.interlayer or "standard")
+        )
+        return make((leaf.thickness - m.interlayer_thickness) / 2, count=leaf.sheets, core=core)
+    if leaf.bond == "glued":
+        mass = None if leaf.surface_mass is None else leaf.surface_mass * leaf.sheets
+        return make(leaf.thickness * leaf.sheets, surface_mass=mass)
+    if leaf.bond == "damped" and leaf.sheets > 1:
+        return make(leaf.thickness, count=leaf.sheets, loss=np.maximum(loss, DAMPED_LOSS))
+    return make(leaf.thickness, count=leaf.sheets)
+
+
+DAMPED_LOSS = 0.15  # loss factor of boards on a damping compound (handbooks, from memory)
+
+
+def build(construction: Construction, *, size: tuple[float, float] | None, pick: Pick = typical) -> Stack:
+    """The numbers of a construction; `size` (width, height) [m] wins over the tested one."""
+    packs: list[list[Leaf]] = [[]]
+    gaps: list[Cavity] = []
+    for layer in construction.layers:
+        if isinstance(layer, Cavity):
+            gaps.append(layer)
+            packs.append([])
+        else:
+            packs[-1].append(layer)
+    frozen = tuple(tuple(p) for p in packs)
+    return Stack(
+        construction.kind,
+        tuple(_pack(p, pick) for p in frozen),
+        tuple(gaps),
+        size or construction.size or LAB_SIZE[construction.kind],
+        pick,
+        frozen,
+    )
+
+
+def _pack(pack: tuple[Leaf, ...], pick: Pick) -> AnyLeaf | None:
+    plates = tuple(_plate(leaf, pick) for leaf in pack)
+    return None if not plates else plates[0] if len(plates) == 1 else Pack(plates)
