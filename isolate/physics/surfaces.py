@@ -33,7 +33,7 @@ SURFACES: Mapping[str, Surface] = {
     "wood lining": Surface((0.27, 0.23, 0.22, 0.15, 0.10, 0.07), _AURALIZATION),
     "wood floor": Surface((0.18, 0.12, 0.10, 0.09, 0.08, 0.07), _AURALIZATION),
     "wooden door": Surface((0.14, 0.10, 0.06, 0.08, 0.10, 0.10), _AURALIZATION),
-    "linoleum": Surface((0.02, 0.02, 0.03, 0.03, 0.03, 0.02), _AURALIZATION),
+    "linoleum": Surface((0.02, 0.03, 0.03, 0.03, 0.03, 0.02), _AURALIZATION),
     "carpet": Surface((0.05, 0.15, 0.30, 0.45, 0.55, 0.55), _KAYE_LABY),
     "carpet on underlay": Surface((0.05, 0.20, 0.40, 0.60, 0.65, 0.65), _KAYE_LABY),
     "curtain": Surface((0.14, 0.35, 0.55, 0.72, 0.70, 0.65), _KAYE_LABY + ": draped velour"),
