@@ -68,8 +68,17 @@ def _at(k: float, sine: Array, width: float, height: float) -> Complex:
     cuts = [0.0, *sorted({width, height}), float(np.hypot(width, height))]
     total: Complex = np.zeros(sine.shape[0], complex)
     for start, stop in pairwise(cuts):
-        x, weight = np.polynomial.legendre.leggauss(16 + int(0.75 * k * (stop - start)))
-        r = start + (x + 1) / 2 * (stop - start)
+        r, weight = _points(start, stop, pieces=1 + int(k * (stop - start) / 5))
         part = np.exp(-1j * k * r) * distance_weight(r, width=width, height=height)
-        total += j0(k * r * sine) @ (part * weight * (stop - start) / 2)
+        total += j0(k * r * sine) @ (part * weight)
     return np.asarray(1j * k / (2 * np.pi * width * height) * total)
+
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)  # of a piece the integrand turns round in about twice
+
+
+def _points(start: float, stop: float, *, pieces: int) -> tuple[Array, Array]:
+    """Points and weights of Gauss and Legendre on equal `pieces` of an interval."""
+    half = (stop - start) / (2 * pieces)
+    middles = start + half * (2 * np.arange(pieces) + 1)
+    return (middles[:, None] + half * _NODES).ravel(), np.tile(half * _WEIGHTS, pieces)
