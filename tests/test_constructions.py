@@ -242,6 +242,14 @@ def test_row_of_the_partition_table_is_carried(row: dict[str, str]) -> None:
     assert found
 
 
+def test_ventilator_gives_back_its_printed_level_difference() -> None:
+    """EN 12354-3, annex F: Dn,e of 28 23 25 38 44 dB for 125 to 2000 Hz; R = Dn,e + 10 lg(S / 10 m2)."""
+    ventilator = constructions.load("ventilator, lined")
+    assert ventilator.measured and ventilator.size
+    level_difference = ventilator.measured.tl_db - 10 * math.log10(math.prod(ventilator.size) / 10.0)
+    assert np.round(level_difference).tolist() == [28, 23, 25, 38, 44]
+
+
 def test_measured_sources_are_works_of_the_reference_list() -> None:
     with (catalogue.root() / "references.toml").open("rb") as file:
         works = tomllib.load(file)["reference"]
