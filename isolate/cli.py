@@ -11,20 +11,9 @@ import click
 import isolate
 from isolate.errors import IsolateError
 
-COMMANDS = {name: f"isolate.commands.{name}" for name in ("room", "curve", "compare", "rate", "catalogue", "new")}
-
-
-class _Told(click.ClickException):
-    """An `IsolateError` as click shows it: the message on stderr, the error's own exit status."""
-
-    def __init__(self, error: IsolateError) -> None:
-        super().__init__(str(error))
-        self.exit_code = error.exit_code
-
-    def show(self, file: Any = None) -> None:
-        from isolate.show.layout import printable
-
-        click.echo(printable(self.message, sys.stderr.encoding or "utf-8"), file=file, err=True)
+COMMANDS = {
+    name: f"isolate.commands.{name}" for name in ("room", "curve", "compare", "rate", "catalogue", "new")
+}
 
 
 class Commands(click.Group):
@@ -44,7 +33,10 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except IsolateError as error:
-            raise _Told(error) from None
+            from isolate.show.layout import printable
+
+            click.echo(printable(str(error), sys.stderr.encoding or "utf-8"), err=True)
+            raise click.exceptions.Exit(error.exit_code) from None
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})

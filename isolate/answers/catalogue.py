@@ -44,7 +44,9 @@ class Listing:
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output."""
-        return ["shelf", "name", "title", "about"], [[ln.shelf, ln.name, ln.title, ln.about] for ln in self.lines]
+        return ["shelf", "name", "title", "about"], [
+            [ln.shelf, ln.name, ln.title, ln.about] for ln in self.lines
+        ]
 
 
 @dataclass(frozen=True)
@@ -87,9 +89,7 @@ def _construction(built: Construction) -> list[tuple[str, str]]:
         pairs.append(("about", built.about))
     if built.measured is not None:
         measured = built.measured
-        bands = ", ".join(
-            f"{hz:g}: {tl:g}" for hz, tl in zip(measured.bands_hz, measured.tl_db, strict=True)
-        )
+        bands = ", ".join(f"{hz:g}: {tl:g}" for hz, tl in zip(measured.bands_hz, measured.tl_db, strict=True))
         pairs += [("measured [Hz: dB]", bands), ("rated", _measurement(built).removeprefix("measured: "))]
         pairs += [("source", f"{measured.source} ({measured.basis})")]
         pairs += [("doubt", measured.doubt)] if measured.doubt else []
@@ -119,7 +119,9 @@ def _dba(of: NoiseSpectrum) -> float:
 
 def _noise(of: NoiseSpectrum) -> list[tuple[str, str]]:
     distance = f", {of.distance:g} m away" if of.distance else ""
-    bands = ", ".join(f"{hz:g}: {level:.0f}" for hz, level in zip(THIRD_OCTAVES, levels.shifted(of, None), strict=True))
+    bands = ", ".join(
+        f"{hz:g}: {level:.0f}" for hz, level in zip(THIRD_OCTAVES, levels.shifted(of, None), strict=True)
+    )
     return [
         ("title", of.title),
         ("level", f"{_dba(of):.0f} dBA{distance}, from event to event +- {of.spread_db:g} dB"),
@@ -148,7 +150,8 @@ def listing() -> Listing:
             built = constructions.load(name)
             lines.append(Line(folder, name, built.title, _measurement(built)))
     lines += [
-        Line("materials", of.name, f"{_range(of.density)} kg/m3", of.family) for of in materials.materials().values()
+        Line("materials", of.name, f"{_range(of.density)} kg/m3", of.family)
+        for of in materials.materials().values()
     ]
     for name in catalogue.names("noises"):
         noise = noises.load(name)
@@ -166,7 +169,11 @@ def entry(name: str) -> Entry:
     of = materials.find(name)
     if of is not None:
         return Entry(of)
-    if catalogue.find(name) is None and not catalogue.is_path(name) and not any(sign.isdigit() for sign in name):
+    if (
+        catalogue.find(name) is None
+        and not catalogue.is_path(name)
+        and not any(sign.isdigit() for sign in name)
+    ):
         known = [line.name for line in listing().lines]
         raise InputError(f"catalogue: nothing of this name (got {shown(name)}); {nearest(name, known)}")
     return Entry(constructions.load(name))

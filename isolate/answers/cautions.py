@@ -12,8 +12,10 @@ from dataclasses import dataclass, field
 from isolate.answers import words
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.rooms import Gap
+from isolate.units import FOOT, POUND
 
 LOAD_KG_M2 = 24.0  # 5 lb/ft2 added: where to stop and ask (a threshold of our own)
+LB_FT2 = POUND / FOOT**2
 FLOOR_LOAD_PA = 1900.0  # 40 lb/ft2, usual live load of rooms in dwellings
 LIFT_KG = 25.0  # one pane above this is a lift for two
 LOUD_DBA = 85.0
@@ -25,8 +27,10 @@ _PLASTICS = ("open-cell foam", "polyester wool", "acrylic", "mass-loaded vinyl")
 
 @dataclass(frozen=True)
 class Change:
-    """Something to be built: `new` in place of `old` (None: nothing known), `added` [kg/m2] on `area` [m2]."""
+    """Something to be built, by its `name`: `new` in place of `old` (None: nothing known), which adds `added`
+    [kg/m2] on `area` [m2]."""
 
+    name: str
     new: Construction
     old: Construction | None = None
     added: float = 0.0
@@ -103,22 +107,29 @@ def _rebuilt(facts: Facts, kinds: tuple[str, ...]) -> bool:
 
 
 def _load(facts: Facts) -> str | None:
-    heavy = [c for c in facts.changes if c.added > LOAD_KG_M2 and c.kind not in ("window", "door")]
-    total = max((c.added_kg for c in facts.changes), default=0.0)
-    pressure = total * _GRAVITY / facts.floor_area if facts.floor_area else 0.0
-    if not heavy and pressure < LOAD_KG_M2 * _GRAVITY:
+    def pressure(change: Change) -> float:
+        return change.added_kg * _GRAVITY / facts.floor_area if facts.floor_area else 0.0
+
+    heavy = [
+        change
+        for change in facts.changes
+        if (change.added > LOAD_KG_M2 and change.kind not in ("window", "door"))
+        or pressure(change) > LOAD_KG_M2 * _GRAVITY
+    ]
+    if not heavy:
         return None
-    most = max((c.added for c in heavy), default=0.0)
-    text = f"It adds {most:.0f} kg/m2 ({most * 0.2048:.1f} lb/ft2)" if most else f"It adds {total:.0f} kg"
-    if total and most:
-        text += f", {total:.0f} kg in all"
-    if pressure:
-        share = 100 * pressure / FLOOR_LOAD_PA
+    most = max(heavy, key=lambda change: (change.added_kg, change.added))
+    text = f"{most.name} adds {most.added:.0f} kg/m2 ({most.added / LB_FT2:.0f} lb/ft2)"
+    text += f", {most.added_kg:.0f} kg in all" if most.added_kg else ""
+    if pressure(most):
+        share = 100.0 * pressure(most) / FLOOR_LOAD_PA
         text += (
-            f", spread over this floor {pressure / 1000:.1f} kPa: {share:.0f} % of the 1.9 kPa (40 lb/ft2) that "
-            "rooms of dwellings are usually designed to carry, people and furniture included"
+            f": over this floor {pressure(most) / 1000:.1f} kPa, {share:.0f} % of the 1.9 kPa (40 lb/ft2) "
+            "usual for rooms with people and furniture in them"
         )
-    return text + ". Have a structural engineer check walls, floor and ceiling before you order."
+    others = words.listed([change.name for change in heavy if change is not most])
+    text = text[0].upper() + text[1:] + (f". Heavy too: {others}" if others else "")
+    return text + ". Ask a structural engineer before you order."
 
 
 def _glazing(facts: Facts) -> str | None:
@@ -131,11 +142,13 @@ def _glazing(facts: Facts) -> str | None:
     if not panes:
         return None
     each, kilograms = max(panes)
-    weight = f"The heaviest pane weighs {each:.0f} kg/m2" + (f", {kilograms:.0f} kg here" if kilograms else "")
+    weight = f"The heaviest pane weighs {each:.0f} kg/m2" + (
+        f", {kilograms:.0f} kg here" if kilograms else ""
+    )
     lift = ": a lift for two with suction cups" if kilograms > LIFT_KG else ""
     return (
-        f"{weight}{lift}. Glass in doors, beside them and near the floor usually has to be safety glazing "
-        "(roughly: over 0.8 m2 / 9 ft2 with its lower edge below 46 cm / 18 in); the local code decides."
+        f"{weight}{lift}. Glass in doors, beside them and near the floor usually has to be safety glazing; "
+        "the local code decides."
     )
 
 
@@ -143,19 +156,21 @@ def _escape(facts: Facts) -> str | None:
     if not _rebuilt(facts, ("window",)):
         return None
     return (
-        "A window that people may have to climb out of must still open from inside without a key or tool, and "
-        "leave its clear opening: fixed second panes and plugs take that away. Typical minimum 0.53 m2 "
-        "(5.7 ft2), 51 cm (20 in) wide, 61 cm (24 in) high; your code rules."
+        "A window one may have to escape by must open from inside without a tool; fixed panes and plugs "
+        "prevent that. Usual least clear opening 0.53 m2 (5.7 ft2), 51 cm (20 in) wide, 61 cm (24 in) high; "
+        "your code rules."
     )
 
 
 def _air(facts: Facts) -> str | None:
     if not any(change.tighter for change in facts.changes):
         return None
-    rise = f" (about {CO2_M3_S * 3600e6 / facts.volume:.0f} ppm an hour for each person)" if facts.volume else ""
+    rise = (
+        f" (about {CO2_M3_S * 3600e6 / facts.volume:.0f} ppm an hour for each person)" if facts.volume else ""
+    )
     return (
-        f"What keeps sound out keeps air out: in a sealed room carbon dioxide climbs{rise}. Plan fresh air, "
-        "some 7 to 10 L/s (15 to 20 cfm) a person, through a lined duct; a cooling unit brings none."
+        f"In a sealed room carbon dioxide climbs{rise}. Plan fresh air, some 7 to 10 L/s (15 to 20 cfm) a "
+        "person, through a lined duct; a cooling unit brings none."
     )
 
 
@@ -163,9 +178,8 @@ def _combustion(facts: Facts) -> str | None:
     if not any(change.tighter for change in facts.changes):
         return None
     return (
-        "If a boiler, stove, heater or open fire draws air from this room or the next, a tighter shell can pull its "
-        "fumes back inside. Never close its air vent, fit a carbon monoxide alarm, and have a licensed "
-        "installer test the draught."
+        "A boiler, stove or open fire that draws air from here can blow its fumes back into a tighter room. "
+        "Never close its vent, fit a carbon monoxide alarm, have a licensed installer test the draught."
     )
 
 
@@ -173,9 +187,9 @@ def _fire(facts: Facts) -> str | None:
     if not (_rebuilt(facts, (*_SHELL, "door")) or _materials(facts) & set(_PLASTICS)):
         return None
     return (
-        "Walls, ceilings and doors towards other flats or a stairwell may be fire-rated: keep their rating, seal "
-        "boxes, pipes and ducts with listed fire-stopping, leave no bare foam or plastic facing the room. Ask the "
-        "building authority what applies."
+        "Walls, ceilings and doors towards flats or stairs may be fire-rated: keep the rating, close "
+        "penetrations with listed fire-stopping, leave no bare foam facing the room. The authority says what "
+        "applies."
     )
 
 
@@ -184,8 +198,8 @@ def _wiring(facts: Facts) -> str | None:
     if not lined:
         return None
     return (
-        "Back boxes and recessed lights are holes in the new leaf and warm up under wool: use surface fittings or "
-        "putty pads, and have circuits in a lined or sealed room laid out by a licensed electrician."
+        "Boxes and recessed lights are holes in the new leaf and overheat under wool: surface fittings, "
+        "putty pads, a licensed electrician."
     )
 
 
@@ -193,8 +207,8 @@ def _old_work(facts: Facts) -> str | None:
     if not any(change.old is not None and change.rebuilt for change in facts.changes):
         return None
     return (
-        "Before opening, drilling or sanding old work, have it tested: asbestos hides in ceilings, jointing, tiles "
-        "and loose fill from before the 1990s, lead in old paint and putty. Removal is for licensed firms."
+        "Before opening, drilling or sanding, have it tested: asbestos hides in old ceilings, jointing, "
+        "tiles and loose fill, lead in old paint and putty. Removal is for licensed firms."
     )
 
 
@@ -216,9 +230,9 @@ def _condensation(facts: Facts) -> str | None:
     lined = any(c.rebuilt and c.old is not None and c.kind in _SHELL and _parts(c)[1] for c in facts.changes)
     if not (paned or lined):
         return None
-    pane = "Seal the pane on the room side tightest and let the outer one breathe, or mist forms between them. "
+    pane = "Seal the pane on the room side tightest and let the outer one breathe, or mist forms between. "
     lining = "A lining leaves the old wall colder: airtight on the warm side, cure damp first. "
-    return (pane if paned else "") + (lining if lined else "") + "In doubt ask someone who calculates it."
+    return (pane if paned else "") + (lining if lined else "") + "If in doubt have it calculated."
 
 
 def _hearing(facts: Facts) -> str | None:
@@ -227,8 +241,8 @@ def _hearing(facts: Facts) -> str | None:
     hours = 8.0 / 2.0 ** ((facts.loudest_dba - LOUD_DBA) / 3.0)
     time = f"{hours:.1f} hours" if hours >= 1.5 else f"{60 * hours:.0f} minutes"
     return (
-        f"At {facts.loudest_dba:.0f} dBA ears take about {time} a day before damage is likely. Wear protection "
-        "for longer playing and when you measure with loud test noise; start low."
+        f"At {facts.loudest_dba:.0f} dBA inside, {time} a day is what ears are said to bear. Protect them "
+        "beyond that and whenever you measure with loud noise."
     )
 
 
@@ -236,32 +250,48 @@ def _permits(facts: Facts) -> str | None:
     if not _rebuilt(facts, (*_SHELL, "window", "door")):
         return None
     return (
-        "New walls, ducts and windows, and any work on a wall shared with neighbours, often need a permit, "
-        "notice or the owner's consent; leases may forbid fixings. Ask before you drill."
+        "Walls, ducts, windows and anything on a shared wall often need a permit, notice or the owner's "
+        "consent; leases may forbid fixings."
     )
 
 
 TABLE: tuple[Caution, ...] = (
-    Caution("load", "Weight", "a leaf adds over 24 kg/m2 (5 lb/ft2), or that much over the floor in all",
-            "live loads: model residential code (read); the threshold is a proposal of our own", _load),
-    Caution("escape", "Way out", "a window is changed", "model residential code, emergency escape openings (read)",
-            _escape),
-    Caution("glazing", "Glass", "glass is put into a window or door",
-            "model residential code, hazardous locations (read); 25 kg lift from memory", _glazing),
-    Caution("air", "Air", "gaps are closed, or a window or door is replaced",
-            "0.3 L of CO2 a minute from a seated person, 5 L/s and more of air: from memory", _air),
+    Caution(
+        "load", "Weight", "a leaf adds over 24 kg/m2 (5 lb/ft2), or a change that much over the floor in all",
+        "live loads: model residential code (read); the threshold is a proposal of our own", _load,
+    ),
+    Caution(
+        "escape", "Way out", "a window is changed",
+        "model residential code, emergency escape openings (read)", _escape,
+    ),
+    Caution(
+        "glazing", "Glass", "glass is put into a window or door",
+        "model residential code, hazardous locations (read); 25 kg lift from memory", _glazing,
+    ),
+    Caution(
+        "air", "Air", "gaps are closed, or a window or door is replaced",
+        "0.3 L of CO2 a minute from a seated person, 7 to 10 L/s of air for each: from memory", _air,
+    ),
     Caution("combustion", "Fumes", "as for air", "guidance on tightening houses (read)", _combustion),
-    Caution("fire", "Fire", "a wall, ceiling, floor or door is changed, or plastics face the room",
-            "model building code on penetrations (read)", _fire),
-    Caution("wiring", "Wiring", "a wall, ceiling or floor gets a cavity", "common practice, no source", _wiring),
-    Caution("old work", "Old work", "something that stands is replaced or opened",
-            "public guidance on asbestos and lead paint (read)", _old_work),
-    Caution("fibres", "Dust", "mineral or glass wool is handled", "public guidance on fibre dust (read)", _fibres),
-    Caution("condensation", "Damp", "a second pane with a cavity, or a lining on an existing wall",
-            "handbook and trade guidance (read)", _condensation),
-    Caution("hearing", "Hearing", "85 dBA or more inside", "85 dBA for 8 hours, 3 dB exchange (read)", _hearing),
-    Caution("permits", "Permission", "shell, window or door is changed", "one city's rules (read), and memory",
-            _permits),
+    Caution(
+        "fire", "Fire", "a wall, ceiling, floor or door is changed, or plastics face the room",
+        "model building code on penetrations, and on linings (read)", _fire,
+    ),
+    Caution("wiring", "Wiring", "a wall, ceiling or floor gets a cavity", "common practice", _wiring),
+    Caution(
+        "old work", "Old work", "something that stands is replaced or opened",
+        "public guidance on asbestos and lead paint (read)", _old_work,
+    ),
+    Caution("fibres", "Dust", "fibrous wool is handled", "public guidance on fibre dust (read)", _fibres),
+    Caution(
+        "condensation", "Damp", "a second pane with a cavity, or a lining on an existing wall",
+        "handbook and trade guidance (read)", _condensation,
+    ),
+    Caution("hearing", "Hearing", "85 dBA or more inside", "85 dBA for 8 h, 3 dB exchange (read)", _hearing),
+    Caution(
+        "permits", "Permission", "shell, window or door is changed",
+        "one city's rules (read), and memory", _permits,
+    ),
 )  # fmt: skip
 
 
@@ -280,4 +310,4 @@ def raised(facts: Facts) -> tuple[Caution, ...]:
 def for_construction(construction: Construction, *, surface_mass: float) -> tuple[Caution, ...]:
     """The cautions of building this construction somewhere; `surface_mass` [kg/m2]."""
     area = construction.size[0] * construction.size[1] if construction.size else None
-    return raised(Facts(changes=(Change(construction, added=surface_mass, area=area),)))
+    return raised(Facts(changes=(Change("it", construction, added=surface_mass, area=area),)))

@@ -112,7 +112,7 @@ def curve(construction: Construction | str) -> Curve:
     return Curve(
         construction=built,
         tl_db=found.tl_db,
-        low_db=found.tl_db - uncertainty.LIMIT * sigma,
+        low_db=np.minimum(found.tl_db, np.maximum(found.tl_db - uncertainty.LIMIT * sigma, 0.0)),
         high_db=found.tl_db + uncertainty.LIMIT * sigma,
         ratings=single_numbers(found.tl_db),
         paths=found.tau,

@@ -15,7 +15,7 @@ _BACKGROUND = {"NC": criteria.nc_levels, "NR": criteria.nr_levels, "A": criteria
 
 
 def shifted(spectrum: NoiseSpectrum, level: Level | None) -> Array:
-    """Third-octave levels [dB] (27,) of a spectrum moved to a stated level, else to its own, else as it is."""
+    """Third-octave levels [dB] (27,) of a spectrum moved to a stated level, or to its own if it has one."""
     level = level or spectrum.level
     if level is None:
         return spectrum.level_db

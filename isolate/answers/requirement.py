@@ -13,8 +13,12 @@ from isolate.units import shown
 _TESTS: dict[str, Callable[[float, float], bool]] = {
     "<=": operator.le, ">=": operator.ge, "<": operator.lt, ">": operator.gt,
 }  # fmt: skip
-_PART = re.compile(r"(?:(?P<subject>[^:]+):)?\s*(?P<quantity>\w+)\s*(?P<test><=|>=|<|>)\s*(?P<limit>-?\d+(\.\d+)?)")
-_WORDING = 'write for example "inside_dba < 30", or "tram: margin_db <= 0" for one noise; a comma joins several'
+_PART = re.compile(
+    r"(?:(?P<subject>[^:]+):)?\s*(?P<quantity>\w+)\s*(?P<test><=|>=|<|>)\s*(?P<limit>-?\d+(\.\d+)?)"
+)
+_WORDING = (
+    'write for example "inside_dba < 30", or "tram: margin_db <= 0" for one noise; a comma joins several'
+)
 
 Quantities = Sequence[tuple[str, str, float]]  # subject, quantity, value
 
@@ -41,7 +45,9 @@ class Requirement:
             raise InputError(f"--require: no quantity {shown(self.quantity)} here; one of {', '.join(known)}")
         subjects = dict.fromkeys(subject for subject, _, _ in quantities)
         if self.subject is not None and self.subject not in subjects:
-            raise InputError(f"--require: no subject {shown(self.subject)} here; one of {', '.join(subjects)}")
+            raise InputError(
+                f"--require: no subject {shown(self.subject)} here; one of {', '.join(subjects)}"
+            )
         return [
             f"{subject}: {quantity} is {value:.4g}, required {self.test} {self.limit:g}"
             for subject, quantity, value in quantities

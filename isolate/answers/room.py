@@ -13,7 +13,7 @@ from isolate.answers.shell import Heard, Shell, SideFound
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import rooms
 from isolate.describe.rooms import Option, Room
-from isolate.standards import ratings
+from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
 
 ASSUMPTIONS = (
@@ -21,30 +21,38 @@ ASSUMPTIONS = (
     "(a microphone 2 m before the facade reads about 3 dB more).",
     "Only the sides and gaps named in the file are counted: sound that comes round through floors, walls and "
     "ducts is not.",
-    "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what is there.",
+    "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what there is.",
 )
 
 
 @dataclass(frozen=True)
 class OptionFound:
     """What one option changes: `heard` with it, `gain_db` drop of the A-weighted sum of all noises inside,
-    `gains_db` of each; `added` [kg/m2] and `mass` [kg] more than what is there now."""
+    `gains_db` of each; `helped` the audible noises that drop by what one notices; `added` [kg/m2] and
+    `mass` [kg] more than what is there now."""
 
     option: Option
     heard: tuple[Heard, ...]
     gain_db: float
     gains_db: tuple[float, ...]
+    helped: tuple[str, ...]
     added: float
     mass: float
 
     @property
     def words(self) -> str:
-        """What the gain means to a listener."""
-        return words.change(self.gain_db)
+        """What the gain means to a listener: of all noises together, or of the few it is for."""
+        if not any(self.gains_db):
+            return "no noise comes in there"
+        if abs(self.gain_db) >= words.NOTICED_DB or not self.helped:
+            return words.change(self.gain_db)
+        return f"only for {words.listed(self.helped)}"
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
-        noises = [one.to_dict() | {"gain_dba": gain} for one, gain in zip(self.heard, self.gains_db, strict=True)]
+        noises = [
+            one.to_dict() | {"gain_dba": gain} for one, gain in zip(self.heard, self.gains_db, strict=True)
+        ]
         return {
             "name": self.option.name,
             "replaces": self.option.replace,
@@ -76,6 +84,16 @@ class RoomAnswer:
     @property
     def background_dba(self) -> float:
         return float(dba(self.shell.background_db))
+
+    @property
+    def threshold_db(self) -> Array:
+        """Threshold of hearing [dB] (27,)."""
+        return hearing.THRESHOLD
+
+    @property
+    def hidden_db(self) -> Array:
+        """Level [dB] (27,) up to which a sound in one band is hidden by the background and the ear."""
+        return hearing.masked_threshold(self.shell.background_db)
 
     @property
     def composite_db(self) -> dict[str, Array]:
@@ -147,12 +165,18 @@ def _option(room: Room, now: Shell, heard: tuple[Heard, ...], option: Option) ->
     before = next(found for found in now.sides if found.side.name == option.replace)
     after = shell.found(shell.changed(before.side, option.construction, option.gaps))
     then = tuple(now.replaced(after).hear(noise) for noise in room.noises)
+    gains = tuple(old.inside_dba - new.inside_dba for old, new in zip(heard, then, strict=True))
     added = after.surface_mass - before.surface_mass
     return OptionFound(
         option=option,
         heard=then,
         gain_db=shell.together(heard) - shell.together(then) if then else 0.0,
-        gains_db=tuple(old.inside_dba - new.inside_dba for old, new in zip(heard, then, strict=True)),
+        gains_db=gains,
+        helped=tuple(
+            old.name
+            for old, gain in zip(heard, gains, strict=True)
+            if gain >= words.NOTICED_DB and old.margin > 0.0
+        ),
         added=added,
         mass=added * before.side.area,
     )
@@ -163,12 +187,12 @@ def _notes(room: Room, now: Shell) -> tuple[str, ...]:
     for found in now.sides:
         for note in found.notes:
             by_note[note].append(found.side.name)
-    reverberation = ()
+    notes = [*room.notes, *ASSUMPTIONS]
     if room.reverberation_time is None:
-        reverberation = (f"Reverberation as is usual in a {room.furnishing} room (common practice).",)
-    outwards = ("What you play and who hears it is not part of this answer yet.",) if room.neighbours else ()
-    of_sides = (f"{words.listed(names)}: {note}" for note, names in by_note.items())
-    return (*room.notes, *ASSUMPTIONS, *reverberation, *outwards, *of_sides)
+        notes.append(f"Reverberation as is usual in a {room.furnishing} room (common practice).")
+    if room.neighbours:
+        notes.append("What you play and who hears it is not part of this answer yet.")
+    return (*notes, *(f"{words.listed(names)}: {note}" for note, names in by_note.items()))
 
 
 def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:
@@ -178,6 +202,7 @@ def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:
         side = sides[found.option.replace]
         changes.append(
             Change(
+                name=found.option.name,
                 new=found.option.construction or side.construction,
                 old=side.construction,
                 added=found.added,

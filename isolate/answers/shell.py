@@ -65,7 +65,7 @@ class Heard:
     """How one noise is heard in the room.
 
     `outside_db`, `inside_db`, `margin_db` (27,) [dB]: level at its sides, level in the room, excess over what
-    the background and the threshold of hearing hide; `share` side to fraction of the A-weighted energy inside;
+    the background and the threshold of hearing hide; `share` side to part of the A-weighted energy inside;
     `sigma_db` of the level and `margin_sigma_db` of the margin, standard deviations.
     """
 

@@ -115,7 +115,12 @@ def _noise(noise: Noise) -> dict[str, Any]:
 def room_inputs(room: Room) -> dict[str, Any]:
     """What of a room went into an answer."""
     sides = [
-        {"name": side.name, "faces": side.faces, "area_m2": side.area, "gaps": [_gap(gap) for gap in side.gaps]}
+        {
+            "name": side.name,
+            "faces": side.faces,
+            "area_m2": side.area,
+            "gaps": [_gap(gap) for gap in side.gaps],
+        }
         | construction_inputs(side.construction)
         for side in room.sides
     ]

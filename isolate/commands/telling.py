@@ -85,7 +85,9 @@ def _check(out: Path | None, plot: Path | None, force: bool) -> None:
     from isolate.show import files
 
     if plot is not None and plot.suffix.lower() not in _PICTURES:
-        raise click.UsageError(f"--plot {plot}: ends in none of {', '.join(_PICTURES)}; they say what to draw")
+        raise click.UsageError(
+            f"--plot {plot}: ends in none of {', '.join(_PICTURES)}; they say what to draw"
+        )
     files.check(_files(out, plot), force=force)
 
 

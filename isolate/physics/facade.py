@@ -9,7 +9,7 @@ outdoor level holds (`FIELD_DB`, to be added to L - R' + 10 lg(S/A)):
   term dLfs = 0 of a plane facade and A = 0.16 V/T.
 - on the facade (L1,s, taken as +6 dB): -3, the term of R'tr,s (ISO 16283-3:2016, definition 3.15).
 - without reflection: +3. Both lines above give it: a plane wave carries four times the energy to the wall
-  that a diffuse field of the same pressure does, and 3 dB of these 6 are lost on the mean to slanting arrival.
+  that a diffuse field of the same pressure does, 3 dB of these 6 are lost on the mean to slanting arrival.
 - a room next door (diffuse field): 0, L2 = L1 - R' + 10 lg(S/A) (ISO 12354-1:2017, clause 4).
 """
 

@@ -53,7 +53,9 @@ def write(contents: Mapping[Path, bytes], *, force: bool) -> None:
             else:
                 os.link(part, path)
     except FileExistsError as error:
-        raise InputError(f"{error.filename2 or error.filename}: exists already; add --force to replace it") from None
+        raise InputError(
+            f"{error.filename2 or error.filename}: exists already; add --force to replace it"
+        ) from None
     except OSError as error:
         raise IsolateError(f"{error.filename}: could not be written ({error.strerror})") from None
     finally:

@@ -53,7 +53,9 @@ class Page:
     def wrapped(self, text: str, *, label: str = "", ink: str = "", margin: int = 0) -> str:
         """`text` wrapped; `label` stands in a hanging margin of this many columns."""
         hang = " " * margin
-        lines = textwrap.wrap(text, max(self.width - margin, 20), break_long_words=True) or [""]
+        lines = textwrap.wrap(
+            text, max(self.width - margin, 20), break_long_words=True, break_on_hyphens=False
+        ) or [""]
         first = label[:margin].ljust(margin)
         return "\n".join([self.ink(first, ink) + lines[0], *(hang + line for line in lines[1:])])
 

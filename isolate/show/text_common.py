@@ -35,7 +35,9 @@ def cautions(page: Page, raised: Sequence[Caution]) -> list[str]:
     lines = [page.heading("Before you build"), page.wrapped(
         "Reminders, not advice on your building: local codes and licensed people come first."
     )]  # fmt: skip
-    return lines + [page.wrapped(one.text, label=f"  {one.title}", ink="warn", margin=MARGIN) for one in raised]
+    return lines + [
+        page.wrapped(one.text, label=f"  {one.title}", ink="warn", margin=MARGIN) for one in raised
+    ]
 
 
 def notes(page: Page, texts: Sequence[str], title: str = "Assumed") -> list[str]:

@@ -11,23 +11,36 @@ from isolate.show.layout import Page
 def render(answer: Comparison, page: Page) -> str:
     """The whole answer: ratings, octaves, and each against the first."""
     ratings = [
-        [label, *(f"{one.ratings[name]}" for name in ("Rw", "C", "Ctr", "STC", "OITC")), _mass(one.surface_mass)]
+        [
+            label,
+            *(f"{one.ratings[name]}" for name in ("Rw", "C", "Ctr", "STC", "OITC")),
+            _mass(one.surface_mass),
+        ]
         for label, one in zip(answer.labels, answer.curves, strict=True)
     ]
-    octaves = [_octaves(label, one.octave_db) for label, one in zip(answer.labels, answer.curves, strict=True)]
+    octaves = [
+        _octaves(label, one.octave_db) for label, one in zip(answer.labels, answer.curves, strict=True)
+    ]
     first = answer.curves[0].octave_db
     against = [
         _octaves(label, one.octave_db - first, "+.0f")
         for label, one in list(zip(answer.labels, answer.curves, strict=True))[1:]
     ]
     lines = [
-        page.table(["single numbers [dB]", "Rw", "C", "Ctr", "STC", "OITC", "kg/m2"], ratings, align="frrrrrr"),
+        page.table(
+            ["single numbers [dB]", "Rw", "C", "Ctr", "STC", "OITC", "kg/m2"], ratings, align="frrrrrr"
+        ),
         page.heading("Transmission loss [dB] per octave"),
         _table(page, octaves),
     ]
     if against:
-        lines += [page.heading(f"Gain [dB] over {answer.labels[0]}; under 3 dB goes unnoticed"), _table(page, against)]
-    lines += common.notes(page, list(dict.fromkeys(note for one in answer.curves for note in one.notes)), "Notes")
+        lines += [
+            page.heading(f"Gain [dB] over {answer.labels[0]}; under 3 dB goes unnoticed"),
+            _table(page, against),
+        ]
+    lines += common.notes(
+        page, list(dict.fromkeys(note for one in answer.curves for note in one.notes)), "Notes"
+    )
     return "\n".join(lines) + "\n"
 
 

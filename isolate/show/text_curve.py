@@ -39,7 +39,9 @@ def _marks(answer: Curve, page: Page) -> list[str]:
     if answer.resonances:
         pairs.append(("Resonance", f"{listed(answer.resonances)}: weak there, better only well above it"))
     if answer.criticals:
-        pairs.append(("Coincidence", f"{listed(answer.criticals)}: a dip where bending keeps step with sound"))
+        pairs.append(
+            ("Coincidence", f"{listed(answer.criticals)}: a dip where bending keeps step with sound")
+        )
     return [page.wrapped(text, label=label, ink="strong", margin=common.MARGIN) for label, text in pairs]
 
 

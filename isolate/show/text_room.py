@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from isolate.answers.room import OptionFound, RoomAnswer
 from isolate.answers.shell import Heard
-from isolate.answers.words import background, listed
+from isolate.answers.words import NOTICED_DB, background, listed
 from isolate.show import text_common as common
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.units import show_mass
@@ -98,8 +98,8 @@ def _row(one: Heard) -> list[str | Cell]:
 def _noises(answer: RoomAnswer, page: Page) -> Iterator[str]:
     if not answer.heard:
         return
-    yield page.heading("Noise by noise (levels in dBA)")
-    head = ["", "outside", "inside", "5 – 95 %", "margin dB", "verdict", "chance heard"]
+    yield page.heading("Noise by noise (levels in dBA, margin in dB, chance that it is heard)")
+    head = ["", "outside", "inside", "5 – 95 %", "margin", "verdict", "chance"]
     yield page.table(head, [_row(one) for one in answer.heard], align="frrrrlr")
 
 
@@ -108,7 +108,7 @@ def _sides(answer: RoomAnswer, page: Page) -> Iterator[str]:
     for word in answer.composite_db:
         heard = [one for one in answer.heard if one.noise.faces == word]
         worst = max(heard, key=lambda one: one.margin, default=None)
-        rows = []
+        rows: list[list[str | Cell]] = []
         for found in answer.shell.facing(word):
             side = found.side
             share = worst.share[side.name] if worst else 0.0
@@ -116,6 +116,7 @@ def _sides(answer: RoomAnswer, page: Page) -> Iterator[str]:
             percent = common.percent(share) if worst else ""
             rows.append([f"  {side.name}", f"{side.area:.1f} m2", f"{found.rw}", percent, bar])
         head = [f"faces {word}", "area", "Rw", worst.name if worst else "no noise", ""]
+        yield from ([""] if word != next(iter(answer.composite_db)) else [])
         yield page.table(head, rows, align="frrrl")
         for one in heard:
             if one is not worst:
@@ -131,20 +132,23 @@ def _options(answer: RoomAnswer, page: Page) -> Iterator[str]:
     if not answer.options:
         return
     yield page.heading("What each change does (all noises together, dBA)")
-    rows = [
+    rows: list[list[str | Cell]] = [
         [
             found.option.name,
-            f"{-found.gain_db:+.0f} dB".replace("-0 dB", "0 dB").replace("+0 dB", "0 dB"),
-            Cell(found.words, "good" if found.gain_db >= 3.0 else "warn"),
+            f"{_signed(-found.gain_db)} dB",
+            Cell(found.words, "good" if found.gain_db >= 3.0 or found.helped else "warn"),
             _mass(found),
             f"{found.option.cost:g}" if found.option.cost is not None else "–",
         ]
         for found in answer.options
     ]
     yield page.table(["", "change", "to the ear", "adds", "cost"], rows, align="frlrr")
+    yield ""
     for found in answer.options:
-        yield page.wrapped(_turns(answer.heard, found), label=f"  {found.option.name}:",
-                           margin=min(len(found.option.name) + 4, page.width // 2))  # fmt: skip
+        turns = _turns(answer.heard, found)
+        if turns:
+            yield f"  {found.option.name}"
+            yield page.wrapped(turns, label="", margin=6)
 
 
 def _mass(found: OptionFound) -> str:
@@ -153,10 +157,18 @@ def _mass(found: OptionFound) -> str:
     return show_mass(found.mass).partition(" (")[0]
 
 
+def _signed(value: float) -> str:
+    """A difference with its sign, to the tenth below 10 dB, where a tenth may decide on the words."""
+    text = f"{value:+.1f}" if abs(value) < 9.95 else f"{value:+.0f}"
+    return "0" if text in ("+0.0", "-0.0") else text
+
+
 def _turns(before: tuple[Heard, ...], found: OptionFound) -> str:
-    changed = [
-        f"{old.name} {old.verdict} → {new.verdict}"
-        for old, new in zip(before, found.heard, strict=True)
-        if old.verdict != new.verdict
-    ]
-    return ", ".join(changed) or "no verdict changes"
+    """What becomes of the noises it changes, those left out that are not heard anyway."""
+    turns = []
+    for old, new, gain in zip(before, found.heard, found.gains_db, strict=True):
+        if old.verdict != new.verdict:
+            turns.append(f"{old.name} {_signed(-gain)} dB: {old.verdict} → {new.verdict}")
+        elif abs(gain) >= NOTICED_DB and new.margin > 0:
+            turns.append(f"{old.name} {_signed(-gain)} dB: still {new.verdict}")
+    return "; ".join(turns)

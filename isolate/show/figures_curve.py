@@ -1,0 +1,82 @@
+"""The transmission loss of a construction, drawn."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from isolate.answers.curve import Curve
+from isolate.bands import THIRD_OCTAVES
+from isolate.show import figures
+from isolate.show.figures import COLOURS, INK, QUIET
+from isolate.show.text_common import hertz
+
+
+def figure(answer: Curve) -> Figure:
+    """The curve in a figure of its own."""
+    return figures.drawn(lambda fig: _fill(fig, answer), width=8.4, height=5.0)
+
+
+def _fill(fig: Figure, answer: Curve) -> None:
+    draw_curve(answer, ax=fig.add_subplot())
+
+
+def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
+    """Transmission loss with its 5 and 95 % limits, the mass law, resonances, coincidences, a measurement."""
+    ax = figures.new_axes() if ax is None else ax
+    top = 10.0 * np.ceil(max(answer.high_db.max(), 50.0) / 10.0) + 5.0
+    ax.set_ylim(0.0, top)
+    figures.frequency_axis(ax)
+    ax.set_ylabel("transmission loss [dB]")
+    ax.fill_between(THIRD_OCTAVES, answer.low_db, answer.high_db, color=COLOURS[0], alpha=0.16, lw=0)
+    ax.plot(THIRD_OCTAVES, answer.tl_db, color=COLOURS[0], lw=2.4)
+    labels = [(answer.tl_db, "predicted" if answer.construction.layers else "measured", COLOURS[0])]
+    if answer.mass_law_db is not None:
+        ax.plot(THIRD_OCTAVES, answer.mass_law_db, color=QUIET, lw=1.2, ls=(0, (5, 3)))
+        labels.append((answer.mass_law_db, "mass law", QUIET))
+    _measurement(answer, ax)
+    figures.label_ends(ax, labels)
+    _marks(answer, ax, top)
+    rated = answer.ratings
+    ax.set_title(
+        f"{answer.construction.title}\n"
+        f"Rw (C; Ctr) {rated['Rw']} ({rated['C']}; {rated['Ctr']}) dB   "
+        f"STC {rated['STC']}   OITC {rated['OITC']}",
+        fontsize=10,
+    )
+    ax.text(
+        0.005,
+        0.985,
+        "shaded: 5 to 95 %",
+        transform=ax.transAxes,
+        va="top",
+        ha="left",
+        fontsize=8,
+        color=COLOURS[0],
+    )
+    return ax
+
+
+def _measurement(answer: Curve, ax: Axes) -> None:
+    measured = answer.construction.measured
+    if measured is None or not answer.construction.layers or not measured.tl_db.size:
+        return
+    ax.plot(measured.bands_hz, measured.tl_db, "o", color=INK, ms=4.5, mfc="white", mew=1.2, zorder=5)
+    last = np.argmax(measured.bands_hz)
+    ax.annotate("measured", (measured.bands_hz[last], measured.tl_db[last]), xytext=(0, 8),
+                textcoords="offset points", ha="center", fontsize=8.5, color=INK)  # fmt: skip
+
+
+def _marks(answer: Curve, ax: Axes, top: float) -> None:
+    marks = [(hz, f"resonance {hertz(hz)}", "top") for hz in dict.fromkeys(map(round, answer.resonances))]
+    marks += [
+        (hz, f"coincidence {hertz(hz)}", "bottom") for hz in dict.fromkeys(map(round, answer.criticals))
+    ]
+    for hz, text, where in marks:
+        if not THIRD_OCTAVES[0] < hz < THIRD_OCTAVES[-1]:
+            continue
+        ax.axvline(hz, color=INK, lw=0.8, ls=(0, (2, 3)), zorder=1)
+        ax.annotate(text, (hz, top if where == "top" else 0.0), xytext=(-3, -4 if where == "top" else 4),
+                    textcoords="offset points", rotation=90, ha="right", va=where, fontsize=8,
+                    color=INK)  # fmt: skip
