@@ -1,0 +1,238 @@
+"""One recording: its third-octave levels over time, and what its samples tell about how it was made.
+
+The file is read once in blocks, so that an hour takes no more memory than a minute; a few hundred short
+pieces are looked at again for their fine spectrum. Levels are in dB re full scale (mean square 1).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from isolate.bands import Array
+from isolate.describe import wav as sound
+from isolate.describe.wav import Wav
+from isolate.errors import InputError
+from isolate.standards.third_octave import Bank, usable
+
+FRAMES_A_SECOND = 8
+SHORTEST_FILE = 2.0
+"""A recording under two seconds [s] says nothing."""
+
+SILENT_POWER = 1e-17
+"""Mean square below which nothing was recorded: -170 dB re full scale, under the last bit of 24."""
+
+_DEAD_CHANNEL_DB = 20.0
+_PIECE, _PIECES = 4096, 400
+_FLAT_RUN = 3
+
+
+@dataclass(frozen=True)
+class Samples:
+    """What the samples themselves show: `peak` (full scale 1), `clipped`: flat tops at the peak, an hour's
+    worth counted, `still`: fraction of the time that is digital silence, `mean_square` of all."""
+
+    peak: float
+    clipped: int
+    still: float
+    mean_square: float
+
+    @property
+    def crest_db(self) -> float:
+        """Peak over root mean square [dB]."""
+        return float(10.0 * np.log10(self.peak**2 / max(self.mean_square, 1e-30)))
+
+
+@dataclass(frozen=True)
+class Recording:
+    """One file. `power` (frames, 27): mean square in frames of 1/8 s, averaged over the channels in use;
+    `part`: first and last frame that count; `pieces` (n, bins): power spectra of short pieces at
+    `piece_hz`; `usable` (27,): bands the sampling rate holds."""
+
+    wav: Wav
+    power: Array
+    samples: Samples
+    usable: NDArray[np.bool_]
+    piece_hz: Array
+    pieces: Array
+    part: tuple[int, int]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The file's name without its folder."""
+        return self.wav.path.name
+
+    @property
+    def time(self) -> float:
+        """Length of the part that counts [s]."""
+        return (self.part[1] - self.part[0]) / FRAMES_A_SECOND
+
+    @property
+    def used(self) -> Array:
+        """Mean squares of the part that counts, (frames, 27)."""
+        return self.power[slice(*self.part)]
+
+    @property
+    def level_db(self) -> Array:
+        """Mean level [dB re full scale] (27,) of the part that counts; NaN where the rate holds no band."""
+        return np.where(self.usable, decibels(self.used.mean(axis=0)), np.nan)
+
+    def seconds_db(self) -> Array:
+        """Levels of whole seconds in the part that counts, (seconds, 27)."""
+        whole = len(self.used) // FRAMES_A_SECOND
+        cut = self.used[: whole * FRAMES_A_SECOND]
+        return decibels(cut.reshape(whole, FRAMES_A_SECOND, -1).mean(axis=1))
+
+
+def decibels(power: Array) -> Array:
+    """Level [dB re full scale] of mean squares."""
+    return np.asarray(10.0 * np.log10(np.maximum(power, 1e-30)))
+
+
+def listen(path: str | Path) -> Recording:
+    """Read a recording, all of it in the part that counts.
+
+    Raises
+    ------
+    InputError
+        No usable WAV file, shorter than 2 s, or nothing but silence.
+    """
+    wav = sound.inspect(path)
+    if wav.duration < SHORTEST_FILE:
+        raise InputError(f"{wav.path}: length: is too short (got {wav.duration:.2f} s); record 30 s or more")
+    frame = round(wav.rate / FRAMES_A_SECOND)
+    bank = Bank(wav.rate, wav.channels, wav.frames, frame=frame)
+    watch = [_Watch(wav) for _ in range(wav.channels)]
+    for block in sound.blocks(wav):
+        bank.feed(block)
+        for channel, one in enumerate(watch):
+            one.feed(block[:, channel])
+    power = bank.power()
+    kept, notes = _channels(wav, power)
+    pieces = _pieces(wav, kept)
+    samples = [watch[channel].result() for channel in kept]
+    worst = Samples(
+        max(s.peak for s in samples), sum(s.clipped for s in samples),
+        max(s.still for s in samples), float(np.mean([s.mean_square for s in samples])),
+    )  # fmt: skip
+    mean = power[kept].mean(axis=0)
+    freqs = np.asarray(np.fft.rfftfreq(_PIECE, 1.0 / wav.rate), float)
+    everything = (0, len(mean))
+    return Recording(wav, mean, worst, usable(wav.rate), freqs, pieces, everything, (*wav.notes, *notes))
+
+
+def steadied(recording: Recording) -> Recording:
+    """The recording cut to its longest even part: lead-in, silence and other signals around it left out.
+
+    The three octaves that vary most show where the sound is on; the part must last 5 s and a quarter of the
+    file, else everything but half a second at both ends counts.
+    """
+    edge = FRAMES_A_SECOND // 2
+    everything = (edge, len(recording.power) - edge)
+    octaves = recording.power.reshape(len(recording.power), 9, 3).sum(axis=-1)[:, 1:]
+    smooth = np.apply_along_axis(np.convolve, 0, octaves, np.ones(FRAMES_A_SECOND) / FRAMES_A_SECOND, "valid")
+    if len(smooth) < 4 * FRAMES_A_SECOND:
+        return replace(recording, part=everything)
+    db = decibels(smooth)
+    low, high = np.percentile(db, [3.0, 90.0], axis=0)
+    most = np.argsort(high - low)[-3:]
+    course = db[:, most].mean(axis=1)
+    bottom, top = np.percentile(course, [3.0, 90.0])
+    if top - bottom < 4.0:
+        return replace(recording, part=everything)
+    first, last = _longest(course > max((top + bottom) / 2.0, top - 10.0))
+    part = (first + FRAMES_A_SECOND, last + FRAMES_A_SECOND // 2)
+    long_enough = max(5.0 * FRAMES_A_SECOND, 0.25 * len(recording.power))
+    if part[1] - part[0] < long_enough:
+        return replace(recording, part=everything)
+    start, end = part[0] / FRAMES_A_SECOND, part[1] / FRAMES_A_SECOND
+    return replace(recording, part=part, notes=(*recording.notes, f"used from {start:.0f} s to {end:.0f} s"))
+
+
+def sounding(recording: Recording) -> Recording:
+    """The recording from the first to the last loud second, for music and repeated sweeps."""
+    course = decibels(recording.power.sum(axis=1))
+    loud = np.flatnonzero(course > np.percentile(course, 90.0) - 25.0)
+    return replace(recording, part=(int(loud[0]), int(loud[-1]) + 1))
+
+
+def _longest(on: NDArray[np.bool_]) -> tuple[int, int]:
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], on.view(np.int8), [0]))))
+    starts, ends = edges[::2], edges[1::2]
+    if starts.size == 0:
+        return 0, 0
+    at = int(np.argmax(ends - starts))
+    return int(starts[at]), int(ends[at])
+
+
+def _channels(wav: Wav, power: Array) -> tuple[list[int], tuple[str, ...]]:
+    """The channels in use: those within 20 dB of the loudest."""
+    total = power.sum(axis=-1).mean(axis=-1)
+    if total.max() < SILENT_POWER:
+        raise InputError(f"{wav.path}: samples: are silence; check input, gain and mute, and record again")
+    kept = np.flatnonzero(total > total.max() / 10.0 ** (_DEAD_CHANNEL_DB / 10.0)).tolist()
+    left = wav.channels - len(kept)
+    notes = (f"{left} of {wav.channels} channels are dead or far quieter and were left out",) if left else ()
+    return kept, notes
+
+
+def _pieces(wav: Wav, channels: Sequence[int]) -> Array:
+    """Power spectra of short pieces spread over the file, (pieces, bins), mean over channels."""
+    count = min(_PIECES, wav.frames // _PIECE)
+    window = np.hanning(_PIECE)[:, None]
+    starts = np.linspace(0, wav.frames - _PIECE, max(count, 1)).astype(int)
+    spectra = []
+    for start in starts:
+        piece = sound.read(wav, skip=int(start), count=_PIECE)[:, list(channels)]
+        padded = np.zeros((_PIECE, piece.shape[1]))
+        padded[: len(piece)] = piece
+        spectra.append((np.abs(np.fft.rfft(padded * window, axis=0)) ** 2).mean(axis=1))
+    return np.array(spectra)
+
+
+class _Watch:
+    """Peak, flat tops and digital silence of one channel, block by block."""
+
+    def __init__(self, wav: Wav) -> None:
+        self._piece = max(wav.rate // 100, 1)
+        self._step = 2.0 ** (1 - min(wav.bits, 24))
+        self._peak, self._tops, self._square = 0.0, 0, 0.0
+        self._still, self._pieces, self._count = 0, 0, 0
+
+    def feed(self, x: Array) -> None:
+        size = np.abs(x)
+        peak = float(size.max())
+        if peak > 1.0002 * self._peak:
+            self._peak, self._tops = peak, 0
+        if peak > 0.9998 * self._peak and peak > 200.0 * self._step:
+            self._tops += _flat_tops(x, self._peak)
+        whole = len(x) // self._piece * self._piece
+        still = ~size[:whole].reshape(-1, self._piece).any(axis=1)
+        self._still += int(still.sum())
+        self._pieces += still.size
+        self._square += float(x @ x)
+        self._count += len(x)
+
+    def result(self) -> Samples:
+        still = self._still / max(self._pieces, 1)
+        return Samples(self._peak, self._tops, still, self._square / max(self._count, 1))
+
+
+def _flat_tops(x: Array, peak: float) -> int:
+    """Runs of three and more samples at the peak that the signal enters steeply, as cut-off waves do."""
+    total = 0
+    for signed in (x, -x):
+        at = np.flatnonzero(signed >= 0.9998 * peak)
+        if at.size < _FLAT_RUN:
+            continue
+        breaks = np.flatnonzero(np.diff(at) > 1) + 1
+        starts = at[np.concatenate(([0], breaks))]
+        lengths = np.diff(np.concatenate(([0], breaks, [at.size])))
+        entry = signed[starts] - signed[np.maximum(starts - 1, 0)]
+        total += int(np.sum((lengths >= _FLAT_RUN) & (entry > 0.002 * peak)))
+    return total
