@@ -157,7 +157,7 @@ def rate_absorption_octaves(alpha: Mapping[float, float]) -> AbsorptionRating:
     value as the octave's mean. No SAA: it needs third octaves.
 
     >>> print(rate_absorption_octaves({250: 0.25, 500: 0.34, 1000: 0.38, 2000: 0.33, 4000: 0.3}))
-    alpha_w 0.35, class D, NRC 0.35
+    alpha_w 0.40, class D, NRC 0.35
     """
     unknown = [f for f in alpha if f not in THIRD_OCTAVES]
     if unknown:

@@ -9,14 +9,13 @@ ASHRAE Handbook, HVAC Applications: neutral room spectrum falling 5 dB an octave
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels
+from isolate.errors import InputError
 from isolate.standards.spreading import thirds_of_levels
-from isolate.standards.weighting import dba, dbc
+from isolate.standards.weighting import dba
 
 NC_NUMBERS: Array = np.arange(15.0, 71.0, 5.0)
 # Octaves 63 Hz to 8 kHz, one row a curve.
@@ -54,7 +53,7 @@ def _along_curves(at: ArrayLike, x: Array, y: Array) -> Array:
 
 def _number(value: float, what: str, low: float, high: float) -> float:
     if not low <= value <= high:
-        raise ValueError(f"{what}: must be from {low:g} to {high:g} (got {value:g})")
+        raise InputError(f"background: {what} beyond all rooms (got {value:g}); write {low:g} to {high:g}")
     return float(value)
 
 
@@ -88,11 +87,6 @@ def dba_levels(dba_total: float) -> Array:
     return _NEUTRAL + _number(dba_total, "dBA", -20, 140) - dba(_NEUTRAL)
 
 
-def dbc_levels(dbc_total: float) -> Array:
-    """Third-octave background levels [dB] of a neutral room spectrum with this C-weighted level (27,)."""
-    return _NEUTRAL + _number(dbc_total, "dBC", -20, 140) - dbc(_NEUTRAL)
-
-
 def nc(level_db: ArrayLike) -> Array:
     """NC rating of third-octave levels by the tangent method; (..., 27) to (...).
 
@@ -108,20 +102,3 @@ def nr(level_db: ArrayLike) -> Array:
     """NR rating of third-octave levels: the highest curve touched by any octave, 31.5 Hz to 8 kHz;
     (..., 27) to (...), not rounded."""
     return np.asarray(np.max((octave_levels(level_db) - NR_A) / NR_B, axis=-1))
-
-
-_KINDS = {"nc": nc_levels, "nr": nr_levels, "dba": dba_levels, "db(a)": dba_levels, "dbc": dbc_levels}
-
-
-def background(text: str) -> Array:
-    """Third-octave levels [dB] of a background in words: "NC 20", "NR 15", "24 dBA", "38 dBC" (27,).
-
-    >>> round(float(dba(background("24 dBA"))), 6)
-    24.0
-    """
-    number = r"(-?\d+(?:\.\d+)?)"
-    found = re.fullmatch(rf"(nc|nr)[\s-]*{number}|{number}\s*(dba|db\(a\)|dbc)", text.strip().lower())
-    if not found:
-        raise ValueError(f'background {text!r}; write "NC 20", "NR 15", "24 dBA" or "38 dBC"')
-    kind, value = (found[1], found[2]) if found[1] else (found[4], found[3])
-    return _KINDS[kind](float(value))

@@ -4,7 +4,7 @@ Levels are first counted from the threshold (sensation levels), because the oute
 frequencies before any filtering in the inner ear: background nobody can hear masks nothing. Energy then
 adds within a critical band. Per ISO 1996-2:2007, annex C, a critical band is 100 Hz wide up to 500 Hz and
 20 % of its centre above. A third octave (23 %) stands for one from 500 Hz up; below, the critical band
-reaches into the neighbouring thirds: it spans about two of them at 250 Hz, four at 100 Hz. Below 50 Hz, where
+reaches into the neighbouring thirds: it spans about two of them at 250 Hz, five at 100 Hz. Below 50 Hz, where
 the annex stops, it ends at zero and at twice the centre frequency.
 
 A sound is audible in a masking noise down to -2 - lg(1 + (f / 502)^2.5) dB relative to the noise in its
@@ -57,7 +57,8 @@ def _critical_band_shares() -> Array:
 
 _SHARES = _critical_band_shares()
 _SILENT = -300.0  # dB; keeps silence apart from "no number"
-_SHARES_DB = 10.0 * np.log10(np.maximum(_SHARES, 1e-60))
+_WIDE = 13  # bands below 500 Hz, whose critical band reaches one third octave further at most
+_SHARES_DB = 10.0 * np.log10(np.maximum(_SHARES[:_WIDE, : _WIDE + 1], 1e-60))
 
 
 def _in_critical_band(sensation_db: Array) -> Array:
@@ -93,7 +94,9 @@ def margin(level_db: ArrayLike, background_db: ArrayLike, *, threshold_db: Array
     threshold = np.asarray(threshold_db, float)
     level = np.asarray(level_db, float)
     sensation = np.maximum(level - threshold, _SILENT)
-    strongest = np.max(sensation[..., None, :] + _SHARES_DB, axis=-1)
+    strongest = sensation.copy()
+    low = sensation[..., None, : _WIDE + 1] + _SHARES_DB
+    strongest[..., :_WIDE] = np.max(low, axis=-1)
     neighbours = _in_critical_band(sensation) - strongest
     return np.asarray(level + neighbours - masked_threshold(background_db, threshold_db=threshold))
 

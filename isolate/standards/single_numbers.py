@@ -84,7 +84,7 @@ def _span_of(bands: slice) -> str:
 def rate(tl_db: ArrayLike) -> SingleNumbers:
     """Every rating of third-octave transmission loss; (..., 27). NaN marks a band without data.
 
-    A rating that needs a band without data is None, and a note says so.
+    A rating that needs a band without data is None; for Rw, STC and OITC a note names the missing bands.
     """
     tl = np.asarray(tl_db, float)
     if tl.ndim == 0 or tl.shape[-1] != N_BANDS:
@@ -94,17 +94,16 @@ def rate(tl_db: ArrayLike) -> SingleNumbers:
     notes = []
 
     def reaches(bands: slice, name: str) -> bool:
-        if known[bands].all():
-            return True
-        missing = ", ".join(f"{f:g}" for f in THIRD_OCTAVES[bands][~known[bands]])
-        notes.append(f"{name} needs the third octaves {_span_of(bands)}; missing: {missing} Hz")
-        return False
+        if not known[bands].all():
+            missing = ", ".join(f"{f:g}" for f in THIRD_OCTAVES[bands][~known[bands]])
+            notes.append(f"{name} needs the third octaves {_span_of(bands)}; missing: {missing} Hz")
+        return bool(known[bands].all())
 
     if reaches(ISO_THIRDS.bands, "Rw"):
         base = contour_shift(tl[..., ISO_THIRDS.bands], ISO_THIRDS)
         values["rw"] = _scalar(base)
         for bands, spectra in ISO_SPECTRA.items():
-            if reaches(spectra[0].bands, f"C, Ctr {bands}"):
+            if known[spectra[0].bands].all():
                 _add_terms(values, bands, base, [spectrum_rating(tl[..., s.bands], s) for s in spectra])
     if reaches(STC.bands, "STC"):
         values["stc"] = _scalar(contour_shift(tl[..., STC.bands], STC))
@@ -150,6 +149,8 @@ def rate_octaves(tl_db: ArrayLike) -> SingleNumbers:
         values |= {"stc": estimate.stc, "oitc": estimate.oitc}
         which = "STC" if estimate.oitc is None else "STC and OITC"
         notes.append(f"{which} estimated from octaves, each third taken as its octave: good to 2 points")
+    else:
+        notes.append("STC needs third octaves, or at least the octaves 125 to 4000 Hz")
     return SingleNumbers(**values, notes=tuple(notes))
 
 
