@@ -42,7 +42,12 @@ def slit_flow(*, width: ArrayLike, depth: ArrayLike, pressure: ArrayLike) -> Arr
 
 
 def vent_flow(
-    *, area: ArrayLike, pressure: ArrayLike, length: ArrayLike = 0.0, perimeter: ArrayLike = 0.0, losses: float = 0.0
+    *,
+    area: ArrayLike,
+    pressure: ArrayLike,
+    length: ArrayLike = 0.0,
+    perimeter: ArrayLike = 0.0,
+    losses: float = 0.0,
 ) -> Array:
     """Air through a duct [m3/s]: its mouths, its friction and further `losses` (about 1.2 a sharp bend).
 

@@ -85,13 +85,16 @@ def slit(
     return _to_geometry(k * image, _through(z, zc, kc * d, blocked=16.0 if at_edge else 8.0))
 
 
-def hole(f: ArrayLike, *, radius: ArrayLike, depth: ArrayLike, losses: bool = True) -> Array:
-    """Diffuse-field transmission of a round hole, relative to its area.
+def hole(
+    f: ArrayLike, *, radius: ArrayLike, depth: ArrayLike, losses: bool = True, attenuation_db: ArrayLike = 0.0
+) -> Array:
+    """Diffuse-field transmission of a round hole or a duct, relative to its area.
 
     Parameters
     ----------
     f : frequency [Hz], last axis. radius, depth : [m], broadcast against `f`; depth may be 0.
     losses : boundary layers on the wall of the hole (Stinson 1991).
+    attenuation_db : what lining, bends or a silencer take from a wave on its way through [dB], per f.
 
     Returns
     -------
@@ -109,7 +112,9 @@ def hole(f: ArrayLike, *, radius: ArrayLike, depth: ArrayLike, losses: bool = Tr
     ka = k * a
     z = 1.0 - j1(2.0 * ka) / ka + 1j * struve(1, 2.0 * ka) / ka
     zc, kc = _in_tube(k, a) if losses else (np.ones_like(k + 0j), k + 0j)
-    return _to_geometry(2.0 * ka, _through(z, zc, kc * d, blocked=8.0))
+    loss = np.asarray(attenuation_db, float)
+    phase = kc * d - 1j * loss * np.log(10.0) / 20.0
+    return _to_geometry(2.0 * ka, _through(z, zc, phase, blocked=8.0), 10.0 ** (-loss / 10.0))
 
 
 def gomperts_kihlman(
@@ -195,7 +200,7 @@ def _through(z: Complex, zc: Complex, kd: NDArray[np.complexfloating], *, blocke
     return np.asarray(blocked * z.real * np.exp(2.0 * kd.imag) / np.abs(across) ** 2)
 
 
-def _to_geometry(kw: Array, tau: Array) -> Array:
-    """Go over to one where the opening is wide against the wavelength."""
+def _to_geometry(kw: Array, tau: Array, wide: ArrayLike = 1.0) -> Array:
+    """Go over to the value of geometry where the opening is wide against the wavelength."""
     s = np.clip(np.log(kw / SMALL) / np.log(LARGE / SMALL), 0.0, 1.0)
-    return np.asarray(tau + s * s * (3.0 - 2.0 * s) * (1.0 - tau))
+    return np.asarray(tau + s * s * (3.0 - 2.0 * s) * (np.asarray(wide) - tau))

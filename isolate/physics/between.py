@@ -1,0 +1,71 @@
+"""Between rooms, and from a room to the outdoors: level differences from transmission.
+
+References
+----------
+ISO 12354-1:2017, clauses 3 and 4; ISO 16283-1:2014, clause 3; ISO 12354-4:2017, clause 4 (from memory).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from isolate.bands import Array
+
+REFERENCE_TIME, REFERENCE_AREA = 0.5, 10.0  # T0 [s] of D_nT, A0 [m2] of D_n
+INSIDE_TO_FACADE_DB = -6.0  # C_d of ISO 12354-4, diffuse field in an ordinary room
+SABINE = 0.16
+
+
+def level_difference(tau_area: ArrayLike, *, absorption: ArrayLike) -> Array:
+    """D = 10 lg(A / sum(tau S)) [dB] between a room and one of absorption area A [m2]; all paths in
+    tau_area [m2], flanking as A0 10^(-D_n,f/10)."""
+    with np.errstate(divide="ignore"):
+        return 10 * np.log10(np.asarray(absorption, float) / np.asarray(tau_area, float))
+
+
+def standardised(difference_db: ArrayLike, *, reverberation_time: ArrayLike) -> Array:
+    """D_nT = D + 10 lg(T/T0) [dB], T0 = 0.5 s."""
+    return np.asarray(difference_db) + 10 * np.log10(np.asarray(reverberation_time) / REFERENCE_TIME)
+
+
+def normalised(difference_db: ArrayLike, *, absorption: ArrayLike) -> Array:
+    """D_n = D + 10 lg(A0/A) [dB], A0 = 10 m2."""
+    return np.asarray(difference_db) + 10 * np.log10(REFERENCE_AREA / np.asarray(absorption))
+
+
+def standardised_from_index(r_prime_db: ArrayLike, *, volume: ArrayLike, area: ArrayLike) -> Array:
+    """D_nT = R' + 10 lg(0.32 V/S) [dB], V [m3] of the receiving room, S [m2] of the separating element.
+
+    Holds for the weighted values too: D_nT,w = R'_w + 10 lg(0.32 V/S) (ISO 12354-1, clause 4.1).
+    """
+    return np.asarray(r_prime_db) + 10 * np.log10(
+        SABINE / REFERENCE_TIME * np.asarray(volume) / np.asarray(area)
+    )
+
+
+def through_lobby(
+    tau_in: ArrayLike, tau_out: ArrayLike, *, area_in: ArrayLike, area_out: ArrayLike, absorption: ArrayLike
+) -> Array:
+    """tau S [m2] of two doors (or walls) one behind the other with a small room between them.
+
+    Sound in the lobby is diffuse, S_1 tau_1 / (A + S_1 tau_1 + S_2 tau_2) of that before the first door:
+    good where the lobby is wider than half a wavelength. Below it two close doors are one double
+    construction and are to be computed as such; the smaller of both is the honest value.
+    absorption: of the lobby [m2], without the doors' own leaks.
+    """
+    first, second = np.asarray(tau_in) * area_in, np.asarray(tau_out) * area_out
+    return np.asarray(first * second / (np.asarray(absorption) + first + second))
+
+
+def outside_level(level_db: ArrayLike, tau_area: ArrayLike, *, distance: ArrayLike, area: ArrayLike) -> Array:
+    """Level outdoors [dB] before a facade that a level in the room [dB] comes through.
+
+    L_w = L + C_d + 10 lg(tau S), then half a sphere, L_w - 10 lg(2 pi d^2); near the facade no more than
+    it radiates on its own area [m2], L + C_d + 10 lg(tau). C_d = -6 dB (ISO 12354-4, clause 4).
+    tau_area [m2] of everything it comes through, `area` [m2] of the facade, distance d [m] at right angles.
+    """
+    sphere = np.maximum(2 * np.pi * np.asarray(distance, float) ** 2, area)
+    with np.errstate(divide="ignore"):
+        radiated = 10 * np.log10(np.asarray(tau_area, float) / sphere)
+    return np.asarray(level_db) + INSIDE_TO_FACADE_DB + radiated

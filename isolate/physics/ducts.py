@@ -1,0 +1,172 @@
+"""Vents: what a duct, its lining, a baffle box, a silencer and its open ends take from sound on its way.
+
+Attenuations [dB] add up along the way, and `vent` puts them between two open ends, which it treats as
+`openings.hole` does: the ends reflect low notes back and let resonances of a bare duct through. For sound
+that is in a duct already, `end_reflection` is the loss at its mouth alone.
+
+The noise of the air itself is not computed; how much air passes is in `air_flow`.
+
+References
+----------
+Sabine's lining formula; Wells, Acoustical plenum chambers, Noise Control 4 (1958); Reynolds and
+Bledsoe, Algorithms for HVAC Acoustics, ASHRAE (1991); ASHRAE Handbook, HVAC Applications, sound and
+vibration control (all from memory).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from isolate.bands import Array
+from isolate.physics import air, openings
+
+FOOT, INCH = 0.3048, 0.0254
+MOST_DB = 40.0  # what flanking along the duct's wall leaves of any lining
+REFERENCE_AREA = 10.0  # A0 of D_n,e [m2]
+
+# Lined rectangular ducts: insertion loss [dB/ft] = B (P/A)^C t^D, P/A [1/ft], t [in], at octaves.
+_OCTAVES = np.array([63.0, 125, 250, 500, 1000, 2000, 4000, 8000])
+_B = np.array([0.0133, 0.0574, 0.2710, 1.0147, 1.7700, 1.3920, 1.5180, 1.5810])
+_C = np.array([1.959, 1.410, 0.824, 0.500, 0.695, 0.802, 0.451, 0.219])
+_D = np.array([0.917, 0.941, 1.079, 1.087, 0.0, 0.0, 0.0, 0.0])
+
+
+def lined(
+    f: ArrayLike, *, width: ArrayLike, height: ArrayLike, thickness: ArrayLike, length: ArrayLike
+) -> Array:
+    """Insertion loss [dB] of the lining of a rectangular duct, at most 40 dB.
+
+    f [Hz], last axis; width, height of the clear section, thickness of the lining (made for 25 to 50 mm),
+    length, all [m]. Octave regression of Reynolds and Bledsoe (1991), between octaves and beyond 63 Hz
+    interpolated in lg f and lg IL.
+    """
+    w, h = np.asarray(width, float), np.asarray(height, float)
+    per_foot = 2 * (w + h) / (w * h) * FOOT
+    octave = (
+        _B * per_foot**_C * (np.asarray(thickness, float) / INCH) ** _D * np.asarray(length, float) / FOOT
+    )
+    loss = from_octaves(f, _OCTAVES, np.log(np.maximum(octave, 1e-6)), extend=True)
+    return np.minimum(np.exp(loss), MOST_DB)
+
+
+def lined_sabine(
+    f: ArrayLike, *, perimeter: ArrayLike, area: ArrayLike, length: ArrayLike, absorption: ArrayLike
+) -> Array:
+    """Attenuation [dB] of a lined duct, 1.05 alpha^1.4 P/S dB/m, at most 40 dB.
+
+    perimeter [m] lined, area [m2] clear, absorption coefficient at `f`. Above the frequency where the
+    width (S^0.5) is one wavelength sound beams through, and the rate falls as 1/f (our reading).
+    """
+    rate = 1.05 * np.asarray(absorption) ** 1.4 * np.asarray(perimeter) / np.asarray(area)
+    beams = np.maximum(np.asarray(f, float) * np.sqrt(area) / air.SPEED, 1.0)
+    return np.minimum(rate * np.asarray(length) / beams, MOST_DB)
+
+
+def unlined(f: ArrayLike, *, width: ArrayLike, height: ArrayLike, length: ArrayLike) -> Array:
+    """Attenuation [dB] of a bare rectangular metal duct above 250 Hz, 0.066 (0.305 P/A)^0.8 dB/m.
+
+    Below, its thin walls take more, but give it to the room it runs through: the same value is kept.
+    """
+    w, h = np.asarray(width, float), np.asarray(height, float)
+    rate = 0.066 * (FOOT * 2 * (w + h) / (w * h)) ** 0.8
+    return rate * np.asarray(length) + 0 * np.asarray(f, float)
+
+
+def end_reflection(f: ArrayLike, *, area: ArrayLike, flush: bool = True) -> Array:
+    """Loss [dB] at the open end of a duct of clear `area` [m2], for sound inside it.
+
+    10 lg(1 + (0.7 c/(pi f D))^2), D = sqrt(4A/pi); without the 0.7 when the end stands free.
+    """
+    diameter = np.sqrt(4 * np.asarray(area, float) / np.pi)
+    factor = 0.7 if flush else 1.0
+    return 10 * np.log10(1 + (factor * air.SPEED / (np.pi * np.asarray(f, float) * diameter)) ** 2)
+
+
+def baffle_box(
+    f: ArrayLike,
+    *,
+    area: ArrayLike,
+    size: tuple[float, float, float],
+    absorption: ArrayLike,
+    distance: ArrayLike,
+    angle: ArrayLike = 0.0,
+    chambers: int = 1,
+) -> Array:
+    """Attenuation [dB] of a lined box, or of several alike in series, at most 40 dB.
+
+    Parameters
+    ----------
+    area : clear area of way in and way out [m2]. size : inside dimensions of one box [m].
+    absorption : of the lining at `f`.
+    distance, angle : from the middle of the way in to that of the way out [m], and between that line and
+        the axis of the way out [rad]; an offset way keeps the straight part small.
+
+    Notes
+    -----
+    Wells (1958): -10 lg{S [cos(angle)/(2 pi d^2) + (1 - alpha)/(A alpha)]}, A the inside surface, from
+    the frequency where half a wavelength fits across the way in. Where not even the box is half a wavelength
+    long, no more than its change of section gives, 10 lg(1 + (m - 1/m)^2/4 sin^2(kL)), m the ratio of
+    the sections, kL at most pi/2; in between over lg f from one to the other (our own reading).
+    """
+    f, s = np.asarray(f, float), np.asarray(area, float)
+    long, wide, high = size
+    surface = 2 * (long * wide + wide * high + high * long)
+    alpha = np.clip(np.asarray(absorption, float), 1e-3, 1.0)
+    straight = np.cos(angle) / (2 * np.pi * np.asarray(distance, float) ** 2)
+    wells = -10 * np.log10(s * (straight + (1 - alpha) / (surface * alpha)))
+    ratio = np.maximum(wide * high / s, 1.0)
+    turn = np.minimum(2 * np.pi * f * long / air.SPEED, np.pi / 2)
+    section = 10 * np.log10(1 + (ratio - 1 / ratio) ** 2 / 4 * np.sin(turn) ** 2)
+    whole, across = air.SPEED / (2 * max(size)), air.SPEED / (2 * np.sqrt(s))
+    share = np.clip(np.log(f / whole) / np.log(np.maximum(across / whole, 1.001)), 0.0, 1.0)
+    low = np.minimum(wells, section)
+    one = np.maximum(low + share * (wells - low), 0.0)
+    return np.minimum(chambers * one, MOST_DB)
+
+
+def from_octaves(f: ArrayLike, bands_hz: ArrayLike, values: ArrayLike, *, extend: bool = False) -> Array:
+    """Values at `f` from stated ones, such as a silencer's insertion loss [dB] in octaves.
+
+    values (..., bands) at rising `bands_hz`; linear in lg f between them. Beyond them the outer value is
+    kept; `extend` goes on below the lowest with the slope of the first pair.
+    """
+    at, bands, v = (
+        np.log(np.asarray(f, float)),
+        np.log(np.asarray(bands_hz, float)),
+        np.asarray(values, float),
+    )
+    if bands.size != v.shape[-1] or np.any(np.diff(bands) <= 0):
+        raise ValueError(f"bands_hz: {v.shape[-1]} rising frequencies needed (got {bands_hz!r})")
+    if bands.size == 1:
+        return np.broadcast_to(v, (*v.shape[:-1], at.size)).copy()
+    left = np.clip(np.searchsorted(bands, at) - 1, 0, bands.size - 2)
+    share = np.minimum((at - bands[left]) / (bands[left + 1] - bands[left]), 1.0)
+    share = share if extend else np.maximum(share, 0.0)
+    return v[..., left] * (1 - share) + v[..., left + 1] * share
+
+
+def vent(f: ArrayLike, *, area: ArrayLike, length: ArrayLike, attenuation_db: ArrayLike = 0.0) -> Array:
+    """Diffuse-field transmission of a duct through a wall, relative to its clear area.
+
+    area [m2], any compact section (taken as round); length [m]; attenuation_db: the sum of lining,
+    box and silencer at `f`. Both open ends are in it.
+    """
+    radius = np.sqrt(np.asarray(area, float) / np.pi)
+    return openings.hole(f, radius=radius, depth=length, attenuation_db=attenuation_db)
+
+
+def element_difference(tau: ArrayLike, *, area: ArrayLike) -> Array:
+    """Element-normalised level difference D_n,e = -10 lg(tau S / A0) [dB], A0 = 10 m2 (ISO 10140-2)."""
+    with np.errstate(divide="ignore"):
+        return -10 * np.log10(np.asarray(tau, float) * np.asarray(area) / REFERENCE_AREA)
+
+
+def transmission_area(dne_db: ArrayLike, *, count: ArrayLike = 1) -> Array:
+    """tau S [m2] of `count` elements of D_n,e [dB], to be added to that of the wall."""
+    return np.asarray(count) * REFERENCE_AREA * 10 ** (-np.asarray(dne_db, float) / 10)
+
+
+def reduction_index(dne_db: ArrayLike, *, area: ArrayLike) -> Array:
+    """R = D_n,e + 10 lg(S / A0) [dB], of the element on an area S [m2] (ISO 12354-3)."""
+    return np.asarray(dne_db, float) + 10 * np.log10(np.asarray(area) / REFERENCE_AREA)
