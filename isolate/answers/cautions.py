@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from isolate.answers import words
 from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.materials import Material
 from isolate.describe.rooms import Gap
 from isolate.units import FOOT, POUND
 
@@ -62,11 +63,21 @@ class Change:
 
 
 @dataclass(frozen=True)
+class Hung:
+    """A panel hung up: its porous `material` and `mass` [kg] of one piece with its frame."""
+
+    material: Material
+    mass: float
+
+
+@dataclass(frozen=True)
 class Facts:
     """What the triggers look at. `floor_area` [m2], `volume` [m3] of the room, None outside one;
-    `loudest_dba` of what is played inside."""
+    `loudest_dba` of what is played inside; `inner_room` [kg], what an inner room of the answer weighs."""
 
     changes: tuple[Change, ...] = ()
+    hung: tuple[Hung, ...] = ()
+    inner_room: float | None = None
     floor_area: float | None = None
     volume: float | None = None
     loudest_dba: float = float("-inf")
@@ -99,7 +110,7 @@ def _materials(facts: Facts) -> set[str]:
         leaves, cavities = _parts(change)
         names |= {leaf.material.name for leaf in leaves}
         names |= {cavity.fill.name for cavity in cavities if cavity.fill}
-    return names
+    return names | {panel.material.name for panel in facts.hung}
 
 
 def _rebuilt(facts: Facts, kinds: tuple[str, ...]) -> bool:
@@ -222,6 +233,36 @@ def _fibres(facts: Facts) -> str | None:
     )
 
 
+def _linings(facts: Facts) -> str | None:
+    if not facts.hung:
+        return None
+    return (
+        "Foam, cloth and wool on walls only with the fire class the code asks of linings, with papers to show "
+        "it, and well away from heaters, lamps, sockets and wiring. Never raw polyurethane: its smoke has killed "
+        "within minutes."
+    )
+
+
+def _overhead(facts: Facts) -> str | None:
+    if not facts.hung:
+        return None
+    heaviest = max(panel.mass for panel in facts.hung)
+    return (
+        f"A framed panel weighs about {heaviest:.0f} kg ({heaviest / POUND:.0f} lb). Screw it to studs, joists or "
+        "masonry, not to board alone; over heads or a bed with a second, independent hold."
+    )
+
+
+def _inner_room(facts: Facts) -> str | None:
+    if facts.inner_room is None:
+        return None
+    return (
+        f"An inner room weighs about {facts.inner_room:.0f} kg here: a structural engineer first. It and a second "
+        "pane seal the room and can close a way out: plan fresh air and escape, and read what `isolate room` "
+        "says of each."
+    )
+
+
 def _condensation(facts: Facts) -> str | None:
     paned = any(
         c.rebuilt and c.kind == "window" and any(g.framing != "glazing spacer" for g in _parts(c)[1])
@@ -282,6 +323,15 @@ TABLE: tuple[Caution, ...] = (
         "old work", "Old work", "something that stands is replaced or opened",
         "public guidance on asbestos and lead paint (read)", _old_work,
     ),
+    Caution(
+        "inner room", "Building", "an inner room is set against panels",
+        "live loads and escape openings: model residential code (read)", _inner_room,
+    ),
+    Caution(
+        "linings", "Linings", "something porous is hung on the walls",
+        "model building code on linings, public reports of foam fires (read)", _linings,
+    ),
+    Caution("overhead", "Hanging", "frames are fixed to walls or ceiling", "common practice", _overhead),
     Caution("fibres", "Dust", "fibrous wool is handled", "public guidance on fibre dust (read)", _fibres),
     Caution(
         "condensation", "Damp", "a second pane with a cavity, or a lining on an existing wall",

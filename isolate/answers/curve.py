@@ -58,6 +58,11 @@ class Curve:
         return octave_tl(self.tl_db)
 
     @property
+    def octave_limits_db(self) -> tuple[Array, Array]:
+        """Its 5 % and 95 % limits [dB] (9,)."""
+        return octave_tl(self.low_db), octave_tl(self.high_db)
+
+    @property
     def speech(self) -> str:
         """What is left of speech behind it, in words."""
         return speech_privacy(self.ratings["STC"]).words

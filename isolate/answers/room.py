@@ -17,11 +17,11 @@ from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
 
 ASSUMPTIONS = (
-    "Levels outside are those of the sound arriving at the side, without the building's own reflection "
-    "(a microphone 2 m before the facade reads about 3 dB more).",
+    "Levels outside are those of the sound arriving at the side, without the building's own reflection (a "
+    "microphone 2 m before the facade reads about 3 dB more); with indoors = true those in the room next door.",
     "Only the sides and gaps named in the file are counted: sound that comes round through floors, walls and "
     "ducts is not.",
-    "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what there is.",
+    "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what stands.",
 )
 
 

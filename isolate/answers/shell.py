@@ -172,7 +172,8 @@ class Shell:
         sides = self.facing(noise.faces)
         tau_area = np.array([found.tau * found.side.area for found in sides])
         outside = levels.at_facade(noise)
-        inside = facade.level_inside(outside, tau_area.sum(0), absorption=self.absorption, field="arriving")
+        field = "room" if noise.indoors else "arriving"
+        inside = facade.level_inside(outside, tau_area.sum(0), absorption=self.absorption, field=field)
         margin = hearing.margin(inside, self.background_db)
         by_side = tau_area / tau_area.sum(0)
         energy = by_side * 10.0 ** ((inside + A_WEIGHTING - dba(inside)) / 10.0)

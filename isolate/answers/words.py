@@ -108,6 +108,7 @@ def _noise(noise: Noise) -> dict[str, Any]:
         "level": level,
         "at_m": noise.at,
         "distance_m": noise.distance,
+        "indoors": noise.indoors,
         "basis": noise.spectrum.basis,
     }
 

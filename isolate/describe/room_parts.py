@@ -45,7 +45,8 @@ class Noise:
     under that weighting is the stated one, else it stands as it is. That level holds at the facade,
     without the building's own reflection, unless `distance` [m] says how far the facade is from the
     source: then it holds `at` [m] and falls by 20 lg(distance / at). `duration` [s] and `per_day` are
-    None when not stated."""
+    None when not stated. `indoors`: it is the level in a room next door (a diffuse field), not of sound
+    arriving from outdoors."""
 
     name: str
     faces: str
@@ -55,6 +56,7 @@ class Noise:
     distance: float | None = None
     duration: float | None = None
     per_day: float | None = None
+    indoors: bool = False
 
 
 @dataclass(frozen=True)

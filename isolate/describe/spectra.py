@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import csv
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
 from isolate.bands import N_BANDS, OCTAVES, THIRD_OCTAVES, Array, index_of
-from isolate.describe.reading import Converter, Table, list_of, number, read_text
+from isolate.describe.reading import LARGEST_FILE, Converter, Table, list_of, number, read_text
 from isolate.errors import InputError
 from isolate.units import shown
 
@@ -95,7 +96,7 @@ def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple
 
     Parameters
     ----------
-    path : the file.
+    path : the file; "-" is standard input.
     columns : the name of the column of bands [Hz] and that of the values.
 
     Returns
@@ -109,7 +110,7 @@ def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple
     """
     lines = [
         (n, line)
-        for n, line in enumerate(read_text(path).splitlines(), 1)
+        for n, line in enumerate(_text(path).splitlines(), 1)
         if line.strip() and not line.lstrip().startswith("#")
     ]
     if not lines:
@@ -133,6 +134,11 @@ def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple
         raise InputError(faults)
     rising = sorted(found)
     return np.array(rising), np.array([found[band] for band in rising])
+
+
+def _text(path: Path) -> str:
+    """The text of a file, or of standard input no longer than a file may be."""
+    return sys.stdin.read(LARGEST_FILE) if str(path) == "-" else read_text(path)
 
 
 def _columns(path: Path, first: tuple[int, str], columns: Sequence[str]) -> list[int]:

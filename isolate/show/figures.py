@@ -18,8 +18,8 @@ from matplotlib.figure import Figure
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
 
 STYLE = Path(__file__).with_name("isolate.mplstyle")
-# Blue, orange, green, sky, rust, pink, yellow: told apart by the colour-blind (after Okabe and Ito), in an order
-# of alternating lightness.
+# Blue, orange, green, sky, rust, pink, yellow: told apart by the colour-blind (after Okabe and Ito), in an
+# order of alternating lightness.
 COLOURS = ("#0072b2", "#e69f00", "#00724f", "#56b4e9", "#a63d00", "#cc79a7", "#f0e442")
 DASHES: tuple[Any, ...] = (
     "-",

@@ -45,16 +45,7 @@ def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
         f"STC {rated['STC']}   OITC {rated['OITC']}",
         fontsize=10,
     )
-    ax.text(
-        0.005,
-        0.985,
-        "shaded: 5 to 95 %",
-        transform=ax.transAxes,
-        va="top",
-        ha="left",
-        fontsize=8,
-        color=COLOURS[0],
-    )
+    _key(ax, 0.985, "shaded: 5 to 95 %", COLOURS[0])
     return ax
 
 
@@ -63,9 +54,11 @@ def _measurement(answer: Curve, ax: Axes) -> None:
     if measured is None or not answer.construction.layers or not measured.tl_db.size:
         return
     ax.plot(measured.bands_hz, measured.tl_db, "o", color=INK, ms=4.5, mfc="white", mew=1.2, zorder=5)
-    last = np.argmax(measured.bands_hz)
-    ax.annotate("measured", (measured.bands_hz[last], measured.tl_db[last]), xytext=(0, 8),
-                textcoords="offset points", ha="center", fontsize=8.5, color=INK)  # fmt: skip
+    _key(ax, 0.94, "circles: measured", INK)
+
+
+def _key(ax: Axes, height: float, text: str, colour: str) -> None:
+    ax.text(0.005, height, text, transform=ax.transAxes, va="top", ha="left", fontsize=8, color=colour)
 
 
 def _marks(answer: Curve, ax: Axes, top: float) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from isolate.answers import words
 from isolate.answers.curve import Curve
-from isolate.bands import OCTAVES, index_of
+from isolate.bands import OCTAVES
 from isolate.show import text_common as common
 from isolate.show.layout import Page
 from isolate.units import show_surface_mass
@@ -51,11 +51,10 @@ def listed(values: tuple[float, ...]) -> str:
 
 
 def _table(answer: Curve, page: Page) -> str:
-    centres = [index_of(band) for band in OCTAVES]
-    half = (answer.high_db - answer.low_db)[centres] / 2.0
+    low, high = answer.octave_limits_db
     rows = [
         ["", *(common.decibels(value) for value in answer.octave_db)],
-        ["low", *(common.decibels(value) for value in answer.octave_db - half)],
-        ["high", *(common.decibels(value) for value in answer.octave_db + half)],
+        ["low", *(common.decibels(value) for value in low)],
+        ["high", *(common.decibels(value) for value in high)],
     ]
     return page.table(["Hz", *(f"{band:g}" for band in OCTAVES)], rows, align="l" + "r" * OCTAVES.size)
