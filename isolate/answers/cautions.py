@@ -73,7 +73,8 @@ class Hung:
 @dataclass(frozen=True)
 class Facts:
     """What the triggers look at. `floor_area` [m2], `volume` [m3] of the room, None outside one;
-    `loudest_dba` of what is played inside; `inner_room` [kg], what an inner room of the answer weighs."""
+    `loudest_dba` of what is played inside; `inner_room` [kg], what an inner room of the answer weighs;
+    `test_noise`: loud noise is played to measure; `on_facade`: a microphone hangs outdoors."""
 
     changes: tuple[Change, ...] = ()
     hung: tuple[Hung, ...] = ()
@@ -81,6 +82,8 @@ class Facts:
     floor_area: float | None = None
     volume: float | None = None
     loudest_dba: float = float("-inf")
+    test_noise: bool = False
+    on_facade: bool = False
 
 
 @dataclass(frozen=True)
@@ -287,6 +290,31 @@ def _hearing(facts: Facts) -> str | None:
     )
 
 
+def _test_noise(facts: Facts) -> str | None:
+    if not facts.test_noise:
+        return None
+    return (
+        "Test noise at 85 dBA may be heard for 8 hours a day, each 3 dB more halves that: 88 dBA 4 hours, 94 dBA "
+        "1 hour, 100 dBA 15 minutes. Start low, leave the loud room while it plays, wear ear protection where you "
+        "must raise your voice to be heard, and keep children and animals away."
+    )
+
+
+def _speakers(facts: Facts) -> str | None:
+    if not facts.test_noise:
+        return None
+    return (
+        "Steady noise heats loudspeakers, treble units first: stay well below full power and pause between takes. "
+        "Tell the neighbours before you play, and do it by day."
+    )
+
+
+def _on_facade(facts: Facts) -> str | None:
+    if not facts.on_facade:
+        return None
+    return "Tie microphone, boom and cable so that nothing can fall on people below; never lean out for it."
+
+
 def _permits(facts: Facts) -> str | None:
     if not _rebuilt(facts, (*_SHELL, "window", "door")):
         return None
@@ -338,6 +366,12 @@ TABLE: tuple[Caution, ...] = (
         "handbook and trade guidance (read)", _condensation,
     ),
     Caution("hearing", "Hearing", "85 dBA or more inside", "85 dBA for 8 h, 3 dB exchange (read)", _hearing),
+    Caution(
+        "test noise", "Hearing", "test noise is played",
+        "NIOSH 98-126: 85 dBA for 8 hours, 3 dB exchange (read in guidance that quotes it)", _test_noise,
+    ),
+    Caution("speakers", "Speakers", "test noise is played", "common practice, no source", _speakers),
+    Caution("on facade", "Falling", "a microphone hangs outdoors", "common practice, no source", _on_facade),
     Caution(
         "permits", "Permission", "shell, window or door is changed",
         "one city's rules (read), and memory", _permits,
