@@ -14,6 +14,7 @@ from isolate.describe.reading import (
     Faults,
     Table,
     flag,
+    label,
     list_of,
     nearest,
     number,
@@ -43,6 +44,7 @@ class Material:
     density [kg/m3]; youngs_modulus [Pa] (plates; the ply's for laminates); poisson; loss_factor (internal).
     interlayer: "standard" or "acoustic" (laminates); interlayer_thickness [m].
     flow_resistivity [Pa s/m2] (porous); porosity (porous).
+    stiffness_ratio: modulus along over across the sheet (plates); the stated modulus is their mean.
     masonry: heavy monolithic material to which the boundary losses of walls and slabs apply.
     also: short names that mean the same.
     """
@@ -59,6 +61,7 @@ class Material:
     interlayer_thickness: float = 0.0
     flow_resistivity: Range | None = None
     porosity: float = 1.0
+    stiffness_ratio: float = 1.0
     masonry: bool = False
     also: tuple[str, ...] = ()
     about: str = ""
@@ -87,14 +90,15 @@ _FIELDS: dict[str, Converter[Any]] = {
     "interlayer_thickness": quantity("length"),
     "flow_resistivity": varying(quantity("flow resistivity")),
     "porosity": number(0.1, 1.0),
+    "stiffness_ratio": number(1.0, 30.0),
     "masonry": flag,
-    "also": lambda value: tuple(list_of(text)(value)),
+    "also": lambda value: tuple(list_of(label)(value)),
     "about": text,
 }
 _PLATE = ("youngs_modulus", "loss_factor")
 # What a family must say, and what it may.
 _FAMILIES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "plate": (_PLATE, ("poisson", "masonry")),
+    "plate": (_PLATE, ("poisson", "stiffness_ratio", "masonry")),
     "laminate": ((*_PLATE, "interlayer", "interlayer_thickness"), ("poisson",)),
     "limp": ((), ("loss_factor",)),
     "porous": (("flow_resistivity",), ("porosity",)),
@@ -149,7 +153,7 @@ def find(name: str) -> Material | None:
 
 def material(value: object) -> Material:
     """Converter: a material by name or short name; ValueError with the closest names."""
-    name = text(value)
+    name = label(value)
     found = find(name)
     if found is None:
         known = nearest(name, [*materials(), *(s for m in materials().values() for s in m.also)])

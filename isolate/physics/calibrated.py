@@ -32,23 +32,28 @@ CONSTANTS: dict[str, Constant] = {
         0.3, "1", "absorption coefficient of the edges of an empty cavity",
         "0.1 to 0.5 in published double-leaf models (from memory)", "empty cavities",
     ),
+    "bay_edge_absorption": Constant(
+        0.18, "1", "absorption coefficient of the edges of an empty bay between studs", "0.1 to 0.3",
+        "empty stud walls",
+    ),
     "lined_edge_absorption": Constant(
         0.8, "1", "absorption coefficient of an absorbent reveal", "0.6 to 1.0", "lined reveals",
     ),
-    "channel_stiffness": Constant(
-        2.0e5, "N/m2", "dynamic stiffness of a resilient channel per metre",
-        "1e5 to 5e5 (from memory)", "resilient channel walls",
+    "channel_leg": Constant(
+        0.055, "m", "effective length of the bending leg of a resilient channel",
+        "0.03 to 0.06: static stiffness 1e5 to 5e5 N/m2", "resilient channel walls",
     ),
+    "steel_stud_leg": Constant(
+        0.042, "m", "effective length of flange and web that bend in a steel stud",
+        "0.025 to 0.06: stiffness 2e5 to 2e6 N/m2 at 0.5 mm (from memory)", "steel stud walls",
+    ),
+    "channel_loss": Constant(
+        0.5, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
+        "none found", "resilient channel walls",
+    ),
+    "steel_stud_loss": Constant(0.2, "1", "loss factor of a steel stud in a wall", "0.02 to 0.2", "steel studs"),
     "clip_stiffness": Constant(
         1.0e5, "N/m", "dynamic stiffness of one resilient clip", "0.5e5 to 3e5 (from memory)", "nothing yet",
-    ),
-    "steel_stud_stiffness": Constant(
-        1.0e6, "N/m2", "dynamic stiffness of a 0.5 mm steel stud between its flanges per metre",
-        "2e5 to 1e7 (from memory)", "steel stud walls",
-    ),
-    "screw_stiffness": Constant(
-        3.0e7, "N/m", "local stiffness of board and screw at a fixing", "1e7 to 1e8 (contact of a 4 mm head)",
-        "stud walls above coincidence",
     ),
     "tie_stiffness": Constant(
         5.0e6, "N/m", "axial dynamic stiffness of a wire wall tie", "1e6 to 3e7 (from memory)", "cavity brick",

@@ -12,7 +12,7 @@ given wavenumber.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -47,6 +47,16 @@ class Plate:
     count: int = 1
     core: Core | None = None
     surface_mass: Array | float | None = None
+    ratio: float = 1.0
+
+    def towards(self, angle: float) -> Plate:
+        """The plate as a wave at `angle` [rad] to its stiff direction meets it: with E along r and E across
+        1/r of the mean, B = B_mean (sqrt(r) cos^2 + sin^2/sqrt(r))^2, r = sqrt(ratio) (elliptic orthotropy)."""
+        if self.ratio == 1.0:
+            return self
+        root = self.ratio**0.25
+        share = (root * np.cos(angle) ** 2 + np.sin(angle) ** 2 / root) ** 2
+        return replace(self, modulus=self.modulus * share, ratio=1.0)
 
     @property
     def mass(self) -> Array | float:
@@ -101,6 +111,10 @@ class Limp:
     bending: float = 0.0
     loss: float = 0.0
 
+    def towards(self, angle: float) -> Limp:
+        """Itself: alike in every direction."""
+        return self
+
     def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
         """j w m [Pa s/m]."""
         return 2j * np.pi * f * self.mass
@@ -111,6 +125,15 @@ class Pack:
     """Plates in contact that slip on each other: masses, stiffnesses and impedances add."""
 
     plates: tuple[Plate | Limp, ...]
+
+    def towards(self, angle: float) -> Pack:
+        """Each plate as a wave at `angle` [rad] to the stiff direction meets it."""
+        return Pack(tuple(p.towards(angle) for p in self.plates))
+
+    @property
+    def ratio(self) -> float:
+        """The largest stiffness ratio among the plates."""
+        return max(getattr(p, "ratio", 1.0) for p in self.plates)
 
     @property
     def mass(self) -> Array | float:

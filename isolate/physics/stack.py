@@ -22,6 +22,8 @@ LAB_SIZE = {
     "window": (1.23, 1.48), "door": (0.9, 2.1), "wall": (3.05, 2.44), "sheet": (3.05, 2.44),
     "ceiling": (4.0, 3.0), "floor": (4.0, 3.0), "roof": (4.0, 3.0),
 }  # fmt: skip
+BAYED = ("wood stud", "steel stud", "resilient channel", "staggered stud")
+DIRECTIONS = 3  # of waves along a sheet that is stiffer one way
 GLASSY = ("glass", "laminated glass", "acoustic laminated glass", "acrylic")
 
 
@@ -48,6 +50,16 @@ class Stack:
             return self
         return replace(self, leaves=tuple(_pack(p, typical) for p in self.packs), pick=typical)
 
+    def turned(self) -> tuple[Stack, ...]:
+        """The stack as waves in evenly spread directions meet it; itself if all leaves are isotropic."""
+        if all(getattr(leaf, "ratio", 1.0) == 1.0 for leaf in self.leaves):
+            return (self,)
+        angles = (np.arange(DIRECTIONS) + 0.5) * np.pi / 2 / DIRECTIONS
+        return tuple(
+            replace(self, leaves=tuple(leaf and leaf.towards(angle) for leaf in self.leaves))
+            for angle in angles
+        )
+
     def alone(self, i: int) -> Stack:
         """The pair of leaves about cavity i, by itself."""
         return replace(
@@ -61,15 +73,18 @@ class Stack:
         """Layers of cavity i at f (F,) and trace wavenumber (..., A, F)."""
         c = self.cavities[i]
         name = "lined_edge_absorption" if c.edges == "absorbent" else "bare_edge_absorption"
+        width, height = self.size
+        if c.framing in BAYED:  # the cavity ends at the studs
+            name, width = "bay_edge_absorption", c.spacing or width
         loss = cavities.edge_loss(
             f,
             absorption=calibrated.value(name),
-            perimeter=2 * sum(self.size),
-            area=self.size[0] * self.size[1],
+            perimeter=2 * (width + height),
+            area=width * height,
             speed=GASES[c.gas].speed,
         )
         if c.fill is None:
-            lateral = np.pi / min(self.size)
+            lateral = 0.0 if c.framing in BAYED else np.pi / min(self.size)
             return cavities.layers(f, trace, depth=c.depth, gas=c.gas, loss=loss, lateral=lateral)
         flow, density = c.fill.flow_resistivity, c.fill.density
         assert flow is not None  # every porous material has one
@@ -100,7 +115,13 @@ def _plate(leaf: Leaf, pick: Pick) -> AnyLeaf:
     loss = value("loss_factor") + (0.0 if m.masonry else calibrated.value(mounting))
     modulus = value("youngs_modulus") / (1 - m.poisson**2)
     make = partial(
-        Plate, density=density, modulus=modulus, poisson=m.poisson, loss=loss, surface_mass=leaf.surface_mass
+        Plate,
+        density=density,
+        modulus=modulus,
+        poisson=m.poisson,
+        loss=loss,
+        surface_mass=leaf.surface_mass,
+        ratio=m.stiffness_ratio,
     )
     if m.family == "laminate":
         core = Core(

@@ -15,7 +15,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Gap
-from isolate.physics import framing, layers, links, openings, resonances, spread
+from isolate.physics import framing, lattice, layers, links, openings, resonances, spread
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.finite import angles, forced_radiation
 from isolate.physics.leaves import critical_frequency, edge_loss
@@ -44,6 +44,11 @@ class Transmission:
 
 def untied(f: Array, stack: Stack, count: int = ANGLES) -> Array:
     """Diffuse transmission of leaves and cavities tied by nothing; (..., F)."""
+    turned = stack.turned()
+    return np.asarray(sum(_untied(f, one, count) for one in turned) / len(turned))
+
+
+def _untied(f: Array, stack: Stack, count: int) -> Array:
     cosine, weight = angles(count)
     k = 2 * np.pi * f / SPEED
     trace = k * np.sqrt(1 - cosine**2)
@@ -60,11 +65,16 @@ def untied(f: Array, stack: Stack, count: int = ANGLES) -> Array:
 
 def _bridges(f: Array, pair: Stack, tie: Tie) -> Array:
     """tau of a pair's bridges when they are far apart in wavelengths."""
+    turned = pair.turned()
+    return np.asarray(sum(_bridge(f, one, tie) for one in turned) / len(turned))
+
+
+def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
     if tie.pattern == "edge":
-        return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=1 / tie.stiffness)
-    return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, compliance=1 / tie.stiffness)
+        return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing)
+    return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.impedance(f))
 
 
 def _lattice(pair: Stack, tie: Tie) -> Array:
@@ -72,18 +82,13 @@ def _lattice(pair: Stack, tie: Tie) -> Array:
     f = bands.points(LATTICE_PER_BAND)[: LATTICE_TO * LATTICE_PER_BAND]
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
-    tau = framing.periodic(
+    tau = lattice.transmission(
         f,
         leaf1=leaf1,
         leaf2=leaf2,
         cavity=lambda f, trace: pair.fluids(0, f, trace),
-        spacing=tie.spacing,
-        link=framing.Link(tie.mass, lambda f: np.asarray(tie.stiffness / tie.fixing), fixing=tie.fixing),
+        tie=tie,
         size=pair.size,
-        harmonics=8,
-        along=6,
-        polar=10,
-        azimuth=4,
     )
     out = np.full(bands.N_BANDS, np.nan)
     out[:LATTICE_TO] = tau.reshape(LATTICE_TO, LATTICE_PER_BAND).mean(-1)
@@ -98,9 +103,9 @@ def _tied(f: Array, pair: Stack, tie: Tie) -> tuple[Array, Array]:
         return free, both
     usual = pair.at_typical()  # draws ride on the lattice of the typical wall
     cheap = bands.band_mean(untied(f, usual) + _bridges(f, usual, tie), PER_BAND)
-    lattice = _lattice(usual, tie)
+    on_studs = _lattice(usual, tie)
     weight = np.clip((LATTICE_TO - np.arange(bands.N_BANDS)) / 3.0, 0.0, 1.0)  # over to bridges in an octave
-    change = np.where(weight > 0, np.nan_to_num(lattice, nan=1.0) / cheap, 1.0) ** weight
+    change = np.where(weight > 0, np.nan_to_num(on_studs, nan=1.0) / cheap, 1.0) ** weight
     return free, both * change
 
 
@@ -145,9 +150,13 @@ def _solid(stack: Stack) -> tuple[Array, Array]:
     free = bands.band_mean(untied(f, stack), PER_BAND)
     total = free
     for i, c in enumerate(stack.cavities):
-        tie = links.tie(c, kind=stack.kind, size=stack.size)
+        pair = stack.alone(i)
+        leaf1, leaf2 = pair.leaves
+        if leaf1 is None or leaf2 is None:
+            continue
+        tie = links.tie(c, kind=stack.kind, leaves=(leaf1, leaf2), size=stack.size)
         if tie is not None:
-            alone, tied = _tied(f, stack.alone(i), tie)
+            alone, tied = _tied(f, pair, tie)
             total = total * tied / alone
     total = np.minimum(total, 1.0)
     through = np.minimum(free, total)
