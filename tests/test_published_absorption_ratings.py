@@ -81,6 +81,8 @@ def test_alpha_w_is_the_search_worded_in_the_standard(steps: list[int]) -> None:
         ([0.80, 0.30, 0.30, 0.30, 0.30], "L"),
         ([0.20, 0.35, 0.60, 0.85, 0.90], "H"),
         ([0.10, 0.30, 0.65, 0.70, 0.65], "MH"),
+        ([0.65, 0.60, 0.60, 0.60, 0.50], "L"),  # 0.25 exactly over the curve of 0.60
+        ([0.60, 0.60, 0.60, 0.60, 0.50], ""),
     ],
 )
 def test_surplus_of_a_quarter_earns_its_letter(alpha: list[float], letters: str) -> None:

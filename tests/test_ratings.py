@@ -85,6 +85,12 @@ def test_data_are_rounded_to_tenths_before_rating() -> None:
     assert ratings.rate_spectrum(bands, reference - 0.051).rw == 53
 
 
+def test_spectrum_terms_use_the_rounded_data() -> None:
+    """30.46 dB everywhere counts as 30.5: the traffic sum is then 30.52 dB, not 30.48, and goes up to 31."""
+    close = np.full(27, 30.46)
+    assert ratings.rw(close) + ratings.adaptation(close)[1] == 31
+
+
 def test_many_spectra_are_rated_as_one_by_one() -> None:
     rng = np.random.default_rng(3)
     tl = rng.uniform(5, 80, (3, 4, 27))
