@@ -95,7 +95,7 @@ def alpha_w(practical_alpha: ArrayLike) -> Array:
 def _curve_shift(steps: NDArray[np.int64]) -> NDArray[np.int64]:
     distance = np.sort(steps - _REFERENCE, axis=-1)
     shift = np.min((_LIMIT + np.cumsum(distance, axis=-1)) // np.arange(1, _REFERENCE.size + 1), axis=-1)
-    return np.asarray(shift)  # never above 0: practical coefficients end at 1.00, as three of the five bands do
+    return np.asarray(shift)  # never above 0: coefficients end at 1.00, as three bands of the curve do
 
 
 def shape_letters(practical_alpha: ArrayLike) -> str:
