@@ -212,7 +212,12 @@ def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:
             )
         )
     loudest = max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf"))
-    return Facts(tuple(changes), room.size[0] * room.size[1], room.volume, loudest)
+    return Facts(
+        changes=tuple(changes),
+        floor_area=room.size[0] * room.size[1],
+        volume=room.volume,
+        loudest_dba=loudest,
+    )
 
 
 def room(described: Room | str | None = None) -> RoomAnswer:

@@ -20,7 +20,7 @@ FACTOR = 24.0 * np.log(10.0) / SPEED  # 0.161 s/m, of V/A
 # octaves follow from windows, boards and floors that give way to bass.
 FURNISHINGS: dict[str, tuple[float, ...]] = {
     "bare": (0.08, 0.09, 0.10, 0.07, 0.06, 0.055, 0.055, 0.06, 0.06),
-    "furnished": (0.08, 0.10, 0.13, 0.145, 0.155, 0.16, 0.165, 0.17, 0.17),
+    "furnished": (0.09, 0.12, 0.145, 0.155, 0.16, 0.16, 0.165, 0.17, 0.17),
     "treated": (0.10, 0.12, 0.17, 0.23, 0.27, 0.28, 0.29, 0.29, 0.29),
 }
 

@@ -1,0 +1,91 @@
+"""The direction of flow of the house and what may be imported where, by parsing every module."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import isolate
+
+ROOT = Path(isolate.__file__).parent
+GROUND = {"", "errors", "units", "bands"}  # "" is the package itself: its version
+FOLDERS = ["describe", "physics", "standards", "answers", "show", "commands", "cli", "__main__"]
+ONLY_IN = {
+    "matplotlib": ("show/figures",),
+    "click": ("cli", "commands/"),
+    "tomllib": ("describe/",),
+    "jinja2": ("show/",),
+}
+MODULES = sorted(ROOT.rglob("*.py"))
+
+
+def _imports(path: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def _place(name: str) -> str:
+    """Folder or module directly below the package that a dotted name lies in."""
+    return name.split(".")[1] if "." in name else ""
+
+
+def _own(path: Path) -> str:
+    return path.relative_to(ROOT).with_suffix("").parts[0].replace("__init__", "")
+
+
+def _allowed(own: str) -> set[str]:
+    if own in GROUND:
+        return GROUND
+    if own == "standards":
+        return GROUND | {"standards"}
+    if own in ("__main__",):
+        return {"cli"}
+    return GROUND | set(FOLDERS[: FOLDERS.index(own) + 1])
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_a_module_imports_only_from_above(path: Path) -> None:
+    own = _own(path)
+    for name in _imports(path):
+        if name.split(".")[0] != "isolate":
+            continue
+        place = _place(name)
+        if not (ROOT / place).is_dir() and not (ROOT / f"{place}.py").is_file():
+            place = ""  # a name of the package itself
+        assert place in _allowed(own), f"{path.relative_to(ROOT)} imports {name}"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_each_library_stays_in_its_room(path: Path) -> None:
+    where = path.relative_to(ROOT).as_posix()
+    for name in _imports(path):
+        rooms = ONLY_IN.get(name.split(".")[0])
+        assert rooms is None or where.startswith(rooms), f"{where} imports {name}"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "unwanted"),
+    [
+        (["--help"], {"numpy", "pandas", "scipy", "matplotlib"}),
+        (["room", "--help"], {"numpy", "pandas", "scipy", "matplotlib"}),
+        (["room"], {"pandas", "matplotlib"}),
+    ],
+)
+def test_nothing_heavy_is_loaded_before_it_is_needed(arguments: list[str], unwanted: set[str]) -> None:
+    code = (
+        "import sys\n"
+        "from isolate.cli import root\n"
+        f"root({arguments!r}, standalone_mode=False)\n"
+        "print(*sorted({name.split('.')[0] for name in sys.modules}), file=sys.stderr)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT.parent)
+    assert not unwanted & set(done.stderr.split())
