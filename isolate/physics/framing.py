@@ -15,6 +15,8 @@ radiation.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from isolate.bands import Array
@@ -73,10 +75,11 @@ def lines(
     return np.asarray(8.0 / (spacing * k**2) * both / np.abs(y) ** 2)
 
 
-def through(y1: Complex, y2: Complex, *, z11: Complex, z12: Complex) -> Complex:
-    """G [N s/m]: force on leaf 2 per free velocity of leaf 1 across a symmetric link (z11 = z22, z12)
-    between mobilities y1 and y2. A rigid massless link gives 1/(y1 + y2)."""
-    return z12 / ((1 + z11 * y1) * (1 + z11 * y2) - z12**2 * y1 * y2)
+def through(y1: Complex, y2: Complex, link: tuple[Complex, Complex, Complex]) -> Complex:
+    """G [N s/m]: force on leaf 2 per free velocity of leaf 1 across a link (z11, z12, z22) between
+    mobilities y1 and y2. A rigid massless link gives 1/(y1 + y2)."""
+    z11, z12, z22 = link
+    return z12 / ((1 + z11 * y1) * (1 + z22 * y2) - z12**2 * y1 * y2)
 
 
 def points(
@@ -85,10 +88,15 @@ def points(
     leaf1: AnyLeaf,
     leaf2: AnyLeaf,
     per_area: float,
-    link: tuple[Complex, Complex],
+    link: Callable[[Array, Array], tuple[Complex, Complex, Complex]],
     nodes: int = 48,
+    along: int = 8,
 ) -> Array:
-    """tau (..., F) of isolated point bridges, `per_area` [1/m2]; link (z11, z12) of each [N s/m]."""
+    """tau (..., F) of isolated point bridges, `per_area` [1/m2].
+
+    link: from f and the wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m]; averaged
+    over what a diffuse field brings, k_y from 0 to k.
+    """
     k = 2 * np.pi * f / SPEED
     x, weights = np.polynomial.legendre.leggauss(nodes)
     theta, weights = (np.pi / 4 * (x + 1))[:, None], (weights * np.pi / 4)[:, None]
@@ -97,6 +105,6 @@ def points(
         z = leaf.impedance(f, k * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
         return np.asarray((IMPEDANCE * k**2 * np.sin(theta) / np.abs(z) ** 2 * weights).sum(-2) / (2 * np.pi))
 
-    g = through(point_mobility(leaf=leaf1), point_mobility(leaf=leaf2), z11=link[0], z12=link[1])
-    r1, r2 = radiated(leaf1), radiated(leaf2)
-    return np.asarray(16 * np.pi * per_area / k**2 * r1 * r2 * np.abs(g) ** 2)
+    y1, y2 = point_mobility(leaf=leaf1), point_mobility(leaf=leaf2)
+    reached = sum(np.abs(through(y1, y2, link(f, k * (i + 0.5) / along))) ** 2 for i in range(along)) / along
+    return np.asarray(16 * np.pi * per_area / k**2 * radiated(leaf1) * radiated(leaf2) * reached)

@@ -68,16 +68,18 @@ def _two_port(layers: Sequence[Fluid]) -> tuple[Complex, Complex, Complex]:
 
 
 def _forces(
-    s: tuple[Complex, Complex, Complex], free: tuple[Complex, Complex], z: tuple[Complex, Complex]
+    s: tuple[Complex, Complex, Complex],
+    free: tuple[Complex, Complex],
+    z: tuple[Complex, Complex, Complex],
 ) -> tuple[Complex, Complex]:
-    """Forces on a symmetric link (z11 = z22, z12) from the free velocities and the leaves' mobilities
-    (s11, s22, s12) there: V = (1 + S Z)^-1 V_free, F = Z V."""
-    (s11, s22, s12), (free1, free2), (z11, z12) = s, free, z
-    q11, q12 = 1 + s11 * z11 + s12 * z12, s11 * z12 + s12 * z11
-    q21, q22 = s12 * z11 + s22 * z12, 1 + s12 * z12 + s22 * z11
+    """Forces on a link (z11, z12, z22) from the free velocities and the leaves' mobilities (s11, s12,
+    s22) there: V = (1 + S Z)^-1 V_free, F = Z V."""
+    (s11, s12, s22), (free1, free2), (z11, z12, z22) = s, free, z
+    q11, q12 = 1 + s11 * z11 + s12 * z12, s11 * z12 + s12 * z22
+    q21, q22 = s12 * z11 + s22 * z12, 1 + s12 * z12 + s22 * z22
     det = q11 * q22 - q12 * q21
     v1, v2 = (q22 * free1 - q12 * free2) / det, (q11 * free2 - q21 * free1) / det
-    return z11 * v1 + z12 * v2, z12 * v1 + z11 * v2
+    return z11 * v1 + z12 * v2, z12 * v1 + z22 * v2
 
 
 def transmission(
@@ -101,8 +103,8 @@ def transmission(
     det = m1 * m2 - b * b
     y22, y12 = m1 / det, b / det
     cell = tie.span * tie.fixing
-    mobility = (m2 / det).sum(0) / cell, y22.sum(0) / cell, y12.sum(0) / cell
-    f1, f2 = _forces(mobility, (m2[0] / det[0], y12[0]), tie.impedance(f))
+    mobility = (m2 / det).sum(0) / cell, y12.sum(0) / cell, y22.sum(0) / cell
+    f1, f2 = _forces(mobility, (m2[0] / det[0], y12[0]), tie.link(f, waves.ky))
     out = -(y12 * f1 + y22 * f2) / cell
     out[0] += y12[0]
     cosine = np.sqrt(np.maximum(1 - (trace / k) ** 2, 0.0))

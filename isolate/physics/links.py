@@ -12,50 +12,49 @@ from isolate.bands import Array
 from isolate.describe.constructions import Cavity
 from isolate.physics import calibrated
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Plate
+from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Pack, Plate
 
 WOOD_ACROSS = 0.35e9  # Pa, modulus of softwood across the grain (handbooks, from memory)
 WOOD_DENSITY = 450.0  # kg/m3, softwood of studs and plates (handbooks, from memory)
+COMMON_STUD = 0.089  # m
 STUD_FACE = 0.038  # m, the face of a common stud that a board rests on
 FIXING = 0.3  # m between screws along a stud (common practice, no source)
 HEAD = 4e-3  # m, radius of a screw's head
 STEEL_MODULUS, STEEL_DENSITY = 205e9 / (1 - 0.29**2), 7850.0
 
 
+Ports = tuple[Complex, Complex, Complex]  # z11, z12, z22 [N s/m] of one fixing
+Link = Callable[[Array, Array], Ports]  # of f and the wavenumber k_y along the line, broadcasting
+
+
 @dataclass(frozen=True)
 class Tie:
     """How a framing ties two leaves.
 
-    pattern: "lattice" (studs with screws), "points", or "edge" (round the perimeter). link: f to the
-    impedances (z11, z12) [N s/m] of one fixing. spacing [m] of the lines, of which the board is free
-    over `span`; fixing [m] along them; per_area [1/m2] of points.
+    pattern: "lattice" (studs with screws), "points", or "edge" (round the perimeter). link: from f and the
+    wavenumber along the line to the impedances of one fixing. spacing [m] of the lines, of which the board
+    is free over `span`; fixing [m] along them; per_area [1/m2] of points.
     """
 
     pattern: str
-    link: Callable[[Array], tuple[Complex, Complex]]
+    link: Link
     per_area: float = 0.0
     spacing: float = 0.0
     span: float = 0.0
     fixing: float = FIXING
 
-    def impedance(self, f: Array) -> tuple[Complex, Complex]:
-        """(z11, z12) [N s/m] of one fixing at f [Hz]."""
-        return self.link(f)
 
+def spring(stiffness: float) -> Link:
+    """A massless spring [N/m]."""
 
-def spring(stiffness: float, *, mass: float = 0.0) -> Callable[[Array], tuple[Complex, Complex]]:
-    """A massless spring [N/m] between two halves of a mass [kg]."""
-
-    def link(f: Array) -> tuple[Complex, Complex]:
+    def link(f: Array, along: Array) -> Ports:
         k = stiffness / (2j * np.pi * f)
-        return k + 1j * np.pi * f * mass, -k
+        return k, -k, k
 
     return link
 
 
-def strip(
-    *, length: float, gauge: float, width: float, loss: float
-) -> Callable[[Array], tuple[Complex, Complex]]:
+def strip(*, length: float, gauge: float, width: float, loss: float) -> Link:
     """A leg of sheet steel that bends, both ends held from turning: spring below its own resonance,
     carrier of bending waves above it.
 
@@ -64,16 +63,27 @@ def strip(
     (textbook result, e.g. Cremer and Heckl, chapter 4); 12 D/L^3 at low frequency.
     """
 
-    def link(f: Array) -> tuple[Complex, Complex]:
+    def link(f: Array, along: Array) -> Ports:
         w = 2 * np.pi * f
         d = STEEL_MODULUS * gauge**3 / 12 * (1 + 1j * loss)
         k = (w**2 * STEEL_DENSITY * gauge / d) ** 0.25
         x = k * length
         scale = d * k**3 / (1 - np.cos(x) * np.cosh(x)) * width / (1j * w)
-        own = np.cos(x) * np.sinh(x) + np.sin(x) * np.cosh(x)
-        return scale * own, -scale * (np.sin(x) + np.sinh(x))
+        own = scale * (np.cos(x) * np.sinh(x) + np.sin(x) * np.cosh(x))
+        return own, -scale * (np.sin(x) + np.sinh(x)), own
 
     return link
+
+
+def weighted(link: Link, mass: float) -> Link:
+    """A link with a mass [kg] in its middle, half at each end."""
+
+    def heavier(f: Array, along: Array) -> Ports:
+        z11, z12, z22 = link(f, along)
+        inertia = 1j * np.pi * f * mass
+        return z11 + inertia, z12, z22 + inertia
+
+    return heavier
 
 
 def _local_compliance(leaf: AnyLeaf) -> float:
@@ -82,8 +92,7 @@ def _local_compliance(leaf: AnyLeaf) -> float:
     (1 - nu^2)/(2 E a) + ln(h/a)/(2 pi G h), punch on a half space and annulus in shear (textbooks of
     elasticity), a the head's radius.
     """
-    plates = leaf.plates if hasattr(leaf, "plates") else (leaf,)
-    outer = plates[0]
+    outer = leaf.plates[0] if isinstance(leaf, Pack) else leaf
     if not isinstance(outer, Plate):
         return 0.0
     modulus, h = float(np.mean(outer.modulus)), float(np.mean(outer.thickness))
@@ -91,19 +100,16 @@ def _local_compliance(leaf: AnyLeaf) -> float:
     return 1 / (2 * modulus * HEAD) + max(math.log(h / HEAD), 0.0) / (2 * math.pi * shear * h)
 
 
-def _screwed(
-    link: Callable[[Array], tuple[Complex, Complex]], leaves: tuple[AnyLeaf, AnyLeaf]
-) -> Callable[[Array], tuple[Complex, Complex]]:
-    """A link with the give of the boards at both ends, the same at each: it adds to the compliance of
-    both the joint and the opposed motion."""
-    give = sum(_local_compliance(leaf) for leaf in leaves) / 2
+def screwed(link: Link, leaves: tuple[AnyLeaf, AnyLeaf]) -> Link:
+    """A link with the give c of the boards at its ends: Z (1 + j w c Z)^-1."""
+    give1, give2 = (_local_compliance(leaf) for leaf in leaves)
 
-    def soft(f: Array) -> tuple[Complex, Complex]:
-        z11, z12 = link(f)
-        jwc = 2j * np.pi * f * give
-        joint, opposed = z11 + z12, z11 - z12
-        joint, opposed = joint / (1 + jwc * joint), opposed / (1 + jwc * opposed)
-        return (joint + opposed) / 2, (joint - opposed) / 2
+    def soft(f: Array, along: Array) -> Ports:
+        z11, z12, z22 = link(f, along)
+        c1, c2 = 2j * np.pi * f * give1, 2j * np.pi * f * give2
+        det = (1 + c1 * z11) * (1 + c2 * z22) - c1 * c2 * z12**2
+        both = z11 * z22 - z12**2
+        return (z11 + c2 * both) / det, z12 / det, (z22 + c1 * both) / det
 
     return soft
 
@@ -112,14 +118,18 @@ Leaves = tuple[AnyLeaf, AnyLeaf]
 Size = tuple[float, float]
 
 
-def _lattice(c: Cavity, link: Callable[[Array], tuple[Complex, Complex]], leaves: Leaves) -> Tie:
+def _lattice(c: Cavity, link: Link, leaves: Leaves) -> Tie:
     spacing = c.spacing or 0.4064
-    return Tie(
-        "lattice",
-        _screwed(link, leaves),
-        1 / (spacing * FIXING),
-        spacing=spacing,
-        span=spacing - STUD_FACE / 2,
+    span = spacing - STUD_FACE / 2
+    return Tie("lattice", screwed(link, leaves), 1 / (spacing * FIXING), spacing=spacing, span=span)
+
+
+def _leg(name: str, gauge: float) -> Link:
+    return strip(
+        length=calibrated.value(f"{name}_leg"),
+        gauge=gauge,
+        width=FIXING,
+        loss=calibrated.value(f"{name}_loss"),
     )
 
 
@@ -128,35 +138,28 @@ def _wood(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 
 def _steel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    gauge = c.gauge or 0.5e-3
-    leg = strip(
-        length=calibrated.value("steel_stud_leg"),
-        gauge=gauge,
-        width=FIXING,
-        loss=calibrated.value("steel_stud_loss"),
-    )
-    return _lattice(c, leg, leaves)
+    return _lattice(c, _leg("steel_stud", c.gauge or 0.5e-3), leaves)
 
 
 def _channel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    leg = strip(
-        length=calibrated.value("channel_leg"),
-        gauge=0.5e-3,
-        width=FIXING,
-        loss=calibrated.value("channel_loss"),
-    )
-    return _lattice(c, leg, leaves)
+    return _lattice(c, _leg("channel", 0.5e-3), leaves)
 
 
 def _clip(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     return Tie("points", spring(calibrated.value("clip_stiffness")), 1 / (c.spacing or 0.8) ** 2)
 
 
-def _plates(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    """Staggered studs: the leaves meet only at the plates, top and bottom, whose mass stands between."""
-    mass = WOOD_DENSITY * STUD_FACE * c.depth * FIXING
-    link = spring(WOOD_ACROSS * STUD_FACE / c.depth * FIXING, mass=mass)
-    return Tie("points", _screwed(link, leaves), 2 / (size[1] * FIXING))
+def _staggered(c: Cavity, leaves: Leaves, size: Size) -> Tie:
+    """The leaves meet only at the common plates, top and bottom."""
+    return Tie(
+        "points", screwed(spring(WOOD_ACROSS * STUD_FACE / c.depth * FIXING), leaves), 2 / (size[1] * FIXING)
+    )
+
+
+def _double(c: Cavity, leaves: Leaves, size: Size) -> Tie:
+    """Plates of their own meet through what they stand on; it weighs on the path at least as they do."""
+    mass = 2 * WOOD_DENSITY * STUD_FACE * COMMON_STUD * FIXING
+    return Tie("points", screwed(weighted(spring(1e9), mass), leaves), 2 / (size[1] * FIXING))
 
 
 def _wall_tie(c: Cavity, leaves: Leaves, size: Size) -> Tie:
@@ -164,7 +167,7 @@ def _wall_tie(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 
 def _hanger(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    return Tie("points", _screwed(spring(1e9), leaves), 1 / (c.spacing or 1.2) ** 2)
+    return Tie("points", screwed(spring(1e9), leaves), 1 / (c.spacing or 1.2) ** 2)
 
 
 def _edge(c: Cavity, leaves: Leaves, size: Size) -> Tie:
@@ -176,7 +179,8 @@ TIES: dict[str, Callable[[Cavity, Leaves, Size], Tie]] = {
     "steel stud": _steel,
     "resilient channel": _channel,
     "resilient clip": _clip,
-    "staggered stud": _plates,
+    "staggered stud": _staggered,
+    "double stud": _double,
     "wall tie": _wall_tie,
     "hanger": _hanger,
     "glazing spacer": _edge,

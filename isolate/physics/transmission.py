@@ -74,7 +74,7 @@ def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
     assert leaf1 is not None and leaf2 is not None
     if tie.pattern == "edge":
         return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing)
-    return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.impedance(f))
+    return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.link)
 
 
 def _lattice(pair: Stack, tie: Tie) -> Array:
