@@ -25,8 +25,8 @@ CONSTANTS: dict[str, Constant] = {
         "total loss factors of mounted panes 0.01 to 0.05 (handbooks, from memory)", "single glass",
     ),
     "board_mounting_loss": Constant(
-        0.03, "1", "loss factor a board gains from screws, joints and studs",
-        "0.02 to 0.05 total for gypsum board walls (handbooks, from memory)", "stud walls, boards",
+        0.05, "1", "loss factor a board gains from screws, joints and studs",
+        "0.02 to 0.07 total for gypsum board walls (handbooks, from memory)", "stud walls, boards",
     ),
     "bare_edge_absorption": Constant(
         0.3, "1", "absorption coefficient of the edges of an empty cavity",

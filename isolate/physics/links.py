@@ -120,7 +120,7 @@ Size = tuple[float, float]
 
 def _lattice(c: Cavity, link: Link, leaves: Leaves) -> Tie:
     spacing = c.spacing or 0.4064
-    span = spacing - STUD_FACE / 2
+    span = spacing - STUD_FACE
     return Tie("lattice", screwed(link, leaves), 1 / (spacing * FIXING), spacing=spacing, span=span)
 
 
