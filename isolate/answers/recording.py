@@ -154,6 +154,35 @@ def steadied(recording: Recording) -> Recording:
     return replace(recording, part=part, notes=(*recording.notes, f"used from {start:.0f} s to {end:.0f} s"))
 
 
+def own_background(recording: Recording) -> Recording | None:
+    """The longest silent stretch around the part that counts, as a recording of the background, or None.
+
+    It must be at least 3 s long, a second away from the sound, and itself even.
+    """
+    first, last = recording.part
+    gap = 3 * FRAMES_A_SECOND // 2
+    total = decibels(recording.power[:, 9:25].sum(axis=1))
+    loud = float(np.median(total[first:last]))
+    sides = [(0, first - gap), (last + gap, len(total))]
+    found = [_quietest(total[a:b], loud, a) for a, b in sides if b - a >= 3 * FRAMES_A_SECOND]
+    found = [one for one in found if one[1] - one[0] >= 3 * FRAMES_A_SECOND]
+    if not found:
+        return None
+    part = max(found, key=lambda one: one[1] - one[0])
+    return replace(recording, part=part)
+
+
+def _quietest(course: Array, loud: float, offset: int) -> tuple[int, int]:
+    """The longest run within 6 dB of the lowest second."""
+    smooth = np.convolve(course, np.ones(FRAMES_A_SECOND) / FRAMES_A_SECOND, "same")
+    inner = smooth[FRAMES_A_SECOND:-FRAMES_A_SECOND]
+    lowest = float(inner.min()) if inner.size else np.inf
+    if lowest > loud - 1.0:
+        return 0, 0
+    first, last = _longest(course < lowest + 6.0)
+    return first + offset, last + offset
+
+
 def sounding(recording: Recording) -> Recording:
     """The recording from the first to the last loud second, for music and repeated sweeps."""
     course = decibels(recording.power.sum(axis=1))

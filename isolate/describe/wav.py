@@ -237,6 +237,9 @@ def _believed(size: int, there: int, per_second: int, stream: BinaryIO) -> tuple
 
 def _next_is_chunk(stream: BinaryIO, there: int) -> bool:
     chunk = stream.read(8)
-    return len(chunk) == 8 and chunk[:4].isascii() and chunk[:4].strip().isalnum() and (
-        struct.unpack("<I", chunk[4:])[0] <= there - 8
+    return (
+        len(chunk) == 8
+        and chunk[:4].isascii()
+        and chunk[:4].strip().isalnum()
+        and (struct.unpack("<I", chunk[4:])[0] <= there - 8)
     )

@@ -28,11 +28,11 @@ def hertz(value: float) -> str:
     return f"{value / 1000:.3g} kHz" if value >= 1000 else f"{value:.3g} Hz"
 
 
-def cautions(page: Page, raised: Sequence[Caution]) -> list[str]:
+def cautions(page: Page, raised: Sequence[Caution], title: str = "Before you build") -> list[str]:
     """The lines of the cautions, none where none is raised."""
     if not raised:
         return []
-    lines = [page.heading("Before you build"), page.wrapped(
+    lines = [page.heading(title), page.wrapped(
         "Reminders, not advice on your building: local codes and licensed people come first."
     )]  # fmt: skip
     return lines + [

@@ -107,9 +107,7 @@ class Bank:
         self.frame = frame
         self.energy = np.zeros((channels, frames // frame + 1, N_BANDS))
         self._seen = [0] * len(self.stages)
-        self._states = [
-            {b: np.zeros((ORDER, channels, 2)) for b in stage.bands} for stage in self.stages
-        ]
+        self._states = [{b: np.zeros((ORDER, channels, 2)) for b in stage.bands} for stage in self.stages]
         self._halves = [np.zeros((halving().shape[0], channels, 2)) for _ in self.stages]
         self._tail = np.zeros((channels, doubling().size - 1))
         self._asleep = True

@@ -1,0 +1,102 @@
+"""A measurement, drawn: the levels it came from, and the isolation with its trust."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from isolate.answers.measurement import Measurement
+from isolate.bands import THIRD_OCTAVES, Array
+from isolate.show import figures
+from isolate.show.figures import COLOURS, INK, QUIET
+from isolate.standards.field import LIMIT
+
+
+def figure(answer: Measurement) -> Figure:
+    """Levels above, isolation below."""
+    return figures.drawn(lambda fig: _fill(fig, answer), width=8.4, height=8.4)
+
+
+def _fill(fig: Figure, answer: Measurement) -> None:
+    above, below = fig.subplots(2, 1)
+    draw_levels(answer, ax=above)
+    draw_measurement(answer, ax=below)
+
+
+def draw_levels(answer: Measurement, *, ax: Axes | None = None) -> Axes:
+    """Third-octave levels in the loud and the quiet room and of the background."""
+    ax = figures.new_axes() if ax is None else ax
+    lines = [(answer.loud_db, "outdoors" if answer.setup.facade else "loud room", COLOURS[4], 2.2),
+             (answer.quiet_db, "quiet room", COLOURS[0], 2.2)]  # fmt: skip
+    if answer.background_db is not None:
+        lines.append((answer.background_db, "background", QUIET, 1.4))
+    everything = np.concatenate([line for line, *_ in lines])
+    low, high = np.nanmin(everything), np.nanmax(everything)
+    ax.set_ylim(10.0 * np.floor(low / 10.0), 10.0 * np.ceil(high / 10.0))
+    figures.frequency_axis(ax, label=False)
+    ax.set_ylabel("level [dB]" if answer.calibrated else "level [dB re full scale]")
+    for line, _, colour, width in lines:
+        ax.plot(THIRD_OCTAVES, line, color=colour, lw=width, ls="-" if width > 2 else (0, (4, 2)))
+    if answer.background_db is not None:
+        known = np.isfinite(answer.background_db)
+        bottom = np.full(known.sum(), ax.get_ylim()[0])
+        ax.fill_between(
+            THIRD_OCTAVES[known], bottom, answer.background_db[known], color=QUIET, alpha=0.12, lw=0
+        )
+    figures.label_ends(ax, [(line, text, colour) for line, text, colour, _ in lines])
+    ax.set_title("What the microphone heard", fontsize=10)
+    return ax
+
+
+def draw_measurement(answer: Measurement, *, ax: Axes | None = None) -> Axes:
+    """The isolation curve; arrows up where the background hides it; hints marked at their bands."""
+    ax = figures.new_axes() if ax is None else ax
+    curve, hidden = answer.curve_db, answer.rule == LIMIT
+    top = 10.0 * np.ceil(max(float(np.nanmax(answer.curve_db + answer.u_db)), 50.0) / 10.0) + 5.0
+    ax.set_ylim(min(0.0, 10.0 * np.floor(np.nanmin(curve) / 10.0)), top)
+    figures.frequency_axis(ax)
+    ax.set_ylabel(f"{answer.curve_name} [dB]")
+    sure = np.isfinite(curve) & ~hidden
+    upper = np.where(hidden, curve, answer.curve_db + 1.645 * answer.u_db)
+    ax.fill_between(THIRD_OCTAVES, answer.low_db, upper, color=COLOURS[0], alpha=0.16, lw=0)
+    ax.plot(THIRD_OCTAVES, curve, color=COLOURS[0], lw=2.0)
+    ax.plot(THIRD_OCTAVES[sure], curve[sure], "o", color=COLOURS[0], ms=4)
+    _arrows(ax, THIRD_OCTAVES[hidden], curve[hidden])
+    _hints(ax, answer)
+    best = answer.rating(*(("R'w",) if answer.curve_name == "R'" else ()), "DnT,w", "D2m,nT,w")
+    ax.set_title(f"Isolation: {best}" if best else "Isolation", fontsize=10)
+    key = "shaded: 5 to 95 %" + ("   arrows: at least this much" if hidden.any() else "")
+    ax.text(0.005, 0.985, key, transform=ax.transAxes, va="top", ha="left", fontsize=8, color=COLOURS[0])
+    return ax
+
+
+def _arrows(ax: Axes, frequency: Array, value: Array) -> None:
+    for hz, db in zip(frequency, value, strict=True):
+        if np.isfinite(db):
+            ax.annotate(
+                "", (hz, db + 4.0), (hz, db), arrowprops={"arrowstyle": "->", "color": COLOURS[0], "lw": 1.2}
+            )
+
+
+def _hints(ax: Axes, answer: Measurement) -> None:
+    low, high = ax.get_ylim()
+    for hint in answer.hints:
+        if hint.kind == "plateau":
+            ax.axvspan(hint.first_hz, hint.last_hz, ymax=0.02, color=COLOURS[1], lw=0)
+            centre = float(np.sqrt(hint.first_hz * hint.last_hz))
+            place: dict[str, Any] = {"xy": (centre, low), "xytext": (0, 8), "ha": "center", "va": "bottom"}
+            text = "flat: a leak or a way round"
+        else:
+            ax.axvline(hint.first_hz, color=INK, lw=0.8, ls=(0, (2, 3)), zorder=1)
+            place = {
+                "xy": (hint.first_hz, high),
+                "xytext": (-3, -4),
+                "ha": "right",
+                "va": "top",
+                "rotation": 90,
+            }
+            text = "dip"
+        ax.annotate(text, textcoords="offset points", fontsize=8, color=INK, **place)
