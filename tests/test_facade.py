@@ -40,7 +40,9 @@ def test_the_level_inside_by_hand() -> None:
 def test_reference_points_agree_about_one_and_the_same_sound(field: str, reflection_db: float) -> None:
     """ISO 16283-3:2016: a facade adds 3 dB at 2 m and 6 dB on its surface; the level inside is the same."""
     arriving = facade.level_inside(70.0, 0.01, absorption=16.0, field="arriving")
-    assert facade.level_inside(70.0 + reflection_db, 0.01, absorption=16.0, field=field) == pytest.approx(arriving)
+    assert facade.level_inside(70.0 + reflection_db, 0.01, absorption=16.0, field=field) == pytest.approx(
+        arriving
+    )
 
 
 def test_it_agrees_with_the_standardised_level_difference() -> None:

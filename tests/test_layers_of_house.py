@@ -87,5 +87,7 @@ def test_nothing_heavy_is_loaded_before_it_is_needed(arguments: list[str], unwan
         f"root({arguments!r}, standalone_mode=False)\n"
         "print(*sorted({name.split('.')[0] for name in sys.modules}), file=sys.stderr)\n"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT.parent)
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT.parent
+    )
     assert not unwanted & set(done.stderr.split())

@@ -28,21 +28,22 @@ ASSUMPTIONS = (
 @dataclass(frozen=True)
 class OptionFound:
     """What one option changes: `heard` with it, `gain_db` drop of the A-weighted sum of all noises inside,
-    `gains_db` of each; `helped` the audible noises that drop by what one notices; `added` [kg/m2] and
-    `mass` [kg] more than what is there now."""
+    `gains_db` of each; `helped` the audible noises that drop by what one notices; `reached`
+    whether any noise comes to that side; `added` [kg/m2] and `mass` [kg] more than what is there now."""
 
     option: Option
     heard: tuple[Heard, ...]
     gain_db: float
     gains_db: tuple[float, ...]
     helped: tuple[str, ...]
+    reached: bool
     added: float
     mass: float
 
     @property
     def words(self) -> str:
         """What the gain means to a listener: of all noises together, or of the few it is for."""
-        if not any(self.gains_db):
+        if not self.reached:
             return "no noise comes in there"
         if abs(self.gain_db) >= words.NOTICED_DB or not self.helped:
             return words.change(self.gain_db)
@@ -177,6 +178,7 @@ def _option(room: Room, now: Shell, heard: tuple[Heard, ...], option: Option) ->
             for old, gain in zip(heard, gains, strict=True)
             if gain >= words.NOTICED_DB and old.margin > 0.0
         ),
+        reached=any(noise.faces == before.side.faces for noise in room.noises),
         added=added,
         mass=added * before.side.area,
     )

@@ -14,7 +14,7 @@ def render(answer: Listing | Entry, page: Page) -> str:
 
 
 def _listing(answer: Listing, page: Page) -> str:
-    lines = ["Names for room files and the command line; isolate catalogue NAME tells more of one."]
+    lines = [page.wrapped("Names for room files and the command line; isolate catalogue NAME tells more.")]
     for shelf in dict.fromkeys(line.shelf for line in answer.lines):
         lines.append(page.heading(shelf.capitalize()))
         for line in (one for one in answer.lines if one.shelf == shelf):

@@ -1,0 +1,107 @@
+"""Each caution is raised by what should raise it, and by nothing else."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from isolate.answers import cautions
+from isolate.answers.cautions import TABLE, Change, Facts
+from isolate.answers.room import room
+from isolate.describe import constructions
+from isolate.describe.rooms import Gap
+
+GLASS, SECOND = "glass 4 mm", "glass 4 mm + 100 mm + laminated 6.4 mm"
+BRICK = "brick wall 225 mm, plastered"
+LINED = "brick wall 225 mm, lined on free studs"
+ROOM = {"floor_area": 12.0, "volume": 30.0}
+
+
+def change(new: str, old: str | None = None, **facts: object) -> Change:
+    before = None if old is None else constructions.load(old)
+    return Change("the change", constructions.load(new), before, **facts)  # type: ignore[arg-type]
+
+
+def raised(*changes: Change, **facts: object) -> dict[str, str]:
+    return {one.key: one.text for one in cautions.raised(Facts(changes=changes, **facts))}  # type: ignore[arg-type]
+
+
+def test_nothing_changed_raises_nothing() -> None:
+    assert raised(**ROOM) == {}
+    assert raised(change(GLASS, GLASS, area=1.7), **ROOM) == {}
+
+
+def test_a_second_pane_raises_escape_glass_air_fumes_damp_and_old_work_but_no_load() -> None:
+    told = raised(change(SECOND, GLASS, added=16.0, area=1.7), **ROOM)
+    assert {"escape", "glazing", "air", "combustion", "condensation", "old work", "permits"} <= set(told)
+    assert not {"load", "fibres", "wiring", "hearing"} & set(told)
+
+
+def test_the_weight_of_the_heaviest_pane_is_given() -> None:
+    """15.5 to 16.0 kg/m2 for 6.4 mm laminated glass at 2.5 kg/m2 a millimetre (handbooks) on 2 m2: over 25 kg."""
+    text = raised(change(SECOND, GLASS, area=2.0))["glazing"]
+    kilograms = int(re.search(r"(\d+) kg here", text)[1])  # type: ignore[index]
+    assert 30 <= kilograms <= 32
+    assert "lift for two" in text
+    assert "lift for two" not in raised(change(SECOND, GLASS, area=0.5))["glazing"]
+
+
+@pytest.mark.parametrize(("added", "heavy"), [(24.0, False), (24.5, True)])
+def test_five_pounds_a_square_foot_is_where_an_engineer_is_asked(added: float, heavy: bool) -> None:
+    told = raised(change(LINED, BRICK, added=added, area=2.0), **ROOM)
+    assert ("load" in told) == heavy
+
+
+def test_the_load_is_told_against_the_floors() -> None:
+    """By hand: 100 kg/m2 on 12 m2 are 1200 kg; 1200 * 9.81/12 = 0.98 kPa, 52 % of 1.9 kPa."""
+    text = raised(change(LINED, BRICK, added=100.0, area=12.0), **ROOM)["load"]
+    assert "1200 kg in all" in text
+    assert "1.0 kPa, 52 % of the 1.9 kPa (40 lb/ft2)" in text
+    assert "structural engineer" in text
+
+
+def test_light_work_all_over_loads_the_floor_too() -> None:
+    assert "load" in raised(change(LINED, BRICK, added=20.0, area=30.0), **ROOM)
+    assert "load" not in raised(change(LINED, BRICK, added=20.0, area=5.0), **ROOM)
+
+
+def test_closing_gaps_alone_asks_for_air_and_leaves_the_window_in_peace() -> None:
+    gap = Gap(0.002, 3.0, 0.04)
+    told = raised(change(GLASS, GLASS, area=1.7, gaps=(), old_gaps=(gap,)), **ROOM)
+    assert set(told) == {"air", "combustion"}
+    assert raised(change(GLASS, GLASS, area=1.7, gaps=(gap,), old_gaps=(gap,)), **ROOM) == {}
+
+
+def test_the_rise_of_carbon_dioxide_is_that_of_a_seated_person() -> None:
+    """Published rate 0.3 L/min a person (0.0052 L/s); by hand 0.0052e-3 * 3600/30 = 624 ppm an hour in 30 m3."""
+    assert "about 624 ppm an hour" in raised(change(SECOND, GLASS), **ROOM)["air"]
+
+
+def test_a_lining_with_wool_raises_dust_wiring_fire_and_damp() -> None:
+    told = raised(change(LINED, BRICK, added=12.0, area=10.0), **ROOM)
+    assert {"fibres", "wiring", "fire", "condensation", "old work", "permits"} <= set(told)
+    assert "wool" in told["fibres"]
+
+
+@pytest.mark.parametrize(
+    ("level", "time"), [(85.0, "8.0 hours"), (94.0, "60 minutes"), (100.0, "15 minutes")]
+)
+def test_hearing_time_halves_every_three_decibels(level: float, time: str) -> None:
+    """Published limits: 85 dBA 8 h, 94 dBA 1 h, 100 dBA 15 min."""
+    assert time in raised(loudest_dba=level)["hearing"]
+    assert raised(loudest_dba=84.9) == {}
+
+
+def test_every_caution_has_its_trigger_source_and_defers_or_tells_what_to_do() -> None:
+    assert len({one.key for one in TABLE}) == len(TABLE)
+    for one in TABLE:
+        assert one.trigger
+        assert one.source
+        assert one.text == ""
+
+
+def test_the_demo_carries_its_cautions_into_the_data() -> None:
+    told = room().to_dict()["cautions"]
+    assert {"escape", "glazing", "air", "hearing", "old work"} <= {one["key"] for one in told}
+    assert all(one["text"] and one["source"] for one in told)

@@ -1,0 +1,318 @@
+"""The command line: every command, every way of telling, every example in help, wrong inputs, pipes."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner, Result
+
+import isolate
+from isolate.cli import COMMANDS, root
+
+REPOSITORY = Path(isolate.__file__).parents[1]
+SECOND_PANE = "glass 4 mm + 100 mm + laminated 6.4 mm"
+WALL_CSV = "band_hz,tl_db\n" + "".join(
+    f"{hz},{tl}\n"
+    for hz, tl in zip(
+        [100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150],
+        [20.4, 16.3, 17.7, 22.6, 22.4, 22.7, 24.8, 26.6, 28.0, 30.5, 31.8, 32.5, 33.4, 33.0, 31.0, 25.5],
+        strict=True,
+    )
+)
+
+
+def run(*arguments: str, **settings: object) -> Result:
+    return CliRunner().invoke(root, list(arguments), catch_exceptions=False, **settings)  # type: ignore[arg-type]
+
+
+@pytest.fixture(autouse=True)
+def _in_an_empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+
+def _process(*arguments: str, **settings: object) -> subprocess.Popen[bytes]:
+    environment = {**os.environ, "PYTHONPATH": str(REPOSITORY), **settings.pop("environment", {})}  # type: ignore[dict-item]
+    command = [sys.executable, "-m", "isolate", *arguments]
+    return subprocess.Popen(command, env=environment, stderr=subprocess.PIPE, **settings)  # type: ignore[call-overload,no-any-return]
+
+
+def _examples() -> list[list[str]]:
+    group = click.Context(root)
+    found = []
+    for name in COMMANDS:
+        command = root.get_command(group, name)
+        assert command is not None
+        lines = [line.strip() for line in (command.help or "").splitlines()]
+        examples = [line for line in lines if line.startswith("isolate ") and "\b" not in line]
+        assert examples, f"isolate {name} --help shows no example"
+        found += [shlex.split(line)[1:] for line in examples]
+    return found
+
+
+@pytest.mark.parametrize("arguments", _examples(), ids=" ".join)
+def test_every_example_in_help_runs(arguments: list[str]) -> None:
+    Path("wall.csv").write_text(WALL_CSV)
+    result = run(*arguments)
+    allowed = {3} if "--require" in arguments else {0}
+    assert result.exit_code in allowed, result.output
+
+
+def test_the_verdict_of_the_siren_comes_first() -> None:
+    told = run("room").stdout
+    assert "ambulance siren" in told.split("Noise by noise")[0]
+    assert told.index("You hear") < told.index("Weakest path") < told.index("Noise by noise")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["room"], ["room", "drum room"], ["room", "voice booth"], ["curve", SECOND_PANE], ["catalogue"],
+     ["compare", "glass 4 mm", SECOND_PANE], ["catalogue", "staggered stud wall 2x4, empty"],
+     ["catalogue", "siren"], ["catalogue", "glass"], ["catalogue", "demo"]],
+    ids=" ".join,
+)  # fmt: skip
+def test_text_keeps_to_80_columns_and_is_plain_in_a_pipe(arguments: list[str]) -> None:
+    told = run(*arguments).stdout
+    assert max(map(len, told.splitlines())) <= 80
+    assert "\x1b" not in told
+
+
+def test_json_of_the_curve_has_the_pinned_keys() -> None:
+    told = json.loads(run("curve", SECOND_PANE, "--json").stdout)
+    assert set(told) >= {"format", "version", "inputs", "bands_hz", "tl_db", "octave", "ratings", "low_db", "high_db",
+                         "notes", "cautions", "surface_mass_kg_m2"}  # fmt: skip
+    assert told["bands_hz"][0] == 25
+    assert told["bands_hz"][-1] == 10000
+    assert len(told["tl_db"]) == len(told["low_db"]) == len(told["high_db"]) == 27
+    assert len(told["octave"]["bands_hz"]) == len(told["octave"]["tl_db"]) == 9
+    assert set(told["ratings"]) == {"Rw", "C", "Ctr", "STC", "OITC"}
+    assert told["surface_mass_kg_m2"] == pytest.approx(
+        10.0 + 16.0, abs=0.7
+    )  # 2.5 kg/m2 a millimetre (handbooks)
+    assert all(
+        low <= tl <= high
+        for low, tl, high in zip(told["low_db"], told["tl_db"], told["high_db"], strict=True)
+    )
+
+
+def test_rating_of_the_standards_own_example() -> None:
+    """ISO 717-1:2020, annex C.1: Rw(C; Ctr) = 30(-2; -3) dB."""
+    Path("wall.csv").write_text(WALL_CSV)
+    told = json.loads(run("rate", "wall.csv", "--json").stdout)
+    assert {name: told["ratings"][name] for name in ("Rw", "C", "Ctr")} == {"Rw": 30, "C": -2, "Ctr": -3}
+    assert told["ratings"]["OITC"] is None
+    assert run("rate", "-", input=WALL_CSV).stdout.startswith("Rw (C; Ctr) = 30 (-2; -3) dB")
+
+
+@pytest.mark.parametrize("arguments", [["room"], ["curve", "glass 4 mm"], ["compare", "glass 4 mm", "glass 8 mm"],
+                                       ["catalogue"], ["catalogue", "siren"]], ids=" ".join)  # fmt: skip
+def test_csv_is_a_table_with_a_header(arguments: list[str]) -> None:
+    rows = list(csv.reader(io.StringIO(run(*arguments, "--csv").stdout)))
+    assert len(rows) > 4
+    assert len({len(row) for row in rows}) == 1
+
+
+def test_a_requirement_decides_on_status_3() -> None:
+    unmet = run("room", "--require", "ambulance siren: inside_dba < 10")
+    assert unmet.exit_code == 3
+    assert "Not met: ambulance siren: inside_dba is" in unmet.stderr
+    assert "Noise by noise" in unmet.stdout
+    assert run("curve", "glass 4 mm", "--require", "Rw >= 20").exit_code == 0
+
+
+def test_one_changed_line_changes_the_answer() -> None:
+    run("new", "mine.toml")
+    before = json.loads(run("room", "mine.toml", "--json").stdout)
+    text = Path("mine.toml").read_text()
+    Path("mine.toml").write_text(
+        text.replace('"double glass 4-12-4 mm"', '"second pane behind 4-12-4, 200 mm"', 1)
+    )
+    after = json.loads(run("room", "mine.toml", "--json").stdout)
+    assert after["noises"][0]["inside_dba"] < before["noises"][0]["inside_dba"] - 2.0
+    assert after["noises"][0]["outside_dba"] == before["noises"][0]["outside_dba"]
+
+
+def test_a_new_room_never_replaces_a_file() -> None:
+    Path("mine.toml").write_text("mine")
+    result = run("new", "mine.toml")
+    assert result.exit_code == 2
+    assert "exists already" in result.stderr
+    assert Path("mine.toml").read_text() == "mine"
+    assert run("new", "mine.txt").exit_code == 2
+
+
+def test_out_and_plot_write_whole_files_and_keep_others() -> None:
+    result = run("curve", "glass 4 mm", "--json", "--out", "a.json", "--plot", "a.svg")
+    assert result.exit_code == 0
+    assert result.stdout == ""
+    assert json.loads(Path("a.json").read_text())["ratings"]
+    assert Path("a.svg").read_text().startswith("<?xml")
+    again = run("curve", "glass 6 mm", "--json", "--out", "a.json", "--plot", "b.png")
+    assert again.exit_code == 2
+    assert not Path("b.png").exists()
+    assert run("curve", "glass 6 mm", "--json", "--out", "a.json", "--force").exit_code == 0
+
+
+ROOM = """
+[room]
+size = "4 m x 3 m x 2.5 m"
+[[side]]
+name = "window"
+faces = "street"
+construction = "glass 4 mm"
+area = "1.7 m2"
+[[noise]]
+source = "tram"
+level = "78 dBA"
+faces = "street"
+"""
+
+
+def test_the_small_room_of_the_wrong_inputs_answers() -> None:
+    Path("small.toml").write_text(ROOM)
+    assert run("room", "small.toml").exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (("1.7 m2", "1.7 kg"), ["side[1].area", "kg"]),
+        (("glass 4 mm", "glas 4 mm"), ["side[1].construction", "glas"]),
+        (("78 dBA", "loud"), ["noise[1].level"]),
+        (("1.7 m2", "-1.7 m2"), ["side[1].area"]),
+        (("glass 4 mm", "glass -4 mm"), ["side[1].construction"]),
+        (('name = "window"', ""), ["side[1].name"]),
+        (('faces = "street"\n[[', 'faces = "yard"\n[['), ["faces"]),
+        (("[room]", "[room"), []),
+        (("size", "sise"), ["room.size", "sise"]),
+    ],
+)
+def test_wrong_rooms_end_in_one_report(change: tuple[str, str], words: list[str]) -> None:
+    wrong = ROOM.replace(*change)
+    wrong = wrong if wrong != ROOM else ROOM.replace('faces = "street"', 'faces = "yard"', 1)
+    Path("wrong.toml").write_text(wrong)
+    result = run("room", "wrong.toml", "--json", "--out", "answer.json", "--plot", "picture.png")
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert all("wrong.toml" in line for line in result.stderr.splitlines()), result.stderr
+    assert all(word in result.stderr for word in words), result.stderr
+    assert sorted(path.name for path in Path().iterdir()) == ["wrong.toml"]
+
+
+def test_all_faults_of_a_file_are_in_one_report() -> None:
+    wrong = ROOM.replace("1.7 m2", "1.7").replace("78 dBA", "78").replace("glass 4 mm", "glas")
+    Path("wrong.toml").write_text(wrong)
+    assert len(run("room", "wrong.toml").stderr.splitlines()) == 3
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [("empty.toml", b""), ("big.toml", b"# " + b"x" * 10_000_000), ("binary.toml", bytes(range(256)) * 4),
+     ("folder.toml", None), ("missing.toml", b"missing")],
+)  # fmt: skip
+def test_files_that_are_no_rooms(name: str, content: bytes | None) -> None:
+    if content is None:
+        Path(name).mkdir()
+    elif content != b"missing":
+        Path(name).write_bytes(content)
+    result = run("room", name)
+    assert result.exit_code == 2
+    assert name in result.stderr
+    assert len(result.stderr) < 2000
+
+
+@pytest.mark.parametrize("content", ["", "band_hz,tl_db\n", "band_hz,tl_db\n125,nan\n", "band_hz,tl_db\n125,inf\n",
+                                     "a,b\n1,2\n", "band_hz,tl_db\n130,20\n", "band_hz,tl_db\n125,20\n125,21\n"])  # fmt: skip
+def test_spectra_that_cannot_be_rated(content: str) -> None:
+    Path("s.csv").write_text(content)
+    result = run("rate", "s.csv")
+    assert result.exit_code == 2
+    assert "s.csv" in result.stderr
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["curve", "no such thing"], ["curve"], ["compare"], ["rate", "none.csv"], ["catalogue", "no such thing"],
+     ["room", "none.toml"], ["nothing"], ["room", "--json", "--csv"], ["curve", "glass 4 mm", "--plot", "a.gif"],
+     ["catalogue", "--plot", "a.png"], ["curve", "glass 4 mm", "--out", "no/where.txt"],
+     ["room", "--require", "quiet"], ["room", "--require", "loudness < 3"]],
+    ids=" ".join,
+)  # fmt: skip
+def test_wrong_command_lines_are_status_2_and_leave_nothing(arguments: list[str]) -> None:
+    result = run(*arguments)
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert result.stderr.strip()
+    assert "Traceback" not in result.stderr
+    assert list(Path().iterdir()) == []
+
+
+def test_a_closed_pipe_is_no_fault() -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    process = _process("room", stdout=writing)
+    os.close(writing)
+    assert process.communicate(timeout=60)[1] == b""
+    assert process.returncode == 0
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252"])
+def test_an_output_that_is_not_utf_8_gets_what_it_can_show(encoding: str) -> None:
+    process = _process(
+        "room", stdout=subprocess.PIPE, environment={"PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"}
+    )
+    told, errors = process.communicate(timeout=60)
+    assert (process.returncode, errors) == (0, b"")
+    assert "ambulance siren" in told.decode(encoding)
+
+
+def test_colour_only_in_a_terminal_that_wants_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    from isolate.commands import telling
+    from isolate.show.layout import Page
+
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    assert telling.page_of_terminal(Page).colour
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert not telling.page_of_terminal(Page).colour
+
+
+def _seconds(*command: str) -> float:
+    """Processor time of a child, the least of five."""
+
+    def once() -> float:
+        before = os.times()
+        subprocess.run([sys.executable, *command], check=True, capture_output=True, cwd=REPOSITORY)
+        after = os.times()
+        return after.children_user + after.children_system - before.children_user - before.children_system
+
+    return min(once() for _ in range(5))
+
+
+def test_help_costs_at_most_twice_an_import_of_click() -> None:
+    assert _seconds("-m", "isolate", "--help") <= 2.0 * _seconds("-c", "import click")
+
+
+def test_the_demo_is_answered_within_two_seconds_of_processor_time() -> None:
+    assert _seconds("-m", "isolate", "room") < 2.0
+
+
+def test_help_is_a_sentence_and_an_example() -> None:
+    for name in COMMANDS:
+        told = run(name, "--help").stdout
+        assert re.search(r"\n\n  [A-Z][^.]*\.", told)
+        assert f"isolate {name}" in told
+
+
+def test_the_version_is_told() -> None:
+    assert run("--version").stdout == f"isolate {isolate.__version__}\n"

@@ -1,0 +1,275 @@
+"""The room's answer: bookkeeping of energy, options, verdicts, its data."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from isolate.answers import levels, uncertainty, words
+from isolate.answers.room import RoomAnswer, room
+from isolate.bands import THIRD_OCTAVES, energy_sum
+from isolate.describe import noises, rooms
+from isolate.describe.constructions import Construction, Measured
+from isolate.describe.rooms import Background, Level, Noise, Option, Room, Side
+from isolate.show import data
+from isolate.standards.weighting import A_WEIGHTING, dba, dbc
+
+FLAT = np.full(27, 60.0)
+
+
+@cache
+def demo() -> RoomAnswer:
+    return room()
+
+
+def measured(tl_db: float, *, kind: str = "wall") -> Construction:
+    """A construction that stops the same in every band."""
+    curve = Measured("made for the test", "own", THIRD_OCTAVES, np.full(27, tl_db))
+    return Construction(f"flat {tl_db:g}", f"flat {tl_db:g} dB", kind, (), None, curve)
+
+
+def flat_noise(**changes: object) -> Noise:
+    shape = replace(noises.load("pink noise"), level_db=FLAT, level=None, spread_db=3.0)
+    return replace(Noise("flat noise", "street", shape), **changes)  # type: ignore[arg-type]
+
+
+def plain_room(**changes: object) -> Room:
+    """50 m3, T 0.5 s, so A = 16 m2; a 30 dB side of 8.5 m2 and a 20 dB side of 1.5 m2 face the street."""
+    described = Room(
+        name="plain", title="plain", size=(5.0, 4.0, 2.5), furnishing="furnished",
+        reverberation_time=np.full(27, 0.5), background=Background("A", 25.0),
+        sides=(Side("wall", "street", measured(30.0), 8.5), Side("window", "street", measured(20.0), 1.5)),
+        noises=(flat_noise(),),
+    )  # fmt: skip
+    return replace(described, **changes)  # type: ignore[arg-type]
+
+
+def test_the_level_inside_by_hand_in_every_band() -> None:
+    """60 dB arriving; tau S = 0.001 * 8.5 + 0.01 * 1.5 = 0.0235 m2; 60 + 10 lg(0.0235/16) + 3 = 34.67 dB."""
+    heard = room(plain_room()).heard[0]
+    assert heard.inside_db == pytest.approx(34.67, abs=0.005)
+    assert heard.share == pytest.approx({"wall": 0.0085 / 0.0235, "window": 0.015 / 0.0235})
+
+
+def test_a_noise_in_the_room_next_door_enters_as_a_diffuse_field() -> None:
+    """ISO 12354-1, clause 4: L2 = L1 - R + 10 lg(S/A), the 3 dB of sound arriving from outdoors are not there."""
+    outdoors, indoors = (room(plain_room(noises=(flat_noise(indoors=i),))).heard[0] for i in (False, True))
+    assert outdoors.inside_db - indoors.inside_db == pytest.approx(3.0)
+
+
+def test_shares_of_every_noise_add_up_to_one() -> None:
+    for heard in demo().heard:
+        assert sum(heard.share.values()) == pytest.approx(1.0)
+        facing = {side.name for side in demo().room.sides if side.faces == heard.noise.faces}
+        assert set(heard.share) == facing
+
+
+def test_what_comes_in_by_each_side_adds_up_to_the_level_inside() -> None:
+    """Energy bookkeeping: a room with one of the sides only, for each of them, together give the whole."""
+    described = demo().room
+    for heard in demo().heard:
+        sides = [side for side in described.sides if side.faces == heard.noise.faces]
+        alone = [
+            room(replace(described, sides=(side,), noises=(heard.noise,), options=())).heard[0].inside_db
+            for side in sides
+        ]
+        assert energy_sum(np.array(alone), axis=0) == pytest.approx(heard.inside_db, abs=1e-9)
+
+
+def test_without_the_weakest_side_the_rest_is_left() -> None:
+    described = plain_room()
+    rest = room(replace(described, sides=described.sides[:1])).heard[0]
+    assert room(described).heard[0].without_weakest_dba == pytest.approx(rest.inside_dba)
+    assert rest.without_weakest_dba == -math.inf
+
+
+def test_the_composite_is_what_the_level_difference_says() -> None:
+    """Of two routes to one number: from the composite, and from the levels outside and inside."""
+    answer = demo()
+    area = sum(found.side.area for found in answer.shell.facing("street"))
+    siren = next(one for one in answer.heard if one.noise.faces == "street")
+    expected = (
+        siren.outside_db - answer.composite_db["street"] + 10 * np.log10(area / answer.shell.absorption) + 3
+    )
+    assert siren.inside_db == pytest.approx(expected)
+
+
+def test_an_option_that_changes_nothing_gains_nothing() -> None:
+    answer = room(plain_room(options=(Option("the same again", "window", measured(20.0)),)))
+    assert answer.options[0].gain_db == pytest.approx(0.0, abs=1e-12)
+    assert answer.options[0].words == "you will not notice this"
+
+
+def test_an_option_where_no_noise_comes_in_says_so() -> None:
+    described = plain_room(sides=(*plain_room().sides, Side("floor", "flat below", measured(40.0), 12.0)))
+    answer = room(replace(described, options=(Option("carpet", "floor", measured(41.0)),)))
+    assert answer.options[0].words == "no noise comes in there"
+
+
+def test_the_gain_of_an_option_by_hand() -> None:
+    """The window from 20 to 40 dB: tau S falls from 0.0235 to 0.00865 m2, 4.34 dB."""
+    answer = room(plain_room(options=(Option("better", "window", measured(40.0), cost=900.0),)))
+    found = answer.options[0]
+    assert found.gain_db == pytest.approx(10 * math.log10(0.0235 / 0.00865))
+    assert found.words == "just noticeable"
+    assert found.to_dict()["cost"] == 900.0
+
+
+def test_the_gain_is_that_of_all_noises_together() -> None:
+    """A second, much louder noise that the option does not touch leaves little of the gain, and the words say so."""
+    sides = (*plain_room().sides, Side("door", "hall", measured(20.0), 2.0))
+    loud = flat_noise(name="hall", faces="hall", level=Level(95.0))
+    answer = room(plain_room(sides=sides, noises=(flat_noise(), loud),
+                             options=(Option("better", "window", measured(40.0)),)))  # fmt: skip
+    found = answer.options[0]
+    assert found.gains_db == pytest.approx((10 * math.log10(0.0235 / 0.00865), 0.0))
+    assert 0.0 < found.gain_db < 0.5
+    assert found.words == "only for flat noise"
+
+
+@pytest.mark.parametrize(
+    ("gain_db", "text"),
+    [(0.5, "you will not notice this"), (2.99, "you will not notice this"), (3.0, "just noticeable"),
+     (5.0, "clearly quieter"), (10.0, "about half as loud"), (20.0, "about a quarter as loud"),
+     (-4.0, "louder than now")],
+)  # fmt: skip
+def test_words_of_a_change(gain_db: float, text: str) -> None:
+    """Published practice of noise guidance: 3 dB just noticed, 5 clearly, 10 half as loud, 20 a quarter."""
+    assert words.change(gain_db) == text
+
+
+def test_a_better_window_never_lets_more_in_and_a_leak_never_less() -> None:
+    described = demo().room
+    window = next(side for side in described.sides if side.gaps)
+    tight = replace(window, gaps=())
+    sides = tuple(tight if side is window else side for side in described.sides)
+    for leaky, sealed in zip(
+        demo().heard, room(replace(described, sides=sides, options=())).heard, strict=True
+    ):
+        assert sealed.inside_dba <= leaky.inside_dba + 1e-9
+
+
+def test_the_margin_is_the_largest_excess_and_the_verdict_follows_it() -> None:
+    for heard in demo().heard:
+        assert heard.margin == heard.margin_db.max()
+        assert (heard.verdict == "not audible") == (heard.margin <= 0.0)
+        assert (heard.chance > 0.5) == (heard.margin > 0.0)
+
+
+def test_half_the_chance_at_no_margin_and_five_percent_at_the_limit() -> None:
+    """The normal distribution's own points: 50 % at 0, 5 % at -1.645 standard deviations."""
+    assert uncertainty.chance_above(0.0, 4.0) == 0.5
+    assert uncertainty.chance_above(-1.645 * 4.0, 4.0) == pytest.approx(0.05, abs=2e-4)
+    with pytest.raises(ValueError, match="sigma_db: must be above 0"):
+        uncertainty.chance_above(1.0, 0.0)
+
+
+def test_uncertainty_of_a_level_of_one_and_of_equal_sides() -> None:
+    """Analytic: one side passes its own standard deviation on; n equal independent ones have it over sqrt(n)."""
+    sigma = np.full((4, 27), 2.0)
+    one, four = np.full((1, 27), 1 / 27), np.full((4, 27), 1 / 27 / 4)
+    assert uncertainty.of_level(one, sigma[:1], spread_db=0.0) == pytest.approx(2.0)
+    assert uncertainty.of_level(four, sigma, spread_db=0.0) == pytest.approx(1.0)
+    assert uncertainty.of_level(one, sigma[:1], spread_db=1.5) == pytest.approx(2.5)
+
+
+def test_uncertainty_grows_below_100_hz_and_is_that_of_laboratories_for_a_measurement() -> None:
+    """ISO 12999-1:2014, table 2, situation A: 6.8 dB at 50 Hz, 3.0 at 100 Hz, 1.8 from 250 Hz to 2.5 kHz."""
+    measured_db, predicted = (uncertainty.of_curve(measured=m) for m in (True, False))
+    printed = {
+        50: 6.8,
+        63: 4.6,
+        80: 3.8,
+        100: 3.0,
+        125: 2.7,
+        160: 2.4,
+        200: 2.1,
+        250: 1.8,
+        2000: 1.8,
+        5000: 2.8,
+    }
+    for band_hz, value in printed.items():
+        assert measured_db[np.isclose(THIRD_OCTAVES, band_hz)] == value
+    assert (np.diff(predicted[:8]) < 0).all()
+    assert (predicted > measured_db).all()
+
+
+def test_stated_levels_are_kept_whatever_the_weighting() -> None:
+    shape = noises.load("tram")
+    assert dba(levels.shifted(shape, Level(62.0, "A"))) == pytest.approx(62.0)
+    assert dbc(levels.shifted(shape, Level(62.0, "C"))) == pytest.approx(62.0)
+    assert energy_sum(levels.shifted(shape, Level(62.0, "Z"))) == pytest.approx(62.0)
+
+
+def test_a_noise_falls_six_decibels_for_each_doubling_of_the_distance() -> None:
+    near, far = (levels.at_facade(flat_noise(level=Level(80.0), at=5.0, distance=d)) for d in (10.0, 20.0))
+    assert dba(near) == pytest.approx(80.0 - 20 * math.log10(2))
+    assert near - far == pytest.approx(20 * math.log10(2))
+
+
+def test_backgrounds_are_those_stated() -> None:
+    assert dba(levels.of_background(Background("A", 27.0))) == pytest.approx(27.0, abs=0.05)
+    quiet, loud = (levels.of_background(Background("NC", nc)) for nc in (20.0, 30.0))
+    assert (loud > quiet).all()
+
+
+def test_the_data_hold_every_pinned_key() -> None:
+    told = json.loads(data.to_json(demo()))
+    assert {
+        "format",
+        "version",
+        "inputs",
+        "sides",
+        "noises",
+        "composite",
+        "options",
+        "notes",
+        "cautions",
+    } <= set(told)
+    noise_keys = {
+        "name",
+        "outside_dba",
+        "inside_dba",
+        "inside_db",
+        "bands_hz",
+        "margin_db",
+        "verdict",
+        "chance_heard",
+    }
+    assert isinstance(told["format"], int)
+    for side in told["sides"]:
+        assert {"name", "faces", "rw", "share"} <= set(side)
+        assert isinstance(side["rw"], int)
+    for noise in told["noises"]:
+        assert noise_keys <= set(noise)
+        assert len(noise["inside_db"]) == len(noise["bands_hz"]) == 27
+        assert sum(side["share"][noise["name"]] for side in told["sides"]) == pytest.approx(1.0, abs=1e-5)
+        level = energy_sum(np.array(noise["inside_db"]) + A_WEIGHTING)
+        assert noise["inside_dba"] == pytest.approx(float(level), abs=0.02)
+    for word, whole in told["composite"].items():
+        assert word in {side["faces"] for side in told["sides"]}
+        assert len(whole["tl_db"]) == len(whole["bands_hz"]) == 27
+        assert isinstance(whole["Rw"], int)
+    for option in told["options"]:
+        assert {"name", "noises", "gain_dba", "cost", "mass_kg"} <= set(option)
+        assert all(noise_keys <= set(noise) for noise in option["noises"])
+
+
+def test_the_gain_in_the_data_is_the_drop_of_the_summed_levels_in_the_data() -> None:
+    told = demo().to_dict()
+    now = energy_sum(np.array([noise["inside_dba"] for noise in told["noises"]]))
+    for option in told["options"]:
+        then = energy_sum(np.array([noise["inside_dba"] for noise in option["noises"]]))
+        assert option["gain_dba"] == pytest.approx(float(now - then), abs=0.03)
+
+
+def test_a_room_that_only_plays_has_an_answer_without_noises() -> None:
+    described = rooms.load()
+    answer = room(replace(described, noises=(), options=described.options[:1]))
+    assert answer.heard == ()
+    assert json.loads(data.to_json(answer))["noises"] == []
