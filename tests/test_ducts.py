@@ -44,6 +44,15 @@ def test_two_lining_formulas_agree_in_the_middle_bands() -> None:
     assert np.all((one / other > 0.5) & (one / other < 2.0))
 
 
+def test_sabines_duct() -> None:
+    """1.05 alpha^1.4 P/S dB/m (from memory), and less where the duct is wider than the wavelength."""
+    duct = {"perimeter": 0.8, "area": 0.04, "length": 0.5}
+    assert ducts.lined_sabine(500.0, absorption=1.0, **duct) == pytest.approx(1.05 * 20 / 2)
+    assert ducts.lined_sabine(500.0, absorption=0.5, **duct) == pytest.approx(1.05 * 10 * 0.5**1.4)
+    beaming = ducts.lined_sabine(2 * air.SPEED / 0.2, absorption=1.0, **duct)
+    assert beaming == pytest.approx(1.05 * 20 / 2 / 2)
+
+
 def test_lining_is_capped_and_falls_towards_the_bass() -> None:
     loss = ducts.lined(THIRD_OCTAVES, width=0.15, height=0.15, thickness=0.05, length=2.0)
     assert loss.max() == 40.0

@@ -7,6 +7,7 @@ import pytest
 
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.describe import houses
+from isolate.describe.materials import Range
 from isolate.physics import annex_b, flanking, flanking_defaults, flanking_junctions, flanking_linings
 from isolate.standards import ratings
 
@@ -30,6 +31,17 @@ def test_cross_from_the_other_side_is_the_same_junction() -> None:
     assert one.corner == other.corner
     assert one.across == pytest.approx(other.straight)
     assert one.straight == pytest.approx(other.across)
+
+
+def test_light_elements_on_a_heavy_one() -> None:
+    """E.6 at 500 Hz, M = lg 4: K13 = 10 + 20 M, K12 = 10 + 10 M, K24 = 3 - 14.1 M + 5.7 M^2; the tilt of
+    3.3 dB a decade; never under 10 straight on."""
+    m = np.log10(4.0)
+    k = flanking_junctions.light_on_heavy(500.0, mass=50.0, across=200.0)
+    np.testing.assert_allclose(k, (10 + 10 * m, 10 + 20 * m, 3 - 14.1 * m + 5.7 * m**2))
+    up = flanking_junctions.light_on_heavy(5000.0, mass=50.0, across=200.0)
+    assert up.corner - k.corner == pytest.approx(3.3) and up.straight - k.straight == pytest.approx(-3.3)
+    assert flanking_junctions.light_on_heavy(500.0, mass=200.0, across=50.0).straight == 10.0
 
 
 def test_interlayer_loosens_above_125_hz_only() -> None:
@@ -168,6 +180,40 @@ def test_houses_rank_as_builders_know_them() -> None:
     assert typical("concrete frame", "above") > typical("brick house, concrete floors", "above")
     assert typical("brick house, concrete floors", "above") > typical("brick house, timber floors", "above")
     assert typical("timber house", "beside") < typical("brick house, timber floors", "beside")
+
+
+@pytest.mark.parametrize("light", [False, True])
+def test_a_house_of_one_flank_by_hand(light: bool) -> None:
+    """One path Ff and two mixed ones, each (R_i + R_j)/2 + Dv + 10 lg(10 m2/sqrt(S_i S_j))."""
+    f = np.array([500.0])
+    mass, area, length, separating = (10.0, 7.5, 2.5, 10.0) if light else (200.0, 7.5, 2.5, 10.0)
+    plate = houses.Plate("x", *[Range(mass, mass, mass)] * 2, 800.0, 2000.0, 0.02, light)
+    flank = houses.Flank(plate, "light coupled" if light else "rigid cross", length, area, False)
+    house = houses.House("one", "", (), houses.Surroundings(plate, (flank,)), None)
+    fc = annex_b.critical_frequency(longitudinal=2000.0, thickness=mass / 800.0)
+    eta = 0.02 if light else 0.02 + mass / (485 * np.sqrt(500.0))
+
+    def index(height: float) -> float:
+        size = (0.6, 2.4) if light else (length, height)
+        tau = annex_b.transmission(
+            f, mass=mass, critical_hz=fc, eta=eta, size=size, forced=not light, rho_c_l=800.0 * 2000.0
+        )
+        return float(-10 * np.log10(tau[0]))
+
+    def absorbing(surface: float) -> float:
+        return surface if light else np.pi**2 * surface * 500 * eta / 340 * np.sqrt(2.0)
+
+    def path(first: float, second: float) -> float:
+        k = 10.0 if light else 8.7
+        dv = k - 10 * np.log10(length / np.sqrt(absorbing(first) * absorbing(second)))
+        mean = (index(first / length) + index(second / length)) / 2
+        return mean + dv + 10 * np.log10(10 / np.sqrt(first * second))
+
+    found = flanking_defaults.difference(f, house=house, direction="beside")
+    assert found.through_db[0] == pytest.approx(path(area, area))
+    by_hand = flanking.total([path(area, area), *[path(area, separating)] * 2])
+    assert found.typical_db[0] == pytest.approx(float(by_hand))
+    assert found.typical_db[0] - found.low_db[0] == pytest.approx(6.6 if light else 3.3)
 
 
 def test_no_flanking_is_none() -> None:

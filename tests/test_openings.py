@@ -67,6 +67,27 @@ def test_resonant_slit_reaches_the_largest_width() -> None:
     assert f == pytest.approx(air.SPEED / (2 * (d + 2 * w * e)), rel=0.01)
 
 
+def test_thin_screen_is_the_classical_narrow_slit() -> None:
+    """Hard screen, plane wave at right angles: a slit passes (pi^2/2k)/[(ln(kw/8) + gamma)^2 + pi^2/4] of
+    its width (Lamb; Bowman, Senior and Uslenghi, Electromagnetic and Acoustic Scattering, from memory)."""
+    k, w = 2 * np.pi * np.array([50.0, 500, 2000]) / air.SPEED, 1e-3
+    classical = np.pi**2 / (2 * k) / ((np.log(k * w / 8) + np.euler_gamma) ** 2 + np.pi**2 / 4)
+    tau = openings.slit(np.array([50.0, 500, 2000]), width=w, depth=0.0) / 2  # a diffuse field: twice
+    np.testing.assert_allclose(tau * w, classical, rtol=3e-3)
+
+
+def test_losses_of_wide_channels_are_kirchhoffs() -> None:
+    """sqrt(nu w/2) (1 + (gamma - 1)/sqrt(Pr)) / (c r), r the radius of a tube or the width between plates
+    (Kirchhoff 1868, in any text on acoustics, from memory): what a further metre costs."""
+    f, w = 1000.0, 5e-3
+    skin = np.sqrt(air.VISCOSITY / air.DENSITY * np.pi * f)
+    rate = skin * (1 + (air.HEAT_RATIO - 1) / np.sqrt(air.PRANDTL)) / (air.SPEED * w)
+    plates = openings.slit(f, width=w, depth=30.0) / openings.slit(f, width=w, depth=31.0)
+    assert np.log(plates) / 2 == pytest.approx(rate, rel=0.02)
+    tube = openings.hole(f, radius=w, depth=30.0) / openings.hole(f, radius=w, depth=31.0)
+    assert np.log(tube) / 2 == pytest.approx(rate, rel=0.02)
+
+
 def test_hair_slit_is_poiseuilles() -> None:
     """Resistance 12 mu d/w^2 between plates and 8 mu d/a^2 in a tube rule a hair's breadth at 25 Hz; the
     load is K/2 or (ka)^2/2, the blocked pressure squared 8 times what tau is based on."""
