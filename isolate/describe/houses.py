@@ -91,7 +91,9 @@ def _surroundings(table: Table | None, plates: Mapping[str, Plate]) -> Surroundi
         return None
 
     def plate(value: object) -> Plate:
-        return plates[one_of(plates)(value)]
+        if (name := text(value)) not in plates:
+            raise ValueError(f"no plate of this name (got {shown(name)}); {nearest(name, plates)}")
+        return plates[name]
 
     anything = next(iter(plates.values()))
     flanks = [

@@ -48,11 +48,16 @@ class Leak:
     basis: str
 
 
+def seal(value: object) -> str:
+    """Converter: a state of a seal, usual other words understood."""
+    return _named(text(value), SEALS, _WORDS, "state of a seal")
+
+
 def _read(table: Table) -> Leak:
     none = Range(0.0, 0.0, 0.0)
     return Leak(
         table.need("place", text, "", "say where the leak is"),
-        table.need("seal", one_of(SEALS), "", f"write one of {', '.join(SEALS)}"),
+        table.need("seal", seal, "", f"write one of {', '.join(SEALS)}"),
         table.need("width", varying(quantity("length")), none, "write low, typical and high"),
         table.need("depth", quantity("length"), 0.0, "write the way through, such as 40 mm"),
         table.get("length", quantity("length")),
@@ -76,7 +81,7 @@ def places() -> tuple[str, ...]:
     return tuple(dict.fromkeys(place for place, _ in leaks()))
 
 
-def find(place: str, seal: str) -> Leak:
+def find(place: str, state: str) -> Leak:
     """The leak at a place in a state of its seal; usual other words are understood.
 
     Raises
@@ -90,11 +95,11 @@ def find(place: str, seal: str) -> Leak:
     0.008
     """
     where = _named(place, places(), _PLACES, "place of a leak")
-    state = _named(seal, SEALS, _WORDS, "state of a seal")
-    if (where, state) not in leaks():
+    sealed = seal(state)
+    if (where, sealed) not in leaks():
         known = [s for p, s in leaks() if p == where]
-        raise ValueError(f"a {where} is never {state} (got {shown(seal)}); write {' or '.join(known)}")
-    return leaks()[where, state]
+        raise ValueError(f"a {where} is never {sealed} (got {shown(state)}); write {' or '.join(known)}")
+    return leaks()[where, sealed]
 
 
 def _named(word: str, known: tuple[str, ...], others: Mapping[str, str], what: str) -> str:
