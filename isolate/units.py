@@ -110,6 +110,8 @@ def shown(value: object) -> str:
         return f"a list of {len(value)}"
     if isinstance(value, bool):
         return str(value).lower()
+    if isinstance(value, int) and abs(value) >= 10**30:
+        return "an enormous number"
     if not isinstance(value, str):
         return str(value)[:40]
     return f'"{printable(value if len(value) <= 60 else value[:57] + "...")}"'
@@ -117,6 +119,16 @@ def shown(value: object) -> str:
 
 def _clean(text: str) -> str:
     return re.sub(r"\s+", " ", text.translate(_MARKS)).strip()
+
+
+def si_unit(name: Scalar) -> str:
+    """The unit in which `parse` returns a quantity.
+
+    >>> si_unit("surface mass")
+    'kg/m2'
+    """
+    quantity = _QUANTITIES[name]
+    return "K" if quantity.offsets else next(u for u, factor in quantity.units.items() if factor == 1.0)
 
 
 def _number(text: str) -> float:
@@ -143,7 +155,8 @@ def _unit(text: str, quantity: _Quantity) -> str | None:
 
 
 def _wanted(name: str, quantity: _Quantity) -> str:
-    return f"write {'an' if name[0] in 'aeiou' else 'a'} {name} in {', '.join(quantity.units)}, such as {quantity.example}"
+    article = "an" if name[0] in "aeiou" else "a"
+    return f"write {article} {name} in {', '.join(quantity.units)}, such as {quantity.example}"
 
 
 def _text(value: object, name: str, instead: str) -> str:

@@ -12,7 +12,7 @@ from isolate.describe import catalogue, layers, measured
 from isolate.describe.layers import BONDS, EDGES, FRAMINGS, GASES, Cavity, Leaf
 from isolate.describe.materials import find, materials
 from isolate.describe.measured import Measured
-from isolate.describe.reading import Faults, nearest, one_of, read_toml, size, text
+from isolate.describe.reading import Faults, label, nearest, one_of, read_toml, size, text
 from isolate.errors import InputError
 from isolate.units import shown
 
@@ -68,6 +68,8 @@ def resolve(name: str, beside: Path | None) -> Construction:
     """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood."""
     if not name.strip() or len(name) > _LONGEST:
         raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
+    if re.search(r"(^|\s)[-−]\s*\d", name):  # a hyphen does not matter in a name, a minus sign does
+        raise ValueError(f"a thickness below zero (got {shown(name)}); write it without the minus sign")
     path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
     if path is not None:
         return _bundled(path) if catalogue.find(name) == path else read(path, name=name)
@@ -86,7 +88,7 @@ def read(path: Path, *, name: str) -> Construction:
     faults = Faults(path)
     root = faults.root(read_toml(path))
     notes: list[str] = []
-    title = root.get("title", text) or path.stem
+    title = root.get("title", label) or path.stem
     kind = root.need("kind", one_of(KINDS), "wall", f"write one of {', '.join(KINDS)}")
     dimensions = root.get("size", size)
     about = root.get("about", text) or ""
@@ -113,15 +115,16 @@ def inline(name: str) -> Construction:
 
     Each layer is a length with or without a material, in either order: a material that is a leaf makes
     a leaf, a porous one a cavity filled with it, a gas or nothing an empty cavity. "2 x" in front means
-    two sheets, screwed. Panes alone make a window, one leaf of another light material a sheet, anything
-    else a wall.
+    two sheets, screwed. A name in the catalogue stands for its layers. Panes alone make a window, one
+    leaf of another light material a sheet, anything else a wall.
 
     Raises
     ------
     ValueError
         ``what is wrong (got ...); what to write instead``.
     """
-    stack = tuple(_inline_layer(part) for part in re.split(r"\s*\+\s*", name.strip()))
+    parts = re.split(r"\s*\+\s*", name.strip())
+    stack = tuple(layer for part in parts for layer in _spliced(part) or (_inline_layer(part),))
     for _, fault in layers.stack_faults(stack):
         raise ValueError(f"{fault} (got {shown(name)})")
     return Construction(name, name.strip(), _kind(stack), stack)
@@ -132,6 +135,12 @@ def _kind(stack: tuple[Leaf | Cavity, ...]) -> str:
     if leaves and all(layers.is_pane(leaf) for leaf in leaves):
         return "window"
     return "wall" if len(stack) > 1 or any(leaf.material.masonry for leaf in leaves) else "sheet"
+
+
+def _spliced(part: str) -> tuple[Leaf | Cavity, ...]:
+    """The layers of a bundled construction named inside inline text; none when it is no such name."""
+    path = catalogue.find(part)
+    return _bundled(path).layers if path else ()
 
 
 def _inline_layer(part: str) -> Leaf | Cavity:

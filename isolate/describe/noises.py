@@ -24,7 +24,7 @@ from pathlib import Path
 from isolate import units
 from isolate.bands import Array
 from isolate.describe import catalogue, spectra
-from isolate.describe.reading import Faults, Table, number, one_of, quantity, read_toml, text
+from isolate.describe.reading import Faults, Table, label, number, one_of, quantity, read_toml, text
 from isolate.errors import InputError
 
 FOLDERS = ("noises",)
@@ -109,7 +109,7 @@ def read(path: Path, *, name: str) -> NoiseSpectrum:
     basis = root.need("basis", one_of(BASES), "", f"write one of {', '.join(BASES)}")
     noise = NoiseSpectrum(
         name,
-        root.get("title", text) or path.stem,
+        root.get("title", label) or path.stem,
         spectra.NOTHING if levels is None else levels,
         source,
         basis,

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
@@ -22,12 +23,19 @@ from isolate.units import Scalar, shown
 T = TypeVar("T")
 Converter = Callable[[object], T]
 MOST_TABLES = 200  # of one kind
-LARGEST_FILE = 1_000_000  # bytes; a long room file has some ten thousand
+MOST_FAULTS = 50  # of one report
+_LONGEST_LABEL, _LONGEST_TEXT = 160, 5000
+LARGEST_FILE = 500_000  # bytes; a long room file has some ten thousand
+_DEEPEST_KEY = 100  # dots in a key: the parser needs memory with the square of them
+_KEY_LIKE = re.compile(r"[\w.\"' \t-]+")
 
 
 def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
     """The known words closest to a misspelt one, or the known ones: the end of a message."""
     known = list(known)
+    if not known:
+        return "there are none"
+    word = word[:_LONGEST_LABEL]
     close = difflib.get_close_matches(word.casefold(), [k.casefold() for k in known], n=count, cutoff=0.6)
     best = [k for c in close for k in known if k.casefold() == c]
     if best:
@@ -61,8 +69,8 @@ def read_text(path: Path) -> str:
         reason = getattr(fault, "strerror", None) or str(fault)
         raise InputError(f"{_name(path)}: cannot be read ({reason.lower()})") from None
     if len(raw) > LARGEST_FILE:
-        most = LARGEST_FILE // 1_000_000
-        raise InputError(f"{_name(path)}: too large (more than {most} MB); is it the right file?")
+        most = LARGEST_FILE // 1000
+        raise InputError(f"{_name(path)}: too large (more than {most} kB); is it the right file?")
     if not raw.strip():
         raise InputError(f"{_name(path)}: the file is empty; start from a bundled one")
     try:
@@ -78,17 +86,20 @@ def read_text(path: Path) -> str:
 def read_toml(path: Path) -> dict[str, Any]:
     """A TOML file as nested dicts; InputError with the line when it is none."""
     text = read_text(path)
+    too_deep = InputError(f"{_name(path)}: nested too deeply; a description needs four levels")
+    if any(run[0].count(".") > _DEEPEST_KEY for run in _KEY_LIKE.finditer(text)):
+        raise too_deep
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise InputError(f"{_name(path)}: nested too deeply; a description needs four levels") from None
+        raise too_deep from None
     except ValueError as fault:
         raise InputError(f"{_name(path)}: not valid TOML: {_plain(str(fault))}") from None
 
 
 def _plain(reason: str) -> str:
-    """A parser's reason, short and in lower case; the commonest cause named."""
-    reason = shown(reason).strip('"')
+    """A parser's reason, in lower case; the commonest cause named."""
+    reason = units.printable(reason)
     if reason.startswith("Invalid value"):
         reason += '; put text and quantities in quotes: thickness = "12.5 mm"'
     return reason[0].lower() + reason[1:]
@@ -121,8 +132,11 @@ class Faults:
     def stop(self) -> None:
         """Raise InputError with all faults, unknown keys included, if there is any."""
         for table in self._tables:
-            table.report_unknown()
+            if len(self.found) <= MOST_FAULTS:
+                table.report_unknown()
         self._tables.clear()
+        if len(self.found) > MOST_FAULTS:
+            self.found[MOST_FAULTS:] = [f"{self.file}: and more; these first"]
         if self.found:
             raise InputError(self.found)
 
@@ -137,7 +151,8 @@ class Table:
         faults.watch(self)
 
     def _path(self, key: str) -> str:
-        key = key if key.replace("_", "").replace("-", "").isalnum() else shown(key)
+        plain = key.replace("_", "").replace("-", "").isalnum() and len(key) <= 60
+        key = key if plain or not key else shown(key)
         return f"{self.path}.{key}" if self.path and key else self.path or key
 
     def fault(self, key: str, text: str) -> None:
@@ -201,16 +216,28 @@ class Table:
         return [(key, child) for key in self.data if (child := self.table(key)) is not None]
 
     def report_unknown(self) -> None:
-        for key in self.data:
-            if key not in self._asked:
-                self.fault(key, f"unknown key; {nearest(key, self._asked)}")
+        unknown = [key for key in self.data if key not in self._asked]
+        for key in unknown[: MOST_FAULTS + 1]:
+            self.fault(key, f"unknown key; {nearest(key, self._asked)}")
 
 
 def text(value: object) -> str:
-    """Converter: one line of text or more, not blank."""
+    """Converter: a text, not blank, without control characters other than ends of line."""
     if not isinstance(value, str) or not value.strip():
         raise ValueError(f'not a text (got {shown(value)}); write it in quotes, such as "..."')
+    if len(value) > _LONGEST_TEXT:
+        raise ValueError(f"too long (got {len(value)} characters); write at most {_LONGEST_TEXT}")
+    if not "".join(value.split()).isprintable():
+        raise ValueError(f"holds a control character (got {shown(value)}); write plain text")
     return value.strip()
+
+
+def label(value: object) -> str:
+    """Converter: a short text of one line, such as a name."""
+    word = text(value)
+    if len(word) > _LONGEST_LABEL or "\n" in word:
+        raise ValueError(f"too long (got {shown(word)}); write one line of at most {_LONGEST_LABEL}")
+    return " ".join(word.split())
 
 
 def one_of(options: Iterable[str]) -> Converter[str]:
@@ -218,9 +245,9 @@ def one_of(options: Iterable[str]) -> Converter[str]:
     known = list(options)
 
     def convert(value: object) -> str:
-        word = " ".join(text(value).replace("-", " ").casefold().split())
+        word = " ".join(label(value).replace("-", " ").casefold().split())
         for option in known:
-            if option.casefold() == word:
+            if option.casefold().replace("-", " ") == word:
                 return option
         raise ValueError(f"unknown (got {shown(value)}); {nearest(word, known)}")
 
@@ -233,16 +260,20 @@ def quantity(name: Scalar, least: float = -math.inf, most: float = math.inf) -> 
     def convert(value: object) -> float:
         si = units.parse(value, name)
         if not least <= si <= most:
-            side = f"at most {most:g}" if si > most else f"at least {least:g}"
-            raise ValueError(f"out of range (got {shown(value)}); it can be {side} in SI units")
+            side, limit = ("at most", most) if si > most else ("at least", least)
+            limit_text = f"{side} {limit:g} {units.si_unit(name)}"
+            raise ValueError(f"out of range (got {shown(value)}); write {limit_text}")
         return si
 
     return convert
 
 
 def size(value: object) -> tuple[float, float]:
-    """Converter: width x height [m]."""
-    return units.parse(value, "size")
+    """Converter: width x height [m] of a part of a building."""
+    found = units.parse(value, "size")
+    if not all(0.02 <= edge <= 100.0 for edge in found):
+        raise ValueError(f"no sane size (got {shown(value)}); write one such as " + '"1.2 m x 1.4 m"')
+    return found
 
 
 def number(least: float, most: float) -> Converter[float]:
@@ -251,7 +282,7 @@ def number(least: float, most: float) -> Converter[float]:
     def convert(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise ValueError(f"not a number (got {shown(value)}); write one from {least:g} to {most:g}")
-        if not math.isfinite(value):
+        if isinstance(value, float) and not math.isfinite(value):
             raise ValueError(f"not finite (got {shown(value)}); write one from {least:g} to {most:g}")
         if not least <= value <= most:
             raise ValueError(f"out of range (got {shown(value)}); write one from {least:g} to {most:g}")

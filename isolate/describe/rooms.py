@@ -18,7 +18,7 @@ from isolate import units
 from isolate.bands import N_BANDS, Array
 from isolate.describe import catalogue, sides, sounds, spectra
 from isolate.describe.noises import Level
-from isolate.describe.reading import Faults, Table, nearest, one_of, quantity, read_toml, text
+from isolate.describe.reading import Faults, Table, label, nearest, one_of, quantity, read_toml, text
 from isolate.describe.room_parts import Background, Gap, Neighbour, Noise, Option, Own, Room, Side
 from isolate.errors import InputError
 from isolate.units import shown
@@ -58,7 +58,7 @@ def read(path: Path, *, name: str) -> Room:
     root = faults.root(read_toml(path))
     notes: list[str] = []
     beside = path.parent
-    title = root.get("title", text) or path.stem
+    title = root.get("title", label) or path.stem
     about = root.get("about", text) or ""
     inside = root.table("room")
     if "room" not in root:

@@ -9,7 +9,7 @@ from pathlib import Path
 from isolate import units
 from isolate.describe import constructions
 from isolate.describe.constructions import Construction
-from isolate.describe.reading import Converter, Table, number, quantity, size, text
+from isolate.describe.reading import Converter, Table, label, number, quantity, size, text
 from isolate.describe.room_parts import Gap, Option, Room, Side
 from isolate.units import show_area, show_length, shown
 
@@ -35,8 +35,8 @@ def _area(value: object) -> tuple[float, tuple[float, float] | None]:
 
 def read_side(table: Table, beside: Path, notes: list[str]) -> Side | None:
     """``[[side]]``; None when at fault."""
-    name = table.need("name", text, "", 'write one such as "window"')
-    faces = table.need("faces", text, "", "write a word the noises that reach it name too")
+    name = table.need("name", label, "", 'write one such as "window"')
+    faces = table.need("faces", label, "", "write a word the noises that reach it name too")
     built = table.get("construction", construction(beside))
     if "construction" not in table:
         table.fault("construction", "missing; write a name in the catalogue, a path or layers")
@@ -79,8 +79,8 @@ def _cost(value: object) -> float:
 
 def read_option(table: Table, beside: Path) -> Option | None:
     """``[[option]]``; None when at fault."""
-    name = table.need("name", text, "", "name the change")
-    side = table.need("replace", text, "", "write the name of the side it changes")
+    name = table.need("name", label, "", "name the change")
+    side = table.need("replace", label, "", "write the name of the side it changes")
     built = table.get("construction", construction(beside))
     gaps = None
     if "gap" in table:

@@ -10,7 +10,7 @@ from pathlib import Path
 from isolate import units
 from isolate.describe import noises
 from isolate.describe.noises import NoiseSpectrum
-from isolate.describe.reading import Table, list_of, number, quantity, text
+from isolate.describe.reading import Table, flag, label, list_of, number, quantity, text
 from isolate.describe.room_parts import Background, Neighbour, Noise, Own
 from isolate.units import show_length, shown
 
@@ -54,7 +54,7 @@ def background_of(table: Table, notes: list[str], whose: str) -> Background:
 
 def _spectrum(table: Table, beside: Path, name: str) -> NoiseSpectrum | None:
     """The spectrum of a noise or own sound: a source by name, or its bands here."""
-    named = table.get("source", lambda value: noises.resolve(text(value), beside))
+    named = table.get("source", lambda value: noises.resolve(label(value), beside))
     here = noises.bands_of(table)
     spread = noises.spread(table)
     if ("source" in table) == ("bands_hz" in table or "level_db" in table):
@@ -70,15 +70,15 @@ def _spectrum(table: Table, beside: Path, name: str) -> NoiseSpectrum | None:
 def _name_or_source(table: Table, what: str) -> str:
     default = table.data.get("source")
     if "name" in table or not isinstance(default, str):
-        return table.need("name", text, "", f"name the {what}")
-    table.get("name", text)
+        return table.need("name", label, "", f"name the {what}")
+    table.get("name", label)
     return default
 
 
 def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
     """``[[noise]]``; None when at fault."""
     name = _name_or_source(table, "noise")
-    faces = table.need("faces", text, "", "write the word its sides name")
+    faces = table.need("faces", label, "", "write the word its sides name")
     spectrum = _spectrum(table, beside, name)
     level = table.get("level", noises.level)
     at = table.get("at", quantity("length", 0.01))
@@ -95,12 +95,14 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
     if spectrum is None or not name:
         return None
     if "level" not in table and "distance" not in table:
-        where = f", {show_length(spectrum.distance)} from it," if spectrum.distance else ""
-        notes.append(f"{name}: no level stated, that of {spectrum.name}{where} taken at the facade")
+        own = f", {spectrum.level.value:g} dB{spectrum.level.weighting}," if spectrum.level else ""
+        where = f" as it is {show_length(spectrum.distance)} from it" if spectrum.distance else ""
+        notes.append(f"{name}: no level stated, that of {spectrum.name}{own}{where} taken at the facade")
     return Noise(
         name, faces, spectrum, level, at, distance,
         duration=spectrum.duration if duration is None else duration,
         per_day=spectrum.per_day if per_day is None else per_day,
+        indoors=bool(table.get("indoors", flag)),
     )  # fmt: skip
 
 
@@ -113,7 +115,7 @@ def read_own(table: Table, beside: Path) -> Own | None:
 
 
 def _words(value: object) -> tuple[str, ...]:
-    words = tuple(list_of(text)([value] if isinstance(value, str) else value))
+    words = tuple(list_of(label)([value] if isinstance(value, str) else value))
     if not words:
         raise ValueError("no side; write those it goes through")
     return words
@@ -121,7 +123,7 @@ def _words(value: object) -> tuple[str, ...]:
 
 def read_neighbour(table: Table, notes: list[str]) -> Neighbour | None:
     """``[[neighbour]]``; None when at fault."""
-    name = table.need("name", text, "", "say who hears it")
+    name = table.need("name", label, "", "say who hears it")
     through = table.get("through", _words) or ()
     if "through" not in table:
         table.fault("through", 'missing; write the sides it goes through, such as ["party wall"]')
