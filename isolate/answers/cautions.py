@@ -240,9 +240,9 @@ def _linings(facts: Facts) -> str | None:
     if not facts.hung:
         return None
     return (
-        "Foam, cloth and wool on walls only with the fire class the code asks of linings, with papers to show "
-        "it, and well away from heaters, lamps, sockets and wiring. Never raw polyurethane: its smoke has killed "
-        "within minutes."
+        "Foam, cloth and wool on walls only with the fire class the code asks of linings, with papers to "
+        "show it, and well away from heaters, lamps, sockets and wiring. Never raw polyurethane: its smoke "
+        "has killed within minutes."
     )
 
 
@@ -251,8 +251,8 @@ def _overhead(facts: Facts) -> str | None:
         return None
     heaviest = max(panel.mass for panel in facts.hung)
     return (
-        f"A framed panel weighs about {heaviest:.0f} kg ({heaviest / POUND:.0f} lb). Screw it to studs, joists or "
-        "masonry, not to board alone; over heads or a bed with a second, independent hold."
+        f"A framed panel weighs about {heaviest:.0f} kg ({heaviest / POUND:.0f} lb). Screw it to studs, "
+        "joists or masonry, not to board alone; over heads or a bed with a second, independent hold."
     )
 
 
@@ -260,9 +260,9 @@ def _inner_room(facts: Facts) -> str | None:
     if facts.inner_room is None:
         return None
     return (
-        f"An inner room weighs about {facts.inner_room:.0f} kg here: a structural engineer first. It and a second "
-        "pane seal the room and can close a way out: plan fresh air and escape, and read what `isolate room` "
-        "says of each."
+        f"An inner room weighs about {facts.inner_room:.0f} kg here: a structural engineer first. It and a "
+        "second pane seal the room and can close a way out: plan fresh air and escape, and read what "
+        "`isolate room` says of each."
     )
 
 

@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike
 from isolate.bands import Array
 from isolate.physics import reverberation
 
-FULL = 0.99  # mean coefficient above which Eyring is not asked
+FULL = 0.95  # mean coefficient above which Eyring is not asked
 
 
 def sabine_area(reverberation_time: ArrayLike, *, volume: float) -> Array:
