@@ -39,7 +39,7 @@ def test_a_second_pane_raises_escape_glass_air_fumes_damp_and_old_work_but_no_lo
 
 
 def test_the_weight_of_the_heaviest_pane_is_given() -> None:
-    """15.5 to 16.0 kg/m2 for 6.4 mm laminated glass at 2.5 kg/m2 a millimetre (handbooks) on 2 m2: over 25 kg."""
+    """15.5 to 16.0 kg/m2 for 6.4 mm laminated glass at 2.5 kg/m2 a millimetre (handbooks), on 2 m2."""
     text = raised(change(SECOND, GLASS, area=2.0))["glazing"]
     kilograms = int(re.search(r"(\d+) kg here", text)[1])  # type: ignore[index]
     assert 30 <= kilograms <= 32
@@ -74,7 +74,7 @@ def test_closing_gaps_alone_asks_for_air_and_leaves_the_window_in_peace() -> Non
 
 
 def test_the_rise_of_carbon_dioxide_is_that_of_a_seated_person() -> None:
-    """Published rate 0.3 L/min a person (0.0052 L/s); by hand 0.0052e-3 * 3600/30 = 624 ppm an hour in 30 m3."""
+    """Published rate 0.3 L/min a person (0.0052 L/s); 0.0052e-3 * 3600/30 = 624 ppm an hour in 30 m3."""
     assert "about 624 ppm an hour" in raised(change(SECOND, GLASS), **ROOM)["air"]
 
 

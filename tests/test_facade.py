@@ -9,9 +9,9 @@ from isolate.physics import facade
 
 
 def test_brick_with_a_window_is_44_8_db() -> None:
-    """Crocker and Arenas, Engineering Acoustics (2021), example 12.13: brick 210 kg/m2 and 5 mm glass 12.5 kg/m2
-    at 1 kHz by TL = 20 lg(M f) - 47, areas 9.5 and 1.08 m2; printed 44.8 dB. The example's own TL are the whole
-    decibels 59 and 35."""
+    """Crocker and Arenas, Engineering Acoustics (2021), example 12.13: brick 210 kg/m2 and 5 mm glass 12.5
+    kg/m2 at 1 kHz by TL = 20 lg(M f) - 47, areas 9.5 and 1.08 m2; printed 44.8 dB. The example's own TL are
+    the whole decibels 59 and 35."""
     brick, glass = (20 * np.log10(mass * 1000.0) - 47 for mass in (210.0, 12.5))
     assert (round(brick), round(glass)) == (59, 35)
     tau = facade.composite([[10**-5.9], [10**-3.5]], area=[9.5, 1.08])
@@ -19,8 +19,8 @@ def test_brick_with_a_window_is_44_8_db() -> None:
 
 
 def test_a_gap_of_one_percent_leaves_20_db_of_a_50_db_door() -> None:
-    """Crocker and Arenas, Engineering Acoustics (2021), example 12.16: tau = 1 on 1 % of the area; printed 20 dB,
-    and 60 dB inside from 80 dB outside."""
+    """Crocker and Arenas, Engineering Acoustics (2021), example 12.16: tau = 1 on 1 % of the area; printed 20
+    dB, and 60 dB inside from 80 dB outside."""
     loss = -10 * np.log10(facade.composite([[1e-5], [1.0]], area=[0.99, 0.01])[0])
     assert loss == pytest.approx(20.0, abs=0.05)
     assert 80.0 - loss == pytest.approx(60.0, abs=0.05)
@@ -46,7 +46,7 @@ def test_reference_points_agree_about_one_and_the_same_sound(field: str, reflect
 
 
 def test_it_agrees_with_the_standardised_level_difference() -> None:
-    """ISO 12354-3 from the other end: D2m,nT = L1,2m - L2 + 10 lg(T/0.5). The standard's V/(6 T0 S) and A = 0.16 V/T
+    """ISO 12354-3 from the other end: D2m,nT = L1,2m - L2 + 10 lg(T/0.5). Its V/(6 T0 S) and A = 0.16 V/T
     differ by 10 lg(6.25/6) = 0.18 dB."""
     volume, time, area, tl = 32.8, 0.7, 9.2, 33.0
     absorption = facade.absorption_area(volume=volume, reverberation_time=time)

@@ -14,8 +14,8 @@ from isolate.physics import reverberation
     [(125, 0.3), (250, 1.1), (500, 2.8), (1000, 5.0), (2000, 9.0), (4000, 22.9), (8000, 76.6)],
 )
 def test_air_absorption_of_iso_9613(band_hz: float, printed: float) -> None:
-    """ISO 9613-2:1996, table 2, 20 degrees, 70 %, dB/km (from memory). Printed to 0.1; above 2 kHz the table is
-    for the exact band centres, here too (1.5 %)."""
+    """ISO 9613-2:1996, table 2, 20 degrees, 70 %, dB/km (from memory). Printed to 0.1; above 2 kHz the table
+    is for the exact band centres, here too (1.5 %)."""
     exact = 1000.0 * 10.0 ** (round(10 * np.log10(band_hz / 1000)) / 10)
     per_km = 4343.0 * reverberation.air_attenuation(exact, temperature=293.15, humidity=70.0)
     assert per_km == pytest.approx(printed, abs=0.06, rel=0.015)
@@ -23,8 +23,8 @@ def test_air_absorption_of_iso_9613(band_hz: float, printed: float) -> None:
 
 @pytest.mark.parametrize("size", [(3.0, 2.5, 2.4), (4.1, 3.2, 2.5), (6.0, 5.0, 2.6)])
 def test_a_furnished_room_has_about_half_a_second(size: tuple[float, float, float]) -> None:
-    """ISO 16283-1:2014, 3.14, note (from memory): in furnished dwellings about 0.5 s, reasonably independent of
-    volume and frequency. Held within 0.35 to 0.75 s from 125 Hz to 4 kHz."""
+    """ISO 16283-1:2014, 3.14, note (from memory): in furnished dwellings about 0.5 s, reasonably independent
+    of volume and frequency. Held within 0.35 to 0.75 s from 125 Hz to 4 kHz."""
     time = reverberation.of_furnishing("furnished", size=size)[index_of(125) : index_of(4000) + 1]
     assert time.min() > 0.35
     assert time.max() < 0.75
@@ -48,7 +48,7 @@ def test_eyring_becomes_sabine_where_little_is_absorbed_and_ends_where_all_is() 
 
 
 def test_sabines_constant_is_0_161() -> None:
-    assert reverberation.FACTOR == pytest.approx(0.161, abs=5e-4)
+    assert float(reverberation.FACTOR) == pytest.approx(0.161, abs=5e-4)
 
 
 def test_bad_input_is_named() -> None:

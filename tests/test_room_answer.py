@@ -57,7 +57,7 @@ def test_the_level_inside_by_hand_in_every_band() -> None:
 
 
 def test_a_noise_in_the_room_next_door_enters_as_a_diffuse_field() -> None:
-    """ISO 12354-1, clause 4: L2 = L1 - R + 10 lg(S/A), the 3 dB of sound arriving from outdoors are not there."""
+    """ISO 12354-1, clause 4: L2 = L1 - R + 10 lg(S/A), without the 3 dB of sound arriving from outdoors."""
     outdoors, indoors = (room(plain_room(noises=(flat_noise(indoors=i),))).heard[0] for i in (False, True))
     assert outdoors.inside_db - indoors.inside_db == pytest.approx(3.0)
 
@@ -121,7 +121,7 @@ def test_the_gain_of_an_option_by_hand() -> None:
 
 
 def test_the_gain_is_that_of_all_noises_together() -> None:
-    """A second, much louder noise that the option does not touch leaves little of the gain, and the words say so."""
+    """A second, much louder noise that the option does not touch leaves little of the gain; words tell."""
     sides = (*plain_room().sides, Side("door", "hall", measured(20.0), 2.0))
     loud = flat_noise(name="hall", faces="hall", level=Level(95.0))
     answer = room(plain_room(sides=sides, noises=(flat_noise(), loud),
@@ -170,7 +170,7 @@ def test_half_the_chance_at_no_margin_and_five_percent_at_the_limit() -> None:
 
 
 def test_uncertainty_of_a_level_of_one_and_of_equal_sides() -> None:
-    """Analytic: one side passes its own standard deviation on; n equal independent ones have it over sqrt(n)."""
+    """Analytic: one side passes its own standard deviation on; n equal independent ones have it / sqrt(n)."""
     sigma = np.full((4, 27), 2.0)
     one, four = np.full((1, 27), 1 / 27), np.full((4, 27), 1 / 27 / 4)
     assert uncertainty.of_level(one, sigma[:1], spread_db=0.0) == pytest.approx(2.0)

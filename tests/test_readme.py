@@ -1,0 +1,66 @@
+"""The README: its examples run, its commands are what `.ci/run` looks for, its output is the program's."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+import isolate
+from isolate.cli import root
+from isolate.describe import constructions
+
+REPOSITORY = Path(isolate.__file__).parents[1]
+README = (REPOSITORY / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```", README, flags=re.M | re.S)
+
+
+def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    lines = [line for block in blocks("sh") for line in block.splitlines() if line.startswith("isolate ")]
+    assert len(lines) >= 8
+    for line in lines:
+        result = CliRunner().invoke(root, shlex.split(line)[1:], catch_exceptions=False)
+        assert result.exit_code == 0, f"{line}\n{result.output}"
+    assert (tmp_path / "room.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_two_commands_are_one_line_each() -> None:
+    lines = [line for line in README.splitlines() if line.startswith("python3 -m venv")]
+    assert len(lines) == 2
+    assert lines[0].endswith("isolate room")
+    assert lines[1].endswith("pytest")
+    assert (REPOSITORY / ".ci" / "run").read_text(encoding="utf-8").count("grep '^python3 -m venv' README.md") == 1
+
+
+def _masked(text: str) -> list[str]:
+    """Lines without what a better prediction may move: numbers, bars and the blanks around them."""
+    return [re.sub(r"[\s\d.<>–█▌-]+", " ", line).strip() for line in text.strip().splitlines()]
+
+
+def test_the_output_shown_is_that_of_the_program() -> None:
+    """Word for word; the numbers may lag behind a change of the physics, the verdicts may not."""
+    (shown,) = blocks("text")
+    told = CliRunner().invoke(root, ["room"], catch_exceptions=False).stdout
+    lines = _masked(shown)
+    assert lines == _masked(told)[: len(lines)]
+
+
+def test_the_side_shown_can_be_read() -> None:
+    (shown,) = blocks("toml")
+    name = re.search(r'construction = "(.*)"', shown)
+    assert name is not None
+    assert constructions.load(name[1]).kind == "window"
+
+
+def test_every_command_has_its_row() -> None:
+    from isolate.cli import COMMANDS
+
+    for name in COMMANDS:
+        assert f"`isolate {name}" in README, f"README does not tell of isolate {name}"
