@@ -27,6 +27,7 @@ from isolate.physics.absorption import (
     surface_admittance,
     third_octaves,
 )
+from isolate.physics.finite_sample import radiation_impedance
 from isolate.physics.porous import fibre_resistivity, glass_fibre_resistivity
 
 PUBLISHED = Path(__file__).parent / "published"
@@ -159,6 +160,22 @@ def test_a_huge_sample_is_an_endless_one():
     huge = on_wall(Wool(0.05, 2e4), size=(60.0, 60.0))
     f = np.array([250.0, 500, 1000])
     np.testing.assert_allclose(diffuse_alpha(f, absorber=huge), diffuse_alpha(f, absorber=wool), atol=0.03)
+
+
+def test_a_small_piece_takes_in_at_most_what_one_opening_can():
+    """Wavelength squared over pi in a diffuse field, half that for one plane wave (Ingard, JASA 25 (1953)
+    1037, from memory): reached when the piece matches its own radiation, in a corner as on a wall."""
+    f, size = np.array([50.0]), (0.2, 0.2)
+    most = (air.SPEED / f) ** 2 / np.pi
+    theta, _ = incidence()
+    radiation = radiation_impedance(f, angle=theta, width=size[0], height=size[1])
+    for gain in (1.0, 2.0):
+        matched = 1 / (gain * radiation.real - 1j * radiation.imag)
+        alpha = alpha_of_admittance(matched, f, size=size, gain=gain)
+        np.testing.assert_allclose(alpha * size[0] * size[1], most, rtol=0.01)
+    for depth in np.geomspace(0.01, 1.0, 30):
+        corner = across_corner(Wool(0.1, 1e4), AirGap(depth), size=size)
+        assert diffuse_alpha(f, absorber=corner)[0] * size[0] * size[1] < most[0]
 
 
 def test_edge_of_a_room_doubles_bass_only():

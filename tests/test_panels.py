@@ -197,7 +197,7 @@ def test_small_gains_are_nobody_s(answer):
 
 def test_text_fits_eighty_columns_and_brief_is_the_paragraph(answer):
     text = text_panels.render(answer, Page())
-    assert max(map(len, text.splitlines())) <= 81
+    assert max(map(len, text.splitlines())) <= 80
     first = "\n".join(text.splitlines()[:24])
     for state in answer.states[1:]:
         assert state.name in first

@@ -38,7 +38,7 @@ def _head(answer: PanelsAnswer, page: Page) -> Iterator[str]:
 
 
 def _ladder(answer: PanelsAnswer, page: Page) -> Iterator[str]:
-    yield page.heading("How loud it is in dBA (·· hidden by the room's own quiet and your ears, ██ heard)")
+    yield page.heading("How loud it is, dBA (·· hidden by the room's quiet and your ears, ██ heard)")
     now = answer.now
     name_width = max(len(state.name) for state in answer.states)
     length = max(page.width - min(name_width, 32) - 22, 16)
