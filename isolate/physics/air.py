@@ -19,11 +19,19 @@ IMPEDANCE = DENSITY * SPEED  # characteristic [Pa s/m]: 413.3
 
 
 class Gas(NamedTuple):
-    """Density [kg/m3] and speed of sound [m/s] of a gas between panes."""
+    """A gas between panes: density [kg/m3], speed of sound [m/s], viscosity [Pa s], ratio of specific
+    heats and Prandtl number."""
 
     density: float
     speed: float
+    viscosity: float = VISCOSITY
+    heat_ratio: float = HEAT_RATIO
+    prandtl: float = PRANDTL
 
 
-# Argon and krypton as ideal monatomic gases at 20 degrees, c = sqrt(5/3 R T / M).
-GASES = {"air": Gas(DENSITY, SPEED), "argon": Gas(1.661, 319.0), "krypton": Gas(3.484, 220.2)}
+# Argon and krypton as ideal monatomic gases at 20 degrees, c = sqrt(5/3 R T / M), Pr = 2/3.
+GASES = {
+    "air": Gas(DENSITY, SPEED),
+    "argon": Gas(1.661, 319.0, 2.23e-5, 5 / 3, 2 / 3),
+    "krypton": Gas(3.484, 220.2, 2.50e-5, 5 / 3, 2 / 3),
+}

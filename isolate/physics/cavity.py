@@ -21,6 +21,17 @@ def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, s
     return absorption * speed * perimeter / (np.pi * 2 * np.pi * f * area)
 
 
+def wall_loss(f: Array, *, depth: Complex, gas: str) -> Complex:
+    """Loss factor of a shallow cavity from drag and heat at its faces, (d_v + (gamma - 1) d_t)/depth.
+
+    f (F,) [Hz]; depth [m]; d_v = sqrt(2 nu/w) and d_t = d_v/sqrt(Pr) the boundary layers [m]. Kirchhoff's
+    result for a slit much deeper than they are (A. D. Pierce, Acoustics (1981), section 10.5, from memory).
+    """
+    g = GASES[gas]
+    drag = np.sqrt(2 * g.viscosity / g.density / (2 * np.pi * f))
+    return drag * (1 + (g.heat_ratio - 1) / np.sqrt(g.prandtl)) / depth
+
+
 def layers(
     f: Array,
     trace: Array,

@@ -14,7 +14,7 @@ from isolate.describe.materials import Range
 from isolate.physics import calibrated, interlayer
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES
-from isolate.physics.layers import Fluid
+from isolate.physics.layers import Complex, Fluid
 from isolate.physics.leaves import AnyLeaf, Core, Limp, Pack, Plate
 
 Pick = Callable[[str, Range], "float | Array"]
@@ -48,7 +48,7 @@ class Stack:
         """The same stack with every material at its typical value."""
         if self.pick is typical:
             return self
-        return replace(self, leaves=tuple(_pack(p, typical) for p in self.packs), pick=typical)
+        return replace(self, leaves=tuple(_pack(p, typical, self.kind) for p in self.packs), pick=typical)
 
     def turned(self) -> tuple[Stack, ...]:
         """The stack as waves in evenly spread directions meet it; itself if all leaves are isotropic."""
@@ -83,8 +83,15 @@ class Stack:
             area=width * height,
             speed=GASES[c.gas].speed,
         )
+        lateral = 0.0 if c.fill is not None or c.framing in BAYED else np.pi / min(self.size)
+        return self.layered(i, f, trace, loss=loss, lateral=lateral)
+
+    def layered(
+        self, i: int, f: Array, trace: Array, *, loss: Complex, lateral: float = 0.0
+    ) -> Sequence[Fluid]:
+        """Layers of cavity i whose gas has the loss factor `loss`; `lateral` as in `cavity.layers`."""
+        c = self.cavities[i]
         if c.fill is None:
-            lateral = 0.0 if c.framing in BAYED else np.pi / min(self.size)
             return cavities.layers(f, trace, depth=c.depth, gas=c.gas, loss=loss, lateral=lateral)
         flow, density = c.fill.flow_resistivity, c.fill.density
         assert flow is not None  # every porous material has one
@@ -101,7 +108,7 @@ class Stack:
         )
 
 
-def _plate(leaf: Leaf, pick: Pick) -> AnyLeaf:
+def _plate(leaf: Leaf, pick: Pick, kind: str) -> AnyLeaf:
     m = leaf.material
 
     def value(name: str) -> float | Array:
@@ -112,7 +119,8 @@ def _plate(leaf: Leaf, pick: Pick) -> AnyLeaf:
     if m.family == "limp":
         return Limp(leaf.sheets * (leaf.surface_mass or leaf.thickness * density))
     mounting = "pane_mounting_loss" if m.name in GLASSY else "board_mounting_loss"
-    loss = value("loss_factor") + (0.0 if m.masonry else calibrated.value(mounting))
+    held = m.masonry or kind == "window"  # losses at the edges of masonry and panes come in elsewhere
+    loss = value("loss_factor") + (0.0 if held else calibrated.value(mounting))
     modulus = value("youngs_modulus") / (1 - m.poisson**2)
     make = partial(
         Plate,
@@ -124,10 +132,9 @@ def _plate(leaf: Leaf, pick: Pick) -> AnyLeaf:
         ratio=m.stiffness_ratio,
     )
     if m.family == "laminate":
-        core = Core(
-            m.interlayer_thickness, partial(interlayer.shear_modulus, grade=m.interlayer or "standard")
-        )
-        return make((leaf.thickness - m.interlayer_thickness) / 2, count=leaf.sheets, core=core)
+        soft = interlayer.thickness(leaf.thickness, usual=m.interlayer_thickness)
+        core = Core(soft, partial(interlayer.shear_modulus, grade=m.interlayer or "standard"))
+        return make((leaf.thickness - soft) / 2, count=leaf.sheets, core=core)
     if leaf.bond == "glued":
         mass = None if leaf.surface_mass is None else leaf.surface_mass * leaf.sheets
         return make(leaf.thickness * leaf.sheets, surface_mass=mass)
@@ -152,7 +159,7 @@ def build(construction: Construction, *, size: tuple[float, float] | None, pick:
     frozen = tuple(tuple(p) for p in packs)
     return Stack(
         construction.kind,
-        tuple(_pack(p, pick) for p in frozen),
+        tuple(_pack(p, pick, construction.kind) for p in frozen),
         tuple(gaps),
         size or construction.size or LAB_SIZE[construction.kind],
         pick,
@@ -160,6 +167,6 @@ def build(construction: Construction, *, size: tuple[float, float] | None, pick:
     )
 
 
-def _pack(pack: tuple[Leaf, ...], pick: Pick) -> AnyLeaf | None:
-    plates = tuple(_plate(leaf, pick) for leaf in pack)
+def _pack(pack: tuple[Leaf, ...], pick: Pick, kind: str) -> AnyLeaf | None:
+    plates = tuple(_plate(leaf, pick, kind) for leaf in pack)
     return None if not plates else plates[0] if len(plates) == 1 else Pack(plates)

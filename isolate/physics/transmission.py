@@ -15,7 +15,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Gap
-from isolate.physics import framing, lattice, layers, links, openings, resonances, spread
+from isolate.physics import framing, glazing, lattice, layers, links, openings, resonances, spread
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.finite import angles, forced_radiation
 from isolate.physics.leaves import critical_frequency, edge_loss
@@ -146,6 +146,9 @@ def transmission(
 
 def _solid(stack: Stack) -> tuple[Array, Array]:
     """Band values of tau through the leaves and by their framing; (..., 27) each."""
+    if stack.kind == "window":
+        free, total = glazing.transmission(stack)
+        return free, np.maximum(total - free, 0.0)
     f = bands.points(PER_BAND)
     free = bands.band_mean(untied(f, stack), PER_BAND)
     total = free

@@ -1,0 +1,246 @@
+"""Windows: panes held at their edges, with shallow cavities between them.
+
+Three ways lead through a window.
+
+*Forced.* The field drives the panes as they meet its traces. At low frequency the opening carries a few
+patterns (`opening_modes`), each of which also is a mode of the cavity between the panes; at high frequency
+they are so many that an integral over angles takes over. A wave in a pane lives until it meets an edge, so
+here the loss factor of a pane includes its flight to the edge: this alone widens coincidence.
+
+*Resonant.* What comes back from the edges (`pane_edges.resonant`) adds to each pane's transmission and
+multiplies the forced path. Below coincidence these waves are too short to compress the cavity and panes
+share them; above it every pane has its own: the exponent goes from 1 to the number of panes as
+(f/fc)^2 (the cavity pressure of a wave shorter than sound, squared).
+
+*Round the edge.* Spacers and frames pass waves from pane to pane (`pane_edges.across`), and frames that open
+pass sound at their joints into the cavity, whose edges soak it up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from isolate import bands
+from isolate.bands import Array
+from isolate.describe.constructions import Cavity
+from isolate.physics import calibrated, layers, openings, pane_edges
+from isolate.physics import cavity as cavities
+from isolate.physics.air import GASES, IMPEDANCE, SPEED
+from isolate.physics.finite import forced_radiation
+from isolate.physics.layers import Complex, Fluid
+from isolate.physics.opening_modes import patterns, radiation_impedance
+from isolate.physics.pane_edges import Waves
+from isolate.physics.stack import Stack
+
+PER_BAND, ANGLES = 6, 64
+MODES = 20.0  # patterns of the opening that sound can carry, above which an integral replaces them
+BEYOND = 1.5  # patterns are counted up to this times the highest wavenumber: slow ones radiate too
+JOINT_DEPTH = 0.01  # m, of the rebate of a frame that opens (common practice, no source)
+
+
+@dataclass(frozen=True)
+class Field:
+    """A diffuse field on an opening: f (F,) [Hz], trace wavenumbers (A, F) [1/m], the air's impedance (A, F)
+    [Pa s/m] to each and weights (A, F); weight times 4 R^2/|Z + 2 R|^2 adds up to tau."""
+
+    f: Array
+    trace: Array
+    air: Complex
+    weight: Array
+
+
+@lru_cache(maxsize=64)
+def field(size: tuple[float, float], per_band: int = PER_BAND, count: int = ANGLES) -> tuple[Field, Field]:
+    """The field on an opening of `size` (width, height) [m]: patterns below, angles above.
+
+    Both are scaled to give a limp pane the transmission of Davy's forced radiation (`finite`), from which
+    sums of patterns differ by 0.2 to 1 dB, as they leave out what one pattern feeds into another.
+    """
+    f = bands.points(per_band)
+    k, area = 2 * np.pi * f / SPEED, size[0] * size[1]
+    border = np.sqrt(4 * np.pi * MODES / area)
+    split = int(np.searchsorted(k, border))
+    cosine, weight = _angles(f, count)
+    sigma = forced_radiation(cosine, wavenumber=k, width=size[0], height=size[1])
+    davy = (sigma / cosine * weight).sum(0)
+    m, n, trace = patterns(width=size[0], height=size[1], highest=BEYOND * border)
+    air = radiation_impedance(f[:split], m=m, n=n, width=size[0], height=size[1])
+    even = np.ones((trace.size, 1)) / (np.real(air) ** 2).sum(0) * davy[:split]
+    low = Field(f[:split], trace[:, None] * np.ones(split), IMPEDANCE * air, even)
+    scale = davy / (sigma**2 * weight).sum(0)
+    sine = np.sqrt(1 - cosine**2)
+    high = Field(*(x[..., split:] for x in (f, k * sine, IMPEDANCE * sigma, weight * scale)))
+    return low, high
+
+
+def _angles(f: Array, count: int) -> tuple[Array, Array]:
+    """Cosines and weights 2 sin cos d(theta), (count, F). The angles of neighbouring frequencies interlace,
+    so that a band as a whole sees sharp coincidences that one frequency would miss."""
+    start = (np.arange(f.size) * (np.sqrt(5) - 1) / 2) % 1.0
+    theta = (np.arange(count)[:, None] + 0.02 + 0.96 * start) / count * np.pi / 2
+    weight = np.sin(2 * theta)
+    return np.cos(theta), weight / weight.sum(0)
+
+
+def transmission(stack: Stack) -> tuple[Array, Array]:
+    """Band values of tau (..., 27) of a window's panes alone, and with what goes round their edges."""
+    alone, edges = _fine(stack)
+    total = alone
+    for i, path in enumerate(edges):
+        if path is not None:
+            pair = alone if len(edges) == 1 else _fine(stack.alone(i))[0]
+            total = total * (1 + path / pair)
+    mean = [np.minimum(bands.band_mean(x, PER_BAND), 1.0) for x in (alone, total)]
+    return mean[0], mean[1]
+
+
+def _fine(stack: Stack) -> tuple[Array, list[Array | None]]:
+    """tau (..., F) of the panes, and of the way round the edge of each cavity (None: there is none)."""
+    f = bands.points(PER_BAND)
+    moving = [None if p is None else pane_edges.waves(f, leaf=p, size=stack.size) for p in stack.leaves]
+    taken = _taken(f, stack, moving)
+    forced = _forced(stack, moving)
+    single = []  # forced and resonant transmission of each pane by itself
+    for i, (wave, loss) in enumerate(zip(moving, taken, strict=True)):
+        by_itself = forced if len(moving) == 1 else _forced(_only(stack, i), moving[i : i + 1])
+        extra = 0.0 if wave is None else _flat(pane_edges.resonant(f, wave=wave, taken=loss))
+        single.append((by_itself, extra))
+    gain = [1 + extra / by_itself for by_itself, extra in single]
+    tau = forced * np.prod(gain, axis=0) ** _sharing(f, moving)
+    through = [np.minimum(by_itself + extra, 1.0) for by_itself, extra in single]
+    edges = [_round_edge(f, stack, i, moving, taken, through) for i in range(len(stack.cavities))]
+    return np.minimum(tau, 1.0), edges
+
+
+def _only(stack: Stack, i: int) -> Stack:
+    return replace(stack, leaves=stack.leaves[i : i + 1], cavities=(), packs=stack.packs[i : i + 1])
+
+
+def _flat(values: Array) -> Array:
+    """Without the angle axis: draws (D, 1, F) become (D, F)."""
+    return values[..., 0, :] if np.ndim(values) > 1 else np.asarray(values)
+
+
+def _sharing(f: Array, moving: Sequence[Waves | None]) -> Array | float:
+    """Exponent of the product of the panes' resonant gains: 1/n when they share their waves, 1 when each has
+    its own."""
+    panes = [w for w in moving if w is not None]
+    if len(panes) < 2:
+        return 1.0
+    highest = np.max(np.broadcast_arrays(*(_flat(w.critical) for w in panes)), axis=0)
+    return (1 + (len(panes) - 1) * np.minimum(f / highest, 1.0) ** 2) / len(panes)
+
+
+def _forced(stack: Stack, moving: Sequence[Waves | None]) -> Array:
+    """tau (..., F) of the forced path."""
+    out, start = [], 0
+    for part in field(stack.size):
+        where = slice(start, start + part.f.size)
+        start = where.stop
+        parts: list[layers.Sheet | Fluid] = []
+        for i, (leaf, wave) in enumerate(zip(stack.leaves, moving, strict=True)):
+            if i:
+                parts.extend(_cavity(stack, i - 1, part))
+            if leaf is not None:
+                flight = 0.0 if wave is None else wave.flight[..., where]
+                parts.append(layers.Sheet(leaf.impedance(part.f, part.trace, flight)))
+        out.append((layers.transmission(parts, outer=part.air) * part.weight).sum(-2))
+    return np.concatenate(out, axis=-1)
+
+
+def _edge_absorption(c: Cavity) -> float:
+    soaked = c.edges == "absorbent" or c.fill is not None
+    return calibrated.value("lined_edge_absorption" if soaked else "reveal_absorption")
+
+
+def _cavity(stack: Stack, i: int, part: Field) -> Sequence[Fluid]:
+    c, (width, height) = stack.cavities[i], stack.size
+    loss = cavities.edge_loss(
+        part.f,
+        absorption=_edge_absorption(c),
+        perimeter=2 * (width + height),
+        area=width * height,
+        speed=GASES[c.gas].speed,
+    ) + cavities.wall_loss(part.f, depth=c.depth, gas=c.gas)
+    return stack.layered(i, part.f, part.trace, loss=loss)
+
+
+def _strip(f: Array) -> Complex:
+    return pane_edges.spring(
+        f, stiffness=calibrated.value("pane_strip_stiffness"), loss=calibrated.value("pane_strip_loss")
+    )
+
+
+LINKS: dict[str, Callable[[], float]] = {
+    "glazing spacer": lambda: calibrated.value("spacer_stiffness"),
+    "shared frame": lambda: calibrated.value("frame_stiffness"),
+}
+
+
+def _link(f: Array, c: Cavity) -> Complex | None:
+    stiffness = LINKS.get(c.framing or "shared frame")
+    if stiffness is None:
+        return None
+    return pane_edges.spring(f, stiffness=stiffness(), loss=calibrated.value("pane_strip_loss"))
+
+
+def _end(f: Array, wave: Waves) -> Complex:
+    return pane_edges.end_impedance(f, mass=wave.mass, critical=wave.critical)
+
+
+def _taken(f: Array, stack: Stack, moving: Sequence[Waves | None]) -> list[Array]:
+    """Share of a wave's power each pane's edge takes: the strip, what the links carry off, and friction."""
+    rest, strip, out = calibrated.value("pane_edge_friction"), _strip(f), []
+    for i, wave in enumerate(moving):
+        if wave is None:
+            out.append(np.zeros_like(f))
+            continue
+        load = strip
+        for cavity, other in ((i - 1, i - 1), (i, i + 1)):
+            if not 0 <= cavity < len(stack.cavities):
+                continue
+            link, beyond = _link(f, stack.cavities[cavity]), moving[other]
+            if link is not None and beyond is not None:
+                load = load + pane_edges.behind(link, strip, _end(f, beyond))
+        out.append(1 - (1 - pane_edges.absorbed(_end(f, wave), load)) * (1 - rest))
+    return out
+
+
+def _round_edge(
+    f: Array,
+    stack: Stack,
+    i: int,
+    moving: Sequence[Waves | None],
+    taken: Sequence[Array],
+    through: Sequence[Array],
+) -> Array | None:
+    """tau (..., F) of the way round the edge of cavity i."""
+    c, wave1, wave2 = stack.cavities[i], moving[i], moving[i + 1]
+    if stack.leaves[i] is None or stack.leaves[i + 1] is None:
+        return None
+    if c.framing == "separate frames":
+        return joints(f, cavity=c, size=stack.size, through=(through[i], through[i + 1]))
+    link = _link(f, c)
+    if link is None or wave1 is None or wave2 is None:
+        return None
+    share = pane_edges.passed(_end(f, wave1), _end(f, wave2), strip=_strip(f), link=link)
+    both = (taken[i], taken[i + 1])
+    return _flat(pane_edges.across(f, wave1=wave1, wave2=wave2, taken=both, share=share))
+
+
+def joints(f: Array, *, cavity: Cavity, size: tuple[float, float], through: tuple[Array, Array]) -> Array:
+    """tau (..., F) of sound that passes two frames with a joint each and the cavity between.
+
+    through: tau of each pane by itself. With joints tau_j the two elements are rooms' walls in series,
+    (tau1 + tau_j)(tau2 + tau_j)/(alpha U d/S + tau1 + tau2 + 2 tau_j) of which the part by the panes alone is
+    left to the forced path; U perimeter, d depth, alpha the edges' absorption.
+    """
+    gap, area, perimeter = calibrated.value("sash_joint"), size[0] * size[1], 2 * sum(size)
+    joint = openings.slit(f, width=gap, depth=JOINT_DEPTH, length=perimeter) * gap * perimeter / area
+    one, two = through
+    soaked = _edge_absorption(cavity) * perimeter * cavity.depth / area
+    return np.asarray(joint * (one + two + joint) / (soaked + one + two + 2 * joint))

@@ -1,0 +1,133 @@
+"""What happens to bending waves at the edge of a pane: lost in putty and gasket, or passed to the next pane.
+
+The edge is the end of a plate without moment, on a strip (putty, gasket) that answers its velocity with
+s(1 + j eta)/(j w) per metre. A wave meets it through the line impedance (1 + j) B k^3/(2 w) of a half plate
+and, as there is one way in and one way out, loses the share 4 R Re(load)/|Z + load|^2 of its power. A spacer
+or frame is one more spring between the edges of two panes.
+
+References
+----------
+L. Cremer, M. Heckl, Structure-borne Sound, 2nd ed. (1988), chapters 4 and 6: impedance at the end of a plate;
+M. J. Crocker, A. J. Price, J. Sound Vib. 9 (1969) 469: resonant transmission; R. H. Lyon, Statistical Energy
+Analysis (1975): coupling along a line (from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.physics import annex_b
+from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics.layers import Complex
+from isolate.physics.leaves import AnyLeaf, Pack
+
+HELD = 2.0  # clamped edges radiate twice as much as hinged ones well below fc (Nikiforov 1964, from memory)
+
+
+def end_impedance(f: Array, *, mass: Any, critical: Any) -> Complex:
+    """Line impedance [N s/m2] of the free end of a half plate, (1 + j) m c_B / 2; c_B = c sqrt(f/fc)."""
+    return 0.5 * (1 + 1j) * mass * SPEED * np.sqrt(f / critical)
+
+
+def spring(f: Array, *, stiffness: float, loss: float) -> Complex:
+    """Line impedance [N s/m2] of a strip of `stiffness` [N/m2, per metre of edge]."""
+    return stiffness * (1 + 1j * loss) / (2j * np.pi * f)
+
+
+def absorbed(end: Complex, load: Complex) -> Array:
+    """Share of a bending wave's power that an edge takes: 4 Re(end) Re(load)/|end + load|^2."""
+    return 4 * np.real(end) * np.real(load) / np.abs(end + load) ** 2
+
+
+def behind(link: Complex, strip: Complex, end: Complex) -> Complex:
+    """Load [N s/m2] that a link brings to an edge: in series with the other pane's end on its strip."""
+    return link * (strip + end) / (link + strip + end)
+
+
+def passed(end1: Complex, end2: Complex, *, strip: Complex, link: Complex) -> Array:
+    """Share of the power of a wave on one pane that goes on in the other, across a link between the edges."""
+    both = (end1 + strip + link) * (end2 + strip + link) - link**2
+    return 4 * np.real(end1) * np.real(end2) * np.abs(link / both) ** 2
+
+
+@dataclass(frozen=True)
+class Waves:
+    """Free bending waves of a pane, arrays over frequency (..., F).
+
+    mass [kg/m2]; critical: the critical frequency [Hz] of the stiffness at that frequency; inner: loss factor
+    inside the pane; sigma: radiation efficiency; flight: loss factor if every wave left at the first edge it
+    meets, c_g U/(pi w S); radiated: loss factor by radiation to both sides; modal: 0 below the first mode.
+    """
+
+    mass: Any
+    critical: Array
+    inner: Array
+    sigma: Array
+    flight: Array
+    radiated: Array
+    modal: Array
+
+    def loss(self, taken: Array | float) -> Array:
+        """Total loss factor when an edge takes the share `taken`."""
+        return self.inner + self.radiated + taken * self.flight
+
+
+def waves(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Waves | None:
+    """Free waves of a leaf of `size` (width, height) [m]; None if it is limp."""
+    if not np.all(np.asarray(leaf.bending) > 0):
+        return None
+    critical, inner = _dispersion(f, leaf)
+    sigma = annex_b.free_radiation(f, critical_hz=critical, size=size)
+    sigma = sigma * (1 + (HELD - 1) * np.maximum(1 - f / critical, 0.0))
+    w, (width, height) = 2 * np.pi * f, size
+    flight = 2 * SPEED * np.sqrt(f / critical) * 2 * (width + height) / (np.pi * w * width * height)
+    first = SPEED**2 / (4 * critical) * (width**-2 + height**-2)
+    radiated = 2 * IMPEDANCE * sigma / (w * leaf.mass)
+    return Waves(leaf.mass, critical, inner, sigma, flight, radiated, 1 / (1 + (first / f) ** 4))
+
+
+def _dispersion(f: Array, leaf: AnyLeaf, rounds: int = 4) -> tuple[Array, Array]:
+    """Critical frequency [Hz] and loss factor of the bending stiffness at the free wavenumber."""
+    w = 2 * np.pi * f
+    bending = np.asarray(leaf.bending, complex)
+    for _ in range(rounds):  # a soft core makes the stiffness fall with wavenumber
+        free = (w**2 * leaf.mass / np.real(bending)) ** 0.25
+        bending = _stiffness(f, leaf, free)
+    free = (w**2 * leaf.mass / np.real(bending)) ** 0.25
+    return f * (free * SPEED / w) ** 2, np.imag(bending) / np.real(bending)
+
+
+def _stiffness(f: Array, leaf: AnyLeaf, free: Array) -> Complex:
+    if isinstance(leaf, Pack):
+        return sum(_stiffness(f, p, free) for p in leaf.plates if np.any(p.bending))
+    return leaf.stiffness(f, free) if hasattr(leaf, "stiffness") else 0.0
+
+
+def resonant(f: Array, *, wave: Waves, taken: Array) -> Array:
+    """tau (..., F) of waves that have met an edge at least once.
+
+    (2 rho c/(w m))^2 pi fc sigma^2/(2 f) (1/eta - 1/eta'), eta' the loss factor if none came back from an
+    edge: the waves of the first flight belong to the forced field, where that loss is the plate's.
+    """
+    first = 1 / wave.loss(taken) - 1 / wave.loss(1.0)
+    return np.asarray(_coupling(f, wave) * wave.sigma**2 / wave.mass**2 * first * wave.modal)
+
+
+def across(f: Array, *, wave1: Waves, wave2: Waves, taken: tuple[Array, Array], share: Array) -> Array:
+    """tau (..., F) of the path field, pane, edge, pane, field; `share` of the power that passes an edge.
+
+    (2 rho c/w)^2 pi fc1/(2 f) sigma1 sigma2 eta12/(eta1 eta2 m1 m2), eta12 = share of the flight loss, held
+    to the wavenumbers both panes carry; the same both ways.
+    """
+    eta12 = share * wave1.flight * np.minimum(np.sqrt(wave2.critical / wave1.critical), 1.0)
+    eta = wave1.loss(taken[0]) * wave2.loss(taken[1])
+    radiated = wave1.sigma * wave2.sigma / (wave1.mass * wave2.mass) * wave1.modal * wave2.modal
+    return np.asarray(_coupling(f, wave1) * radiated * eta12 / eta)
+
+
+def _coupling(f: Array, wave: Waves) -> Array:
+    return np.asarray((IMPEDANCE / (np.pi * f)) ** 2 * np.pi * wave.critical / (2 * f))
