@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
-from isolate.describe.reading import nearest
+from isolate.describe.reading import nearest, tidy
 from isolate.units import shown
 
 CONSTRUCTION_FOLDERS = ("walls", "windows", "doors", "ceilings", "floors")
@@ -18,11 +18,6 @@ def root() -> Path:
     """The folder of the bundled descriptions: inside an installed package, or beside it in a checkout."""
     bundled = _PACKAGE / "_constructions"
     return bundled if bundled.is_dir() else _PACKAGE.parent / "constructions"
-
-
-def tidy(name: str) -> str:
-    """A name as it is compared: lower case, hyphens, underscores and runs of spaces as one space."""
-    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
 
 
 @cache

@@ -22,6 +22,7 @@ from isolate.describe.reading import (
     quantity,
     read_toml,
     text,
+    tidy,
 )
 from isolate.units import shown
 
@@ -141,14 +142,14 @@ def materials() -> Mapping[str, Material]:
 def _by_short_name() -> dict[str, Material]:
     known: dict[str, Material] = {}
     for material in materials().values():
-        known.update({catalogue.tidy(word): material for word in material.also})
-    known.update({catalogue.tidy(name): material for name, material in materials().items()})
+        known.update({tidy(word): material for word in material.also})
+    known.update({tidy(name): material for name, material in materials().items()})
     return known
 
 
 def find(name: str) -> Material | None:
     """The material of this name or short name, or None; case and hyphens do not matter."""
-    return _by_short_name().get(catalogue.tidy(name))
+    return _by_short_name().get(tidy(name))
 
 
 def material(value: object) -> Material:

@@ -30,6 +30,11 @@ _DEEPEST_KEY = 100  # dots in a key: the parser needs memory with the square of 
 _KEY_LIKE = re.compile(r"[\w.\"' \t-]+")
 
 
+def tidy(name: str) -> str:
+    """A name as it is compared: lower case, hyphens, underscores and runs of spaces as one space."""
+    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+
+
 def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
     """The known words closest to a misspelt one, or the known ones: the end of a message."""
     known = list(known)
@@ -44,7 +49,8 @@ def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
     return f"known: {', '.join(known[:8] if more else known)}{more}"
 
 
-def _name(path: str | Path) -> str:
+def file_name(path: str | Path) -> str:
+    """A path fit for a message."""
     return units.printable(str(path))
 
 
@@ -58,35 +64,40 @@ def read_text(path: Path) -> str:
     """
     try:
         if path.is_dir():
-            raise InputError(f"{_name(path)}: a folder; write the name of a file")
+            raise InputError(f"{file_name(path)}: a folder; write the name of a file")
         if not path.exists():
-            raise InputError(f"{_name(path)}: no such file; check the name and the folder")
+            raise InputError(f"{file_name(path)}: no such file; check the name and the folder")
         if not path.is_file():
-            raise InputError(f"{_name(path)}: not a plain file; write the name of a file")
+            raise InputError(f"{file_name(path)}: not a plain file; write the name of a file")
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as fault:
         reason = getattr(fault, "strerror", None) or str(fault)
-        raise InputError(f"{_name(path)}: cannot be read ({reason.lower()})") from None
+        raise InputError(f"{file_name(path)}: cannot be read ({reason.lower()})") from None
+    return decoded(raw, file_name(path))
+
+
+def decoded(raw: bytes, name: str) -> str:
+    """The text of what was read of a file; InputError when it is empty, too large, binary or not UTF-8."""
     if len(raw) > LARGEST_FILE:
         most = LARGEST_FILE // 1000
-        raise InputError(f"{_name(path)}: too large (more than {most} kB); is it the right file?")
+        raise InputError(f"{name}: too large (more than {most} kB); is it the right file?")
     if not raw.strip():
-        raise InputError(f"{_name(path)}: the file is empty; start from a bundled one")
+        raise InputError(f"{name}: the file is empty; start from a bundled one")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = raw[: fault.start].count(b"\n") + 1
-        raise InputError(f"{_name(path)}: line {line}: not UTF-8 text; save it as UTF-8") from None
+        raise InputError(f"{name}: line {line}: not UTF-8 text; save it as UTF-8") from None
     if "\0" in text:
-        raise InputError(f"{_name(path)}: a binary file; write the name of a text file")
+        raise InputError(f"{name}: a binary file; write the name of a text file")
     return text
 
 
 def read_toml(path: Path) -> dict[str, Any]:
     """A TOML file as nested dicts; InputError with the line when it is none."""
     text = read_text(path)
-    too_deep = InputError(f"{_name(path)}: nested too deeply; a description needs four levels")
+    too_deep = InputError(f"{file_name(path)}: nested too deeply; a description needs four levels")
     if any(run[0].count(".") > _DEEPEST_KEY for run in _KEY_LIKE.finditer(text)):
         raise too_deep
     try:
@@ -94,7 +105,7 @@ def read_toml(path: Path) -> dict[str, Any]:
     except RecursionError:
         raise too_deep from None
     except ValueError as fault:
-        raise InputError(f"{_name(path)}: not valid TOML: {_plain(str(fault))}") from None
+        raise InputError(f"{file_name(path)}: not valid TOML: {_plain(str(fault))}") from None
 
 
 def _plain(reason: str) -> str:
@@ -109,7 +120,7 @@ class Faults:
     """The faults of one file, collected."""
 
     def __init__(self, file: str | Path) -> None:
-        self.file = _name(file)
+        self.file = file_name(file)
         self.found: list[str] = []
         self._tables: list[Table] = []
 
@@ -119,7 +130,7 @@ class Faults:
 
     def add(self, path: str, text: str) -> None:
         """A fault at a key path; the text reads ``what (got ...); instead``."""
-        self.found.append(f"{self.file}: {_name(path)}: {text}" if path else f"{self.file}: {text}")
+        self.found.append(f"{self.file}: {path}: {text}" if path else f"{self.file}: {text}")
 
     def include(self, faults: Iterable[str]) -> None:
         """Faults of another file this one names."""
@@ -241,15 +252,14 @@ def label(value: object) -> str:
 
 
 def one_of(options: Iterable[str]) -> Converter[str]:
-    """Converter: one of these words, whatever the case."""
-    known = list(options)
+    """Converter: one of these words; case, hyphens and underscores do not matter."""
+    known = {tidy(option): option for option in options}
 
     def convert(value: object) -> str:
-        word = " ".join(label(value).replace("-", " ").casefold().split())
-        for option in known:
-            if option.casefold().replace("-", " ") == word:
-                return option
-        raise ValueError(f"unknown (got {shown(value)}); {nearest(word, known)}")
+        word = label(value)
+        if tidy(word) not in known:
+            raise ValueError(f"unknown (got {shown(value)}); {nearest(word, known.values())}")
+        return known[tidy(word)]
 
     return convert
 

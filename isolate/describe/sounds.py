@@ -85,6 +85,7 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
     distance = table.get("distance", quantity("length", 0.01))
     duration = table.get("duration", quantity("time"))
     per_day = table.get("per_day", number(0.0, 1e6))
+    indoors = table.get("indoors", flag) or False
     if "at" in table and ("distance" not in table or "level" not in table):
         table.fault("at", "says where level holds; write level, at and distance (to the facade) together")
     elif "distance" in table and "at" not in table:
@@ -102,7 +103,7 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
         name, faces, spectrum, level, at, distance,
         duration=spectrum.duration if duration is None else duration,
         per_day=spectrum.per_day if per_day is None else per_day,
-        indoors=bool(table.get("indoors", flag)),
+        indoors=indoors,
     )  # fmt: skip
 
 

@@ -10,7 +10,17 @@ from pathlib import Path
 import numpy as np
 
 from isolate.bands import N_BANDS, OCTAVES, THIRD_OCTAVES, Array, index_of
-from isolate.describe.reading import LARGEST_FILE, Converter, Table, list_of, number, read_text
+from isolate.describe.reading import (
+    LARGEST_FILE,
+    MOST_FAULTS,
+    Converter,
+    Table,
+    decoded,
+    file_name,
+    list_of,
+    number,
+    read_text,
+)
 from isolate.errors import InputError
 from isolate.units import shown
 
@@ -108,50 +118,56 @@ def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple
     InputError
         With every fault of the file.
     """
+    name = file_name(path)
     lines = [
         (n, line)
         for n, line in enumerate(_text(path).splitlines(), 1)
         if line.strip() and not line.lstrip().startswith("#")
     ]
     if not lines:
-        raise InputError(f"{path}: only comments; write a line {','.join(columns)} and one for each band")
+        raise InputError(f"{name}: only comments; write a line {','.join(columns)} and one for each band")
     if len(lines) > _MOST_ROWS:
-        raise InputError(f"{path}: {len(lines)} lines (at most {_MOST_ROWS}); write one for each band")
-    where = _columns(path, lines[0], columns)
+        raise InputError(f"{name}: {len(lines)} lines (at most {_MOST_ROWS}); write one for each band")
     found: dict[float, float] = {}
     faults: list[str] = []
+    where, width = _columns(name, *lines[0], columns)
     for number_of_line, line in lines[1:]:
         try:
-            band, value = _row(line, where)
+            band, value = _row(line, where, width)
             if band in found:
                 raise ValueError(f"band {band:g} Hz again; write each band once")
             found[band] = value
         except ValueError as fault:
-            faults.append(f"{path}: line {number_of_line}: {fault}")
+            faults.append(f"{name}: line {number_of_line}: {fault}")
     if not faults and not found:
-        faults.append(f"{path}: no bands below the column names; write one line for each")
+        faults.append(f"{name}: no bands below the column names; write one line for each")
     if faults:
-        raise InputError(faults)
+        raise InputError(faults[:MOST_FAULTS])
     rising = sorted(found)
     return np.array(rising), np.array([found[band] for band in rising])
 
 
 def _text(path: Path) -> str:
-    """The text of a file, or of standard input no longer than a file may be."""
-    return sys.stdin.read(LARGEST_FILE) if str(path) == "-" else read_text(path)
+    """The text of a file, or of standard input."""
+    if str(path) == "-":
+        return decoded(sys.stdin.buffer.read(LARGEST_FILE + 1), "standard input")
+    return read_text(path)
 
 
-def _columns(path: Path, first: tuple[int, str], columns: Sequence[str]) -> list[int]:
-    line, text = first
-    names = [cell.strip().casefold() for cell in _cells(text)]
+def _columns(name: str, line: int, first: str, columns: Sequence[str]) -> tuple[list[int], int]:
+    """Where the wanted columns are, and how many there are."""
+    try:
+        names = [cell.strip().casefold() for cell in _cells(first)]
+    except ValueError:
+        names = []
     missing = [column for column in columns if column not in names]
     if missing:
-        hint = "; separate with commas and write a decimal point" if ";" in text else ""
+        hint = "; separate with commas and write a decimal point" if ";" in first else ""
         raise InputError(
-            f"{path}: line {line}: no column {' and '.join(missing)} (got {shown(text.strip())}); "
+            f"{name}: line {line}: no column {' and '.join(missing)} (got {shown(first.strip())}); "
             f"write a first line {','.join(columns)}{hint}"
         )
-    return [names.index(column) for column in columns]
+    return [names.index(column) for column in columns], len(names)
 
 
 def _cells(line: str) -> list[str]:
@@ -161,12 +177,13 @@ def _cells(line: str) -> list[str]:
         raise ValueError(f"not comma-separated (got {shown(line)}); write 125,34.5") from None
 
 
-def _row(line: str, where: list[int]) -> tuple[float, float]:
-    cells = _cells(line)
+def _row(line: str, where: list[int], width: int) -> tuple[float, float]:
     if ";" in line:
         raise ValueError(f"semicolons (got {shown(line)}); separate with commas and write a decimal point")
-    if len(cells) <= max(where):
-        raise ValueError(f"too few columns (got {shown(line)}); write a value for each column")
+    cells = _cells(line.rstrip(", \t"))
+    if not max(where) < len(cells) <= width:
+        what = f"{len(cells)} values for {width} columns (got {shown(line)})"
+        raise ValueError(f"{what}; write one for each, with a decimal point")
     band, value = (_number(cells[i]) for i in where)
     if not -200.0 <= value <= 250.0:
         raise ValueError(f"no sane value (got {shown(cells[where[1]])}); write decibels")
