@@ -70,7 +70,8 @@ def _prepare(arguments: list[str]) -> None:
             samples = level * rng.standard_normal(40 * 44100)
             Path(f"{name}.wav").write_bytes(wav.encode(samples, rate=44100, bits=24))
     if "--against" in arguments:
-        recordings = "measure --loud loud.wav --quiet quiet.wav --background background.wav".split()
+        recordings = ["measure", "--loud", "loud.wav", "--quiet", "quiet.wav"]
+        recordings += ["--background", "background.wav"]
         _prepare(recordings)
         for name in ("before.json", "after.json"):
             assert run(*recordings, "--json", "--out", name).exit_code == 0

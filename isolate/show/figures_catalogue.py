@@ -61,7 +61,7 @@ def draw_spectrum(item: NoiseSpectrum, *, ax: Axes | None = None) -> Axes:
     figures.frequency_axis(ax)
     where = f", {item.distance:g} m away" if item.distance else ""
     ax.set_ylabel("third-octave level [dB]")
-    ax.set_title(f"{item.title}{where}")
+    ax.set_title(f"{item.title}{where}", loc="left")
     return ax
 
 
@@ -84,7 +84,7 @@ def draw_section(item: Construction, *, ax: Axes | None = None) -> Axes:
         -0.05 * tall, 0.5 * tall, "noise", rotation=90, ha="center", va="center", fontsize=8.5, color=QUIET
     )
     _scale_bar(ax, total, tall)
-    ax.set_title(item.title)
+    ax.set_title(item.title, loc="left")
     return ax
 
 

@@ -34,7 +34,7 @@ def draw_comparison(answer: Comparison, *, ax: Axes | None = None) -> Axes:
         ax.plot(THIRD_OCTAVES, one.tl_db, color=colour, ls=dash, lw=2.2)
         labels.append((one.tl_db, f"{folded(label)}  Rw {one.ratings['Rw']}", colour))
     figures.label_ends(ax, labels)
-    ax.set_title("What each stops")
+    ax.set_title("What each stops", loc="left")
     return ax
 
 

@@ -44,6 +44,7 @@ def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
         f"Rw (C; Ctr) {rated['Rw']} ({rated['C']}; {rated['Ctr']}) dB   "
         f"STC {rated['STC']}   OITC {rated['OITC']}",
         fontsize=10,
+        loc="left",
     )
     _key(ax, 0.985, "shaded: 5 to 95 %", COLOURS[0])
     return ax

@@ -78,7 +78,7 @@ def draw_noise(answer: RoomAnswer, one: Heard, *, ax: Axes | None = None) -> Axe
     ]
     figures.label_ends(ax, labels, size=8)
     change = f"{decibels(one.outside_dba)} → {decibels(one.inside_dba)} dBA"
-    ax.set_title(f"{one.name}: {one.verdict}", pad=15)
+    ax.set_title(f"{one.name}: {one.verdict}", loc="left", pad=15)
     ax.text(0.0, 1.02, change, transform=ax.transAxes, fontsize=8.5, color=QUIET)
     if (inside > hidden).any():
         _say_heard(ax, hidden, inside)
@@ -123,7 +123,7 @@ def draw_shares(answer: RoomAnswer, *, ax: Axes | None = None) -> Axes:
     ax.set_xlim(0.0, 1.0)
     ax.set_xticks([0.0, 0.25, 0.5, 0.75, 1.0], ["0", "25 %", "50 %", "75 %", "100 %"])
     ax.grid(False)
-    ax.set_title("Where it comes in (share of the A-weighted energy)")
+    ax.set_title("Where it comes in (share of the A-weighted energy)", loc="left")
     return ax
 
 

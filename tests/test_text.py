@@ -1,0 +1,85 @@
+"""The text: tables that fit, words for numbers, encodings."""
+
+from __future__ import annotations
+
+import pytest
+
+from isolate.answers.catalogue import Listing, entry, listing
+from isolate.describe import catalogue
+from isolate.errors import InputError
+from isolate.show import text_catalogue, text_common
+from isolate.show.layout import Cell, Page, printable
+
+
+@pytest.mark.parametrize("width", [40, 60, 80])
+def test_a_table_is_cut_in_its_flexible_column_only(width: int) -> None:
+    rows = [
+        ["a name that is far too long for a narrow terminal to hold", "12", "clear"],
+        ["short", "3", "faint"],
+    ]
+    lines = Page(width).table(["", "dB", "verdict"], rows, align="frl").splitlines()
+    assert max(map(len, lines)) <= width
+    assert all(line.endswith(("verdict", "clear", "faint")) for line in lines)
+    assert "…" in lines[1] or width == 80
+    assert lines[2].startswith("short ")
+
+
+def test_ink_does_not_move_anything() -> None:
+    rows = [[Cell("siren", "bad"), Cell("12", "good")]]
+    plain, inked = (Page(40, colour).table(["name", "dB"], rows, align="lr") for colour in (False, True))
+    assert "\x1b[1;31msiren\x1b[0m" in inked
+    for code in ("\x1b[1;31m", "\x1b[32m", "\x1b[2m", "\x1b[0m"):
+        inked = inked.replace(code, "")
+    assert inked == plain
+
+
+def test_wrapped_text_hangs_behind_its_label() -> None:
+    lines = Page(30).wrapped("one two three four five six seven eight", label="Label", margin=8).splitlines()
+    assert lines[0].startswith("Label   one")
+    assert all(line.startswith(" " * 8) for line in lines[1:])
+    assert max(map(len, lines)) <= 30
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(0.0, "0 %"), (0.001, "< 1 %"), (0.37, "37 %"), (0.991, "> 99 %"), (0.99999, "> 99 %"), (1.0, "100 %")],
+)
+def test_percent_never_promises_what_is_not_certain(value: float, text: str) -> None:
+    assert text_common.percent(value) == text
+
+
+@pytest.mark.parametrize(("value", "text"), [(-0.4, "0"), (12.6, "13"), (-12.6, "-13"), (float("-inf"), "–")])
+def test_decibels_are_whole_and_zero_has_no_sign(value: float, text: str) -> None:
+    assert text_common.decibels(value) == text
+
+
+@pytest.mark.parametrize(("value", "text"), [(76.9, "76.9 Hz"), (210.0, "210 Hz"), (2991.0, "2.99 kHz")])
+def test_frequencies(value: float, text: str) -> None:
+    assert text_common.hertz(value) == text
+
+
+def test_signs_are_spelt_where_the_encoding_lacks_them() -> None:
+    assert printable("5 – 95 % → █ é ü", "ascii") == "5 - 95 % > # e ?"
+    assert printable("5 – 95 %", "utf-8") == "5 – 95 %"
+
+
+def test_the_list_holds_every_bundled_thing_and_each_has_an_entry() -> None:
+    found = listing()
+    assert isinstance(found, Listing)
+    names = {line.name for line in found.lines}
+    assert names >= {
+        *catalogue.names(),
+        *catalogue.names("noises"),
+        *catalogue.names("rooms"),
+        "glass",
+        "brick",
+    }
+    for line in found.lines:
+        told = text_catalogue.render(entry(line.name), Page())
+        assert told.splitlines()[0] == line.name
+        assert max(map(len, told.splitlines())) <= 80 or len(line.name) > 60
+
+
+def test_an_unknown_name_is_told_with_the_closest() -> None:
+    with pytest.raises(InputError, match='did you mean "siren"'):
+        entry("sirene")
