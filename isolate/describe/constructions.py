@@ -99,8 +99,8 @@ def read(path: Path, *, name: str) -> Construction:
         root.fault("layer", "missing; write [[layer]] tables, or a [measured] block of a tested element")
     elif not root.data.get("layer") and "measured" not in root:
         root.fault("layer", "no layers; write [[layer]] tables from the noisy side to the listener")
-    elif measurement and not stack and "tl_db" not in root.data["measured"]:
-        root.fault("measured.tl_db", "missing without layers; write bands_hz and tl_db, or the layers")
+    elif block and not stack and "tl_db" not in block:
+        block.fault("tl_db", "missing without layers; write bands_hz and tl_db, or the layers")
     faults.stop()
     return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes))
 
