@@ -18,8 +18,8 @@ pass sound at their joints into the cavity, whose edges soak it up.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -36,7 +36,7 @@ from isolate.physics.opening_modes import patterns, radiation_impedance
 from isolate.physics.pane_edges import Waves
 from isolate.physics.stack import Stack
 
-PER_BAND, ANGLES = 6, 64
+PER_BAND, ANGLES = 12, 64
 MODES = 20.0  # patterns of the opening that sound can carry, above which an integral replaces them
 BEYOND = 1.5  # patterns are counted up to this times the highest wavenumber: slow ones radiate too
 JOINT_DEPTH = 0.01  # m, of the rebate of a frame that opens (common practice, no source)
@@ -51,6 +51,10 @@ class Field:
     trace: Array
     air: Complex
     weight: Array
+
+    def through(self, parts: Sequence[layers.Sheet | Fluid]) -> Array:
+        """tau (..., F) of layers."""
+        return (layers.transmission(parts, outer=self.air) * self.weight).sum(-2)
 
 
 @lru_cache(maxsize=64)
@@ -88,36 +92,29 @@ def _angles(f: Array, count: int) -> tuple[Array, Array]:
 
 def transmission(stack: Stack) -> tuple[Array, Array]:
     """Band values of tau (..., 27) of a window's panes alone, and with what goes round their edges."""
-    alone, edges = _fine(stack)
-    total = alone
-    for i, path in enumerate(edges):
-        if path is not None:
-            pair = alone if len(edges) == 1 else _fine(stack.alone(i))[0]
-            total = total * (1 + path / pair)
-    mean = [np.minimum(bands.band_mean(x, PER_BAND), 1.0) for x in (alone, total)]
-    return mean[0], mean[1]
-
-
-def _fine(stack: Stack) -> tuple[Array, list[Array | None]]:
-    """tau (..., F) of the panes, and of the way round the edge of each cavity (None: there is none)."""
-    f = bands.points(PER_BAND)
+    f, count = bands.points(PER_BAND), len(stack.leaves)
     moving = [None if p is None else pane_edges.waves(f, leaf=p, size=stack.size) for p in stack.leaves]
     taken = _taken(f, stack, moving)
-    forced = _forced(stack, moving)
-    single = []  # forced and resonant transmission of each pane by itself
-    for i, (wave, loss) in enumerate(zip(moving, taken, strict=True)):
-        by_itself = forced if len(moving) == 1 else _forced(_only(stack, i), moving[i : i + 1])
-        extra = 0.0 if wave is None else _flat(pane_edges.resonant(f, wave=wave, taken=loss))
-        single.append((by_itself, extra))
-    gain = [1 + extra / by_itself for by_itself, extra in single]
-    tau = forced * np.prod(gain, axis=0) ** _sharing(f, moving)
-    through = [np.minimum(by_itself + extra, 1.0) for by_itself, extra in single]
-    edges = [_round_edge(f, stack, i, moving, taken, through) for i in range(len(stack.cavities))]
-    return np.minimum(tau, 1.0), edges
+    resonant = [
+        np.zeros_like(f) if wave is None else _flat(pane_edges.resonant(f, wave=wave, taken=loss))
+        for wave, loss in zip(moving, taken, strict=True)
+    ]
+    pairs = [(i, i + 2) for i in range(count - 1)]
+    forced = _forced(stack, moving, {(0, count), *pairs, *((i, i + 1) for i in range(count))})
+    through = [forced[i, i + 1] + resonant[i] for i in range(count)]
+    gain = [through[i] / forced[i, i + 1] for i in range(count)]
 
+    def panes(first: int, last: int) -> Array:
+        own = np.prod(np.broadcast_arrays(*gain[first:last]), axis=0)
+        return np.minimum(forced[first, last] * own ** _sharing(f, moving[first:last]), 1.0)
 
-def _only(stack: Stack, i: int) -> Stack:
-    return replace(stack, leaves=stack.leaves[i : i + 1], cavities=(), packs=stack.packs[i : i + 1])
+    alone = total = panes(0, count)
+    for i, pair in enumerate(pairs):
+        path = _round_edge(f, stack, i, moving, taken, through)
+        if path is not None:
+            total = total * (1 + path / panes(*pair))
+    mean = [np.minimum(bands.band_mean(x, PER_BAND), 1.0) for x in (alone, total)]
+    return mean[0], mean[1]
 
 
 def _flat(values: Array) -> Array:
@@ -135,21 +132,26 @@ def _sharing(f: Array, moving: Sequence[Waves | None]) -> Array | float:
     return (1 + (len(panes) - 1) * np.minimum(f / highest, 1.0) ** 2) / len(panes)
 
 
-def _forced(stack: Stack, moving: Sequence[Waves | None]) -> Array:
-    """tau (..., F) of the forced path."""
-    out, start = [], 0
+def _forced(
+    stack: Stack, moving: Sequence[Waves | None], runs: Iterable[tuple[int, int]]
+) -> dict[tuple[int, int], Array]:
+    """tau (..., F) of the forced path through runs of leaves, (first, last + 1), and what lies between."""
+    out: dict[tuple[int, int], list[Array]] = {run: [] for run in runs}
+    start = 0
     for part in field(stack.size):
         where = slice(start, start + part.f.size)
         start = where.stop
-        parts: list[layers.Sheet | Fluid] = []
-        for i, (leaf, wave) in enumerate(zip(stack.leaves, moving, strict=True)):
-            if i:
-                parts.extend(_cavity(stack, i - 1, part))
-            if leaf is not None:
-                flight = 0.0 if wave is None else wave.flight[..., where]
-                parts.append(layers.Sheet(leaf.impedance(part.f, part.trace, flight)))
-        out.append((layers.transmission(parts, outer=part.air) * part.weight).sum(-2))
-    return np.concatenate(out, axis=-1)
+        sheets: list[Sequence[layers.Sheet | Fluid]] = []
+        for leaf, wave in zip(stack.leaves, moving, strict=True):
+            flight = 0.0 if wave is None else wave.flight[..., where]
+            sheets.append([] if leaf is None else [layers.Sheet(leaf.impedance(part.f, part.trace, flight))])
+        gaps = [_cavity(stack, i, part) for i in range(len(stack.cavities))]
+        for (first, last), found in out.items():
+            parts = list(sheets[first])
+            for i in range(first + 1, last):
+                parts += [*gaps[i - 1], *sheets[i]]
+            found.append(part.through(parts))
+    return {run: np.concatenate(found, axis=-1) for run, found in out.items()}
 
 
 def _edge_absorption(c: Cavity) -> float:
