@@ -182,8 +182,8 @@ def _row(line: str, where: list[int], width: int) -> tuple[float, float]:
         raise ValueError(f"semicolons (got {shown(line)}); separate with commas and write a decimal point")
     cells = _cells(line.rstrip(", \t"))
     if not max(where) < len(cells) <= width:
-        what = f"{len(cells)} values for {width} columns (got {shown(line)})"
-        raise ValueError(f"{what}; write one for each, with a decimal point")
+        what = f"not the {width} columns of the first line (got {shown(line)})"
+        raise ValueError(f"{what}; write a value for each, with a decimal point")
     band, value = (_number(cells[i]) for i in where)
     if not -200.0 <= value <= 250.0:
         raise ValueError(f"no sane value (got {shown(cells[where[1]])}); write decibels")
