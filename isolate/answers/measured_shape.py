@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from scipy.optimize import least_squares
 
 from isolate.bands import THIRD_OCTAVES, Array, index_of
 from isolate.standards.field import LIMIT
@@ -26,7 +28,8 @@ DIP_DB = 4.0
 CRITICAL = {"glass": 12.5, "gypsum board": 35.8, "plywood": 16.8, "brick": 24.0}
 """Critical frequency times thickness [Hz m] (Hopkins 2007, Sound Insulation, table A2)."""
 
-_PLATEAU = slice(index_of(500), index_of(5000) + 1)
+_STARTS, _END, _FEWEST = (500.0, 1000.0, 2000.0), 8000.0, 7
+_TREBLE = slice(index_of(500), index_of(5000) + 1)
 _REACH = 3  # bands to both sides a dip is measured against
 
 
@@ -52,28 +55,53 @@ class Hint:
 
 def hints(result: Measurement) -> tuple[Hint, ...]:
     """What the curve alone shows, the heaviest first."""
-    plateau = _plateau(result)
-    return ((plateau,) if plateau else ()) + _dips(result)
+    dips = _dips(result)
+    plateau = _plateau(result, [dip.first_hz for dip in dips])
+    return ((plateau,) if plateau else ()) + dips
 
 
-def _plateau(result: Measurement) -> Hint | None:
-    """A curve that stays flat at high frequencies, where a wall's own rises."""
-    curve = result.difference_db[_PLATEAU]
-    known = np.isfinite(curve) & (result.rule[_PLATEAU] != LIMIT)
-    frequency = THIRD_OCTAVES[_PLATEAU]
-    if known.sum() < 6:
-        return None
-    octaves = np.log2(frequency[known])
-    weights = 1.0 / result.u_db[_PLATEAU][known]
-    slope = float(np.polyfit(octaves, curve[known], 1, w=weights)[0])
-    level = float(np.average(curve[known], weights=weights**2))
-    if slope > FLAT_DB:
-        return None
+def _plateau(result: Measurement, dips: Sequence[float]) -> Hint | None:
+    """A curve that stays flat at high frequencies, where a wall's own rises; an octave around dips is left
+    out."""
+    frequency, curve = THIRD_OCTAVES, result.difference_db
+    known = np.isfinite(curve) & (result.rule != LIMIT)
+    for dip in dips:
+        known &= np.abs(np.log2(frequency / dip)) > 1.0
+    for start in _STARTS:
+        here = known & (frequency >= start) & (frequency <= _END)
+        if here.sum() < _FEWEST:
+            continue
+        octaves = np.log2(frequency[here])
+        slope = float(np.polyfit(octaves, curve[here], 1, w=1.0 / result.u_db[here])[0])
+        if slope < FLAT_DB:
+            span = known & (frequency >= start / 4.0) & (frequency <= _END)
+            level = _cap(frequency[span], curve[span], result.u_db[span])
+            return _flat(result, level, float(frequency[here][0]), float(frequency[here][-1]))
+    return None
+
+
+def _cap(frequency: Array, curve_db: Array, u_db: Array) -> float:
+    """The level [dB] a curve runs into: a wall that gains 6 dB an octave beside a path that lets the same
+    part through at all frequencies, fitted by least squares."""
+    wall = 20.0 * np.log10(frequency / frequency[0])
+
+    def off(levels: Array) -> Array:
+        both = 10.0 ** (-(levels[0] + wall) / 10.0) + 10.0 ** (-levels[1] / 10.0)
+        return np.asarray((-10.0 * np.log10(both) - curve_db) / u_db)
+
+    fitted = least_squares(off, (curve_db[0], curve_db[-1]))
+    return float(fitted.x[1])
+
+
+def _flat(result: Measurement, level: float, first: float, last: float) -> Hint:
     area = _hole(result, level)
-    first, last = float(frequency[known][0]), float(frequency[known][-1])
-    start = f"stays near {level:.0f} dB from {first:g} to {last:g} Hz instead of rising"
+    start = f"runs into a limit near {level:.0f} dB from {first:g} to {last:g} Hz instead of rising"
     if level < HOLE_BELOW_DB:
-        what = f"{start}: air gets through. A plain hole of about {_cm2(area)} would let as much through"
+        what = (
+            f"{start}: air gets through (unless a thin pane or board stands there alone). A plain hole of "
+            "about "
+            f"{_cm2(area)} would let as much through"
+        )
         look = (
             "follow the edges of door, window and vents with an ear or a tube while treble-rich noise "
             "plays, look "
@@ -93,7 +121,7 @@ def _cm2(area: float) -> str:
 def _hole(result: Measurement, level_db: float) -> float:
     """Open area [m2] whose plain transmission gives this difference: A 10^(-D/10)."""
     absorption = result.absorption_area
-    area = USUAL_ABSORPTION if absorption is None else float(np.median(absorption[_PLATEAU]))
+    area = USUAL_ABSORPTION if absorption is None else float(np.median(absorption[_TREBLE]))
     return area * 10.0 ** (-level_db / 10.0)
 
 

@@ -17,7 +17,7 @@ from isolate.bands import Array
 from isolate.describe import wav as sound
 from isolate.describe.wav import Wav
 from isolate.errors import InputError
-from isolate.standards.third_octave import Bank, usable
+from isolate.standards.third_octave import UPPER, Bank, usable
 
 FRAMES_A_SECOND = 8
 SHORTEST_FILE = 2.0
@@ -29,6 +29,7 @@ SILENT_POWER = 1e-17
 _DEAD_CHANNEL_DB = 20.0
 _PIECE, _PIECES = 4096, 400
 _FLAT_RUN = 3
+_CLIFF_DB = 18.0  # a drop within 500 Hz that no room or wall makes
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,8 @@ class Samples:
 class Recording:
     """One file. `power` (frames, 27): mean square in frames of 1/8 s, averaged over the channels in use;
     `part`: first and last frame that count; `pieces` (n, bins): power spectra of short pieces at
-    `piece_hz`; `usable` (27,): bands the sampling rate holds."""
+    `piece_hz`; `cut_hz`: where the sound stops short, as after lossy coding; `usable` (27,): bands that
+    the sampling rate holds below it."""
 
     wav: Wav
     power: Array
@@ -59,6 +61,7 @@ class Recording:
     usable: NDArray[np.bool_]
     piece_hz: Array
     pieces: Array
+    cut_hz: float | None
     part: tuple[int, int]
     notes: tuple[str, ...] = ()
 
@@ -82,11 +85,11 @@ class Recording:
         """Mean level [dB re full scale] (27,) of the part that counts; NaN where the rate holds no band."""
         return np.where(self.usable, decibels(self.used.mean(axis=0)), np.nan)
 
-    def seconds_db(self) -> Array:
-        """Levels of whole seconds in the part that counts, (seconds, 27)."""
-        whole = len(self.used) // FRAMES_A_SECOND
-        cut = self.used[: whole * FRAMES_A_SECOND]
-        return decibels(cut.reshape(whole, FRAMES_A_SECOND, -1).mean(axis=1))
+    def course_db(self, frames: int = FRAMES_A_SECOND) -> Array:
+        """Levels of stretches of so many frames (a second) in the part that counts, (stretches, 27)."""
+        whole = len(self.used) // frames
+        cut = self.used[: whole * frames]
+        return decibels(cut.reshape(whole, frames, -1).mean(axis=1))
 
 
 def decibels(power: Array) -> Array:
@@ -122,8 +125,9 @@ def listen(path: str | Path) -> Recording:
     )  # fmt: skip
     mean = power[kept].mean(axis=0)
     freqs = np.asarray(np.fft.rfftfreq(_PIECE, 1.0 / wav.rate), float)
-    everything = (0, len(mean))
-    return Recording(wav, mean, worst, usable(wav.rate), freqs, pieces, everything, (*wav.notes, *notes))
+    cut = cut_off(wav, freqs, pieces)
+    holds = usable(wav.rate) & ((cut or np.inf) > UPPER)
+    return Recording(wav, mean, worst, holds, freqs, pieces, cut, (0, len(mean)), (*wav.notes, *notes))
 
 
 def steadied(recording: Recording) -> Recording:
@@ -146,7 +150,7 @@ def steadied(recording: Recording) -> Recording:
     if top - bottom < 4.0:
         return replace(recording, part=everything)
     first, last = _longest(course > max((top + bottom) / 2.0, top - 10.0))
-    part = (first + FRAMES_A_SECOND, last + FRAMES_A_SECOND // 2)
+    part = (first + FRAMES_A_SECOND, last)
     long_enough = max(5.0 * FRAMES_A_SECOND, 0.25 * len(recording.power))
     if part[1] - part[0] < long_enough:
         return replace(recording, part=everything)
@@ -185,7 +189,7 @@ def _quietest(course: Array, loud: float, offset: int) -> tuple[int, int]:
 
 def sounding(recording: Recording) -> Recording:
     """The recording from the first to the last loud second, for music and repeated sweeps."""
-    course = decibels(recording.power.sum(axis=1))
+    course = decibels(recording.power[:, 6:].sum(axis=1))  # from 100 Hz: lower filters ring on
     loud = np.flatnonzero(course > np.percentile(course, 90.0) - 25.0)
     return replace(recording, part=(int(loud[0]), int(loud[-1]) + 1))
 
@@ -222,6 +226,21 @@ def _pieces(wav: Wav, channels: Sequence[int]) -> Array:
         padded[: len(piece)] = piece
         spectra.append((np.abs(np.fft.rfft(padded * window, axis=0)) ** 2).mean(axis=1))
     return np.array(spectra)
+
+
+def cut_off(wav: Wav, piece_hz: Array, pieces: Array) -> float | None:
+    """Frequency [Hz] above which a recording holds nothing, as after lossy coding; None when it goes on."""
+    cell = 250.0
+    edges = np.arange(2000.0, 0.5 * wav.rate, cell)
+    which = np.searchsorted(edges, piece_hz, side="right") - 1
+    mean = pieces.mean(axis=0)
+    level = decibels(np.array([mean[which == i].mean() for i in range(len(edges) - 1)]))
+    top = int(min(0.44 * wav.rate, 19_500.0) // cell - edges[0] // cell)
+    for i in range(4, min(top, len(level) - 4)):
+        below, above = level[i - 4 : i].min(), level[i + 2 : i + 5].max()
+        if below - above > _CLIFF_DB and level[i + 2 :].max() < below - _CLIFF_DB:
+            return float(edges[i])
+    return None
 
 
 class _Watch:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers.recording import Recording, decibels
+from isolate.answers.recording import FRAMES_A_SECOND, Recording, decibels
 from isolate.answers.words import listed
 from isolate.bands import THIRD_OCTAVES, Array, index_of
 from isolate.standards.field import NEIGHBOURS_DB, SHORTEST, level_uncertainty
-from isolate.standards.third_octave import UPPER, WIDTH
+from isolate.standards.third_octave import UPPER, WIDTH, usable
 
 NOTE, DOUBT, SPOILT = 0, 1, 2
 """How grave a finding is: worth knowing; the result is less sure; the result is not to be used."""
@@ -21,8 +21,10 @@ MIDDLE = slice(index_of(250), index_of(4000) + 1)
 STEADY_DB = 1.5
 """Steady noise varies less than this from second to second (standard deviation, middle bands)."""
 
+_ONE_OCTAVE_DB = 2.5  # in a single octave, where a slow walk alone may make 2
 _DRIFT_DB = 2.0
-_CLIFF_DB, _HOLE_DB = 22.0, 25.0
+_HOLE_DB = 25.0
+_MOVED = 1.4  # times the variation of steady noise at one place
 _ALIKE_DB = 3.0
 
 
@@ -132,7 +134,7 @@ def _short(r: Recording) -> Finding | None:
 
 def _moving(r: Recording, role: str) -> Finding | None:
     """Level that changes: all bands alike (gain) or not (the sound itself)."""
-    seconds = r.seconds_db()[:, MIDDLE][:, r.usable[MIDDLE]]
+    seconds = r.course_db()[:, MIDDLE][:, r.usable[MIDDLE]]
     if len(seconds) < 4 or seconds.shape[1] == 0:
         return None
     common = seconds.mean(axis=1)
@@ -149,8 +151,10 @@ def _moving(r: Recording, role: str) -> Finding | None:
             "switch automatic gain, limiter and loudness off, set the gain by hand, keep it, and record "
             "again",
         )  # fmt: skip
-    spread = float(np.median(seconds.std(axis=0)))
-    if spread <= STEADY_DB:
+    by_band = seconds.std(axis=0)
+    octaves = [float(np.median(group)) for group in np.array_split(by_band, 4)]
+    spread = max(float(np.median(by_band)), *octaves)
+    if np.median(by_band) <= STEADY_DB and spread <= _ONE_OCTAVE_DB:
         return None
     what = f"is not steady: it varies by {spread:.1f} dB from second to second where 1.5 dB is usual"
     if role == "background":
@@ -168,26 +172,11 @@ def _drift(common: Array) -> float:
     return onset if abs(onset) > abs(slope) else slope
 
 
-def cut_off(r: Recording) -> float | None:
-    """Frequency [Hz] above which a recording holds nothing, as after lossy coding; None when it goes on."""
-    cell = 250.0
-    edges = np.arange(2000.0, 0.5 * r.wav.rate, cell)
-    which = np.searchsorted(edges, r.piece_hz, side="right") - 1
-    mean = r.pieces.mean(axis=0)
-    level = decibels(np.array([mean[which == i].mean() for i in range(len(edges) - 1)]))
-    top = int(min(0.44 * r.wav.rate, 19_500.0) // cell - edges[0] // cell)
-    for i in range(4, min(top, len(level) - 2)):
-        below, above = level[i - 4 : i].min(), level[i + 1 : i + 4].max()
-        if below - above > _CLIFF_DB and level[i + 1 :].max() < below - _CLIFF_DB:
-            return float(edges[i])
-    return None
-
-
 def _cut_off(r: Recording) -> Finding | None:
-    at = cut_off(r)
+    at = r.cut_hz
     if at is None:
         return None
-    lost = (at < UPPER) & r.usable
+    lost = (at < UPPER) & usable(r.wav.rate)
     bad = f", so {bands(lost)} are missing" if lost.any() else ""
     return Finding(
         "lossy coding", DOUBT if lost.any() else NOTE, r.name,
@@ -200,7 +189,7 @@ def _cut_off(r: Recording) -> Finding | None:
 
 def _holes(r: Recording) -> Finding | None:
     """Bands that a lossy coder switches off now and then: never in a true recording of steady noise."""
-    limit = min(0.9 * (cut_off(r) or np.inf), 0.42 * r.wav.rate, 15_000.0)
+    limit = min(0.9 * (r.cut_hz or np.inf), 0.42 * r.wav.rate, 15_000.0)
     edges = np.arange(3000.0, limit, 1000.0)
     if len(edges) < 3 or len(r.pieces) < 20:
         return None
@@ -344,9 +333,9 @@ def _levelled(loud: Sequence[Recording], quiet: Sequence[Recording]) -> list[Fin
 
 def walked(recording: Recording) -> bool:
     """Whether the microphone was moved: levels vary more over time than steady noise does at one place."""
-    span = slice(index_of(500), index_of(4000) + 1)
-    seconds = recording.seconds_db()[:, span][:, recording.usable[span]]
-    if len(seconds) < 4 or seconds.shape[1] == 0:
+    span = slice(index_of(250), index_of(2000) + 1)
+    quarters = recording.course_db(FRAMES_A_SECOND // 4)[:, span][:, recording.usable[span]]
+    if len(quarters) < 16 or quarters.shape[1] == 0:
         return False
-    expected = level_uncertainty(WIDTH[span][recording.usable[span]], time=1.0)
-    return bool(np.median(seconds.std(axis=0) / expected) > 1.6)
+    expected = level_uncertainty(WIDTH[span][recording.usable[span]], time=0.25)
+    return bool(np.median(quarters.std(axis=0) / expected) > _MOVED)
