@@ -183,6 +183,15 @@ def test_edge_of_a_room_doubles_bass_only():
     np.testing.assert_allclose(gain, [2, 1], atol=0.01)
 
 
+def test_air_behind_a_corner_board_is_the_corner():
+    """At low frequency the air behind is a spring of its volume: half the width times the width, by two, per
+    width, so a quarter of the width deep on average."""
+    f, width = np.array([5.0]), 0.6
+    stacks = across_corner(size=(width, 1.2)).stacks
+    admittance = np.mean([surface_admittance(f, stack=stack) for stack in stacks], axis=0)
+    np.testing.assert_allclose(admittance, 2j * np.pi * f / air.SPEED * width / 4, rtol=0.01)
+
+
 def test_board_across_a_corner_reaches_lower_than_on_the_wall():
     wool = Wool(0.1, 1.6e4)
     across, flat = (

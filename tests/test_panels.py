@@ -120,6 +120,18 @@ def test_remedies_come_from_the_room_s_own_options(answer):
     assert answer.plan.cost == answer.plan.count * 60 <= 900
 
 
+def test_the_cheapest_pane_with_a_price_is_taken():
+    room = rooms.load("demo")
+    window = room.sides[0]
+    panes = [
+        option for option in room.options if option.replace == "window" and option.construction is not None
+    ]
+    two = [replace(panes[0], name="free", cost=None), panes[1], panes[0]]
+    assert panels_states.pane_option(replace(room, options=tuple(two)), window) == panes[0]
+    assert panels_states.pane_option(replace(room, options=(two[0],)), window).name == "free"
+    assert panels_states.pane_option(replace(room, options=()), window) is None
+
+
 def test_money_buys_panels_and_price_is_its_divisor():
     assert panels(money=500, price=100).plan.count == 5
     assert panels(count=3).plan.cost is None

@@ -93,6 +93,22 @@ def test_heavy_frame_stands_still_and_light_frame_moves_with_its_mass():
     assert abs(light.density.imag) < 0.1
 
 
+def test_a_weightless_frame_is_only_air():
+    """Panneton's formula with nothing but air in it: the fibres float along and cost nothing."""
+    fluid = porous.equivalent_fluid(F, flow_resistivity=SIGMA, frame_density=1e-9)
+    np.testing.assert_allclose(fluid.density, air.DENSITY, rtol=1e-6)
+
+
+def test_miki_answers_no_sooner_than_it_is_asked():
+    """Miki 1990: causality ties real and imaginary parts of x^-p, their ratio being tan(p pi/2)."""
+    fluid = porous.equivalent_fluid(F, flow_resistivity=1e4, model="miki")
+    for quantity, power in (
+        (fluid.impedance(F) / air.IMPEDANCE, 0.632),
+        (fluid.wavenumber * air.SPEED / (2 * np.pi * F), 0.618),
+    ):
+        np.testing.assert_allclose(-quantity.imag / (quantity.real - 1), np.tan(power * np.pi / 2), rtol=1e-3)
+
+
 def test_flow_resistivities_from_density_agree():
     """Bies and Hansen against Cox and D'Antonio's Table 5.1 (memory), within 35 %: a fibre diameter
     is not known better than to 15 %."""
