@@ -23,6 +23,7 @@ from isolate.physics.transmission import transmission
 OPEN_ROUND = 0.025  # [m] between the wall and a panel that hangs like a picture
 PANE_GAP = 0.1  # [m] to a second pane
 SHELL_GAP = 0.1  # [m] to an inner wall
+INNER_PANE_GAP = 0.2  # [m] from the old window to that of an inner wall, its reveal lined
 LOBBY_LOSS_DB = 5.0  # between two doors, of the sum of both: a lined lobby with a third of its door absorbent
 
 
@@ -123,7 +124,8 @@ def _laminated() -> Leaf:
 
 def _inner_layers(kind: str) -> tuple[Cavity | Leaf, ...]:
     if kind == "window":
-        return Cavity(SHELL_GAP, edges="absorbent", framing="separate frames"), _laminated()
+        reveal = Cavity(INNER_PANE_GAP, edges="absorbent", framing="separate frames")
+        return reveal, Leaf(material("laminated glass"), 0.0104)
     if kind == "door":
         lobby = Cavity(SHELL_GAP, edges="absorbent", framing="separate frames")
         return lobby, Leaf(material("chipboard"), 0.044)
