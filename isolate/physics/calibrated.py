@@ -49,25 +49,25 @@ CONSTANTS: dict[str, Constant] = {
         low=1e7, high=1e8,
     ),
     "pane_strip_loss": Constant(
-        0.5, "1", "loss factor of putty, gasket and sealant", "0.3 to 1.0 (handbooks, from memory)",
-        "nothing", low=0.3, high=1.0,
+        0.4, "1", "loss factor of putty, gasket and sealant", "0.3 to 1.0 (handbooks, from memory)",
+        "single glass", low=0.3, high=1.0,
     ),
     "pane_edge_friction": Constant(
         0.1, "1", "share of a bending wave's power lost at an edge in turning and rubbing",
         "none found", "single glass at 100 to 200 Hz", low=0.03, high=0.2,
     ),
     "reveal_absorption": Constant(
-        0.25, "1", "absorption coefficient of bare spacers and reveals at the edge of a cavity between panes",
+        0.18, "1", "absorption coefficient of bare spacers and reveals at the edge of a cavity between panes",
         "0.1 to 0.5 in published double-leaf models (from memory)", "insulating units, wide windows",
         low=0.1, high=0.5,
     ),
     "spacer_stiffness": Constant(
-        3.0e7, "N/m2", "dynamic stiffness per metre of spacer and sealant between the panes of a unit",
+        5.0e7, "N/m2", "dynamic stiffness per metre of spacer and sealant between the panes of a unit",
         "1e7 to 1e8: sealant of 5 to 20 MPa beside a metal bar on butyl", "insulating units at 2 to 4 kHz",
         low=1e7, high=1e8,
     ),
     "frame_stiffness": Constant(
-        4.0e6, "N/m2", "dynamic stiffness per metre of a shared frame between two panes, putty to putty",
+        5.0e6, "N/m2", "dynamic stiffness per metre of a shared frame between two panes, putty to putty",
         "1e6 to 2e7: wood across the grain in series with two beds", "wide windows at 2 to 4 kHz",
         low=1e6, high=2e7,
     ),

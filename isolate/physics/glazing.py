@@ -32,6 +32,7 @@ from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES, IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
 from isolate.physics.layers import Complex, Fluid
+from isolate.physics.leaves import AnyLeaf
 from isolate.physics.opening_modes import patterns, radiation_impedance
 from isolate.physics.pane_edges import Waves
 from isolate.physics.stack import Stack
@@ -143,8 +144,7 @@ def _forced(
         start = where.stop
         sheets: list[Sequence[layers.Sheet | Fluid]] = []
         for leaf, wave in zip(stack.leaves, moving, strict=True):
-            flight = 0.0 if wave is None else wave.flight[..., where]
-            sheets.append([] if leaf is None else [layers.Sheet(leaf.impedance(part.f, part.trace, flight))])
+            sheets.append([] if leaf is None else [layers.Sheet(_impedance(part, where, leaf, wave))])
         gaps = [_cavity(stack, i, part) for i in range(len(stack.cavities))]
         for (first, last), found in out.items():
             parts = list(sheets[first])
@@ -152,6 +152,15 @@ def _forced(
                 parts += [*gaps[i - 1], *sheets[i]]
             found.append(part.through(parts))
     return {run: np.concatenate(found, axis=-1) for run, found in out.items()}
+
+
+def _impedance(part: Field, where: slice, leaf: AnyLeaf, wave: Waves | None) -> Complex:
+    """Separation impedance (..., A, F) [Pa s/m] of a pane whose waves end at its edge."""
+    if wave is None:
+        return leaf.impedance(part.f, part.trace)
+    here = wave.at(where)
+    bent = leaf.impedance(part.f, part.trace, here.flight)
+    return bent + here.scattered(part.f, part.trace)
 
 
 def _edge_absorption(c: Cavity) -> float:

@@ -25,7 +25,9 @@ from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, Pack
 
-HELD = 2.0  # clamped edges radiate twice as much as hinged ones well below fc (Nikiforov 1964, from memory)
+# Edges in the corner of a reveal radiate twice as much as in a flat baffle (C. Hopkins, Sound Insulation (2007),
+# section 2.9.4, from memory); far above the reveal's own size and near coincidence they do not.
+REVEALED = 2.0
 
 
 def end_impedance(f: Array, *, mass: Any, critical: Any) -> Complex:
@@ -71,18 +73,37 @@ class Waves:
     radiated: Array
     modal: Array
 
+    def at(self, where: slice) -> Waves:
+        """The same at some of the frequencies."""
+        arrays = (self.critical, self.inner, self.sigma, self.flight, self.radiated, self.modal)
+        return Waves(self.mass, *(x[..., where] for x in arrays))
+
+    def scattered(self, f: Array, trace: Array) -> Array:
+        """Resistance [Pa s/m] that a wave forced at `trace` (..., A, F) [1/m] meets at the held edge.
+
+        An edge that cannot move but turns makes of a forced velocity v free waves of v/2, which carry
+        m c_B |v|^2/4 away from each metre: w m times U c_B/(2 w S), fading towards coincidence, where the
+        flight of the wave itself is the loss. Own derivation from the end conditions of a half plate.
+        """
+        free2 = (2 * np.pi * f / SPEED) ** 2 * self.critical / f  # k_B^2
+        rest = 1 - np.minimum(trace**2 / free2, 1.0) ** 2
+        return np.asarray(np.pi / 4 * self.flight * self.modal * 2 * np.pi * f * self.mass * rest)
+
     def loss(self, taken: Array | float) -> Array:
         """Total loss factor when an edge takes the share `taken`."""
         return self.inner + self.radiated + taken * self.flight
 
 
 def waves(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Waves | None:
-    """Free waves of a leaf of `size` (width, height) [m]; None if it is limp."""
+    """Free waves of a leaf of `size` (width, height) [m]; None if it is limp.
+
+    sigma is annex B's of ISO 12354-1 (Maidanik's), times `REVEALED` well below coincidence.
+    """
     if not np.all(np.asarray(leaf.bending) > 0):
         return None
     critical, inner = _dispersion(f, leaf)
     sigma = annex_b.free_radiation(f, critical_hz=critical, size=size)
-    sigma = sigma * (1 + (HELD - 1) * np.maximum(1 - f / critical, 0.0))
+    sigma = sigma * (1 + (REVEALED - 1) * np.maximum(1 - f / critical, 0.0))
     w, (width, height) = 2 * np.pi * f, size
     flight = 2 * SPEED * np.sqrt(f / critical) * 2 * (width + height) / (np.pi * w * width * height)
     first = SPEED**2 / (4 * critical) * (width**-2 + height**-2)
@@ -98,7 +119,7 @@ def _dispersion(f: Array, leaf: AnyLeaf, rounds: int = 4) -> tuple[Array, Array]
         free = (w**2 * leaf.mass / np.real(bending)) ** 0.25
         bending = _stiffness(f, leaf, free)
     free = (w**2 * leaf.mass / np.real(bending)) ** 0.25
-    return f * (free * SPEED / w) ** 2, np.imag(bending) / np.real(bending)
+    return f * (free * SPEED / w) ** 2, np.imag(bending) / np.real(bending) * np.ones_like(f)
 
 
 def _stiffness(f: Array, leaf: AnyLeaf, free: Array) -> Complex:
