@@ -334,3 +334,11 @@ def list_of(convert: Converter[T], most: int = 1000) -> Converter[list[T]]:
         return members
 
     return convert_all
+
+
+def words(value: object) -> list[str]:
+    """Converter: one name or a list of them."""
+    found = list_of(label)([value] if isinstance(value, str) else value)
+    if not found:
+        raise ValueError("no name in the list; write one at least")
+    return found

@@ -2,25 +2,96 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
+from isolate.describe.houses import House
+from isolate.describe.limits import StatedLimit
+from isolate.describe.materials import Range
 from isolate.describe.noises import Level, NoiseSpectrum
+
+FURNISHINGS = ("bare", "furnished", "treated")
+SHAPES = ("plane", "gallery", "balcony", "terrace")
 
 
 @dataclass(frozen=True)
 class Gap:
-    """A slit: width, length and depth [m]."""
+    """A slit: width, length and depth [m]; `at_edge` where it lies in the corner of two surfaces. `name` says
+    where it is; `widths` is the range of the width where it was stated in words."""
 
     width: float
     length: float
     depth: float
+    at_edge: bool = False
+    name: str = ""
+    widths: Range | None = None
+
+    @property
+    def area(self) -> float:
+        """Open area [m2]."""
+        return self.width * self.length
+
+
+@dataclass(frozen=True)
+class Box:
+    """Lined boxes in a vent: inside dimensions [m] of one, how many, thickness of their `lining` [m]."""
+
+    size: tuple[float, float, float]
+    count: int
+    lining: float
+
+
+@dataclass(frozen=True)
+class Vent:
+    """A way for air through a side, or `count` of them alike.
+
+    `area` [m2] and `section` (width, height) [m] of the clear opening, `length` [m] of the way through;
+    `lining` thickness [m]; lined `box`es; `insertion_db` (27,) of a silencer; `tested_db` (27,), its
+    D_n,e, which stands for all of these. `area` is None where only that is known.
+    """
+
+    name: str
+    area: float | None
+    section: tuple[float, float] | None = None
+    length: float = 0.0
+    lining: float = 0.0
+    box: Box | None = None
+    insertion_db: Array | None = None
+    tested_db: Array | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class Second:
+    """A second door or sash behind the first: its construction and gaps; the `lobby` between them has a size
+    [m] (width, depth, height) and is bare, furnished or treated."""
+
+    construction: Construction
+    gaps: tuple[Gap, ...]
+    lobby: tuple[float, float, float]
+    furnishing: str = "bare"
+
+
+@dataclass(frozen=True)
+class Shape:
+    """What stands before a side: `kind` of `SHAPES`, absorption of the ceiling above it, and the height [m]
+    at which the line of sight over a closed parapet meets the facade."""
+
+    kind: str
+    soffit_absorption: float = 0.0
+    sight_height: float = 0.0
 
 
 @dataclass(frozen=True)
 class Side:
-    """One part of the shell: `area` [m2], `size` (width, height) [m] when it was given so."""
+    """One part of the shell: `area` [m2], `size` (width, height) [m] when it was given so.
+
+    `gaps` and `vents` belong to it; `opened` is the share of its area that stands open; `second` is one
+    more door behind a lobby. `shape`: a balcony or the like before it; `shielding_db`: how much less of every
+    noise it faces arrives there.
+    """
 
     name: str
     faces: str
@@ -28,6 +99,11 @@ class Side:
     area: float
     size: tuple[float, float] | None = None
     gaps: tuple[Gap, ...] = ()
+    vents: tuple[Vent, ...] = ()
+    opened: Range | None = None
+    second: Second | None = None
+    shape: Shape | None = None
+    shielding_db: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -46,7 +122,8 @@ class Noise:
     without the building's own reflection, unless `distance` [m] says how far the facade is from the
     source: then it holds `at` [m] and falls by 20 lg(distance / at). `duration` [s] and `per_day` are
     None when not stated. `indoors`: it is the level in a room next door (a diffuse field), not of sound
-    arriving from outdoors."""
+    arriving from outdoors. `shielding_db`: what a screen or a corner takes off on its way; `also`: other
+    words of sides it reaches, and how much weaker [dB]."""
 
     name: str
     faces: str
@@ -57,6 +134,13 @@ class Noise:
     duration: float | None = None
     per_day: float | None = None
     indoors: bool = False
+    shielding_db: float = 0.0
+    also: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def reaches(self) -> dict[str, float]:
+        """Every word it comes from and how much weaker it is there [dB]."""
+        return {self.faces: 0.0, **self.also}
 
 
 @dataclass(frozen=True)
@@ -70,29 +154,75 @@ class Own:
 
 @dataclass(frozen=True)
 class Neighbour:
-    """Who hears it: through which sides, with which background."""
+    """Who hears it: through which sides of the room, with which background.
+
+    In a room of `size` [m] (None: as this one) with its `furnishing` or `reverberation_time` [s] (27,); or
+    outdoors, `distance` [m] from the sides it comes out of, then through their own `facade` if they are
+    behind one. `limits`: what may be heard there.
+    """
 
     name: str
     through: tuple[str, ...]
     background: Background
+    size: tuple[float, float, float] | None = None
+    furnishing: str = "furnished"
+    reverberation_time: Array | None = None
+    distance: float | None = None
+    facade: Side | None = None
+    limits: tuple[StatedLimit, ...] = ()
+
+
+@dataclass(frozen=True)
+class Flank:
+    """An element that runs on from this room to the one that `faces` names: its construction, seen from
+    outside to this room, the junction (ISO 12354-1, annex E) and its length [m], areas [m2] here and
+    `beyond`; `through`: it is the heavy one that runs on past a light separating element."""
+
+    name: str
+    faces: str
+    construction: Construction
+    junction: str
+    length: float
+    area: float
+    beyond: float
+    through: bool = False
 
 
 @dataclass(frozen=True)
 class Option:
-    """A change to try: `replace` names a side, `construction` what comes instead (None: as it is);
-    `gaps` replaces that side's gaps when not None. `cost` in the user's own money."""
+    """A change to try: `replace` names a side, `construction` what comes instead (None: as it is); `gaps`,
+    `vents`, `opened` and `second` replace that side's own when not None. `lining` is a construction, base
+    and lining, put on the flanking elements `flanks` ("all" for every one). `cost` in the user's money."""
 
     name: str
     replace: str
     construction: Construction | None = None
     gaps: tuple[Gap, ...] | None = None
     cost: float | None = None
+    vents: tuple[Vent, ...] | None = None
+    opened: Range | None = None
+    second: Second | None = None
+    lining: Construction | None = None
+    flanks: tuple[str, ...] = ()
+
+    def on(self, side: Side) -> Side:
+        """The side with the change made."""
+        return replace(
+            side,
+            construction=self.construction or side.construction,
+            gaps=side.gaps if self.gaps is None else self.gaps,
+            vents=side.vents if self.vents is None else self.vents,
+            opened=self.opened or side.opened,
+            second=self.second or side.second,
+        )
 
 
 @dataclass(frozen=True)
 class Room:
     """A described room: `size` (length, width, height) [m]; `reverberation_time` [s] (27,) when stated,
-    else None and `furnishing` (bare | furnished | treated) rules. `notes`: what was assumed in reading."""
+    else None and `furnishing` (bare | furnished | treated) rules. `notes`: what was assumed in reading.
+    `people` breathe in it; `flanking`: the usual house for each word that sides face, "" for every other
+    one; `flanks`: flanking elements described one by one."""
 
     name: str
     title: str
@@ -107,6 +237,9 @@ class Room:
     options: tuple[Option, ...] = ()
     notes: tuple[str, ...] = ()
     about: str = ""
+    people: float | None = None
+    flanking: Mapping[str, House] = field(default_factory=dict)
+    flanks: tuple[Flank, ...] = ()
 
     @property
     def volume(self) -> float:

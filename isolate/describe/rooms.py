@@ -12,26 +12,36 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
-import numpy as np
-
-from isolate import units
-from isolate.bands import N_BANDS, Array
-from isolate.describe import catalogue, sides, sounds, spectra
+from isolate.bands import Array
+from isolate.describe import catalogue, flanking, neighbours, sides, sounds
 from isolate.describe.noises import Level
-from isolate.describe.reading import Faults, Table, label, nearest, one_of, quantity, read_toml, text
-from isolate.describe.room_parts import Background, Gap, Neighbour, Noise, Option, Own, Room, Side
+from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text
+from isolate.describe.room_parts import (
+    FURNISHINGS,
+    Background,
+    Box,
+    Flank,
+    Gap,
+    Neighbour,
+    Noise,
+    Option,
+    Own,
+    Room,
+    Second,
+    Shape,
+    Side,
+    Vent,
+)
 from isolate.errors import InputError
 from isolate.units import shown
 
 __all__ = [
-    "Background", "Gap", "Level", "Neighbour", "Noise", "Option", "Own", "Room", "Side", "load",
+    "FURNISHINGS", "Background", "Box", "Flank", "Gap", "Level", "Neighbour", "Noise", "Option", "Own",
+    "Room", "Second", "Shape", "Side", "Vent", "load",
 ]  # fmt: skip
 DEMO = "demo"
 FOLDERS = ("rooms",)
-FURNISHINGS = ("bare", "furnished", "treated")
-_UNKNOWN_BOX = (1.0, 1.0, 1.0)
-_BOX_HINT = 'write length x width x height, such as "4.1 m x 3.2 m x 2.5 m"'
-Named = TypeVar("Named", Side, Noise, Own, Neighbour, Option)
+Named = TypeVar("Named", Side, Noise, Own, Neighbour, Option, Flank)
 
 
 def load(name: str | Path | None = None) -> Room:
@@ -63,28 +73,27 @@ def read(path: Path, *, name: str) -> Room:
     inside = root.table("room")
     if "room" not in root:
         root.fault("room", "missing; write [room] with the size of the room")
-    dimensions = inside.need("size", _box, _UNKNOWN_BOX, _BOX_HINT) if inside else _UNKNOWN_BOX
+    dimensions = neighbours.UNKNOWN_BOX
+    if inside:
+        dimensions = inside.need("size", neighbours.box, dimensions, neighbours.BOX_HINT)
     furnishing, time = _reverberation(inside, notes) if inside else ("furnished", None)
     background = sounds.background_of(inside, notes, "the room") if inside else sounds.USUAL_BACKGROUND
+    described = _all(root, "side", lambda table: sides.read_side(table, beside, notes))
     room = Room(
         name, title, dimensions, furnishing, time, background,
-        sides=_all(root, "side", lambda table: sides.read_side(table, beside, notes)),
+        sides=sides.read_vents(root, described, notes),
         noises=_all(root, "noise", lambda table: sounds.read_noise(table, beside, notes)),
         own=_all(root, "own", lambda table: sounds.read_own(table, beside)),
-        neighbours=_all(root, "neighbour", lambda table: sounds.read_neighbour(table, notes)),
-        options=_all(root, "option", lambda table: sides.read_option(table, beside)),
+        neighbours=_all(root, "neighbour", lambda table: neighbours.read(table, beside, notes)),
+        options=_all(root, "option", lambda table: sides.read_option(table, beside, described)),
         about=about,
+        people=inside.get("people", number(0.0, 1000.0)) if inside else None,
+        flanking=flanking.usual(inside) if inside else {},
+        flanks=_all(root, "flank", lambda table: flanking.read_flank(table, beside)),
     )  # fmt: skip
     _check_words(root)
     faults.stop()
     return replace(room, notes=(*notes, *sides.area_notes(room)))
-
-
-def _box(value: object) -> tuple[float, float, float]:
-    found = units.parse(value, "box")
-    if not all(0.3 <= edge <= 100.0 for edge in found):
-        raise ValueError(f"no sane size of a room (got {shown(value)}); {_BOX_HINT}")
-    return found
 
 
 def _all(root: Table, key: str, read_one: Callable[[Table], Named | None]) -> tuple[Named, ...]:
@@ -101,17 +110,9 @@ def _all(root: Table, key: str, read_one: Callable[[Table], Named | None]) -> tu
 
 
 def _reverberation(table: Table, notes: list[str]) -> tuple[str, Array | None]:
-    """Furnishing, and the reverberation time (27,) [s] when stated, alone or by band."""
-    furnishing = table.get("furnishing", one_of(FURNISHINGS))
-    stated = table.data.get("reverberation_time")
-    time: Array | None = None
-    if isinstance(stated, dict):
-        by_band = table.table("reverberation_time")
-        pair = spectra.pair(by_band, "time_s", spectra.values(0.05, 30.0)) if by_band else None
-        time = spectra.held(*pair) if pair else None
-    elif (single := table.get("reverberation_time", quantity("time", 0.05, 30.0))) is not None:
-        time = np.full(N_BANDS, single)
-    if "furnishing" not in table and stated is None:
+    """Furnishing, and the reverberation time (27,) [s] when stated."""
+    furnishing, time = neighbours.reverberation(table)
+    if "furnishing" not in table and "reverberation_time" not in table:
         notes.append("room: neither furnishing nor reverberation_time stated, furnished taken")
     return furnishing or "furnished", time
 
@@ -122,10 +123,15 @@ def _check_words(root: Table) -> None:
         root.fault("side", "no sides; write [[side]] for each part of the shell: window, wall, door ...")
     if not root.tables("noise") and not root.tables("own"):
         root.fault("noise", "nothing to hear; write [[noise]] for what comes in, [[own]] for what goes out")
-    _known(root, "noise", "faces", _stated(root, "side", "faces"), "no side faces")
+    faces = _stated(root, "side", "faces")
+    _known(root, "noise", "faces", faces, "no side faces")
+    _known(root, "flank", "faces", faces, "no side faces")
+    _keys(root, "noise", "also", faces)
+    _keys(root, "room", "flanking", faces)
     names = _stated(root, "side", "name")
     _known(root, "neighbour", "through", names, "no side is called")
     _known(root, "option", "replace", names, "no side is called")
+    _known(root, "vent", "side", names, "no side is called")
 
 
 def _stated(root: Table, key: str, word: str) -> list[str]:
@@ -141,3 +147,14 @@ def _known(root: Table, key: str, word: str, known: Sequence[str], what: str) ->
         for one in value if isinstance(value, list) else [value]:
             if isinstance(one, str) and one.strip() and one.strip() not in known:
                 table.fault(word, f"{what} {shown(one)}; {nearest(one, known)}")
+
+
+def _keys(root: Table, key: str, inner: str, known: Sequence[str]) -> None:
+    """Keys of an inner table that must be words sides face."""
+    data = root.data.get(key)
+    tables = root.tables(key) if isinstance(data, list) else [table] if (table := root.table(key)) else []
+    for table in tables:
+        within = table.data.get(inner)
+        for word in within if known and isinstance(within, dict) else ():
+            if word not in known:
+                table.fault(inner, f"no side faces {shown(word)}; {nearest(word, known)}")

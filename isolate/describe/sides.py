@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from isolate import units
-from isolate.describe import constructions
+from isolate.describe import constructions, gaps, vents
 from isolate.describe.constructions import Construction
-from isolate.describe.reading import Converter, Table, label, number, quantity, size, text
-from isolate.describe.room_parts import Gap, Option, Room, Side
-from isolate.units import show_area, show_length, shown
+from isolate.describe.reading import Converter, Table, label, number, one_of, quantity, size, text, words
+from isolate.describe.room_parts import FURNISHINGS, SHAPES, Option, Room, Second, Shape, Side
+from isolate.units import show_area, shown
 
 _AT_FAULT = 0.1  # m, stands for a thickness not known because the construction is at fault
 _COST = re.compile(r"[^\d\s.,+-]{0,4}\s*(\d+(?:\.\d+)?)\s*[^\d\s.,+-]{0,12}")
@@ -37,34 +39,79 @@ def read_side(table: Table, beside: Path, notes: list[str]) -> Side | None:
     """``[[side]]``; None when at fault."""
     name = table.need("name", label, "", 'write one such as "window"')
     faces = table.need("faces", label, "", "write a word the noises that reach it name too")
+    shielding = table.get("shielding", quantity("decibel", 0.0, 40.0)) or 0.0
+    built = read_element(table, beside, notes, name=name, faces=faces)
+    if built is None or not name:
+        return None
+    notes.extend(f"{name}: {note}" for note in built.construction.notes)
+    return replace(built, shape=_shape(table), shielding_db=shielding)
+
+
+def read_element(table: Table, beside: Path, notes: list[str], *, name: str, faces: str) -> Side | None:
+    """What a side is made of: construction, area, gaps, vents, how far it is open, a second door behind."""
     built = table.get("construction", construction(beside))
     if "construction" not in table:
         table.fault("construction", "missing; write a name in the catalogue, a path or layers")
     area = table.get("area", _area)
     if "area" not in table:
         table.fault("area", 'missing; write "1.7 m2" or "1.2 m x 1.4 m"')
-    depth = built.thickness if built else _AT_FAULT
-    gaps = tuple(gap for one in table.tables("gap") if (gap := _gap(one, depth, notes)) is not None)
-    if not name or built is None or area is None:
+    hole = gaps.Opening(
+        built.kind if built else "wall", built.thickness if built else _AT_FAULT, *(area or (None, None))
+    )
+    leaks, ways = gaps.read(table, hole, notes), vents.of_side(table, hole.thickness, notes)
+    opened = table.get("open", gaps.opened(hole.area or 1.0))
+    second = _second(table, hole, beside, notes)
+    if built is None or area is None:
         return None
-    if math.fsum(gap.width * gap.length for gap in gaps) > area[0]:
+    if math.fsum(gap.area for gap in leaks) > area[0]:
         table.fault("gap", f"the gaps are larger than the side, {show_area(area[0])}; check both")
-    notes.extend(f"{name}: {note}" for note in built.notes)
-    return Side(name, faces, built, area[0], area[1], gaps)
+    return Side(name, faces, built, area[0], area[1], leaks, ways, opened, second)
 
 
-def _gap(table: Table, thickness: float, notes: list[str]) -> Gap | None:
-    """A slit; without a depth it is as deep as the construction is thick, where that is known."""
-    width = table.need("width", quantity("length", most=1.0), 0.0, 'write one such as "1 mm"')
-    length = table.need("length", quantity("length", most=200.0), 0.0, 'write one such as "3.2 m"')
-    depth = table.get("depth", quantity("length", most=2.0))
-    if "depth" not in table:
-        depth = thickness or None
-        if depth is None:
-            table.fault("depth", 'missing; write how deep the slit is, such as "40 mm"')
-        else:
-            notes.append(f"{table.path}: no depth stated, {show_length(depth)} taken, the construction's")
-    return Gap(width, length, depth) if width and length and depth else None
+def _shape(table: Table) -> Shape | None:
+    """The shape of the facade before a side."""
+    kind = table.get("shape", one_of(SHAPES))
+    soffit = table.get("soffit_absorption", number(0.0, 1.0)) or 0.0
+    sight = table.get("sight_height", quantity("length", 0.0, 20.0)) or 0.0
+    for key in ("soffit_absorption", "sight_height"):
+        if key in table and kind in (None, "plane"):
+            table.fault(key, f"without a shape; write shape, one of {', '.join(SHAPES[1:])}")
+    return None if kind in (None, "plane") else Shape(kind, soffit, sight)
+
+
+def _second(table: Table, hole: gaps.Opening, beside: Path, notes: list[str]) -> Second | None:
+    """``[side.second]``: one more door or sash behind a lobby."""
+    inner = table.table("second")
+    if inner is None:
+        return None
+    built = inner.get("construction", construction(beside))
+    lobby = inner.need("lobby", _lobby, (1.0, 1.0, 2.0), 'write its size, such as "1.0 m x 1.2 m x 2.4 m"')
+    lined = inner.get("furnishing", one_of(FURNISHINGS)) or "bare"
+    if "construction" not in inner:
+        inner.fault("construction", "missing; write a name in the catalogue, a path or layers")
+    kind, thickness = (built.kind, built.thickness) if built else (hole.kind, _AT_FAULT)
+    leaks = gaps.read(inner, replace(hole, kind=kind, thickness=thickness), notes)
+    return Second(built, leaks, lobby, lined) if built else None
+
+
+def _lobby(value: object) -> tuple[float, float, float]:
+    found = units.parse(value, "box")
+    if not all(0.03 <= edge <= 20.0 for edge in found):
+        raise ValueError(f'no sane size of a lobby (got {shown(value)}); write it as "1 m x 1.2 m x 2.4 m"')
+    return found
+
+
+def read_vents(root: Table, sides: Sequence[Side], notes: list[str]) -> tuple[Side, ...]:
+    """The sides with the ``[[vent]]`` tables of the file put into the side each names."""
+    found = list(sides)
+    for table in root.tables("vent"):
+        name = table.need("side", label, "", "write the name of the side it goes through")
+        where = next((i for i, side in enumerate(found) if side.name == name), None)
+        thickness = _AT_FAULT if where is None else found[where].construction.thickness
+        vent = vents.read(table, thickness, notes)
+        if vent is not None and where is not None:
+            found[where] = replace(found[where], vents=(*found[where].vents, vent))
+    return tuple(found)
 
 
 def _cost(value: object) -> float:
@@ -77,19 +124,42 @@ def _cost(value: object) -> float:
     return number(0.0, 1e12)(float(match[1]))
 
 
-def read_option(table: Table, beside: Path) -> Option | None:
+def read_option(table: Table, beside: Path, sides: Sequence[Side]) -> Option | None:
     """``[[option]]``; None when at fault."""
     name = table.need("name", label, "", "name the change")
-    side = table.need("replace", label, "", "write the name of the side it changes")
     built = table.get("construction", construction(beside))
-    gaps = None
-    if "gap" in table:
-        depth = built.thickness if built else _AT_FAULT if "construction" in table else 0.0
-        gaps = tuple(gap for one in table.tables("gap") if (gap := _gap(one, depth, [])))
     cost = table.get("cost", _cost)
-    if "construction" not in table and "gap" not in table:
-        table.fault("construction", "changes nothing; write a construction, or gap = [] to seal")
-    return Option(name, side, built, gaps, cost) if name and side else None
+    lining, flanks = table.get("lining", construction(beside)), tuple(table.get("flanks", words) or ())
+    _check_change(table)
+    replaced = table.get("replace", label) or ""
+    old = next((side for side in sides if side.name == replaced), None)
+    kind = built.kind if built else old.construction.kind if old else "wall"
+    thickness = built.thickness if built else _AT_FAULT if "construction" in table or old is None else (
+        old.construction.thickness
+    )  # fmt: skip
+    hole = gaps.Opening(kind, thickness, old.area if old else None, old.size if old else None)
+    leaks = gaps.read(table, hole, []) if gaps.stated(table) else None
+    ways = vents.of_side(table, thickness, []) if "vent" in table else None
+    opened = table.get("open", gaps.opened(old.area if old else 1.0))
+    second = _second(table, hole, beside, [])
+    if not name:
+        return None
+    return Option(name, replaced, built, leaks, cost, ways, opened, second, lining, flanks)
+
+
+_CHANGES = ("construction", "gap", "seal", "threshold", "vent", "open", "second")
+
+
+def _check_change(table: Table) -> None:
+    """An option changes a side or what flanks, and says what."""
+    if ("lining" in table) != ("flanks" in table):
+        table.fault("lining", 'lining and flanks belong together; write flanks = "all", or their names')
+    if any(key in table for key in _CHANGES) and "replace" not in table:
+        table.fault("replace", "missing; write the name of the side it changes")
+    elif "replace" in table and not any(key in table for key in _CHANGES):
+        table.fault("construction", 'changes nothing; write a construction, seal = "sealed", or gap = []')
+    elif "replace" not in table and "lining" not in table:
+        table.fault("replace", "missing; write the name of the side it changes")
 
 
 def area_notes(room: Room) -> list[str]:

@@ -10,8 +10,8 @@ from pathlib import Path
 from isolate import units
 from isolate.describe import noises
 from isolate.describe.noises import NoiseSpectrum
-from isolate.describe.reading import Table, flag, label, list_of, number, quantity, text
-from isolate.describe.room_parts import Background, Neighbour, Noise, Own
+from isolate.describe.reading import Table, flag, label, number, quantity, text
+from isolate.describe.room_parts import Background, Noise, Own
 from isolate.units import show_length, shown
 
 # What is taken when a file does not say (a quiet room at night; common practice, no source).
@@ -86,6 +86,8 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
     duration = table.get("duration", quantity("time"))
     per_day = table.get("per_day", number(0.0, 1e6))
     indoors = table.get("indoors", flag) or False
+    shielding = table.get("shielding", quantity("decibel", 0.0, 60.0)) or 0.0
+    also = _also(table)
     if "at" in table and ("distance" not in table or "level" not in table):
         table.fault("at", "says where level holds; write level, at and distance (to the facade) together")
     elif "distance" in table and "at" not in table:
@@ -104,7 +106,18 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
         duration=spectrum.duration if duration is None else duration,
         per_day=spectrum.per_day if per_day is None else per_day,
         indoors=indoors,
+        shielding_db=shielding,
+        also=also,
     )  # fmt: skip
+
+
+def _also(table: Table) -> dict[str, float]:
+    """Other words of sides the noise reaches, each with how much weaker it is there [dB]."""
+    weaker = table.table("also")
+    if weaker is None:
+        return {}
+    found = {word: weaker.get(word, quantity("decibel", 0.0, 60.0)) for word in weaker.data}
+    return {word: less for word, less in found.items() if less is not None}
 
 
 def read_own(table: Table, beside: Path) -> Own | None:
@@ -113,20 +126,3 @@ def read_own(table: Table, beside: Path) -> Own | None:
     spectrum = _spectrum(table, beside, name)
     level = table.get("level", noises.level)
     return Own(name, spectrum, level) if spectrum and name else None
-
-
-def _words(value: object) -> tuple[str, ...]:
-    words = tuple(list_of(label)([value] if isinstance(value, str) else value))
-    if not words:
-        raise ValueError("no side; write those it goes through")
-    return words
-
-
-def read_neighbour(table: Table, notes: list[str]) -> Neighbour | None:
-    """``[[neighbour]]``; None when at fault."""
-    name = table.need("name", label, "", "say who hears it")
-    through = table.get("through", _words) or ()
-    if "through" not in table:
-        table.fault("through", 'missing; write the sides it goes through, such as ["party wall"]')
-    heard_over = background_of(table, notes, name)
-    return Neighbour(name, through, heard_over) if name else None

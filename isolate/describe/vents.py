@@ -1,0 +1,110 @@
+"""Vents: ways for air through a side, from a plain hole to a lined box, or by a tested D_n,e.
+
+::
+
+    [[side.vent]]                   # or [[option.vent]]; or [[vent]] with side = "..."
+    name     = "air inlet"          # optional
+    opening  = "100 mm"             # diameter, "200 mm x 60 mm" or "80 cm2": what is clear
+    length   = "0.3 m"              # the way through; default the construction's thickness
+    lining   = "25 mm"              # optional: absorbent on its walls
+    box      = "0.6 m x 0.3 m x 0.3 m"  # optional: a lined box in the way, its inside
+    boxes    = 2                    # optional: several, one behind the other
+    box_lining = "50 mm"            # optional, default 25 mm
+    count    = 1                    # optional
+    [side.vent.silencer]            # optional: insertion loss as its maker states it
+    bands_hz = [63, 125, 250, 500, 1000, 2000, 4000, 8000]
+    loss_db  = [2, 4, 8, 15, 22, 24, 18, 12]
+    [side.vent.tested]              # instead of all this: element-normalised level difference D_n,e
+    bands_hz = [125, 250, 500, 1000, 2000]
+    dne_db   = [28, 23, 25, 38, 44]
+"""
+
+from __future__ import annotations
+
+import math
+
+from isolate import units
+from isolate.bands import Array
+from isolate.describe import spectra
+from isolate.describe.reading import Table, label, quantity, size, whole
+from isolate.describe.room_parts import Box, Vent
+from isolate.units import show_length, shown
+
+USUAL_LINING = 0.025  # [m] of a box
+Section = tuple[float, tuple[float, float]]
+
+
+def _opening(value: object) -> Section:
+    """Clear area [m2] and section (width, height) [m]; of a round one the square of the same area."""
+    instead = 'write a diameter such as "100 mm", "200 mm x 60 mm" or "80 cm2"'
+    if isinstance(value, str) and "x" in value.replace("×", "x"):
+        found = size(value)
+        return found[0] * found[1], found
+    try:
+        area = math.pi / 4.0 * units.parse(value, "length") ** 2
+    except ValueError:
+        try:
+            area = units.parse(value, "area")
+        except ValueError:
+            raise ValueError(f"not an opening (got {shown(value)}); {instead}") from None
+    if not 1e-5 <= area <= 4.0:
+        raise ValueError(f"no sane opening of a vent (got {shown(value)}); {instead}")
+    return area, (math.sqrt(area), math.sqrt(area))
+
+
+def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
+    """A vent; None when at fault. thickness [m] of the side, 0 where not known."""
+    name = table.get("name", label) or "vent"
+    opening, length = table.get("opening", _opening), table.get("length", quantity("length", most=50.0))
+    lining = table.get("lining", quantity("length", most=0.5)) or 0.0
+    count = table.get("count", whole(1, 100)) or 1
+    box = _box(table)
+    silencer, tested = _spectrum(table, "silencer", "loss_db"), _spectrum(table, "tested", "dne_db")
+    if "tested" in table:
+        beside = [key for key in ("length", "lining", "box", "silencer") if key in table]
+        if beside:
+            table.fault(beside[0], "given beside tested, which has it in; write one of them")
+        area = opening[0] if opening else None
+        return Vent(name, area, tested_db=tested, count=count) if tested is not None else None
+    if "opening" not in table:
+        table.fault("opening", 'missing; write what is clear, such as "100 mm" or "200 mm x 60 mm"')
+    if "length" not in table:
+        length = thickness or None
+        if length is None:
+            table.fault("length", 'missing; write the way through, such as "0.3 m"')
+        elif opening:
+            notes.append(f"{table.path}: no length stated, {show_length(length)} taken, the construction's")
+    if opening is None or length is None:
+        return None
+    return Vent(name, *opening, length, lining, box, silencer, count=count)
+
+
+def _box(table: Table) -> Box | None:
+    dimensions = table.get("box", lambda value: units.parse(value, "box"))
+    count, lining = table.get("boxes", whole(1, 20)), table.get("box_lining", quantity("length", 0.005, 0.3))
+    for key in ("boxes", "box_lining"):
+        if key in table and "box" not in table:
+            table.fault(key, "without a box; write its inside dimensions too")
+    if dimensions is None:
+        return None
+    if not all(0.03 <= edge <= 5.0 for edge in dimensions):
+        table.fault("box", f"no sane box (got {shown(table.data['box'])}); write its inside, 3 cm to 5 m")
+        return None
+    return Box(dimensions, count or 1, lining or USUAL_LINING)
+
+
+def _spectrum(table: Table, key: str, values: str) -> Array | None:
+    """Values (27,) of an inner table with bands_hz, held at both ends."""
+    inner = table.table(key)
+    if inner is None:
+        return None
+    found = spectra.pair(inner, values, spectra.values(-10.0, 100.0))
+    if "bands_hz" not in inner and values not in inner:
+        inner.fault(values, f"missing; write bands_hz and {values}")
+    return None if found is None else spectra.held(*found)
+
+
+def of_side(table: Table, thickness: float, notes: list[str]) -> tuple[Vent, ...]:
+    """All ``[[vent]]`` tables of a side or option."""
+    found = [read(one, thickness, notes) for one in table.tables("vent")]
+    return tuple(vent for vent in found if vent is not None)
