@@ -7,6 +7,7 @@ import io
 import json
 import os
 import re
+import resource
 import shlex
 import subprocess
 import sys
@@ -316,10 +317,10 @@ def _seconds(*command: str) -> float:
     """Processor time of a child, the least of five."""
 
     def once() -> float:
-        before = os.times()
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
         subprocess.run([sys.executable, *command], check=True, capture_output=True, cwd=REPOSITORY)
-        after = os.times()
-        return after.children_user + after.children_system - before.children_user - before.children_system
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
     return min(once() for _ in range(5))
 

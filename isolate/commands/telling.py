@@ -5,7 +5,6 @@ from __future__ import annotations
 import functools
 import importlib
 import os
-import shutil
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -108,6 +107,8 @@ def page_of_terminal(page: Any) -> Any:
     """80 columns in black and white, or what a terminal has, up to 100 columns, in colour unless refused."""
     if not sys.stdout.isatty():
         return page()
+    import shutil
+
     colour = not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     return page(width=min(max(shutil.get_terminal_size().columns, 40), 100), colour=colour)
 
