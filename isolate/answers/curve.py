@@ -15,6 +15,7 @@ from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
 from isolate.describe import constructions
 from isolate.describe.constructions import Construction
 from isolate.physics import closed
+from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
 from isolate.standards import ratings
 from isolate.standards.limits import speech_privacy
@@ -104,6 +105,14 @@ def _measured(construction: Construction) -> dict[str, Any] | None:
             "tl_db": measured.tl_db, "stc": measured.stc, "rw": measured.rw}  # fmt: skip
 
 
+def _size(construction: Construction) -> tuple[str, ...]:
+    """The note on the size that is taken where none is stated."""
+    if construction.size is not None or not construction.layers:
+        return ()
+    width, height = LAB_SIZE[construction.kind]
+    return (f"no size stated: {width:.2f} x {height:.2f} m, as a {construction.kind} is tested",)
+
+
 def curve(construction: Construction | str) -> Curve:
     """Answer: what does this construction stop?
 
@@ -112,19 +121,19 @@ def curve(construction: Construction | str) -> Curve:
     """
     built = constructions.load(construction) if isinstance(construction, str) else construction
     found = transmission(built, size=built.size)
-    sigma = uncertainty.of_curve(measured=not built.layers)
+    low_db, high_db = uncertainty.limits(found.tl_db, uncertainty.of_curve(built))
     mass = float(np.squeeze(found.surface_mass))
     return Curve(
         construction=built,
         tl_db=found.tl_db,
-        low_db=np.minimum(found.tl_db, np.maximum(found.tl_db - uncertainty.LIMIT * sigma, 0.0)),
-        high_db=found.tl_db + uncertainty.LIMIT * sigma,
+        low_db=low_db,
+        high_db=high_db,
         ratings=single_numbers(found.tl_db),
         paths=found.tau,
         mass_law_db=closed.mass_law(THIRD_OCTAVES, surface_mass=mass) if mass > 0 else None,
         surface_mass=mass,
         resonances=tuple(float(hz) for hz in found.resonances),
-        criticals=tuple(float(hz) for hz in found.criticals),
-        notes=(*built.notes, *found.notes),
+        criticals=tuple(sorted({float(hz) for hz in found.criticals if np.isfinite(hz)})),
+        notes=(*built.notes, *_size(built), *found.notes, uncertainty.LOW_NOTE),
         cautions=for_construction(built, surface_mass=mass),
     )

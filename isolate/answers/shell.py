@@ -40,7 +40,7 @@ class SideFound:
     @property
     def sigma_db(self) -> Array:
         """Standard deviation of the transmission loss [dB] (27,)."""
-        return uncertainty.of_curve(measured=not self.side.construction.layers)
+        return uncertainty.of_curve(self.side.construction)
 
 
 def found(side: Side) -> SideFound:

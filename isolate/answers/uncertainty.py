@@ -5,9 +5,9 @@ Three independent parts, as standard deviations in dB:
 - the scatter between laboratories that measure one and the same element, ISO 12999-1:2014 table 2,
   situation A, 50 Hz to 5 kHz; beyond its ends it is carried on by 0.7 dB (down) and 0.4 dB (up) a band
   (an assumption);
-- the error of the prediction: 2.5 dB a band from 200 Hz up, the upper end of what ISO 12354-1:2017, clause 5,
-  states for single numbers, growing to 5 dB at 25 Hz, where leaves are small against the wavelength
-  (an assumption); none where the curve is a measurement;
+- the error of the prediction, by family of constructions and band: what published specimens leave beyond the
+  scatter of laboratories when each is predicted without having had a say in the calibrated constants
+  (`model_error.csv`, see `isolate.answers.model_error`); none where the curve is a measurement;
 - how noises of one kind differ from event to event (each spectrum's own spread), and 3 dB for the
   background (common practice, no source).
 
@@ -22,19 +22,43 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
-from isolate.bands import THIRD_OCTAVES, Array
+from isolate.answers import model_error
+from isolate.answers.families import family
+from isolate.bands import Array
+from isolate.describe.constructions import Construction
 
 LABORATORY_DB: Array = np.array(
     [8.9, 8.2, 7.5, 6.8, 4.6, 3.8, 3.0, 2.7, 2.4, 2.1] + [1.8] * 10 + [1.9, 2.0, 2.4, 2.8, 3.2, 3.6, 4.0]
 )
-MODEL_DB: Array = np.interp(np.log(THIRD_OCTAVES), np.log([25.0, 200.0]), [5.0, 2.5])
 BACKGROUND_DB = 3.0
 LIMIT = 1.645  # of a normal distribution at 5 % and 95 %
+LOW_NOTE = (
+    "below 100 Hz laboratories themselves differ by 3 to 7 dB on one and the same wall (standard deviation, "
+    "ISO 12999-1), so the limits widen downward"
+)
 
 
-def of_curve(*, measured: bool) -> Array:
-    """Standard deviation [dB] (27,) of a transmission loss, predicted or measured."""
-    return LABORATORY_DB if measured else np.hypot(LABORATORY_DB, MODEL_DB)
+def of_curve(construction: Construction, *, materials_db: ArrayLike = 0.0) -> Array:
+    """Standard deviation [dB] (27,) of a transmission loss, predicted or measured.
+
+    Parameters
+    ----------
+    construction : described; without layers its curve is a measurement, which only laboratories scatter.
+    materials_db : standard deviation [dB] (27,) or one value that the ranges of its materials add, as from
+        draws through `transmission(..., pick=...)`. The error of the prediction holds the usual scatter of
+        materials already, because specimens are predicted at typical values: pass here what goes beyond it.
+    """
+    if not construction.layers:
+        return LABORATORY_DB
+    error = model_error.of(family(construction))
+    return np.sqrt(LABORATORY_DB**2 + error**2 + np.asarray(materials_db, float) ** 2)
+
+
+def limits(tl_db: Array, sigma_db: ArrayLike) -> tuple[Array, Array]:
+    """Limits at 5 % and 95 % of a transmission loss [dB] (..., 27); the lower one not below 0 dB, unless the
+    curve itself is."""
+    half = LIMIT * np.asarray(sigma_db, float)
+    return np.minimum(tl_db, np.maximum(tl_db - half, 0.0)), tl_db + half
 
 
 def of_level(weight: ArrayLike, sigma_db: ArrayLike, *, spread_db: float) -> float:

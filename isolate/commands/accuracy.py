@@ -1,0 +1,38 @@
+"""isolate accuracy"""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import click
+
+from isolate.commands.telling import answering
+
+
+def _progress(what: str, done: int, of: int) -> None:
+    """A line that counts on a terminal, a line at the end of each stage elsewhere."""
+    if sys.stderr.isatty():
+        click.echo(f"\r{done}/{of} {what}", nl=done == of, err=True)
+    elif done == of:
+        click.echo(f"{of} {what}", err=True)
+
+
+@click.command(short_help="How far predictions lie from published measurements.")
+@click.option("--kind", metavar="KIND", help='Only of this kind, as window, wall or "insulating glass".')
+@click.option(
+    "--leave-one-out", is_flag=True,
+    help="Also predict each without its own say in the calibrated constants (half a minute).",
+)  # fmt: skip
+@answering("accuracy")
+def command(kind: str | None, leave_one_out: bool) -> Any:
+    """Predict every bundled construction that was measured, and compare.
+
+    \b
+    isolate accuracy
+    isolate accuracy --kind window --plot windows.png
+    isolate accuracy --kind "insulating glass" --json
+    """
+    from isolate.answers.accuracy import accuracy as answer
+
+    return answer(kind, left_out=leave_one_out, progress=_progress)
