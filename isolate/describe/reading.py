@@ -340,5 +340,5 @@ def words(value: object) -> list[str]:
     """Converter: one name or a list of them."""
     found = list_of(label)([value] if isinstance(value, str) else value)
     if not found:
-        raise ValueError("no name in the list; write one at least")
+        raise ValueError("no side or element in the list; write one at least")
     return found

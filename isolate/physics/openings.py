@@ -9,8 +9,8 @@ the wavelength that doubling is lost: from k times width (or diameter) 1 to 4 ta
 the value of geometry; the formulas alone would end at two, or 3 dB too much.
 
 Losses in the viscous and thermal boundary layers of the walls are in by default. In a slit 100 mm deep
-they cost 4 dB at 50 Hz and 1 dB at 250 Hz if it is 1 mm wide, 12 and 5 dB if it is 0.5 mm, and 6 dB of
-the first resonance's band at 1 mm. Losses at the sharp mouths are left out: at depth 0 there are none.
+they cost 2.5 dB at 50 Hz and 1 dB at 250 Hz if it is 1 mm wide, 8 and 2 dB if it is 0.5 mm, and some 9 dB
+of the first resonance's band at 1 mm. Losses at the sharp mouths are left out: at depth 0 there are none.
 
 References
 ----------

@@ -15,7 +15,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Gap
-from isolate.physics import framing, glazing, lattice, layers, links, openings, resonances, spread
+from isolate.physics import framing, glazing, lattice, layers, leakage, links, resonances, spread
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.finite import angles, forced_radiation
 from isolate.physics.leaves import critical_frequency, edge_loss
@@ -131,7 +131,7 @@ def transmission(
         notes.append("the measured curve itself, extended by mass law below and held above its bands")
     else:
         leaves, framed = _solid(stack)
-    leak, area = _leak(gaps, stack.size)
+    leak, area = _leak(gaps, stack.size, pick)
     tau = {"leaves": leaves * (1 - area), "framing": framed * (1 - area), "leak": leak}
     total = np.minimum(sum(tau.values()), 1.0)
     return Transmission(
@@ -166,12 +166,8 @@ def _solid(stack: Stack) -> tuple[Array, Array]:
     return through, total - through
 
 
-def _leak(gaps: Sequence[Gap], size: tuple[float, float]) -> tuple[Array, float]:
-    """tau (27,) re the element's area of its slits, and their share of the area."""
-    f = bands.points(PER_BAND)
+def _leak(gaps: Sequence[Gap], size: tuple[float, float], pick: Pick) -> tuple[Array, float]:
+    """tau (..., 27) re the element's area of its slits, and their share of the area."""
     area = size[0] * size[1]
-    tau = np.zeros(bands.N_BANDS)
-    for gap in gaps:
-        through = openings.slit(f, width=gap.width, depth=gap.depth, length=gap.length)
-        tau += gap.width * gap.length / area * bands.band_mean(through, PER_BAND)
-    return tau, min(sum(g.width * g.length for g in gaps) / area, 1.0)
+    tau = np.asarray(sum((leakage.gap(gap, pick=pick) for gap in gaps), np.zeros(bands.N_BANDS)))
+    return tau / area, min(sum(gap.area for gap in gaps) / area, 1.0)
