@@ -66,7 +66,8 @@ def _prepare(arguments: list[str]) -> None:
     """The files that the examples take as given: a spectrum, recordings, measurements made of them."""
     Path("wall.csv").write_text(WALL_CSV)
     rng = np.random.default_rng(1)
-    for name, level in (("loud", 0.1), ("out", 0.1), ("quiet", 0.01), ("in", 0.01), ("background", 1e-4)):
+    levels = {"loud": 0.1, "out": 0.1, "quiet": 0.01, "in": 0.01, "background": 1e-4, "night": 1e-3}
+    for name, level in levels.items():
         if f"{name}.wav" in arguments:
             samples = level * rng.standard_normal(40 * 44100)
             Path(f"{name}.wav").write_bytes(wav.encode(samples, rate=44100, bits=24))
