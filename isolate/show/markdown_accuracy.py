@@ -31,16 +31,16 @@ def block(answer: Accuracy) -> str:
         BEGIN,
         _filled(
             f"{len(answer.specimens)} bundled constructions have a published measurement: "
-            f"{whole.bands.count} bands and {whole.rated.count} single numbers. Each is predicted without it; "
-            "errors in dB are predicted less published. *Left out* is the same with the row's own say in the "
-            f"calibrated constants taken out; the RMS of all bands then is {answer.rise_db:.1f} dB higher."
+            f"{whole.bands.count} bands and {whole.rated.count} single numbers. Each is predicted without "
+            "it; errors in dB are predicted less published. *Left out* is the same with the row's own say in "
+            f"the calibrated constants taken out; the RMS of all bands then is {answer.rise_db:.1f} dB higher."
         ),
         _table(("", "found", "left out", "aimed at"), aims),
         _filled(
             "*Median* is that of the rows' own RMS, *inside* the share of published bands between the "
             f"limits for 5 and 95 % (90 % would be right; {share(answer.covered_left_out)} with limits told "
-            "from the other rows alone). Rows are *doubted* where they contradict others or state too little; "
-            "*memory* are values recalled from the work named, not seen on its page."
+            "from the other rows alone). Rows are *doubted* where they contradict others or state too "
+            "little; *memory* are values recalled from the work named, not seen on its page."
         ),
         _table(_HEAD, [*groups, *(group_row(group) for group in answer.families)]),
         *_unseen(answer),
