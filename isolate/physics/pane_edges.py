@@ -25,7 +25,7 @@ from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, Pack
 
-# Edges in the corner of a reveal radiate twice as much as in a flat baffle (C. Hopkins, Sound Insulation (2007),
+# Edges in the corner of a reveal radiate twice as much as in a flat baffle (Hopkins, Sound Insulation (2007),
 # section 2.9.4, from memory); far above the reveal's own size and near coincidence they do not.
 REVEALED = 2.0
 

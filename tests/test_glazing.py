@@ -1,0 +1,375 @@
+"""Panes and windows: limits, exact results and invariants; no value here came from the program."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from isolate import bands
+from isolate.bands import Array
+from isolate.describe import constructions
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.materials import Range, material
+from isolate.physics import cavity, finite_sample, framing, glazing, interlayer, pane_edges
+from isolate.physics import opening_modes as modes
+from isolate.physics.air import DENSITY, HEAT_RATIO, IMPEDANCE, PRANDTL, SPEED, VISCOSITY
+from isolate.physics.layers import Sheet
+from isolate.physics.leaves import Core, Limp, Plate, critical_frequency
+from isolate.physics.stack import build
+from isolate.physics.transmission import transmission
+
+SIZE = (1.23, 1.48)
+F = np.array([100.0, 250.0, 1000.0, 4000.0])
+
+
+def glass(thickness: float) -> Plate:
+    """A pane of float glass."""
+    return Plate(thickness, 2500.0, 70e9 / (1 - 0.23**2), 0.23, 0.006)
+
+
+def tl(text: str, **options: object) -> Array:
+    """Transmission loss (..., 27) [dB] of layers in words."""
+    return transmission(constructions.inline(text), **options).tl_db  # type: ignore[arg-type]
+
+
+def at(band: float) -> int:
+    """Index of a third octave."""
+    return bands.index_of(band)
+
+
+# ---- laminated panes -----------------------------------------------------------------------------------
+
+
+def sandwich(modulus: float) -> Plate:
+    """Two plies of 3 mm on 0.76 mm of a lossless core."""
+    return replace(glass(3e-3), core=Core(0.76e-3, lambda f: np.full_like(f, modulus)))
+
+
+def test_hard_interlayer_makes_one_thick_plate() -> None:
+    """Ross, Kerwin, Ungar (1959): both faces stretch about the common middle, E ((2h + t)^3 - t^3)/12."""
+    whole = 70e9 / (1 - 0.23**2) * (6.76e-3**3 - 0.76e-3**3) / 12
+    got = sandwich(1e16).stiffness(F, np.full_like(F, 10.0)).real
+    assert got == pytest.approx(whole, rel=1e-3)
+
+
+def test_soft_interlayer_leaves_two_plies() -> None:
+    """Ross, Kerwin, Ungar (1959): without shear the plies bend each about its own middle, 2 E h^3/12."""
+    plies = 2 * 70e9 / (1 - 0.23**2) * 3e-3**3 / 12
+    assert sandwich(1.0).stiffness(F, np.full_like(F, 10.0)).real == pytest.approx(plies, rel=1e-3)
+
+
+@pytest.mark.parametrize("grade", list(interlayer.INTERLAYERS))
+def test_interlayer_is_passive_and_stiffer_when_fast_or_cold(grade: str) -> None:
+    f = np.geomspace(1, 1e4, 40)
+    shear = interlayer.shear_modulus(f, grade=grade)
+    cold = interlayer.shear_modulus(f, grade=grade, temperature=5.0)
+    assert np.all(shear.imag > 0) and np.all(np.diff(shear.real) > 0) and np.all(cold.real > shear.real)
+
+
+@pytest.mark.parametrize(
+    ("whole", "foil"), [(6.4, 0.38), (6.8, 0.76), (8.4, 0.38), (10.4, 0.38), (12.8, 0.76), (13.5, 1.52)]
+)
+def test_foils_of_usual_laminated_panes(whole: float, foil: float) -> None:
+    """Trade names of laminated panes: whole millimetres of glass and foils of 0.38 mm (common practice)."""
+    assert interlayer.thickness(whole * 1e-3, usual=0.0) * 1e3 == pytest.approx(foil)
+
+
+def test_odd_thickness_keeps_the_usual_interlayer() -> None:
+    assert interlayer.thickness(9.0e-3, usual=0.5e-3) == 0.5e-3
+
+
+# ---- one pane ------------------------------------------------------------------------------------------
+
+
+def test_glass_coincides_at_twelve_and_a_half_metre_hertz() -> None:
+    """fc h of glass, 12.5 m Hz (Hopkins (2007), table A2; 12.7 in Long, table 9.1), whose E is 5 % lower."""
+    for thickness in (3e-3, 6e-3, 12e-3):
+        assert float(critical_frequency(glass(thickness))) * thickness == pytest.approx(12.5, rel=0.06)
+
+
+def test_free_waves_of_a_plain_pane_are_those_of_its_static_stiffness() -> None:
+    wave = pane_edges.waves(F, leaf=glass(6e-3), size=SIZE)
+    assert wave is not None
+    assert wave.critical == pytest.approx(float(critical_frequency(glass(6e-3))), rel=1e-9)
+    assert wave.inner == pytest.approx(0.006)
+
+
+def test_film_has_no_free_waves() -> None:
+    assert pane_edges.waves(F, leaf=Limp(0.2), size=SIZE) is None
+
+
+def test_limp_pane_follows_the_mass_law_of_practice() -> None:
+    """Field incidence, 20 lg(m f) - 47 dB (Crocker): windows lie about it from 250 to 2000 Hz."""
+    for mass in (10.0, 30.0):
+        for part in glazing.field(SIZE):
+            got = -10 * np.log10(part.through([Sheet(Limp(mass).impedance(part.f, part.trace))]))
+            middle = (part.f > 250) & (part.f < 2000)
+            assert np.all(np.abs(got - 20 * np.log10(mass * part.f) + 47)[middle] < 2.5)
+
+
+def test_patterns_and_angles_meet() -> None:
+    """The sum over patterns and the integral over angles are one field: no step where they meet."""
+    low, high = glazing.field(SIZE)
+    below, above = (x.through([Sheet(Limp(15.0).impedance(x.f, x.trace))]) for x in (low, high))
+    step = 20 * np.log10(high.f[0] / low.f[-1])
+    assert 10 * np.log10(below[-1] / above[0]) == pytest.approx(step, abs=0.2)
+
+
+# ---- patterns of the opening ---------------------------------------------------------------------------
+
+
+def test_piston_at_low_frequency() -> None:
+    """R/(rho c) = k^2 S/(2 pi) of any small piston in a baffle (Morse, Ingard, Theoretical Acoustics)."""
+    f = np.array([2.0, 5.0])
+    z = modes.radiation_impedance(f, m=np.array([0]), n=np.array([0]), width=0.6, height=0.9)
+    k = 2 * np.pi * f / SPEED
+    assert z[0].real == pytest.approx(k**2 * 0.54 / (2 * np.pi), rel=2e-3)
+    assert np.all(z[0].imag > 0)
+
+
+def test_piston_equals_the_rectangle_at_normal_incidence() -> None:
+    """Thomasson's fourfold integral at normal incidence, reduced in another way, is the pattern (0, 0)."""
+    f = np.array([60.0, 200.0, 500.0])
+    z = modes.radiation_impedance(f, m=np.array([0]), n=np.array([0]), width=SIZE[0], height=SIZE[1])
+    other = finite_sample.radiation_impedance(f, angle=0.0, width=SIZE[0], height=SIZE[1])
+    assert z[0] == pytest.approx(other[0], rel=1e-4)
+
+
+def test_patterns_are_as_many_as_room_acoustics_counts() -> None:
+    """Modes of a rectangle with hard walls: k^2 S/(4 pi) + k U/(4 pi) + 1/4 (Kuttruff, Room Acoustics)."""
+    highest = 60.0
+    _, _, trace = modes.patterns(width=SIZE[0], height=SIZE[1], highest=highest)
+    weyl = highest**2 * SIZE[0] * SIZE[1] / (4 * np.pi) + highest * 2 * sum(SIZE) / (4 * np.pi) + 0.25
+    assert trace.size == pytest.approx(weyl, rel=0.02)
+
+
+def test_fast_patterns_radiate_as_infinite_plates() -> None:
+    """Far below the trace of sound a pattern's resistance nears rho c / cos(theta)."""
+    f, m = np.array([500.0]), np.array([1])
+    z = modes.radiation_impedance(f, m=m, n=np.array([0]), width=SIZE[0], height=SIZE[1])
+    cosine = np.sqrt(1 - (np.pi / SIZE[0] / (2 * np.pi * f / SPEED)) ** 2)
+    assert z[0].real == pytest.approx(1 / cosine, rel=0.1)
+
+
+# ---- edges ---------------------------------------------------------------------------------------------
+
+
+def test_end_of_a_plate_is_a_quarter_of_its_middle() -> None:
+    """Cremer, Heckl: a plate along a line, 2 (1 + j) m c_B; its free end a quarter of it."""
+    plate = glass(6e-3)
+    end = pane_edges.end_impedance(F, mass=plate.mass, critical=critical_frequency(plate))
+    assert end == pytest.approx(1 / framing.line_mobility(F, leaf=plate) / 4, rel=1e-9)
+
+
+def test_edge_takes_everything_when_matched_and_nothing_without_loss() -> None:
+    end = np.array([3.0 + 2.0j])
+    assert pane_edges.absorbed(end, end.conj()) == pytest.approx(1.0)
+    assert pane_edges.absorbed(end, np.array([-5.0j])) == pytest.approx(0.0)
+
+
+def test_rigid_link_of_equal_panes_passes_half() -> None:
+    """Two equal plates joined in motion only: 4 R^2/|2 Z|^2 with Z = (1 + j) R (Cremer, Heckl, chapter 6)."""
+    end = np.array([4.0 + 4.0j])
+    passed = pane_edges.passed(end, end, strip=np.array([0j]), link=np.array([1e9 + 0j]))
+    assert passed == pytest.approx(0.5, rel=1e-6)
+
+
+def test_lossless_link_loses_nothing() -> None:
+    """What leaves one pane through springs without loss arrives in the other."""
+    end1, end2 = np.array([4.0 + 4.0j]), np.array([9.0 + 9.0j])
+    strip, link = np.array([-2.0j]), np.array([-6.0j])
+    load = strip + pane_edges.behind(link, strip, end2)
+    passed = pane_edges.passed(end1, end2, strip=strip, link=link)
+    assert pane_edges.absorbed(end1, load) == pytest.approx(passed, rel=1e-12)
+    assert passed == pytest.approx(pane_edges.passed(end2, end1, strip=strip, link=link), rel=1e-12)
+
+
+def test_no_link_passes_nothing() -> None:
+    end = np.array([4.0 + 4.0j])
+    assert pane_edges.passed(end, end, strip=np.array([-2.0j]), link=np.array([0j])) == 0.0
+
+
+def test_way_round_the_edge_is_the_same_both_ways() -> None:
+    wave1, wave2 = (pane_edges.waves(F, leaf=glass(t), size=SIZE) for t in (4e-3, 8e-3))
+    assert wave1 is not None and wave2 is not None
+    taken = (np.full_like(F, 0.2), np.full_like(F, 0.5))
+    there = pane_edges.across(F, wave1=wave1, wave2=wave2, taken=taken, share=taken[0])
+    back = pane_edges.across(F, wave1=wave2, wave2=wave1, taken=taken[::-1], share=taken[0])
+    assert there == pytest.approx(back, rel=1e-12)
+
+
+def test_held_edges_damp_a_driven_pane_as_its_modes_do() -> None:
+    """Mean over frequency of the mobility of a hinged strip under even pressure, summed over its modes.
+
+    Re sum_n 8/(pi n)^2 j w/(m (w_n^2 (1 + j eta) - w^2)), n odd, against the loss c_B/(w L) of two edges.
+    """
+    plate, width = glass(4e-3), 20.0
+    m, b = float(plate.mass), float(plate.bending)
+    f = np.linspace(180, 360, 20001)
+    w, n = 2 * np.pi * f, np.arange(1, 2000, 2)[:, None]
+    own = np.sqrt(b / m) * (n * np.pi / width) ** 2
+    modal = 8 / (np.pi * n) ** 2 * 1j * w / (m * (own**2 * (1 + 0.002j) - w**2))
+    wave = pane_edges.waves(f, leaf=plate, size=(width, 1e4))
+    assert wave is not None
+    resistance = wave.scattered(f, np.zeros_like(f))
+    mean = (resistance / (w * m) ** 2).mean()
+    assert modal.real.sum(0).mean() == pytest.approx(mean, rel=0.15)
+
+
+# ---- cavities ------------------------------------------------------------------------------------------
+
+
+def test_loss_at_the_faces_is_that_of_a_slit() -> None:
+    """Exact slit (Stinson, J. Acoust. Soc. Am. 89 (1991) 550): density and bulk modulus with tanh(x)/x."""
+    f, depth = np.array([125.0, 500.0, 2000.0]), 12e-3
+    w = 2 * np.pi * f
+    x = depth / 2 * np.sqrt(1j * w * DENSITY / VISCOSITY)
+    heat = x * np.sqrt(PRANDTL)
+    k2 = (1 + (HEAT_RATIO - 1) * np.tanh(heat) / heat) / (1 - np.tanh(x) / x)
+    root = np.sqrt(k2)
+    exact = -2 * root.imag / root.real
+    assert cavity.wall_loss(f, depth=depth, gas="air") == pytest.approx(exact, rel=0.05)
+
+
+# ---- whole windows -------------------------------------------------------------------------------------
+
+WINDOWS = [
+    "glass 6 mm",
+    "laminated glass 8.8 mm",
+    "glass 4 mm + 12 mm + glass 6 mm",
+    "glass 6 mm + 100 mm + acoustic laminated glass 8.8 mm",
+    "glass 4 mm + 12 mm + glass 4 mm + 150 mm + laminated glass 6.4 mm",
+    "acrylic 6 mm + 75 mm + glass 4 mm",
+]
+
+
+def reversed_(built: Construction) -> Construction:
+    return replace(built, layers=built.layers[::-1])
+
+
+def framed(text: str, framing_name: str, edges: str = "bare") -> Construction:
+    """A window whose cavities all have one framing."""
+    built = constructions.inline(text)
+    layers = tuple(
+        replace(x, framing=framing_name, edges=edges) if isinstance(x, Cavity) else x for x in built.layers
+    )
+    return replace(built, kind="window", layers=layers)
+
+
+@pytest.mark.parametrize("framing_name", ["glazing spacer", "shared frame", "separate frames"])
+@pytest.mark.parametrize("text", WINDOWS[2:])
+def test_same_both_ways(text: str, framing_name: str) -> None:
+    built = framed(text, framing_name)
+    assert transmission(built).tl_db == pytest.approx(transmission(reversed_(built)).tl_db, abs=1e-9)
+
+
+@pytest.mark.parametrize("text", WINDOWS)
+def test_nothing_is_gained(text: str) -> None:
+    assert np.all(tl(text) >= 0)
+
+
+@pytest.mark.parametrize("text", WINDOWS)
+def test_draws_equal_single_evaluations(text: str) -> None:
+    def shifted(key: str, value: Range) -> Array:
+        return np.array([1.0, 0.9]).reshape(2, 1, 1) * value.typical
+
+    both = tl(text, pick=shifted)
+    assert both.shape == (2, bands.N_BANDS)
+    assert both[0] == pytest.approx(tl(text), abs=1e-9)
+    assert both[1] == pytest.approx(tl(text, pick=lambda key, value: 0.9 * value.typical), abs=1e-9)
+
+
+def test_vanishing_film_between_panes_does_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Apart from the drag of air on its faces, left out here."""
+    monkeypatch.setattr(cavity, "wall_loss", lambda f, **_: np.zeros_like(f))
+    film = Leaf(material("mass-loaded vinyl"), 1e-4, surface_mass=1e-9)
+    built = framed("glass 4 mm + 100 mm + glass 6 mm", "separate frames")
+    pane1, gap, pane2 = built.layers
+    assert isinstance(gap, Cavity)
+    half = replace(gap, depth=gap.depth / 2)
+    with_film = replace(built, layers=(pane1, half, film, half, pane2))
+    found, plain = (glazing.transmission(build(x, size=None))[0] for x in (with_film, built))
+    assert 10 * np.log10(found / plain) == pytest.approx(0.0, abs=1e-3)
+
+
+def test_pane_in_the_middle_costs_bass_against_the_same_glass_in_two() -> None:
+    """Three leaves against two of the same mass and depth are worse in the bass (Quirt, Warnock, Inter-Noise
+    1993, from memory)."""
+    three = tl("glass 4 mm + 60 mm + glass 4 mm + 60 mm + glass 4 mm")
+    two = tl("glass 6 mm + 120 mm + glass 6 mm")
+    assert np.all(three[at(100) : at(200) + 1] < two[at(100) : at(200) + 1])
+
+
+def dip(layers: str) -> int:
+    """Band below 1 kHz where layers are worst against one pane of the same 20 kg/m2."""
+    return int(np.argmin((tl(layers) - tl("glass 8 mm"))[: at(800) + 1]))
+
+
+def test_wider_gap_lowers_the_dip() -> None:
+    dips = [dip(f"glass 4 mm + {gap} mm + glass 4 mm") for gap in (6, 16, 50, 150)]
+    assert dips == sorted(dips, reverse=True) and len(set(dips)) == 4
+
+
+@pytest.mark.parametrize("gap", [12, 16, 50])
+def test_dip_lies_at_the_resonance_of_mass_and_air(gap: float) -> None:
+    """60 sqrt((m1 + m2)/(m1 m2 d)) Hz at normal incidence, to 1.4 times that in a diffuse field (handbooks)."""
+    lowest = 60 * np.sqrt(20.0 / (100.0 * gap * 1e-3))
+    found = bands.THIRD_OCTAVES[dip(f"glass 4 mm + {gap} mm + glass 4 mm")]
+    assert 0.89 * lowest < found < 1.12 * 1.4 * lowest
+
+
+def test_heavy_gas_hardly_moves_the_dip() -> None:
+    """Stiffness rho c^2 of monatomic krypton is 1.19 times that of air: its dip lies 9 % higher, no lower."""
+    assert 0 <= dip("glass 4 mm + krypton 16 mm + glass 4 mm") - dip("glass 4 mm + 16 mm + glass 4 mm") <= 1
+
+
+def test_equal_panes_coincide_together() -> None:
+    equal, mixed = tl("glass 6 mm + 12 mm + glass 6 mm"), tl("glass 4 mm + 12 mm + glass 8 mm")
+    dip = at(2000)
+    assert min(equal[dip : dip + 2]) < min(mixed[dip : dip + 2]) - 2
+
+
+def test_lined_reveal_never_harms() -> None:
+    text = "glass 6 mm + 150 mm + glass 4 mm"
+    bare, lined = (transmission(framed(text, "separate frames", e)).tl_db for e in ("bare", "absorbent"))
+    assert np.all(lined[at(200) :] > bare[at(200) :] - 0.1)
+
+
+def test_softer_interlayer_fills_the_coincidence_dip() -> None:
+    plain, acoustic = tl("laminated glass 8.8 mm"), tl("acoustic laminated glass 8.8 mm")
+    dip = at(1600)
+    assert (
+        min(acoustic[dip - 2 : dip + 3])
+        > min(plain[dip - 2 : dip + 3])
+        > min(tl("glass 8 mm")[dip - 2 : dip + 3])
+    )
+
+
+@pytest.mark.parametrize("text", ["glass 6 mm", "glass 4 mm + 12 mm + glass 6 mm"])
+def test_grids_are_fine_enough(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Twice the angles and frequencies move no band up to 5 kHz by more than 0.15 dB."""
+    usual = tl(text)
+    field = glazing.field
+    monkeypatch.setattr(glazing, "PER_BAND", 24)
+    monkeypatch.setattr(glazing, "field", lambda size: field(size, 24, 128))
+    upto = at(5000) + 1
+    assert tl(text)[:upto] == pytest.approx(usual[:upto], abs=0.15)
+
+
+def test_joint_of_two_sashes_is_a_sum_of_paths() -> None:
+    """Rooms' walls in series: with panes that let nothing through, tau_j^2/(alpha U d/S + 2 tau_j)."""
+    f, none = np.array([500.0]), np.zeros(1)
+    gap = Cavity(0.1, framing="separate frames")
+    one = glazing.joints(f, cavity=gap, size=SIZE, through=(none, none))
+    wide = glazing.joints(f, cavity=replace(gap, depth=0.2), size=SIZE, through=(none, none))
+    assert 0 < wide[0] < one[0]
+    leaky = glazing.joints(f, cavity=gap, size=SIZE, through=(none + 1e-3, none))
+    assert leaky[0] > one[0]
+
+
+def test_impedance_of_air_is_the_field_s() -> None:
+    """At normal incidence a large opening meets rho c."""
+    _, high = glazing.field(SIZE)
+    assert np.real(high.air[0, -1]) == pytest.approx(IMPEDANCE, rel=1e-2)
