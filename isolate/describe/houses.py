@@ -24,7 +24,9 @@ from isolate.describe.reading import (
 from isolate.units import shown
 
 DIRECTIONS = ("beside", "above")
-JUNCTIONS = ("rigid cross", "rigid tee", "light on heavy", "light coupled", "light facade")
+JUNCTIONS = (
+    "rigid cross", "rigid tee", "flexible interlayer", "light on heavy", "light coupled", "light facade",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -43,14 +45,21 @@ class Plate:
 
 @dataclass(frozen=True)
 class Flank:
-    """A flanking element, the same on both sides: `length` [m] of its junction, `area` [m2] of either half;
-    `through`: it is the heavy one that runs on past a light separating element."""
+    """A flanking element, the same on both sides: `length` [m] of its junction, `area` [m2] of the near half
+    and `beyond` of the far one (None: the same); `through`: it is the heavy one that runs on past a light
+    separating element."""
 
     plate: Plate
     junction: str
     length: float
     area: float
     through: bool
+    beyond: float | None = None
+
+    @property
+    def far(self) -> float:
+        """Area [m2] of the far half."""
+        return self.beyond or self.area
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ spread: a standard deviation of 2 dB for homogeneous elements (ISO 12354-1:2017,
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +26,16 @@ from isolate.physics import annex_b, flanking, flanking_junctions
 STRIP = (0.6, 2.4)  # of a light leaf between studs [m]
 SPREAD_DB = {False: 3.3, True: 6.6}  # half a 90 % interval, by whether the separating path is light
 SEPARATING_AREA = {"beside": 10.0, "above": 12.0}  # of the reference room [m2]
+
+
+@dataclass(frozen=True)
+class FlankPath:
+    """One flanking path: the flank's `name`, where it begins and ends ("Ff" from flank to flank, "Fd" from
+    the far flank to the separating element, "Df" from that to the near flank), its D_n,f [dB] per band."""
+
+    name: str
+    ends: str
+    difference_db: Array
 
 
 @dataclass(frozen=True)
@@ -55,35 +66,58 @@ def difference(f: ArrayLike, *, house: House, direction: str) -> Flanking:
     if around is None:
         return Flanking(*(np.full(f.shape, np.inf) for _ in range(4)))
     area = SEPARATING_AREA[direction]
-    light, typical, heavy = (_paths(f, around, area, pick) for pick in ("low", "typical", "high"))
-    both, through = _sum(typical[0] + typical[1]), _sum(typical[0])
-    spread = SPREAD_DB[_mostly_light(around, typical)]
-    down = np.hypot(np.maximum(both - _sum(light[0] + light[1]), 0.0), spread)
-    up = np.hypot(np.maximum(_sum(heavy[0] + heavy[1]) - both, 0.0), spread)
-    return Flanking(both - down, both, both + up, through)
+    light, typical, heavy = (
+        paths(f, around=around, area=area, pick=pick) for pick in ("low", "typical", "high")
+    )
+    both = _sum(typical)
+    down, up = _half_range(around, _sum(light), typical, _sum(heavy))
+    return Flanking(both - down, both, both + up, _sum([p for p in typical if p.ends == "Ff"]))
 
 
-def _sum(paths: list[Array]) -> Array:
-    return flanking.total(paths)
+def spread(f: ArrayLike, *, around: Surroundings, area: float) -> tuple[Array, Array]:
+    """How far all paths together may lie below and above the typical [dB], half a 90 % range each."""
+    light, typical, heavy = (
+        paths(f, around=around, area=area, pick=pick) for pick in ("low", "typical", "high")
+    )
+    return _half_range(around, _sum(light), typical, _sum(heavy))
 
 
-def _mostly_light(around: Surroundings, paths: tuple[list[Array], list[Array]]) -> bool:
+def _half_range(
+    around: Surroundings, light: Array, typical: tuple[FlankPath, ...], heavy: Array
+) -> tuple[Array, Array]:
+    both, model = _sum(typical), SPREAD_DB[_mostly_light(around, typical)]
+    return np.hypot(np.maximum(both - light, 0.0), model), np.hypot(np.maximum(heavy - both, 0.0), model)
+
+
+def _sum(found: Sequence[FlankPath]) -> Array:
+    return flanking.total(path.difference_db for path in found)
+
+
+def _mostly_light(around: Surroundings, found: tuple[FlankPath, ...]) -> bool:
     """Whether light elements carry most of what flanks."""
-    means = [float(np.mean(p)) for p in paths[0]]
+    means = [float(np.mean(path.difference_db)) for path in found if path.ends == "Ff"]
     return around.flanks[int(np.argmin(means))].plate.light
 
 
-def _paths(f: Array, around: Surroundings, area: float, pick: str) -> tuple[list[Array], list[Array]]:
-    """D_n,f of every path Ff, and of every Fd and Df."""
-    straight, mixed = [], []
+def paths(
+    f: ArrayLike, *, around: Surroundings, area: float, pick: str = "typical"
+) -> tuple[FlankPath, ...]:
+    """Every flanking path past a separating element of `area` [m2]; pick of masses: low, typical or high."""
+    f = np.asarray(f, float)
+    found = []
     for flank in around.flanks:
         k = _reduction(f, flank, around.separating, pick)
         r_f, a_f = _plate(f, flank.plate, (flank.length, flank.area / flank.length), pick)
+        r_b, a_b = _plate(f, flank.plate, (flank.length, flank.far / flank.length), pick)
         r_s, a_s = _plate(f, around.separating, (flank.length, area / flank.length), pick)
         past = k.across if flank.through else k.straight
-        straight.append(_difference(r_f, r_f, past, flank, a_f, a_f, flank.area))
-        mixed += [_difference(r_f, r_s, k.corner, flank, a_f, a_s, area)] * 2
-    return straight, mixed
+        near, far, wall = (r_f, a_f, flank.area), (r_b, a_b, flank.far), (r_s, a_s, area)
+        ends = {"Ff": (past, far, near), "Fd": (k.corner, far, wall), "Df": (k.corner, wall, near)}
+        found += [
+            FlankPath(flank.plate.name, name, _difference(i, j, reduction, flank))
+            for name, (reduction, i, j) in ends.items()
+        ]
+    return tuple(found)
 
 
 def _reduction(f: Array, flank: Flank, separating: Plate, pick: str) -> flanking_junctions.Reduction:
@@ -107,18 +141,18 @@ def _plate(f: Array, plate: Plate, size: tuple[float, float], pick: str) -> tupl
     return -10 * np.log10(tau), np.full(f.shape, area) if plate.light else length
 
 
-def _difference(
-    r_i: Array, r_j: Array, k: Array | None, flank: Flank, a_i: Array, a_j: Array, area_j: float
-) -> Array:
+_End = tuple[Array, Array, float]  # R [dB], absorption length [m], area [m2]
+
+
+def _difference(i: _End, j: _End, k: Array | None, flank: Flank) -> Array:
     if k is None:
         raise ValueError(f"junction: {flank.junction!r} has no such path")
-    least = flanking_junctions.minimum_reduction(
-        junction_length=flank.length, area_i=flank.area, area_j=area_j
-    )
+    (r_i, a_i, area_i), (r_j, a_j, area_j) = i, j
+    least = flanking_junctions.minimum_reduction(junction_length=flank.length, area_i=area_i, area_j=area_j)
     dv = flanking_junctions.level_difference(
         k=np.maximum(k, least), junction_length=flank.length, a_i=a_i, a_j=a_j
     )
     path = flanking.path(
-        r_i=r_i, r_j=r_j, level_difference=dv, separating_area=1.0, area_i=flank.area, area_j=area_j
+        r_i=r_i, r_j=r_j, level_difference=dv, separating_area=1.0, area_i=area_i, area_j=area_j
     )
     return flanking.flanking_difference(path, separating_area=1.0)
