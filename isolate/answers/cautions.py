@@ -294,9 +294,9 @@ def _test_noise(facts: Facts) -> str | None:
     if not facts.test_noise:
         return None
     return (
-        "Test noise at 85 dBA may be heard for 8 hours a day, each 3 dB more halves that: 88 dBA 4 hours, 94 dBA "
-        "1 hour, 100 dBA 15 minutes. Start low, leave the loud room while it plays, wear ear protection where you "
-        "must raise your voice to be heard, and keep children and animals away."
+        "Test noise at 85 dBA may be heard for 8 hours a day, each 3 dB more halves that: 88 dBA 4 hours, 94 "
+        "dBA 1 hour, 100 dBA 15 minutes. Start low, leave the loud room while it plays, wear ear protection "
+        "where you must raise your voice to be heard, and keep children and animals away."
     )
 
 
@@ -304,8 +304,8 @@ def _speakers(facts: Facts) -> str | None:
     if not facts.test_noise:
         return None
     return (
-        "Steady noise heats loudspeakers, treble units first: stay well below full power and pause between takes. "
-        "Tell the neighbours before you play, and do it by day."
+        "Steady noise heats loudspeakers, treble units first: stay well below full power and pause between "
+        "takes. Tell the neighbours before you play, and do it by day."
     )
 
 

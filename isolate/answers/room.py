@@ -18,7 +18,7 @@ from isolate.standards.weighting import dba
 
 ASSUMPTIONS = (
     "Levels outside are those of the sound arriving at the side, without the building's own reflection (a "
-    "microphone 2 m before the facade reads about 3 dB more); with indoors = true those in the room next door.",
+    "microphone 2 m before the facade reads about 3 dB more), or with indoors = true those next door.",
     "Only the sides and gaps named in the file are counted: sound that comes round through floors, walls and "
     "ducts is not.",
     "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what stands.",
