@@ -22,7 +22,9 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import AnyLeaf
+from isolate.physics.leaves import AnyLeaf, flat
+
+LIMP_BENDING = 1e-6  # N m, of a plastic film
 
 
 def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0, nodes: int = 48) -> Array:
@@ -44,19 +46,18 @@ def line_mobility(f: Array, *, leaf: AnyLeaf) -> Complex:
     """Velocity per line force [m2/(N s)] of an infinite thin plate, (..., F):
     1 / (2 (1 + j) m sqrt(w) (B/m)^(1/4))."""
     return 1.0 / (
-        2 * (1 + 1j) * _flat(leaf.mass) * np.sqrt(2 * np.pi * f) * _flat(leaf.bending / leaf.mass) ** 0.25
+        2 * (1 + 1j) * flat(leaf.mass) * np.sqrt(2 * np.pi * f) * flat(_held(leaf) / leaf.mass) ** 0.25
     )
+
+
+def _held(leaf: AnyLeaf) -> Array:
+    """Bending stiffness [N m] that a tie finds; next to none in a limp leaf, which then slips past it."""
+    return np.maximum(leaf.bending, LIMP_BENDING)
 
 
 def point_mobility(*, leaf: AnyLeaf) -> Array:
     """Velocity per point force [m/(N s)] of an infinite thin plate, (..., 1): 1 / (8 sqrt(B m))."""
-    return np.asarray(1.0 / (8.0 * np.sqrt(_flat(leaf.bending * leaf.mass))))
-
-
-def _flat(value: Array | float) -> Array:
-    """A leaf's value without the angle axis: draws (D, 1, 1) become (D, 1)."""
-    array = np.asarray(value, float)
-    return array[..., 0] if array.ndim > 1 else array
+    return np.asarray(1.0 / (8.0 * np.sqrt(flat(_held(leaf) * leaf.mass))))
 
 
 def lines(

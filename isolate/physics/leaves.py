@@ -124,7 +124,7 @@ class Limp:
 class Pack:
     """Plates in contact that slip on each other: masses, stiffnesses and impedances add."""
 
-    plates: tuple[Plate | Limp, ...]
+    plates: tuple[Plate | Limp | Pack, ...]
 
     def towards(self, angle: float) -> Pack:
         """Each plate as a wave at `angle` [rad] to the stiff direction meets it."""
@@ -156,6 +156,14 @@ class Pack:
 
 
 AnyLeaf = Plate | Limp | Pack
+
+
+def flat(value: Array | float) -> Array:
+    """A leaf's value without the angle axis: draws (D, 1, 1) become (D, 1)."""
+    array = np.asarray(value, float)
+    return array[..., 0] if array.ndim > 1 else array
+
+
 INTERLAYER_DENSITY = 1070.0  # kg/m3, polyvinyl butyral, handbooks (from memory)
 
 

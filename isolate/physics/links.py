@@ -31,7 +31,8 @@ Link = Callable[[Array, Array], Ports]  # of f and the wavenumber k_y along the 
 class Tie:
     """How a framing ties two leaves.
 
-    pattern: "lattice" (studs with screws), "points", or "edge" (round the perimeter). link: from f and the
+    pattern: "lattice" (studs with screws), "points", "springs" (points that act as one layer while bending
+    waves are long), or "edge" (round the perimeter). link: from f and the
     wavenumber along the line to the impedances of one fixing. spacing [m] of the lines, of which the board
     is free over `span`; fixing [m] along them; per_area [1/m2] of points.
     """
@@ -44,7 +45,7 @@ class Tie:
     fixing: float = FIXING
 
 
-def spring(stiffness: float) -> Link:
+def spring(stiffness: Complex) -> Link:
     """A massless spring [N/m]."""
 
     def link(f: Array, along: Array) -> Ports:
@@ -163,7 +164,9 @@ def _double(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 
 def _wall_tie(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    return Tie("points", spring(calibrated.value("tie_stiffness")), 1 / (c.spacing or 0.63) ** 2)
+    step = c.spacing or 0.63
+    link = spring(calibrated.value("tie_stiffness") * (1 + 1j * calibrated.value("tie_loss")))
+    return Tie("springs", link, 1 / step**2, spacing=step)
 
 
 def _hanger(c: Cavity, leaves: Leaves, size: Size) -> Tie:

@@ -14,8 +14,10 @@ from isolate.describe.materials import Range
 from isolate.physics import calibrated, interlayer
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES
+from isolate.physics.bonded import Bonded
 from isolate.physics.layers import Complex, Fluid
 from isolate.physics.leaves import AnyLeaf, Core, Limp, Pack, Plate
+from isolate.physics.masonry import Heavy
 
 Pick = Callable[[str, Range], "float | Array"]
 LAB_SIZE = {
@@ -44,11 +46,18 @@ class Stack:
     pick: Pick
     packs: tuple[tuple[Leaf, ...], ...] = ()
 
+    @property
+    def massive(self) -> bool:
+        """Whether masonry is among the leaves, each side of it ending in a leaf."""
+        ends = self.leaves[0], self.leaves[-1]
+        return any(isinstance(x, Heavy) for x in self.leaves) and None not in ends
+
     def at_typical(self) -> Stack:
         """The same stack with every material at its typical value."""
         if self.pick is typical:
             return self
-        return replace(self, leaves=tuple(_pack(p, typical, self.kind) for p in self.packs), pick=typical)
+        leaves = tuple(_pack(p, typical, self.kind, self.size) for p in self.packs)
+        return replace(self, leaves=leaves, pick=typical)
 
     def turned(self) -> tuple[Stack, ...]:
         """The stack as waves in evenly spread directions meet it; itself if all leaves are isotropic."""
@@ -108,7 +117,8 @@ class Stack:
         )
 
 
-def _plate(leaf: Leaf, pick: Pick, kind: str) -> AnyLeaf:
+def _plate(leaf: Leaf, pick: Pick, held: bool) -> Plate | Limp:
+    """One leaf; `held`: its losses at edges and joints come in elsewhere."""
     m = leaf.material
 
     def value(name: str) -> float | Array:
@@ -119,7 +129,8 @@ def _plate(leaf: Leaf, pick: Pick, kind: str) -> AnyLeaf:
     if m.family == "limp":
         return Limp(leaf.sheets * (leaf.surface_mass or leaf.thickness * density))
     mounting = "pane_mounting_loss" if m.name in GLASSY else "board_mounting_loss"
-    held = m.masonry or kind == "window"  # losses at the edges of masonry and panes come in elsewhere
+    if m.masonry and m.density.typical < POROUS_MASONRY:
+        mounting, held = "block_joint_loss", False
     loss = value("loss_factor") + (0.0 if held else calibrated.value(mounting))
     modulus = value("youngs_modulus") / (1 - m.poisson**2)
     make = partial(
@@ -143,6 +154,7 @@ def _plate(leaf: Leaf, pick: Pick, kind: str) -> AnyLeaf:
     return make(leaf.thickness, count=leaf.sheets)
 
 
+POROUS_MASONRY = 1500.0  # kg/m3, below which masonry is of porous blocks
 DAMPED_LOSS = 0.15  # loss factor of boards on a damping compound (handbooks, from memory)
 
 
@@ -157,16 +169,38 @@ def build(construction: Construction, *, size: tuple[float, float] | None, pick:
         else:
             packs[-1].append(layer)
     frozen = tuple(tuple(p) for p in packs)
+    size = size or construction.size or LAB_SIZE[construction.kind]
     return Stack(
         construction.kind,
-        tuple(_pack(p, pick, construction.kind) for p in frozen),
+        tuple(_pack(p, pick, construction.kind, size) for p in frozen),
         tuple(gaps),
-        size or construction.size or LAB_SIZE[construction.kind],
+        size,
         pick,
         frozen,
     )
 
 
-def _pack(pack: tuple[Leaf, ...], pick: Pick, kind: str) -> AnyLeaf | None:
-    plates = tuple(_plate(leaf, pick, kind) for leaf in pack)
-    return None if not plates else plates[0] if len(plates) == 1 else Pack(plates)
+def _pores(leaf: Leaf) -> float:
+    """Flow resistance [Pa s/m] of masonry and what is spread on it; loose boards have none."""
+    m = leaf.material
+    if m.family != "plate" or not (m.masonry or leaf.bond == "glued"):
+        return 0.0
+    open_pored = m.masonry and m.density.typical < POROUS_MASONRY
+    name = "open_block_pores" if open_pored else "masonry_pores"
+    return calibrated.value(name) * leaf.thickness * leaf.sheets
+
+
+def _pack(pack: tuple[Leaf, ...], pick: Pick, kind: str, size: tuple[float, float]) -> AnyLeaf | None:
+    """Leaves in contact as one: glued ones bend together, others slip; masonry is built in."""
+    massive = any(leaf.material.masonry for leaf in pack)
+    parts: list[AnyLeaf] = []
+    glued: list[Plate | Limp] = []
+    for i, leaf in enumerate(pack):
+        glued.append(_plate(leaf, pick, massive or kind == "window"))
+        if leaf.bond != "glued" or i == len(pack) - 1:
+            parts.append(glued[0] if len(glued) == 1 else Bonded(tuple(glued)))
+            glued = []
+    if massive:
+        flight = np.pi * size[0] * size[1] / (2 * sum(size))
+        return Heavy(tuple(parts), pores=sum(_pores(leaf) for leaf in pack), flight=flight)
+    return None if not parts else parts[0] if len(parts) == 1 else Pack(tuple(parts))

@@ -7,7 +7,7 @@ framing does to the pair of leaves about it, tied over untied, and leaks are add
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,11 +15,12 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Gap
-from isolate.physics import framing, glazing, lattice, layers, leakage, links, resonances, spread
+from isolate.physics import framing, glazing, lattice, layers, leakage, links, masonry, resonances, spread
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.finite import angles, forced_radiation
-from isolate.physics.leaves import critical_frequency, edge_loss
+from isolate.physics.leaves import critical_frequency, flat
 from isolate.physics.links import Tie
+from isolate.physics.masonry import Heavy
 from isolate.physics.stack import Pick, Stack, build, typical
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
@@ -57,7 +58,7 @@ def _untied(f: Array, stack: Stack, count: int) -> Array:
         if i:
             parts.extend(stack.fluids(i - 1, f, trace))
         if leaf is not None:
-            parts.append(layers.Sheet(leaf.impedance(f, trace, edge_loss(f, mass=leaf.mass))))
+            parts.append(layers.Sheet(leaf.impedance(f, trace)))
     tau = layers.transmission(parts, outer=IMPEDANCE / cosine)
     sigma = forced_radiation(cosine, wavenumber=k, width=stack.size[0], height=stack.size[1])
     return np.asarray((tau * np.minimum(sigma * cosine, 1.0) * weight).sum(-2))
@@ -98,6 +99,8 @@ def _lattice(pair: Stack, tie: Tie) -> Array:
 def _tied(f: Array, pair: Stack, tie: Tie) -> tuple[Array, Array]:
     """Band values of tau of a pair, untied and tied; (..., 27) each."""
     free = bands.band_mean(untied(f, pair), PER_BAND)
+    if tie.pattern == "springs":
+        return free, _sprung(f, pair, tie, free)
     both = free + bands.band_mean(_bridges(f, pair, tie), PER_BAND)
     if tie.pattern != "lattice":
         return free, both
@@ -107,6 +110,35 @@ def _tied(f: Array, pair: Stack, tie: Tie) -> tuple[Array, Array]:
     weight = np.clip((LATTICE_TO - np.arange(bands.N_BANDS)) / 3.0, 0.0, 1.0)  # over to bridges in an octave
     change = np.where(weight > 0, np.nan_to_num(on_studs, nan=1.0) / cheap, 1.0) ** weight
     return free, both * change
+
+
+def _as_one(pair: Stack, tie: Tie) -> Array:
+    """How far ties act as one layer of springs, (27,): wholly while bending waves are two spacings long."""
+    slow = max(float(np.mean(critical_frequency(leaf))) for leaf in pair.leaves if leaf is not None)
+    octaves = np.log2(bands.THIRD_OCTAVES * slow * (2 * tie.spacing / SPEED) ** 2)
+    return np.asarray(np.clip(1.0 - octaves, 0.0, 1.0))
+
+
+def _sprung(f: Array, pair: Stack, tie: Tie, free: Array) -> Array:
+    """Band values of tau of a pair on ties: one layer of springs below the frequency at which bending waves
+    are two spacings long, isolated points from an octave above it."""
+    leaf1, leaf2 = pair.leaves
+    assert leaf1 is not None and leaf2 is not None
+    cosine, weight = angles(ANGLES)
+    air, (_, per_fixing, _) = resonances.springs(pair)[0], tie.link(f, np.zeros_like(f))
+    ties = -per_fixing * 2j * np.pi * f * tie.per_area
+    change = [
+        bands.band_mean(
+            masonry.spread_out(
+                f, leaf1=leaf1, leaf2=leaf2, stiffness=air, ties=k, cosine=cosine, weight=weight
+            ),
+            PER_BAND,
+        )
+        for k in (0.0, ties)
+    ]
+    weight = _as_one(pair, tie)
+    points = free + bands.band_mean(_bridges(f, pair, tie), PER_BAND)
+    return np.asarray((free * change[1] / change[0]) ** weight * points ** (1.0 - weight))
 
 
 def transmission(
@@ -151,19 +183,50 @@ def _solid(stack: Stack) -> tuple[Array, Array]:
         return free, np.maximum(total - free, 0.0)
     f = bands.points(PER_BAND)
     free = bands.band_mean(untied(f, stack), PER_BAND)
-    total = free
+    total, sprung = free, np.zeros(bands.N_BANDS)
     for i, c in enumerate(stack.cavities):
         pair = stack.alone(i)
         leaf1, leaf2 = pair.leaves
         if leaf1 is None or leaf2 is None:
             continue
         tie = links.tie(c, kind=stack.kind, leaves=(leaf1, leaf2), size=stack.size)
-        if tie is not None:
-            alone, tied = _tied(f, pair, tie)
-            total = total * tied / alone
+        if tie is None:
+            continue
+        alone, tied = _tied(f, pair, tie)
+        total = total * tied / alone
+        if tie.pattern == "springs":
+            sprung = np.maximum(sprung, _as_one(pair, tie))
+    if stack.massive:
+        total = total * _resonant(f, stack, sprung) + _structure(stack)
     total = np.minimum(total, 1.0)
     through = np.minimum(free, total)
     return through, total - through
+
+
+def _resonant(f: Array, stack: Stack, sprung: Array | float) -> Array:
+    """What waves that come back from the edges of heavy leaves do to transmission; (..., 27).
+
+    Far below it leaves share them, since they are too short to compress a cavity; near it each leaf has its
+    own: the leaves' gains come in by their mean at first, by their product at last, as (f/fc)^2 goes to one.
+    `sprung` (27,): how far ties hold them together, so that they go on sharing.
+    """
+    heavy = [leaf for leaf in stack.leaves if isinstance(leaf, Heavy)]
+    gain: Array | float = 1.0
+    for leaf in heavy:
+        alone = replace(stack, leaves=(leaf,), cavities=(), packs=())
+        added = bands.band_mean(masonry.reflected(f, leaf=leaf, size=stack.size), PER_BAND)
+        own = np.minimum((bands.THIRD_OCTAVES / flat(critical_frequency(leaf))) ** 2, 1.0) * (1 - sprung)
+        share = (1 + (len(heavy) - 1) * own) / len(heavy)
+        gain = gain * (1 + added / bands.band_mean(untied(f, alone), PER_BAND)) ** share
+    return np.asarray(gain)
+
+
+def _structure(stack: Stack) -> Array:
+    """Band values of tau round a heavy construction; (..., 27)."""
+    first, last = stack.leaves[0], stack.leaves[-1]
+    assert first is not None and last is not None
+    f = bands.exact(bands.THIRD_OCTAVES)
+    return masonry.round_the_edges(f, first=first, last=last, size=stack.size)
 
 
 def _leak(gaps: Sequence[Gap], size: tuple[float, float], pick: Pick) -> tuple[Array, float]:

@@ -1,0 +1,178 @@
+"""Heavy leaves: losses to what they stand in, free bending waves, and the ways round through the structure.
+
+A wall of brick or a slab of concrete is built into others. It loses energy to them, which damps it; and
+they carry sound past it, which no laboratory with heavy walls and no house is without. Both are told by
+ISO 12354-1's model of plates and rigid junctions, with the neighbours taken as plates of one typical mass.
+
+References
+----------
+ISO 12354-1:2017, annexes B, C and E (formulas as in `annex_b` and `flanking_junctions`);
+C. Hopkins, Sound Insulation (2007), chapters 2 and 5 (from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.physics import annex_b, calibrated, flanking, flanking_junctions
+from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics.layers import Complex
+from isolate.physics.leaves import AnyLeaf, Pack, critical_frequency, flat
+
+End = tuple[Array, Array]  # R [dB] of a plate's free waves and its absorption length [m]
+NEIGHBOUR_DENSITY, NEIGHBOUR_SPEED, NEIGHBOUR_LOSS = 1900.0, 2700.0, 0.01  # brick and block (Hopkins A2)
+NEIGHBOUR_DEPTH = 3.0  # m, of a neighbour from the junction (common practice, no source)
+
+
+def edge_loss(f: Array) -> Array:
+    """Loss factor by energy that leaves through the edges into the structure, k / sqrt(f)."""
+    return np.asarray(calibrated.value("structure_loss") / np.sqrt(f))
+
+
+@dataclass(frozen=True)
+class Heavy(Pack):
+    """Plates of which at least one is masonry, built in along all edges.
+
+    pores: flow resistance [Pa s/m] of its pores and joints, through which air gets past the moving wall.
+    flight: mean way [m] of a bending wave from edge to edge, pi S/U.
+    """
+
+    pores: Array | float = np.inf
+    flight: float = np.inf
+
+    def towards(self, angle: float) -> Heavy:
+        """Itself as waves at `angle` [rad] meet it."""
+        return replace(self, plates=tuple(p.towards(angle) for p in self.plates))
+
+    def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
+        """Separation impedance [Pa s/m] until waves meet an edge, the pores beside it."""
+        flight = self.flight_loss(f, critical_frequency(self))
+        wall = super().impedance(f, trace, extra_loss + flight)
+        return 1.0 / (1.0 / wall + 1.0 / self.pores)
+
+    def flight_loss(self, f: Array, critical: Array) -> Array:
+        """Loss factor of forced waves that lasts them to the next edge, 2/(k_B flight); critical [Hz]."""
+        bending = 2 * np.pi * np.sqrt(f * critical) / SPEED
+        return np.asarray(2.0 / (bending * self.flight))
+
+    def total_loss(self, f: Array, sigma: Array) -> Array:
+        """Loss factor with edges and radiation to both sides; (..., F)."""
+        mass = flat(self.mass)
+        radiated = 2 * IMPEDANCE * sigma / (2 * np.pi * f * mass)
+        return np.asarray(flat(self.loss) + edge_loss(f) + radiated)
+
+
+def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
+    """tau (..., F) by free bending waves alone: (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), ISO 12354-1 B."""
+    mass, fc = flat(leaf.mass), flat(critical_frequency(leaf))
+    sigma = annex_b.free_radiation(f, critical_hz=fc, size=size)
+    if isinstance(leaf, Heavy):
+        eta = leaf.total_loss(f, sigma)
+    else:
+        eta = flat(leaf.loss) + 2 * IMPEDANCE * sigma / (2 * np.pi * f * mass)
+    tau = (2 * IMPEDANCE / (2 * np.pi * f * mass)) ** 2 * np.pi * fc * sigma**2 / (2 * f * eta)
+    return np.asarray(np.minimum(tau, 1.0))
+
+
+def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float]) -> Array:
+    """tau (..., F) by the waves that have met an edge: `resonant` without those on their first flight."""
+    critical = flat(critical_frequency(leaf))
+    eta = leaf.total_loss(f, annex_b.free_radiation(f, critical_hz=critical, size=size))
+    flight = leaf.flight_loss(f, critical)
+    return np.asarray(resonant(f, leaf=leaf, size=size) * flight / (flight + eta))
+
+
+def spread_out(
+    f: Array,
+    *,
+    leaf1: AnyLeaf,
+    leaf2: AnyLeaf,
+    stiffness: Complex,
+    ties: Complex,
+    cosine: Array,
+    weight: Array,
+) -> Array:
+    """tau (..., F) of two leaves on ties so close that they act as springs spread over the area.
+
+    stiffness: of the cavity, ties: of the ties [N/m3]; cosine, weight (A, 1) of the incident waves. The
+    cavity is thin: one pressure at both leaves.
+    """
+    air = IMPEDANCE / cosine
+    trace = 2 * np.pi * f / SPEED * np.sqrt(1 - cosine**2)
+    z1, z2 = (leaf.impedance(f, trace) + air for leaf in (leaf1, leaf2))
+    spring = (stiffness + ties) / (2j * np.pi * f)
+    through = spring / (z1 * z2 + spring * (z1 + z2))
+    return np.asarray((4 * air**2 * np.abs(through) ** 2 * cosine * weight).sum(-2))
+
+
+def _heavier(leaf: AnyLeaf) -> Array:
+    """lg of the neighbours' mass over a leaf's, M of the junction formulas."""
+    return np.asarray(np.log10(calibrated.value("structure_mass") / flat(leaf.mass)))
+
+
+def _neighbour(f: Array, size: tuple[float, float]) -> End:
+    """R [dB] and absorption length [m] of what a heavy leaf stands in."""
+    mass = calibrated.value("structure_mass")
+    fc = annex_b.critical_frequency(longitudinal=NEIGHBOUR_SPEED, thickness=mass / NEIGHBOUR_DENSITY)
+    eta = annex_b.laboratory_loss(f, mass=mass, internal=NEIGHBOUR_LOSS)
+    tau = annex_b.transmission(
+        f, mass=mass, critical_hz=fc, eta=eta, size=size, rho_c_l=NEIGHBOUR_DENSITY * NEIGHBOUR_SPEED
+    )
+    return -10 * np.log10(tau), _length(f, size[0] * size[1], eta)
+
+
+def _length(f: Array, area: float, eta: Array) -> Array:
+    return flanking_junctions.absorption_length(f, area=area, eta=eta)
+
+
+def _end(f: Array, leaf: AnyLeaf, size: tuple[float, float]) -> End:
+    """R [dB] of a leaf's free waves and its absorption length [m]."""
+    area = size[0] * size[1]
+    if not isinstance(leaf, Heavy):
+        return -10 * np.log10(resonant(f, leaf=leaf, size=size)), np.full(f.shape, area)
+    sigma = annex_b.free_radiation(f, critical_hz=flat(critical_frequency(leaf)), size=size)
+    length = _length(f, area, leaf.total_loss(f, sigma))
+    return -10 * np.log10(resonant(f, leaf=leaf, size=size)), length
+
+
+def _path(one: End, other: End, k: Array, length: float, areas: tuple[float, float]) -> Array:
+    """tau times area [m2] from one plate to another across an edge."""
+    least = flanking_junctions.minimum_reduction(junction_length=length, area_i=areas[0], area_j=areas[1])
+    dv = flanking_junctions.level_difference(
+        k=np.maximum(k, least), junction_length=length, a_i=one[1], a_j=other[1]
+    )
+    path = flanking.path(
+        r_i=one[0], r_j=other[0], level_difference=dv, separating_area=1.0, area_i=areas[0], area_j=areas[1]
+    )
+    return np.asarray(10 ** (-path / 10))
+
+
+def round_the_edges(f: Array, *, first: AnyLeaf, last: AnyLeaf, size: tuple[float, float]) -> Array:
+    """tau (..., F) through the structure that a heavy construction stands in, all four edges.
+
+    f: third octaves [Hz]. first, last: its outermost leaves, the same one if there is only one. Neighbour to
+    neighbour, leaf to neighbour and back, and between two leaves across their common edge: rigid junctions,
+    K = 5.7 + 5.7 M^2 from leaf to neighbour, 3 dB and the mean of both from leaf to leaf (a cross, where
+    the leaves are alike). Two heavy leaves stand on one footing, are parted elsewhere, and so is what they
+    stand in.
+    """
+    area = size[0] * size[1]
+    ends = [_end(f, leaf, size) for leaf in (first, last)]
+    corner = [5.7 + 5.7 * _heavier(leaf) ** 2 for leaf in (first, last)]
+    across = 3.0 + (corner[0] + corner[1]) / 2
+    total: Array | float = 0.0
+    if first is not last and isinstance(first, Heavy) and isinstance(last, Heavy):
+        return _path(ends[0], ends[1], across, size[0], (area, area)) / area
+    base = max((x for x in (first, last) if isinstance(x, Heavy)), key=lambda x: float(np.mean(x.mass)))
+    past = 5.7 - 14.1 * _heavier(base) + 5.7 * _heavier(base) ** 2
+    for length in (size[0], size[0], size[1], size[1]):
+        beside, wide = _neighbour(f, (length, NEIGHBOUR_DEPTH)), length * NEIGHBOUR_DEPTH
+        total = total + _path(beside, beside, past, length, (wide, wide))
+        for end, k in zip(ends, corner, strict=True):
+            total = total + _path(beside, end, k, length, (wide, area))
+        if first is not last:
+            total = total + _path(ends[0], ends[1], across, length, (area, area))
+    return np.asarray(total / area)
