@@ -33,7 +33,8 @@ def block(answer: Accuracy) -> str:
             f"{len(answer.specimens)} bundled constructions have a published measurement: "
             f"{whole.bands.count} bands and {whole.rated.count} single numbers. Each is predicted without "
             "it; errors in dB are predicted less published. *Left out* is the same with the row's own say in "
-            f"the calibrated constants taken out; the RMS of all bands then is {answer.rise_db:.1f} dB higher."
+            "the calibrated constants taken out; the RMS of all bands then is "
+            f"{answer.rise_db:.1f} dB higher."
         ),
         _table(("", "found", "left out", "aimed at"), aims),
         _filled(
