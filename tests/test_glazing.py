@@ -314,7 +314,7 @@ def test_wider_gap_lowers_the_dip() -> None:
 
 @pytest.mark.parametrize("gap", [12, 16, 50])
 def test_dip_lies_at_the_resonance_of_mass_and_air(gap: float) -> None:
-    """60 sqrt((m1 + m2)/(m1 m2 d)) Hz at normal incidence, to 1.4 times that in a diffuse field (handbooks)."""
+    """60 sqrt((m1 + m2)/(m1 m2 d)) Hz at normal incidence, to 1.4 times that in diffuse sound (handbooks)."""
     lowest = 60 * np.sqrt(20.0 / (100.0 * gap * 1e-3))
     found = bands.THIRD_OCTAVES[dip(f"glass 4 mm + {gap} mm + glass 4 mm")]
     assert 0.89 * lowest < found < 1.12 * 1.4 * lowest

@@ -243,6 +243,14 @@ def _round_edge(
     return _flat(pane_edges.across(f, wave1=wave1, wave2=wave2, taken=both, share=share))
 
 
+def notes(stack: Stack) -> tuple[str, ...]:
+    """What was assumed of a window's frames."""
+    if all(c.framing != "separate frames" for c in stack.cavities):
+        return ()
+    gap = calibrated.value("sash_joint") * 1e3
+    return (f"frames of their own: each counted as one that opens, with a joint of {gap:.1f} mm all round",)
+
+
 def joints(f: Array, *, cavity: Cavity, size: tuple[float, float], through: tuple[Array, Array]) -> Array:
     """tau (..., F) of sound that passes two frames with a joint each and the cavity between.
 

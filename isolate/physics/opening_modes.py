@@ -44,10 +44,10 @@ def radiation_impedance(f: Array, *, m: Any, n: Any, width: float, height: float
     f (F,) [Hz]; m, n (modes,). Returns (modes, F), resistance and reactance.
 
     Notes: 2 j k / pi int int C_m(x) C_n(y) exp(-j k r) / r dx dy over the opening, C the normalised
-    autocorrelation of the pattern along a side; in polar coordinates r cancels. Good to 1e-5 up to a k r of
-    about 20.
+    autocorrelation of the pattern along a side; in polar coordinates r cancels. Good to 1e-4.
     """
-    x, y, weight, r = _points(width, height)
+    fastest = np.pi * max(np.max(m) / width, np.max(n) / height, 2 * np.max(f) / SPEED)
+    x, y, weight, r = _points(width, height, fastest)
     shape = _overlap(x[:, None], m, width) * _overlap(y[:, None], n, height) * weight[:, None]
     k = 2 * np.pi * np.asarray(f, float)[:, None] / SPEED
     return np.asarray(2j * k / np.pi * (np.exp(-1j * k * r) @ shape)).T
@@ -60,8 +60,11 @@ def _overlap(shift: Array, order: Any, side: float) -> Array:
     return np.asarray(np.where(order == 0, (side - shift) / side, bent))
 
 
-def _points(width: float, height: float, along: int = 32, across: int = 16) -> tuple[Array, ...]:
-    """Points (x, y), weights dr d(phi) and radii of a rectangle in polar coordinates about a corner."""
+def _points(width: float, height: float, fastest: float) -> tuple[Array, ...]:
+    """Points (x, y), weights dr d(phi) and radii of a rectangle in polar coordinates about a corner, enough
+    for waves of wavenumber `fastest` [1/m]."""
+    along = 16 + int(0.6 * fastest * np.hypot(width, height))
+    across = 16 + int(8 * (max(width, height) / min(width, height) - 1))
     angle, w_angle = np.polynomial.legendre.leggauss(across)
     part, w_part = np.polynomial.legendre.leggauss(along)
     corner = np.arctan2(height, width)

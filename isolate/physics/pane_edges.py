@@ -23,7 +23,7 @@ from isolate.bands import Array
 from isolate.physics import annex_b
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import AnyLeaf, Pack
+from isolate.physics.leaves import AnyLeaf, Pack, Plate
 
 # Edges in the corner of a reveal radiate twice as much as in a flat baffle (Hopkins, Sound Insulation (2007),
 # section 2.9.4, from memory); far above the reveal's own size and near coincidence they do not.
@@ -123,9 +123,10 @@ def _dispersion(f: Array, leaf: AnyLeaf, rounds: int = 4) -> tuple[Array, Array]
 
 
 def _stiffness(f: Array, leaf: AnyLeaf, free: Array) -> Complex:
-    if isinstance(leaf, Pack):
-        return sum(_stiffness(f, p, free) for p in leaf.plates if np.any(p.bending))
-    return leaf.stiffness(f, free) if hasattr(leaf, "stiffness") else 0.0
+    if not isinstance(leaf, Pack):
+        return leaf.stiffness(f, free) if isinstance(leaf, Plate) else 0.0
+    glue = getattr(leaf, "added", None)  # glued layers are stiffer than each by itself
+    return sum(_stiffness(f, p, free) for p in leaf.plates) + (glue(free) if glue else 0.0)
 
 
 def resonant(f: Array, *, wave: Waves, taken: Array) -> Array:

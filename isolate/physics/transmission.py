@@ -163,6 +163,8 @@ def transmission(
         notes.append("the measured curve itself, extended by mass law below and held above its bands")
     else:
         leaves, framed = _solid(stack)
+        if stack.kind == "window":
+            notes.extend(glazing.notes(stack))
     leak, area = _leak(gaps, stack.size, pick)
     tau = {"leaves": leaves * (1 - area), "framing": framed * (1 - area), "leak": leak}
     total = np.minimum(sum(tau.values()), 1.0)
