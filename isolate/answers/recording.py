@@ -6,7 +6,7 @@ pieces are looked at again for their fine spectrum. Levels are in dB re full sca
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -92,13 +92,30 @@ class Recording:
         return decibels(cut.reshape(whole, frames, -1).mean(axis=1))
 
 
+def liveliest(wav: Wav) -> int:
+    """The channel with most sound in it, from a few hundred short pieces."""
+    starts = np.linspace(0, max(wav.frames - _PIECE, 0), _PIECES).astype(int)
+    total = sum((sound.read(wav, skip=int(at), count=_PIECE) ** 2).mean(axis=0) for at in starts)
+    return int(np.argmax(total))
+
+
 def decibels(power: Array) -> Array:
     """Level [dB re full scale] of mean squares."""
     return np.asarray(10.0 * np.log10(np.maximum(power, 1e-30)))
 
 
-def listen(path: str | Path) -> Recording:
+def listen(
+    path: str | Path, *, channel: int | None = None, longest: float = np.inf,
+    progress: Callable[[float], None] | None = None,
+) -> Recording:  # fmt: skip
     """Read a recording, all of it in the part that counts.
+
+    Parameters
+    ----------
+    path : the WAV file.
+    channel : the only channel to listen to; None: all that are not dead, averaged.
+    longest : of a longer file only so much is read [s], with a note.
+    progress : told after each block which part of the file is done.
 
     Raises
     ------
@@ -108,17 +125,26 @@ def listen(path: str | Path) -> Recording:
     wav = sound.inspect(path)
     if wav.duration < SHORTEST_FILE:
         raise InputError(f"{wav.path}: length: is too short (got {wav.duration:.2f} s); record 30 s or more")
+    notes = list(wav.notes)
+    if wav.duration > longest:
+        notes.append(f"only the first {longest / 3600:g} hours of {wav.duration / 3600:.1f} were read")
+        wav = replace(wav, frames=round(longest * wav.rate))
     frame = round(wav.rate / FRAMES_A_SECOND)
-    bank = Bank(wav.rate, wav.channels, wav.frames, frame=frame)
-    watch = [_Watch(wav) for _ in range(wav.channels)]
+    heard = range(wav.channels) if channel is None else [channel]
+    bank = Bank(wav.rate, len(heard), wav.frames, frame=frame)
+    watch = [_Watch(wav) for _ in heard]
+    done = 0
     for block in sound.blocks(wav):
-        bank.feed(block)
-        for channel, one in enumerate(watch):
-            one.feed(block[:, channel])
+        bank.feed(block[:, list(heard)])
+        for one, at in zip(watch, heard, strict=True):
+            one.feed(block[:, at])
+        done += len(block)
+        if progress is not None:
+            progress(done / wav.frames)
     power = bank.power()
-    kept, notes = _channels(wav, power)
-    pieces = _pieces(wav, kept)
-    samples = [watch[channel].result() for channel in kept]
+    kept, left_out = _channels(wav, power)
+    pieces = _pieces(wav, [heard[i] for i in kept])
+    samples = [watch[i].result() for i in kept]
     worst = Samples(
         max(s.peak for s in samples), sum(s.clipped for s in samples),
         max(s.still for s in samples), float(np.mean([s.mean_square for s in samples])),
@@ -127,7 +153,7 @@ def listen(path: str | Path) -> Recording:
     freqs = np.asarray(np.fft.rfftfreq(_PIECE, 1.0 / wav.rate), float)
     cut = cut_off(wav, freqs, pieces)
     holds = usable(wav.rate) & ((cut or np.inf) > UPPER)
-    return Recording(wav, mean, worst, holds, freqs, pieces, cut, (0, len(mean)), (*wav.notes, *notes))
+    return Recording(wav, mean, worst, holds, freqs, pieces, cut, (0, len(mean)), (*notes, *left_out))
 
 
 def steadied(recording: Recording) -> Recording:
@@ -209,8 +235,8 @@ def _channels(wav: Wav, power: Array) -> tuple[list[int], tuple[str, ...]]:
     if total.max() < SILENT_POWER:
         raise InputError(f"{wav.path}: samples: are silence; check input, gain and mute, and record again")
     kept = np.flatnonzero(total > total.max() / 10.0 ** (_DEAD_CHANNEL_DB / 10.0)).tolist()
-    left = wav.channels - len(kept)
-    notes = (f"{left} of {wav.channels} channels are dead or far quieter and were left out",) if left else ()
+    left = len(power) - len(kept)
+    notes = (f"{left} of {len(power)} channels are dead or far quieter and were left out",) if left else ()
     return kept, notes
 
 

@@ -20,7 +20,8 @@ _STEPS = (
 
 def render(made: TestSignal, name: str, page: Page) -> str:
     """What was written and what to do with it."""
-    lines = [page.ink(f"{name}: {clock(made.sections[-1].end)}, {made.rate} Hz, one channel", "title"), ""]
+    title = f"{name}: {clock(made.sections[-1].end)}, {made.rate} Hz, one channel"
+    lines = [page.ink(page.wrapped(title), "title"), ""]
     rows = [[f"{clock(part.start)} – {clock(part.end)}", part.what] for part in made.sections]
     lines.append(page.table(["from – to", "what"], rows, align="rl"))
     lines.append("")
