@@ -12,8 +12,12 @@ import isolate
 from isolate.errors import IsolateError
 
 COMMANDS = {
-    name: f"isolate.commands.{name}" for name in ("room", "curve", "compare", "rate", "catalogue", "new")
-}
+    name: f"isolate.commands.{name.replace('-', '_')}"
+    for name in (
+        "room", "new", "panels", "curve", "compare", "catalogue",
+        "measure", "test-signal", "survey", "rate", "accuracy",
+    )
+}  # fmt: skip
 
 
 class Commands(click.Group):

@@ -20,7 +20,7 @@ _PLACES = ("inside", "open", "near facade", "on facade")
 @click.option("--at", metavar="FROM - TO", help='The passage it showed it in: "0:10:00 - 0:10:30".')
 @click.option("--reference", type=_FILE, metavar="WAV", help="A recording at that level, same gain.")
 @click.option("--place", type=click.Choice(_PLACES), default="inside", show_default=True,
-              help="Where the microphone was; near facade is 2 m before it, on facade flush on it.")  # fmt: skip
+              help="Where the microphone was: near facade is 2 m before it, on facade flush.")  # fmt: skip
 @click.option("--start", metavar="HH:MM", help="Time of day at which it begins.")
 @click.option("--rise", metavar="DB", default="10 dB", show_default=True, help="What an event rises above.")
 @click.option("--blocks", type=_FILE, metavar="TOML",
