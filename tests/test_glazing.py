@@ -12,7 +12,7 @@ from isolate.bands import Array
 from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range, material
-from isolate.physics import cavity, finite_sample, framing, glazing, interlayer, pane_edges
+from isolate.physics import annex_b, cavity, finite_sample, framing, glazing, interlayer, pane_edges
 from isolate.physics import opening_modes as modes
 from isolate.physics.air import DENSITY, HEAT_RATIO, IMPEDANCE, PRANDTL, SPEED, VISCOSITY
 from isolate.physics.layers import Sheet
@@ -154,6 +154,29 @@ def test_fast_patterns_radiate_as_infinite_plates() -> None:
 
 
 # ---- edges ---------------------------------------------------------------------------------------------
+
+
+def test_resonant_waves_are_those_of_annex_b() -> None:
+    """ISO 12354-1:2017 annex B, (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), less the waves that met no edge."""
+    f = np.array([250.0, 500.0])
+    wave = pane_edges.waves(f, leaf=glass(6e-3), size=SIZE)
+    assert wave is not None
+    taken = np.array([0.1, 0.3])
+    eta, straight = wave.loss(taken), wave.loss(1.0)
+    mass, critical = 15.0, wave.critical
+    free = annex_b.transmission(f, mass=mass, critical_hz=critical, eta=eta, size=SIZE, forced=False)
+    air = (IMPEDANCE / (annex_b.RHO * annex_b.C)) ** 2
+    reveal = (1 + (pane_edges.REVEALED - 1) * (1 - f / critical)) ** 2
+    wanted = free * air * reveal * (1 - eta / straight) * wave.modal
+    assert pane_edges.resonant(f, wave=wave, taken=taken) == pytest.approx(wanted, rel=1e-9)
+
+
+def test_panes_share_their_waves_in_the_bass_and_part_at_coincidence() -> None:
+    """Two equal panes gain in the bass what one gains, at coincidence what each gains, one after the other."""
+    f = np.array([1.0, float(critical_frequency(glass(6e-3)))])
+    wave = pane_edges.waves(f, leaf=glass(6e-3), size=SIZE)
+    assert glazing._sharing(f, [wave, wave]) == pytest.approx([0.5, 1.0], abs=1e-6)
+    assert glazing._sharing(f, [wave, None]) == 1.0
 
 
 def test_end_of_a_plate_is_a_quarter_of_its_middle() -> None:
