@@ -157,7 +157,7 @@ def test_fast_patterns_radiate_as_infinite_plates() -> None:
 
 
 def test_resonant_waves_are_those_of_annex_b() -> None:
-    """ISO 12354-1:2017 annex B, (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), less the waves that met no edge."""
+    """ISO 12354-1:2017 annex B, (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), less those that met no edge."""
     f = np.array([250.0, 500.0])
     wave = pane_edges.waves(f, leaf=glass(6e-3), size=SIZE)
     assert wave is not None
@@ -172,7 +172,7 @@ def test_resonant_waves_are_those_of_annex_b() -> None:
 
 
 def test_panes_share_their_waves_in_the_bass_and_part_at_coincidence() -> None:
-    """Two equal panes gain in the bass what one gains, at coincidence what each gains, one after the other."""
+    """Two equal panes gain in the bass what one gains, at coincidence what each gains, in turn."""
     f = np.array([1.0, float(critical_frequency(glass(6e-3)))])
     wave = pane_edges.waves(f, leaf=glass(6e-3), size=SIZE)
     assert glazing._sharing(f, [wave, wave]) == pytest.approx([0.5, 1.0], abs=1e-6)
