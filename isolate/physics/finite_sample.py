@@ -68,13 +68,13 @@ def _at(k: float, sine: Array, width: float, height: float) -> Complex:
     cuts = [0.0, *sorted({width, height}), float(np.hypot(width, height))]
     total: Complex = np.zeros(sine.shape[0], complex)
     for start, stop in pairwise(cuts):
-        r, weight = _points(start, stop, pieces=1 + int(k * (stop - start) / 5))
+        r, weight = _points(start, stop, pieces=1 + int(k * (stop - start) / 14))
         part = np.exp(-1j * k * r) * distance_weight(r, width=width, height=height)
         total += j0(k * r * sine) @ (part * weight)
     return np.asarray(1j * k / (2 * np.pi * width * height) * total)
 
 
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)  # of a piece the integrand turns round in about twice
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)  # of a piece the integrand turns round in four times
 
 
 def _points(start: float, stop: float, *, pieces: int) -> tuple[Array, Array]:
