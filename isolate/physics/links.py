@@ -17,6 +17,7 @@ from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Pack, Plate
 WOOD_ACROSS = 0.35e9  # Pa, modulus of softwood across the grain (handbooks, from memory)
 WOOD_DENSITY = 450.0  # kg/m3, softwood of studs and plates (handbooks, from memory)
 COMMON_STUD = 0.089  # m
+JOIST, JOIST_LOSS = 0.16, 0.05  # m of depth from which a stud is a joist; loss factor of its wood
 STUD_FACE = 0.038  # m, the face of a common stud that a board rests on
 FIXING = 0.3  # m between screws along a stud (common practice, no source)
 HEAD = 4e-3  # m, radius of a screw's head
@@ -51,6 +52,22 @@ def spring(stiffness: Complex) -> Link:
     def link(f: Array, along: Array) -> Ports:
         k = stiffness / (2j * np.pi * f)
         return k, -k, k
+
+    return link
+
+
+def rod(*, depth: float, length: float, loss: float) -> Link:
+    """A joist between two boards: waves across its grain, its mass and stiffness spread over `depth` [m].
+
+    length [m] of it that one fixing has. -j z cot(k depth) and j z / sin(k depth), z = rho c A (rod of the
+    textbooks, e.g. Cremer and Heckl, chapter 2).
+    """
+
+    def link(f: Array, along: Array) -> Ports:
+        speed = np.sqrt(WOOD_ACROSS * (1 + 1j * loss) / WOOD_DENSITY)
+        z, x = WOOD_DENSITY * speed * STUD_FACE * length, 2 * np.pi * f / speed * depth
+        own = -1j * z / np.tan(x)
+        return own, 1j * z / np.sin(x), own
 
     return link
 
@@ -135,6 +152,9 @@ def _leg(name: str, gauge: float) -> Link:
 
 
 def _wood(c: Cavity, leaves: Leaves, size: Size) -> Tie:
+    """Studs weigh next to nothing beside what they hold; joists do not."""
+    if c.depth > JOIST:
+        return _lattice(c, rod(depth=c.depth, length=FIXING, loss=JOIST_LOSS), leaves)
     return _lattice(c, spring(WOOD_ACROSS * STUD_FACE / c.depth * FIXING), leaves)
 
 

@@ -32,6 +32,17 @@ def edge_loss(f: Array) -> Array:
     return np.asarray(calibrated.value("structure_loss") / np.sqrt(f))
 
 
+def radiation(f: Array, *, critical_hz: Array, size: tuple[float, float]) -> Array:
+    """Radiation factor of free bending waves: annex B's, near fc no more than a plate of this size can.
+
+    There (0.5 - 0.15 a/b) sqrt(k a), a <= b its sides: F. G. Leppington, E. G. Broadbent, K. H. Heron, Proc.
+    R. Soc. A 382 (1982) 245 (from memory); the annex says 2 for every size.
+    """
+    a, b = min(size), max(size)
+    most = (0.5 - 0.15 * a / b) * np.sqrt(2 * np.pi * f / SPEED * a)
+    return np.asarray(np.minimum(annex_b.free_radiation(f, critical_hz=critical_hz, size=size), most))
+
+
 @dataclass(frozen=True)
 class Heavy(Pack):
     """Plates of which at least one is masonry, built in along all edges.
@@ -68,7 +79,7 @@ class Heavy(Pack):
 def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
     """tau (..., F) by free bending waves alone: (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), ISO 12354-1 B."""
     mass, fc = flat(leaf.mass), flat(critical_frequency(leaf))
-    sigma = annex_b.free_radiation(f, critical_hz=fc, size=size)
+    sigma = radiation(f, critical_hz=fc, size=size)
     if isinstance(leaf, Heavy):
         eta = leaf.total_loss(f, sigma)
     else:
@@ -80,7 +91,7 @@ def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
 def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float]) -> Array:
     """tau (..., F) by the waves that have met an edge: `resonant` without those on their first flight."""
     critical = flat(critical_frequency(leaf))
-    eta = leaf.total_loss(f, annex_b.free_radiation(f, critical_hz=critical, size=size))
+    eta = leaf.total_loss(f, radiation(f, critical_hz=critical, size=size))
     flight = leaf.flight_loss(f, critical)
     return np.asarray(resonant(f, leaf=leaf, size=size) * flight / (flight + eta))
 
@@ -133,7 +144,7 @@ def _end(f: Array, leaf: AnyLeaf, size: tuple[float, float]) -> End:
     area = size[0] * size[1]
     if not isinstance(leaf, Heavy):
         return -10 * np.log10(resonant(f, leaf=leaf, size=size)), np.full(f.shape, area)
-    sigma = annex_b.free_radiation(f, critical_hz=flat(critical_frequency(leaf)), size=size)
+    sigma = radiation(f, critical_hz=flat(critical_frequency(leaf)), size=size)
     length = _length(f, area, leaf.total_loss(f, sigma))
     return -10 * np.log10(resonant(f, leaf=leaf, size=size)), length
 
@@ -150,29 +161,34 @@ def _path(one: End, other: End, k: Array, length: float, areas: tuple[float, flo
     return np.asarray(10 ** (-path / 10))
 
 
-def round_the_edges(f: Array, *, first: AnyLeaf, last: AnyLeaf, size: tuple[float, float]) -> Array:
+def round_the_edges(
+    f: Array, *, first: AnyLeaf | None, last: AnyLeaf | None, size: tuple[float, float]
+) -> Array:
     """tau (..., F) through the structure that a heavy construction stands in, all four edges.
 
-    f: third octaves [Hz]. first, last: its outermost leaves, the same one if there is only one. Neighbour to
-    neighbour, leaf to neighbour and back, and between two leaves across their common edge: rigid junctions,
-    K = 5.7 + 5.7 M^2 from leaf to neighbour, 3 dB and the mean of both from leaf to leaf (a cross, where
-    the leaves are alike). Two heavy leaves stand on one footing, are parted elsewhere, and so is what they
-    stand in.
+    f: third octaves [Hz]. first, last: its outermost leaves, the same one if there is only one; None for
+    one that floats and touches nothing. Neighbour to neighbour, leaf to neighbour and back, and between two
+    leaves across their common edge: rigid junctions, K = 5.7 + 5.7 M^2 from leaf to neighbour, 3 dB and
+    the mean of both from leaf to leaf (a cross, where the leaves are alike). Two heavy leaves stand on one
+    footing, are parted elsewhere, and so is what they stand in.
     """
     area = size[0] * size[1]
-    ends = [_end(f, leaf, size) for leaf in (first, last)]
-    corner = [5.7 + 5.7 * _heavier(leaf) ** 2 for leaf in (first, last)]
-    across = 3.0 + (corner[0] + corner[1]) / 2
-    total: Array | float = 0.0
-    if first is not last and isinstance(first, Heavy) and isinstance(last, Heavy):
+    leaves = [x for x in (first, last) if x is not None]
+    ends = [_end(f, leaf, size) for leaf in leaves]
+    corner = [5.7 + 5.7 * _heavier(leaf) ** 2 for leaf in leaves]
+    across = 3.0 + (corner[0] + corner[-1]) / 2
+    heavy = [leaf for leaf in leaves if isinstance(leaf, Heavy)]
+    both = len(leaves) == 2 and first is not last
+    if both and len(heavy) == 2:
         return _path(ends[0], ends[1], across, size[0], (area, area)) / area
-    base = max((x for x in (first, last) if isinstance(x, Heavy)), key=lambda x: float(np.mean(x.mass)))
+    base = max(heavy, key=lambda x: float(np.mean(x.mass)))
     past = 5.7 - 14.1 * _heavier(base) + 5.7 * _heavier(base) ** 2
+    total: Array | float = 0.0
     for length in (size[0], size[0], size[1], size[1]):
         beside, wide = _neighbour(f, (length, NEIGHBOUR_DEPTH)), length * NEIGHBOUR_DEPTH
         total = total + _path(beside, beside, past, length, (wide, wide))
         for end, k in zip(ends, corner, strict=True):
             total = total + _path(beside, end, k, length, (wide, area))
-        if first is not last:
+        if both:
             total = total + _path(ends[0], ends[1], across, length, (area, area))
     return np.asarray(total / area)

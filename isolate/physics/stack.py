@@ -154,6 +154,7 @@ def _plate(leaf: Leaf, pick: Pick, held: bool) -> Plate | Limp:
     return make(leaf.thickness, count=leaf.sheets)
 
 
+CAST = ("concrete", "screed")  # without joints
 POROUS_MASONRY = 1500.0  # kg/m3, below which masonry is of porous blocks
 DAMPED_LOSS = 0.15  # loss factor of boards on a damping compound (handbooks, from memory)
 
@@ -185,8 +186,7 @@ def _pores(leaf: Leaf) -> float:
     m = leaf.material
     if m.family != "plate" or not (m.masonry or leaf.bond == "glued"):
         return 0.0
-    open_pored = m.masonry and m.density.typical < POROUS_MASONRY
-    name = "open_block_pores" if open_pored else "masonry_pores"
+    name = "cast_pores" if m.name in CAST else "masonry_pores"
     return calibrated.value(name) * leaf.thickness * leaf.sheets
 
 

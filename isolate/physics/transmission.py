@@ -27,6 +27,7 @@ __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES = 6, 48
 LATTICE_PER_BAND = 3
+LEVEL = ("floor", "ceiling", "roof")
 LATTICE_TO = 16  # bands below 1 kHz are solved as a lattice; above them bridges are isolated
 
 
@@ -163,6 +164,8 @@ def transmission(
         notes.append("the measured curve itself, extended by mass law below and held above its bands")
     else:
         leaves, framed = _solid(stack)
+        if stack.massive and stack.kind != "window":
+            notes.append("built in: what goes round through adjoining walls and floors is included")
         if stack.kind == "window":
             notes.extend(glazing.notes(stack))
     leak, area = _leak(gaps, stack.size, pick)
@@ -224,9 +227,11 @@ def _resonant(f: Array, stack: Stack, sprung: Array | float) -> Array:
 
 
 def _structure(stack: Stack) -> Array:
-    """Band values of tau round a heavy construction; (..., 27)."""
+    """Band values of tau round a heavy construction; (..., 27). On a floor the lighter of two floats."""
     first, last = stack.leaves[0], stack.leaves[-1]
-    assert first is not None and last is not None
+    if stack.kind in LEVEL and first is not last and isinstance(first, Heavy) and isinstance(last, Heavy):
+        floats = float(np.mean(first.mass)) < float(np.mean(last.mass))
+        first, last = (None, last) if floats else (first, None)
     f = bands.exact(bands.THIRD_OCTAVES)
     return masonry.round_the_edges(f, first=first, last=last, size=stack.size)
 
