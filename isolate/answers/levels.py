@@ -27,9 +27,10 @@ def at_facade(noise: Noise) -> Array:
     """Third-octave levels [dB] (27,) of a noise arriving at its side, without the building's reflection.
 
     With a `distance` the level holds `at` metres (or where the spectrum was taken) and falls as that of a
-    point source in the open, 20 lg(distance/at): no ground, no screening, no street canyon.
+    point source in the open, 20 lg(distance/at): no ground, no street canyon, no screening but what is
+    stated.
     """
-    level_db = shifted(noise.spectrum, noise.level)
+    level_db = shifted(noise.spectrum, noise.level) - noise.shielding_db
     start = noise.at if noise.at is not None else noise.spectrum.distance
     if noise.distance is None or start is None:
         return level_db

@@ -142,7 +142,7 @@ def inner_room(found: SideFound) -> SideFound:
     side = found.side
     if not side.construction.layers:
         both = np.minimum(found.tau**2 * 10 ** (LOBBY_LOSS_DB / 10), found.tau)
-        return replace(found, side=replace(side, gaps=()), tau=both, surface_mass=2 * found.surface_mass)
+        return replace(found.with_tau(both), side=replace(side, gaps=()), surface_mass=2 * found.surface_mass)
     inner = _inner_layers(side.construction.kind)
     return shell.found(replace(side, construction=_more(side.construction, inner), gaps=()))
 
@@ -196,8 +196,7 @@ class Remedies:
             ("cover", f"panel over the {side.name}", loose),
             ("tight cover", f"panel sealed over the {side.name}", tight),
         ):
-            cover = replace(weak, tau=np.minimum(weak.tau * 10 ** (-loss / 10), 1.0))
-            yield key, name, self.now.replaced(cover), side.area, per_area * side.area, cost
+            yield key, name, self.now.replaced(weak.weakened(loss)), side.area, per_area * side.area, cost
 
     def _building(self, weak: SideFound) -> Iterator[_Tried]:
         side = weak.side
@@ -213,18 +212,18 @@ class Remedies:
         inner = tuple(inner_room(found) for found in self.now.facing(self.noise.faces))
         area = sum(found.side.area for found in self.now.sides)
         mass = sum(inner_mass(found) * found.side.area for found in self.now.sides)
-        yield "shell", "a room within the room", replace(self.now, sides=inner), area, mass, None
+        yield "shell", "a room within the room", replace(self.now, sides=inner, flanking={}), area, mass, None
 
     def _weakest(self, weak: SideFound) -> Iterator[_Tried]:
         """The room's best option for the side by which most comes in, where that is no window or door."""
         name = self.now.hear(self.noise).weakest
-        if name == weak.side.name:
+        if name == weak.side.name or name not in {found.side.name for found in self.now.sides}:
             return
         old = next(found for found in self.now.sides if found.side.name == name)
         tried = []
         for option in self.room.options:
             if option.replace == name:
-                new = shell.found(shell.changed(old.side, option.construction, option.gaps))
+                new = shell.found(option.on(old.side))
                 then, mass = self.now.replaced(new), (new.surface_mass - old.surface_mass) * old.side.area
                 tried.append(("option", option.name, then, old.side.area, mass, option.cost))
         if tried:
@@ -235,7 +234,7 @@ class Remedies:
         if option is None:
             new, name, cost = second_pane(side), _second(side), None
         else:
-            new, name, cost = shell.changed(side, option.construction, option.gaps), option.name, option.cost
+            new, name, cost = option.on(side), option.name, option.cost
         then = shell.found(new)
         mass = (then.surface_mass - weak.surface_mass) * side.area
         return "pane", name, self.now.replaced(then), side.area, mass, cost

@@ -164,7 +164,7 @@ class RoomAnswer:
 
 def _option(room: Room, now: Shell, heard: tuple[Heard, ...], option: Option) -> OptionFound:
     before = next(found for found in now.sides if found.side.name == option.replace)
-    after = shell.found(shell.changed(before.side, option.construction, option.gaps))
+    after = now.finder.side(option.on(before.side))
     then = tuple(now.replaced(after).hear(noise) for noise in room.noises)
     gains = tuple(old.inside_dba - new.inside_dba for old, new in zip(heard, then, strict=True))
     added = after.surface_mass - before.surface_mass

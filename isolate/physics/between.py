@@ -58,14 +58,22 @@ def through_lobby(
     return np.asarray(first * second / (np.asarray(absorption) + first + second))
 
 
+def outside_transfer(*, distance: ArrayLike, area: ArrayLike) -> Array:
+    """What to add to L + 10 lg(sum(tau S)) for the level outdoors [dB] before a facade.
+
+    C_d - 10 lg(2 pi d^2), half a sphere round it; near the facade no more than it radiates on its own
+    `area` [m2], C_d - 10 lg(area). Distance d [m] at right angles; C_d = -6 dB (ISO 12354-4, clause 4).
+    """
+    sphere = np.maximum(2 * np.pi * np.asarray(distance, float) ** 2, area)
+    return INSIDE_TO_FACADE_DB - 10 * np.log10(sphere)
+
+
 def outside_level(level_db: ArrayLike, tau_area: ArrayLike, *, distance: ArrayLike, area: ArrayLike) -> Array:
     """Level outdoors [dB] before a facade that a level in the room [dB] comes through.
 
-    L_w = L + C_d + 10 lg(tau S), then half a sphere, L_w - 10 lg(2 pi d^2); near the facade no more than
-    it radiates on its own area [m2], L + C_d + 10 lg(tau). C_d = -6 dB (ISO 12354-4, clause 4).
-    tau_area [m2] of everything it comes through, `area` [m2] of the facade, distance d [m] at right angles.
+    L_w = L + C_d + 10 lg(tau S) and `outside_transfer`'s spreading; tau_area [m2] of everything it comes
+    through, `area` [m2] of the facade, distance [m] at right angles.
     """
-    sphere = np.maximum(2 * np.pi * np.asarray(distance, float) ** 2, area)
     with np.errstate(divide="ignore"):
-        radiated = 10 * np.log10(np.asarray(tau_area, float) / sphere)
-    return np.asarray(level_db) + INSIDE_TO_FACADE_DB + radiated
+        passed = 10 * np.log10(np.asarray(tau_area, float))
+    return np.asarray(level_db) + passed + outside_transfer(distance=distance, area=area)

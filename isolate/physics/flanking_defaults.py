@@ -99,9 +99,7 @@ def _mostly_light(around: Surroundings, found: tuple[FlankPath, ...]) -> bool:
     return around.flanks[int(np.argmin(means))].plate.light
 
 
-def paths(
-    f: ArrayLike, *, around: Surroundings, area: float, pick: str = "typical"
-) -> tuple[FlankPath, ...]:
+def paths(f: ArrayLike, *, around: Surroundings, area: float, pick: str = "typical") -> tuple[FlankPath, ...]:
     """Every flanking path past a separating element of `area` [m2]; pick of masses: low, typical or high."""
     f = np.asarray(f, float)
     found = []
