@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import measured_change, measured_io
+from isolate.answers import measured_change, measured_io, measured_model
 from isolate.answers.measured_parts import Files, Setup
 from isolate.answers.measurement import Measurement, measure
 from isolate.answers.recording import listen, steadied
@@ -20,8 +20,7 @@ _ROLES = ("loud", "quiet", "background", "decay", "loud_corner", "quiet_corner",
 
 
 def answer(
-    *, saved: Path | None, against: Path | None, room: str | None, through: str | None,
-    block: Path | None, corrected: Path | None, **given: Any,
+    *, saved: Path | None, against: Path | None, room: str | None, through: str | None, **given: Any,
 ) -> Measurement:  # fmt: skip
     """The measurement asked for, compared where that was asked for too.
 
@@ -31,7 +30,7 @@ def answer(
         All faults of the request together, or those of the files.
     """
     files = Files(**{role: tuple(given.pop(role)) for role in _ROLES})
-    faults = _wanting(files, saved, room, through, corrected)
+    faults = _wanting(files, saved, room, through)
     setup = _setup(given, faults)
     if faults:
         raise InputError(faults)
@@ -39,12 +38,12 @@ def answer(
     if against is not None:
         name = str(against)
         result = replace(result, change=measured_change.changed(measured_io.load(against), result, name=name))
+    if room is not None:
+        result = replace(result, model=measured_model.compared(result, room, through=through))
     return result
 
 
-def _wanting(
-    files: Files, saved: Path | None, room: str | None, through: str | None, corrected: Path | None
-) -> list[str]:
+def _wanting(files: Files, saved: Path | None, room: str | None, through: str | None) -> list[str]:
     faults = []
     if saved is not None:
         if any(vars(files).values()):
@@ -53,11 +52,8 @@ def _wanting(
         faults += [
             f"--{role}: missing; give a WAV file" for role in ("loud", "quiet") if not getattr(files, role)
         ]
-    if room is None:
-        needing = {"--through": through, "--corrected": corrected}
-        faults += [
-            f"{name}: needs --room ROOM; add it" for name, value in needing.items() if value is not None
-        ]
+    if room is None and through is not None:
+        faults.append("--through: needs --room ROOM; add it")
     return faults
 
 

@@ -15,6 +15,7 @@ from isolate.answers import measured_parts as parts
 from isolate.answers.cautions import Caution
 from isolate.answers.measured_cautions import cautions
 from isolate.answers.measured_change import Change
+from isolate.answers.measured_model import Compared
 from isolate.answers.measured_parts import Files, Setup
 from isolate.answers.measured_ratings import Rated, rated
 from isolate.answers.measured_shape import Hint, hints
@@ -71,6 +72,7 @@ class Measurement:
     hints: tuple[Hint, ...] = ()
     cautions: tuple[Caution, ...] = ()
     change: Change | None = None
+    model: Compared | None = None
 
     @property
     def absorption_area(self) -> Array | None:
@@ -168,6 +170,7 @@ class Measurement:
             "reverberation_s": self.time, "reverberation_basis": self.time_basis,
             "ratings": {one.name: one.to_dict() for one in self.ratings},
             "change": None if self.change is None else self.change.to_dict(),
+            "model": None if self.model is None else self.model.to_dict(),
             "trust": self.trust,
             "findings": [finding.to_dict() for finding in self.findings],
             "hints": [hint.to_dict() for hint in self.hints],

@@ -52,7 +52,7 @@ def _stated(name: str, metavar: str, help_text: str) -> Any:
     "--corrected", type=_FILE, metavar="TOML", help="Write a copy of ROOM that fits the measurement."
 )
 @answering("measure", require=True)
-def command(**given: Any) -> Any:
+def command(*, block: Path | None, corrected: Path | None, **given: Any) -> Any:
     """Measure how much a wall, window or door keeps out, with one microphone and no calibrated meter.
 
     \b
@@ -72,5 +72,18 @@ def command(**given: Any) -> Any:
     isolate measure --from after.json --against before.json
     """
     from isolate.answers.measured_request import answer
+    from isolate.show import files
+    from isolate.show.blocks import measured_block
+    from isolate.show.corrected import corrected_room
 
-    return answer(**given)
+    if corrected is not None and given["room"] is None:
+        raise click.UsageError("--corrected: needs --room ROOM; add it")
+    files.check([path for path in (block, corrected) if path is not None], force=False)
+    result = answer(**given)
+    contents = {} if block is None else {block: measured_block(result).encode()}
+    if corrected is not None and result.model is not None:
+        contents[corrected] = corrected_room(result.model, given["room"], corrected).encode()
+    if contents:
+        files.write(contents, force=False)
+        click.echo("\n".join(f"wrote {path}" for path in contents), err=True)
+    return result

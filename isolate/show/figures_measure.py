@@ -8,22 +8,31 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from isolate.answers.measured_change import Change
+from isolate.answers.measured_model import Compared
 from isolate.answers.measurement import Measurement
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show import figures
 from isolate.show.figures import COLOURS, INK, QUIET
 from isolate.standards.field import LIMIT
 
+_FITTED = {"leak": "fitted: leak", "flanking": "fitted: flanking", "both": "fitted: leak, flanking"}
+
 
 def figure(answer: Measurement) -> Figure:
-    """Levels above, isolation below."""
-    return figures.drawn(lambda fig: _fill(fig, answer), width=8.4, height=8.4)
+    """Levels above, isolation below; then the prediction and the change, where asked for."""
+    count = 2 + (answer.model is not None) + (answer.change is not None)
+    return figures.drawn(lambda fig: _fill(fig, answer, count), width=8.4, height=4.2 * count)
 
 
-def _fill(fig: Figure, answer: Measurement) -> None:
-    above, below = fig.subplots(2, 1)
-    draw_levels(answer, ax=above)
-    draw_measurement(answer, ax=below)
+def _fill(fig: Figure, answer: Measurement, count: int) -> None:
+    axes = list(fig.subplots(count, 1))
+    draw_levels(answer, ax=axes[0])
+    draw_measurement(answer, ax=axes[1])
+    if answer.model is not None:
+        draw_model(answer.model, ax=axes[2])
+    if answer.change is not None:
+        draw_change(answer.change, ax=axes[-1])
 
 
 def draw_levels(answer: Measurement, *, ax: Axes | None = None) -> Axes:
@@ -100,3 +109,45 @@ def _hints(ax: Axes, answer: Measurement) -> None:
             }
             text = "dip"
         ax.annotate(text, textcoords="offset points", fontsize=8, color=INK, **place)
+
+
+def draw_model(model: Compared, *, ax: Axes | None = None) -> Axes:
+    """Measured and predicted with their 5 and 95 % limits, and the fit that brings them together."""
+    ax = figures.new_axes() if ax is None else ax
+    measured, predicted = model.measured_db, model.predicted_db
+    top = 10.0 * np.ceil(max(float(np.nanmax(measured)), float(predicted.max()), 50.0) / 10.0) + 5.0
+    ax.set_ylim(min(0.0, 10.0 * np.floor(np.nanmin(measured) / 10.0)), top)
+    figures.frequency_axis(ax)
+    ax.set_ylabel("R' [dB]")
+    pairs = ((predicted, model.sigma_db, COLOURS[1]), (measured, model.u_db, COLOURS[0]))
+    for line, sigma, colour in pairs:
+        ax.fill_between(
+            THIRD_OCTAVES, line - 1.645 * sigma, line + 1.645 * sigma, color=colour, alpha=0.16, lw=0
+        )
+    ax.plot(THIRD_OCTAVES, predicted, color=COLOURS[1], lw=2.0, ls=(0, (5, 2)))
+    ax.plot(THIRD_OCTAVES, measured, color=COLOURS[0], lw=2.0)
+    labels = [(measured, "measured", COLOURS[0]), (predicted, "predicted", COLOURS[1])]
+    if model.fit.kind != "as predicted":
+        ax.plot(THIRD_OCTAVES, model.fit.curve_db, color=INK, lw=1.2, ls=(0, (1, 1.2)))
+        labels.append((model.fit.curve_db, _FITTED[model.fit.kind], INK))
+    figures.label_ends(ax, labels)
+    names = " and ".join(model.sides)
+    ax.set_title(f"Against the prediction for {names}", fontsize=10)
+    return ax
+
+
+def draw_change(change: Change, *, ax: Axes | None = None) -> Axes:
+    """Gain by band with its 5 and 95 % limits, and the runs of bands it falls into."""
+    ax = figures.new_axes() if ax is None else ax
+    half = 1.645 * change.u_db
+    ax.fill_between(
+        THIRD_OCTAVES, change.gain_db - half, change.gain_db + half, color=COLOURS[2], alpha=0.16, lw=0
+    )
+    ax.plot(THIRD_OCTAVES, change.gain_db, "o-", color=COLOURS[2], lw=1.4, ms=4)
+    ax.axhline(0.0, color=INK, lw=1.0)
+    for part in change.parts:
+        ax.plot([part.first_hz, part.last_hz], [part.gain_db] * 2, color=INK, lw=2.6 if part.sure else 1.2)
+    figures.frequency_axis(ax)
+    ax.set_ylabel(f"gain in {change.quantity} [dB]")
+    ax.set_title(f"Against {change.before}: {change.parts[-1].words()}", fontsize=10)
+    return ax

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from isolate.answers.measurement import Measurement, Octave
 from isolate.answers.recording_checks import DOUBT, NOTE, SPOILT, Finding
+from isolate.answers.words import listed
 from isolate.show import text_common as common
 from isolate.show.layout import Cell, Page
 from isolate.standards.limits import speech_privacy
+from isolate.standards.single_numbers import rate
 
 _MARGIN = 14
 _BAR = 14
@@ -18,7 +22,7 @@ _TRUST = {"good": "good", "fair": "warn", "poor": "bad"}
 
 def render(answer: Measurement, page: Page) -> str:
     """The whole answer."""
-    parts = (_head, _verdict, _change, _points, _octaves, _ratings, _files)
+    parts = (_head, _verdict, _change, _model, _points, _octaves, _ratings, _files)
     lines = [line for part in parts for line in part(answer, page)]
     lines += common.cautions(page, answer.cautions, "When you measure")
     lines += common.notes(page, answer.notes)
@@ -82,7 +86,7 @@ def _why(answer: Measurement) -> str:
 
 
 def _points(answer: Measurement, page: Page) -> Iterator[str]:
-    for hint in answer.hints:
+    for hint in answer.hints if answer.model is None else ():
         yield ""
         yield page.wrapped(f"The curve {hint.what}.", label="It points at", ink="strong", margin=_MARGIN)
         yield page.wrapped(
@@ -102,6 +106,24 @@ def _change(answer: Measurement, page: Page) -> Iterator[str]:
         "same "
         "microphone places taken for granted", margin=_MARGIN,
     )  # fmt: skip
+
+
+def _model(answer: Measurement, page: Page) -> Iterator[str]:
+    model = answer.model
+    if model is None:
+        return
+    sides = listed(model.sides)
+    rated = [rate(curve).rw for curve in (model.measured_db, model.predicted_db)]
+    numbers = "" if None in rated else f"measured R'w {rated[0]}, predicted {rated[1]}; "
+    agree = "" if np.isnan(model.agrees) else f"they agree in {common.percent(model.agrees)} of the bands"
+    yield ""
+    yield page.wrapped(
+        f"{model.room}, through {sides}: {numbers}{agree}", label="Prediction", ink="strong", margin=_MARGIN
+    )
+    for line in model.explanation:
+        yield page.wrapped(line, label="What explains", ink="strong", margin=_MARGIN)
+    for hint in model.hints:
+        yield page.wrapped(f"the measured curve {hint.what}; {hint.look}", label="And", margin=_MARGIN)
 
 
 def _value(one: Octave) -> str:

@@ -1,0 +1,210 @@
+"""A measurement against the prediction: leaks put in come out again, and the corrected room file agrees."""
+
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from isolate.answers import shell
+from isolate.answers.measured_fit import RISE_DB, best_fit
+from isolate.answers.measured_model import compared, slit
+from isolate.answers.measured_parts import Setup
+from isolate.answers.measurement import Measurement, told
+from isolate.bands import THIRD_OCTAVES
+from isolate.describe import constructions, rooms
+from isolate.describe.rooms import Gap, Room
+from isolate.errors import InputError, IsolateError
+from isolate.show.blocks import measured_block
+from isolate.show.corrected import corrected_room
+from isolate.standards.field import CLEAR, LIMIT
+
+ROOM = """
+# my room
+[room]
+size = "4 m x 3 m x 2.5 m"
+reverberation_time = "0.5 s"
+[[side]]   # the street
+name = "wall"
+faces = "street"
+construction = "brick wall 225 mm, plastered"
+area = "6 m2"
+
+[[side]]
+name = "window"
+faces = "street"
+construction = "glass 6 mm + 100 mm + laminated 6.4 mm"
+area = "1.2 m x 1.4 m"
+{gap}
+# noises
+[[noise]]
+source = "tram"
+level = "78 dBA"
+faces = "street"
+"""
+GAP = '[[side.gap]]\nwidth = "1 mm"\nlength = "3 m"\ndepth = "40 mm"\n'
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    file = tmp_path / "room.toml"
+    file.write_text(ROOM.format(gap=""))
+    return file
+
+
+def measured(room: Room, *, noise_db: float = 0.0, seed: int = 1) -> Measurement:
+    """What would be measured 2 m before the facade and in this room, bands off by `noise_db` at random."""
+    rng = np.random.default_rng(seed)
+    described = shell.of_room(room)
+    passed = sum(path.tau_area for path in described.paths("street"))
+    difference = -10 * np.log10(passed / described.absorption) + noise_db * rng.standard_normal(27)
+    flat = np.zeros(27)
+    return told(Measurement(
+        setup=Setup(time=0.5, facade=True), names={"loud": ["out.wav"]},
+        loud_db=flat, quiet_db=flat - difference, background_db=flat - 150, rule=np.full(27, CLEAR), difference_db=difference, time=np.full(27, 0.5),
+        time_basis=("stated",) * 27, u_db=np.full(27, 1.0), repeat_db=np.full(27, 0.7), calibrated=False,
+        findings=(), notes=(),
+    ))  # fmt: skip
+
+
+def leaking(room: Room, gap: Gap) -> Room:
+    sides = tuple(replace(side, gaps=(gap,)) if side.name == "window" else side for side in room.sides)
+    return replace(room, sides=sides)
+
+
+def test_nothing_is_invented_where_the_room_is_as_described(path: Path) -> None:
+    room = rooms.load(path)
+    answer = compared(measured(room, noise_db=1.0), room)
+    assert answer.fit.kind == "as predicted"
+    assert answer.agrees > 0.85
+    assert answer.sides == ("wall", "window")
+
+
+@pytest.mark.parametrize(
+    ("width", "length"), [(1e-3, 0.5), (1e-3, 3.0), (2e-3, 3.0), (4e-3, 1.0), (8e-3, 0.8)]
+)
+def test_a_leak_that_was_put_in_is_recovered(path: Path, width: float, length: float) -> None:
+    """The open area within a third, and inside the stated limits."""
+    room = rooms.load(path)
+    answer = compared(measured(leaking(room, Gap(width, length, 0.04))), room)
+    assert answer.fit.kind == "leak"
+    leak = answer.fit.leak
+    assert leak is not None
+    assert leak.value == pytest.approx(width * length, rel=0.33)
+    assert leak.low < width * length < leak.high
+
+
+def test_the_limits_of_a_leak_cover_it_as_often_as_they_say(path: Path) -> None:
+    """12 measurements whose bands are off by 1.5 dB at random: the 90 % limits hold in nearly all (they also
+    count the prediction's error, which is not there)."""
+    room = rooms.load(path)
+    gap = Gap(1e-3, 2.0, 0.04)
+    truth = leaking(room, gap)
+    covered = 0
+    for seed in range(12):
+        leak = compared(measured(truth, noise_db=1.5, seed=seed), room).fit.leak
+        covered += leak is not None and leak.low < gap.area < leak.high
+    assert covered >= 10
+
+
+@pytest.mark.parametrize("times", [0.3, 2.5])
+def test_described_gaps_turn_out_wider_or_narrower(tmp_path: Path, times: float) -> None:
+    file = tmp_path / "gap.toml"
+    file.write_text(ROOM.format(gap=GAP))
+    room = rooms.load(file)
+    truth = leaking(room, Gap(times * 1e-3, 3.0, 0.04))
+    fit = compared(measured(truth), room).fit
+    assert fit.leak is not None and fit.existing
+    assert fit.leak.value == pytest.approx(times, rel=0.1)
+
+
+def test_flanking_is_told_from_a_leak() -> None:
+    """A steep wall (12 dB an octave) with a path beside it that gains 6 dB an octave, or one that is flat."""
+    octaves = np.log2(THIRD_OCTAVES / 500.0)
+    body = 10 ** (-(50 + 12 * octaves) / 10)
+    arrays = {"u_db": np.full(27, 1.0), "hidden": np.zeros(27, bool)}
+    tau = slit(1e-3, 0.04)
+    rest = {"body": body, "leaks": {1e-3: lambda size: 10**size * tau}, "sigma_db": np.full(27, 1.0)}
+    around = -10 * np.log10(body + 10 ** (-(48 + RISE_DB * octaves) / 10))
+    fit = best_fit(around, **arrays, **rest, existing=False)
+    assert fit.kind == "flanking"
+    assert fit.flanking_db is not None
+    assert fit.flanking_db.value == pytest.approx(48.0, abs=0.5)
+    leaky = -10 * np.log10(body + 1e-4 * tau)
+    fit = best_fit(leaky, **arrays, **rest, existing=False)
+    assert fit.kind == "leak"
+    assert fit.leak is not None
+    assert fit.leak.value == pytest.approx(1e-4, rel=0.05)
+
+
+def test_lower_limits_do_not_pull_the_fit_down(path: Path) -> None:
+    """Bands hidden by the background lie below the truth; as limits they say nothing against it."""
+    room = rooms.load(path)
+    true = measured(room)
+    hidden = THIRD_OCTAVES > 500
+    lower = replace(
+        true, difference_db=true.difference_db - 12.0 * hidden, rule=np.where(hidden, LIMIT, CLEAR)
+    )
+    assert compared(lower, room).fit.kind == "as predicted"
+
+
+def test_a_dip_is_laid_to_what_resonates_there(path: Path) -> None:
+    room = rooms.load(path)
+    true = measured(room)
+    dip = true.difference_db.copy()
+    dip[21] -= 9.0
+    dip[[20, 22]] -= 3.0
+    hints = compared(replace(true, difference_db=dip), room, through="street").hints
+    assert [hint.kind for hint in hints] == ["dip"]
+    assert "coincidence" in hints[0].what
+
+
+def test_the_side_is_asked_for_where_there_are_several_words() -> None:
+    demo = rooms.load("demo")
+    result = measured(demo)
+    with pytest.raises(InputError, match="write what the sound went through: street"):
+        compared(result, demo)
+    with pytest.raises(InputError, match="no such side"):
+        compared(result, demo, through="cellar")
+    assert compared(result, demo, through="Window").sides == ("window",)
+
+
+def test_the_corrected_room_agrees_and_the_rest_of_the_file_stays(path: Path, tmp_path: Path) -> None:
+    room = rooms.load(path)
+    result = measured(leaking(room, Gap(1e-3, 3.0, 0.04)))
+    out = tmp_path / "corrected.toml"
+    out.write_text(corrected_room(compared(result, str(path)), str(path), out))
+    assert compared(result, str(out)).fit.kind == "as predicted"
+    new = [line for line in out.read_text().splitlines() if line not in path.read_text().splitlines()]
+    assert all(line in out.read_text() for line in path.read_text().splitlines())
+    assert "[[side.gap]]" in new
+    window = next(side for side in tomllib.loads(out.read_text())["side"] if side["name"] == "window")
+    assert len(window["gap"]) == 1
+
+
+def test_corrected_widths_replace_the_old_ones(tmp_path: Path) -> None:
+    file, out = tmp_path / "gap.toml", tmp_path / "corrected.toml"
+    file.write_text(ROOM.format(gap=GAP))
+    room = rooms.load(file)
+    result = measured(leaking(room, Gap(2.5e-3, 3.0, 0.04)))
+    out.write_text(corrected_room(compared(result, str(file)), str(file), out))
+    gap = next(side for side in rooms.load(out).sides if side.name == "window").gaps[0]
+    assert gap.width == pytest.approx(2.5e-3, rel=0.1)
+
+
+def test_nothing_to_correct_is_said(path: Path, tmp_path: Path) -> None:
+    room = rooms.load(path)
+    with pytest.raises(IsolateError, match="shows no leak"):
+        corrected_room(compared(measured(room), str(path)), str(path), tmp_path / "c.toml")
+
+
+def test_the_measured_block_is_a_construction(path: Path, tmp_path: Path) -> None:
+    room = rooms.load(path)
+    block = tmp_path / "own.toml"
+    result = replace(measured(room), setup=Setup(time=0.5, facade=True, volume=30.0, area=7.68))
+    block.write_text(measured_block(told(result)))
+    built = constructions.load(str(block))
+    assert built.measured is not None and built.measured.basis == "own"
+    assert result.reduction_db is not None
+    assert np.abs(built.measured.tl_db - result.reduction_db).max() < 0.051
