@@ -29,7 +29,7 @@ _PLASTICS = ("open-cell foam", "polyester wool", "acrylic", "mass-loaded vinyl")
 @dataclass(frozen=True)
 class Change:
     """Something to be built, by its `name`: `new` in place of `old` (None: nothing known), which adds `added`
-    [kg/m2] on `area` [m2]."""
+    [kg/m2] on `area` [m2]; `less_air`: it closes a vent or a window."""
 
     name: str
     new: Construction
@@ -38,6 +38,7 @@ class Change:
     area: float | None = None
     gaps: tuple[Gap, ...] | None = None
     old_gaps: tuple[Gap, ...] = ()
+    less_air: bool = False
 
     @property
     def kind(self) -> str:
@@ -59,7 +60,7 @@ class Change:
         """Whether less air gets through than before."""
         before = sum(gap.width * gap.length for gap in self.old_gaps)
         after = before if self.gaps is None else sum(gap.width * gap.length for gap in self.gaps)
-        return after < before or (self.rebuilt and self.kind in ("window", "door"))
+        return after < before or self.less_air or (self.rebuilt and self.kind in ("window", "door"))
 
 
 @dataclass(frozen=True)

@@ -80,6 +80,20 @@ class SideFound:
         return int(ratings.rw(-10.0 * np.log10(own / self.side.area)))
 
     @property
+    def leak_rw(self) -> int | None:
+        """The same of its leaks alone, the construction perfect: what no better one gets it above. None where
+        nothing leaks."""
+        leaks = [path.tau_area for path in self.paths if path.kind != "construction"]
+        return int(ratings.rw(-10.0 * np.log10(sum(leaks) / self.side.area))) if leaks else None
+
+    @property
+    def leak_words(self) -> str:
+        """What leaks, in words."""
+        kinds = {path.kind for path in self.paths}
+        said = {"gap": "gaps", "vent": "vent", "opening": "left open"}
+        return " and ".join(word for kind, word in said.items() if kind in kinds)
+
+    @property
     def open_share(self) -> float:
         """Share of its area that is gaps, vents and what stands open."""
         gaps = sum(gap.area for gap in self.side.gaps)
@@ -121,23 +135,28 @@ class Finder:
         self._known: dict[object, Transmission] = {}
         self._linings: dict[object, Array] = {}
 
-    def through(self, construction: Construction, size: tuple[float, float]) -> Transmission:
-        """Transmission of a construction at this size [m]."""
-        key = (construction.kind, construction.layers, id(construction.measured), size)
+    def through(
+        self, construction: Construction, size: tuple[float, float], *, flanked: bool = False
+    ) -> Transmission:
+        """Transmission of a construction at this size [m]; `flanked`: flanking is computed for itself."""
+        key = (construction.kind, construction.layers, id(construction.measured), size, flanked)
         if key not in self._known:
-            self._known[key] = transmission(construction, size=size, pick=self.pick)
+            self._known[key] = transmission(construction, size=size, pick=self.pick, round_about=not flanked)
         return self._known[key]
 
-    def side(self, side: Side) -> SideFound:
-        """What this side lets through and by which ways; without a stated size it is taken as square."""
+    def side(self, side: Side, *, flanked: bool = False) -> SideFound:
+        """What this side lets through and by which ways; without a stated size it is taken as square.
+
+        `flanked`: flanking past it has paths of its own.
+        """
         edge = side.area**0.5
         size = side.size or (edge, edge)
-        through = self.through(side.construction, size)
+        through = self.through(side.construction, size, flanked=flanked)
         free = min(sum(gap.area for gap in side.gaps) / side.area, 1.0)
         opened = float(np.mean(side.opened.typical)) if side.opened else 0.0
         solid = 10.0 ** (-through.tl_db / 10.0) * max(1.0 - free - opened, 0.0) * side.area
         sigma = uncertainty.of_curve(side.construction)
-        leaks = [self._gap(side, gap, name) for gap, name in _named(side.gaps)]
+        leaks = [self._gap(side, gap, name) for gap, name in named_gaps(side.gaps)]
         own = Path(_own_name(side), side.name, "construction", solid, sigma)
         mass, notes = float(np.mean(through.surface_mass)), list(through.notes)
         paths = (own, *leaks)
@@ -230,7 +249,7 @@ def _own_name(side: Side) -> str:
     return f"{side.name}: {_OWN_WORD.get(side.construction.kind, 'itself')}"
 
 
-def _named(gaps: tuple[Gap, ...]) -> list[tuple[Gap, str]]:
+def named_gaps(gaps: tuple[Gap, ...]) -> list[tuple[Gap, str]]:
     """The gaps with a name each, numbered where they would be alike."""
     names = [gap.name or f"{gap.width * 1e3:.3g} mm gap" for gap in gaps]
     count, seen = Counter(names), Counter[str]()

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import Any
 
-from isolate.answers import cautions, levels, shell, words
+import numpy as np
+
+from isolate.answers import air, cautions, levels, neighbours, shell, words
+from isolate.answers.air import Air
 from isolate.answers.cautions import Caution, Change, Facts
+from isolate.answers.neighbours import HeardNextDoor, NeighbourFound
+from isolate.answers.paths import Path
 from isolate.answers.plain import headed, plain
 from isolate.answers.shell import Heard, Shell, SideFound
 from isolate.bands import THIRD_OCTAVES, Array
@@ -19,8 +25,7 @@ from isolate.standards.weighting import dba
 ASSUMPTIONS = (
     "Levels outside are those of the sound arriving at the side, without the building's own reflection (a "
     "microphone 2 m before the facade reads about 3 dB more), or with indoors = true those next door.",
-    "Only the sides and gaps named in the file are counted: sound that comes round through floors, walls and "
-    "ducts is not.",
+    "Only what the file names is counted: its sides, gaps and vents, and what flanks where it says so.",
     "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what stands.",
 )
 
@@ -29,7 +34,8 @@ ASSUMPTIONS = (
 class OptionFound:
     """What one option changes: `heard` with it, `gain_db` drop of the A-weighted sum of all noises inside,
     `gains_db` of each; `helped` the audible noises that drop by what one notices; `reached`
-    whether any noise comes to that side; `added` [kg/m2] and `mass` [kg] more than what is there now."""
+    whether any noise comes to that side; `added` [kg/m2] and `mass` [kg] more than what is there now.
+    `neighbours` with it, `air` it leaves, and `air_lost`, for how many people air is taken away."""
 
     option: Option
     heard: tuple[Heard, ...]
@@ -39,14 +45,20 @@ class OptionFound:
     reached: bool
     added: float
     mass: float
+    neighbours: tuple[NeighbourFound, ...]
+    spared: tuple[str, ...]
+    air: Air
+    air_lost: float
 
     @property
     def words(self) -> str:
         """What the gain means to a listener: of all noises together, or of the few it is for."""
         if not self.reached:
-            return "no noise comes in there"
-        if abs(self.gain_db) >= words.NOTICED_DB or not self.helped:
+            return f"spares {words.listed(self.spared)}" if self.spared else "no noise comes in there"
+        if abs(self.gain_db) >= words.NOTICED_DB or not (self.helped or self.spared):
             return words.change(self.gain_db)
+        if not self.helped:
+            return f"spares {words.listed(self.spared)}"
         return f"only for {words.listed(self.helped)}"
 
     def to_dict(self) -> dict[str, Any]:
@@ -63,6 +75,8 @@ class OptionFound:
             "cost": self.option.cost,
             "mass_kg": self.mass,
             "added_kg_m2": self.added,
+            "neighbours": [one.to_dict() for one in self.neighbours],
+            "air": self.air.to_dict() | {"people_lost": self.air_lost},
         }
 
 
@@ -74,6 +88,8 @@ class RoomAnswer:
     shell: Shell
     heard: tuple[Heard, ...]
     options: tuple[OptionFound, ...]
+    neighbours: tuple[NeighbourFound, ...]
+    air: Air
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
 
@@ -104,26 +120,48 @@ class RoomAnswer:
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""
-        return [
-            (one.name, name, value)
-            for one in self.heard
-            for name, value in (
-                ("inside_dba", one.inside_dba),
-                ("margin_db", one.margin),
-                ("chance_heard", one.chance),
-            )
-        ]
+        return (
+            [
+                (one.name, name, value)
+                for one in self.heard
+                for name, value in (
+                    ("inside_dba", one.inside_dba),
+                    ("margin_db", one.margin),
+                    ("chance_heard", one.chance),
+                )
+            ]
+            + [
+                (f"{one.name} at {found.name}", name, value)
+                for found in self.neighbours
+                for one in found.heard
+                for name, value in (
+                    ("neighbour_dba", one.passed.dba),
+                    ("neighbour_margin_db", one.passed.margin),
+                    ("neighbour_chance_heard", one.passed.chance),
+                    *(("over_limit_db", limit.excess_db) for limit in one.limits),
+                )
+            ]
+            + [(one.name, "dnt_w", float(one.dnt_w)) for one in self.neighbours if one.dnt_w is not None]
+        )
+
+    @property
+    def paths(self) -> tuple[tuple[str, Path], ...]:
+        """Every path with the word its side faces."""
+        return tuple((word, path) for word in self.composite_db for path in self.shell.paths(word))
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
         body = {
-            "sides": [self._side(found) for found in self.shell.sides],
+            "sides": [*(self._side(found) for found in self.shell.sides), *self._flanking()],
             "noises": [one.to_dict() for one in self.heard],
             "composite": {
                 word: {"bands_hz": THIRD_OCTAVES, "tl_db": tl_db, "Rw": int(ratings.rw(tl_db))}
                 for word, tl_db in self.composite_db.items()
             },
             "options": [found.to_dict() for found in self.options],
+            "neighbours": [found.to_dict() for found in self.neighbours],
+            "paths": [self._path(word, path) for word, path in self.paths],
+            "air": self.air.to_dict(),
             "background_dba": self.background_dba,
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
@@ -131,6 +169,8 @@ class RoomAnswer:
         data = headed("room", words.room_inputs(self.room), body)
         for side in data["sides"]:  # shares add up to 1: six digits, not two
             side["share"] = plain(self._share(side["name"]), 6)
+        for path in data["paths"]:
+            path["share"] = plain(self._share_of_path(path["side"], path["name"]), 6)
         return data
 
     def _share(self, side: str) -> dict[str, float]:
@@ -148,6 +188,39 @@ class RoomAnswer:
             "tl_db": found.tl_db,
         }
 
+    def _flanking(self) -> list[dict[str, Any]]:
+        """What comes round from each room next door, as one more side, so that shares add up to 1."""
+        found = []
+        for word in self.shell.flanking:
+            area = sum(side.side.area for side in self.shell.facing(word))
+            round_about = sum(path.tau_area for path in self.shell.round_about(word))
+            tl_db = -10.0 * np.log10(round_about / area)
+            found.append({
+                "name": f"flanking ({word})", "faces": word, "construction": None, "area_m2": None,
+                "rw": int(ratings.rw(tl_db)), "surface_mass_kg_m2": None, "tl_db": tl_db,
+            })  # fmt: skip
+        return found
+
+    def _path(self, word: str, path: Path) -> dict[str, Any]:
+        return {
+            "name": path.name,
+            "side": path.side,
+            "kind": path.kind,
+            "faces": word,
+            "dn_db": path.difference_db,
+        }
+
+    def _share_of_path(self, side: str, name: str) -> dict[str, float]:
+        """Part of a path in the A-weighted energy of each noise inside and each own sound at a neighbour."""
+        heard = [(one.name, one.passed) for one in self.heard]
+        heard += [(f"{one.name} at {to.name}", one.passed) for to in self.neighbours for one in to.heard]
+        return {
+            subject: float(share)
+            for subject, passed in heard
+            for path, share in zip(passed.paths, passed.share, strict=True)
+            if (path.side, path.name) == (side, name)
+        }
+
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output: now and with each option, a row a noise and third octave."""
         states = [("now", self.heard), *((found.option.name, found.heard) for found in self.options)]
@@ -162,12 +235,39 @@ class RoomAnswer:
         return ["state", "noise", "band_hz", "outside_db", "inside_db", "margin_db"], rows
 
 
-def _option(room: Room, now: Shell, heard: tuple[Heard, ...], option: Option) -> OptionFound:
-    before = next(found for found in now.sides if found.side.name == option.replace)
-    after = now.finder.side(option.on(before.side))
-    then = tuple(now.replaced(after).hear(noise) for noise in room.noises)
+def _changed(now: Shell, option: Option) -> tuple[Shell, SideFound | None, SideFound | None]:
+    """The shell with an option made, and the side it changes before and after."""
+    lined = now
+    if option.lining is not None:
+        gain = now.finder.lining(option.lining)
+        lined = replace(now, linings={**now.linings, **dict.fromkeys(option.flanks, gain)})
+    before = next((found for found in now.sides if found.side.name == option.replace), None)
+    if before is None:
+        return lined, None, None
+    after = now.find(option.on(before.side))
+    return lined.replaced(after), before, after
+
+
+def _spared(old: tuple[NeighbourFound, ...], new: tuple[NeighbourFound, ...]) -> tuple[str, ...]:
+    """Neighbours to whom a sound they hear drops by what one notices."""
+
+    def drops(before: HeardNextDoor, after: HeardNextDoor) -> bool:
+        return before.passed.margin > 0.0 and before.passed.dba - after.passed.dba >= words.NOTICED_DB
+
+    return tuple(
+        was.name
+        for was, will in zip(old, new, strict=True)
+        if any(drops(*pair) for pair in zip(was.heard, will.heard, strict=True))
+    )
+
+
+def _option(now: RoomAnswer, option: Option) -> OptionFound:
+    room, heard = now.room, now.heard
+    changed, before, after = _changed(now.shell, option)
+    then = tuple(changed.hear(noise) for noise in room.noises)
     gains = tuple(old.inside_dba - new.inside_dba for old, new in zip(heard, then, strict=True))
-    added = after.surface_mass - before.surface_mass
+    added = after.surface_mass - before.surface_mass if before and after else 0.0
+    next_door, left = neighbours.found(room, changed), air.of_sides(changed.sides, room.people)
     return OptionFound(
         option=option,
         heard=then,
@@ -178,9 +278,14 @@ def _option(room: Room, now: Shell, heard: tuple[Heard, ...], option: Option) ->
             for old, gain in zip(heard, gains, strict=True)
             if gain >= words.NOTICED_DB and old.margin > 0.0
         ),
-        reached=any(noise.faces == before.side.faces for noise in room.noises),
+        reached=any(abs(gain) > 1e-9 for gain in gains)
+        or any(before.side.faces in noise.reaches for noise in room.noises if before),
         added=added,
-        mass=added * before.side.area,
+        mass=added * before.side.area if before else 0.0,
+        neighbours=next_door,
+        spared=_spared(now.neighbours, next_door),
+        air=left,
+        air_lost=max(now.air.served - left.served, 0.0),
     )
 
 
@@ -192,47 +297,76 @@ def _notes(room: Room, now: Shell) -> tuple[str, ...]:
     notes = [*room.notes, *ASSUMPTIONS]
     if room.reverberation_time is None:
         notes.append(f"Reverberation as is usual in a {room.furnishing} room (common practice).")
-    if room.neighbours:
-        notes.append("What you play and who hears it is not part of this answer yet.")
+    notes += _neighbour_notes(room, now)
     return (*notes, *(f"{words.listed(names)}: {note}" for note, names in by_note.items()))
 
 
-def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:
-    sides = {side.name: side for side in room.sides}
-    changes = []
-    for found in options:
-        side = sides[found.option.replace]
-        changes.append(
-            Change(
-                name=found.option.name,
-                new=found.option.construction or side.construction,
-                old=side.construction,
-                added=found.added,
-                area=side.area,
-                gaps=found.option.gaps,
-                old_gaps=side.gaps,
-            )
+def _neighbour_notes(room: Room, now: Shell) -> Iterator[str]:
+    """What was assumed of flanking, of neighbours' rooms and of sound on its way outdoors."""
+    bare = sorted(shell.words_of_rooms(room) - set(room.flanking) - set(now.flanking))
+    if bare and "" not in room.flanking:
+        yield (
+            f"Nothing flanks towards {words.listed(bare)}: the file does not say how the house is built. "
+            'Write flanking = "brick house, timber floors" or the like in [room].'
         )
+    for word, house in room.flanking.items():
+        where = f" ({word})" if word else ""
+        if house.beside or house.above:
+            yield f"Flanking{where} as is usual in a {house.name}: a default of our own from typical masses."
+    alike = [
+        one.name for one in room.neighbours if one.size is None and not (one.distance and not one.facade)
+    ]
+    if alike:
+        yield f"{words.listed(alike)}: the size of their room is not stated, that of this one was taken."
+    if any(one.distance is not None for one in room.neighbours):
+        yield (
+            "Sound outdoors spreads as half a sphere from the sides it comes out of: no ground, no screens, "
+            "no wind, nothing reflected by other houses."
+        )
+
+
+def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:
     loudest = max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf"))
     return Facts(
-        changes=tuple(changes),
+        changes=tuple(change for found in options for change in _changes(room, found)),
         floor_area=room.size[0] * room.size[1],
         volume=room.volume,
         loudest_dba=loudest,
     )
 
 
+def _changes(room: Room, found: OptionFound) -> Iterator[Change]:
+    option = found.option
+    if option.lining is not None:
+        yield Change(name=option.name, new=option.lining, old=option.lining)
+    side = next((side for side in room.sides if side.name == option.replace), None)
+    if side is not None:
+        yield Change(
+            name=option.name,
+            new=option.construction or side.construction,
+            old=side.construction,
+            added=found.added,
+            area=side.area,
+            gaps=option.gaps,
+            old_gaps=side.gaps,
+            less_air=found.air_lost > 0.0,
+        )
+
+
 def room(described: Room | str | None = None) -> RoomAnswer:
-    """Answer: will I still hear it? `described`: a room, its name or path, or None for the bundled one."""
+    """Answer: will I still hear it, and will they? `described`: a room, its name or path, or None for the
+    bundled one."""
     built = described if isinstance(described, Room) else rooms.load(described)
     now = shell.of_room(built)
-    heard = tuple(now.hear(noise) for noise in built.noises)
-    options = tuple(_option(built, now, heard, option) for option in built.options)
-    return RoomAnswer(
+    answer = RoomAnswer(
         room=built,
         shell=now,
-        heard=heard,
-        options=options,
+        heard=tuple(now.hear(noise) for noise in built.noises),
+        options=(),
+        neighbours=neighbours.found(built, now),
+        air=air.of_sides(now.sides, built.people),
         notes=_notes(built, now),
-        cautions=cautions.raised(_facts(built, options)),
+        cautions=(),
     )
+    options = tuple(_option(answer, option) for option in built.options)
+    return replace(answer, options=options, cautions=cautions.raised(_facts(built, options)))

@@ -158,6 +158,10 @@ class Shell:
         sides = tuple(new if old.side.name == new.side.name else old for old in self.sides)
         return replace(self, sides=sides)
 
+    def find(self, side: Side) -> SideFound:
+        """What a side would let through in this shell."""
+        return self.finder.side(side, flanked=side.faces in self.flanking)
+
     def facing(self, word: str) -> tuple[SideFound, ...]:
         """The sides that face this word."""
         return tuple(found for found in self.sides if found.side.faces == word)
@@ -254,11 +258,12 @@ def of_room(room: Room, finder: Finder | None = None) -> Shell:
     """The shell of a described room; `finder` gives the physics its material values."""
     finder = finder or Finder()
     area, _ = absorption(room.size, furnishing=room.furnishing, reverberation_time=room.reverberation_time)
+    flanking = _flanking(room)
     return Shell(
-        sides=tuple(finder.side(side) for side in room.sides),
+        sides=tuple(finder.side(side, flanked=side.faces in flanking) for side in room.sides),
         absorption=area,
         background_db=levels.of_background(room.background),
-        flanking=_flanking(room),
+        flanking=flanking,
         finder=finder,
     )
 

@@ -155,4 +155,4 @@ def lining(construction: Construction) -> Array:
         start -= 1
     whole = replace(construction, layers=construction.layers[start:], measured=None)
     bare = replace(construction, layers=construction.layers[start:end], measured=None)
-    return transmission(whole).tl_db - transmission(bare).tl_db
+    return transmission(whole, round_about=False).tl_db - transmission(bare, round_about=False).tl_db

@@ -148,11 +148,14 @@ def transmission(
     size: tuple[float, float] | None = None,
     gaps: Sequence[Gap] = (),
     pick: Pick = typical,
+    round_about: bool = True,
 ) -> Transmission:
     """Sound transmission of a construction in a diffuse field.
 
     size (width, height) [m]: as built; default the tested one, or a laboratory's for its kind. gaps: slits
     that belong to it. pick(key, range) gives each material value, typical or draws shaped (draws, 1, 1).
+    round_about: with what a heavy construction sends through the structure it is built into, as in the
+    laboratory that tests it; leave it out where flanking is computed for itself.
     A construction without layers gives its measurement, extended as `spread.to_thirds` says.
     """
     stack = build(construction, size=size, pick=pick)
@@ -163,8 +166,8 @@ def transmission(
         framed = np.zeros_like(leaves)
         notes.append("the measured curve itself, extended by mass law below and held above its bands")
     else:
-        leaves, framed = _solid(stack)
-        if stack.massive and stack.kind != "window":
+        leaves, framed = _solid(stack, round_about=round_about)
+        if stack.massive and stack.kind != "window" and round_about:
             notes.append("built in: what goes round through adjoining walls and floors is included")
         if stack.kind == "window":
             notes.extend(glazing.notes(stack))
@@ -181,7 +184,7 @@ def transmission(
     )
 
 
-def _solid(stack: Stack) -> tuple[Array, Array]:
+def _solid(stack: Stack, *, round_about: bool = True) -> tuple[Array, Array]:
     """Band values of tau through the leaves and by their framing; (..., 27) each."""
     if stack.kind == "window":
         free, total = glazing.transmission(stack)
@@ -202,7 +205,7 @@ def _solid(stack: Stack) -> tuple[Array, Array]:
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _as_one(pair, tie))
     if stack.massive:
-        total = total * _resonant(f, stack, sprung) + _structure(stack)
+        total = total * _resonant(f, stack, sprung) + (_structure(stack) if round_about else 0.0)
     total = np.minimum(total, 1.0)
     through = np.minimum(free, total)
     return through, total - through

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from isolate.answers.passed import Passed
 from isolate.answers.room import OptionFound, RoomAnswer
 from isolate.answers.shell import Heard
 from isolate.answers.words import NOTICED_DB, background, listed
 from isolate.show import text_common as common
+from isolate.show import text_room_neighbours as next_door
+from isolate.show import text_room_paths as ways
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.units import show_mass
 
@@ -17,13 +20,14 @@ _VERDICTS = {
     "faint": "You hear faintly",
     "not audible": "You do not hear",
 }
-_BAR = 16
 _MARGIN = 18
 
 
 def render(answer: RoomAnswer, page: Page) -> str:
     """The whole answer."""
-    parts = (_head, _verdicts, _weakest, _noises, _sides, _options)
+    parts = (
+        _head, _verdicts, _weakest, _noises, ways.paths, ways.sides, next_door.neighbours, _options, ways.air,
+    )  # fmt: skip
     lines = [line for part in parts for line in part(answer, page)]
     lines += common.cautions(page, answer.cautions)
     lines += common.notes(page, answer.notes)
@@ -56,6 +60,7 @@ def _verdicts(answer: RoomAnswer, page: Page) -> Iterator[str]:
         names = [one.name for one in answer.heard if one.verdict == verdict]
         if names:
             yield page.wrapped(listed(names), label=label, ink=VERDICT_INKS[verdict], margin=_MARGIN)
+    yield from next_door.verdicts(answer, page, _MARGIN)
 
 
 def _weakest(answer: RoomAnswer, page: Page) -> Iterator[str]:
@@ -69,17 +74,9 @@ def _weakest(answer: RoomAnswer, page: Page) -> Iterator[str]:
         f"most at {common.hertz(worst.plainest_hz)}.",
         label=f"{common.decibels(worst.inside_dba)} dBA", ink="strong", margin=_MARGIN,
     )  # fmt: skip
-    left = worst.without_weakest_dba
-    rest = (
-        "Nothing else faces it."
-        if left == float("-inf")
-        else f"With that side perfect, {common.decibels(left)} dBA would still come in."
-    )
-    share = common.percent(worst.share[worst.weakest])
     yield page.wrapped(
-        f"{worst.weakest}: {share} of {worst.name} comes in there. {rest}",
-        label="Weakest path", ink="strong", margin=_MARGIN,
-    )  # fmt: skip
+        ways.decides(worst.passed, worst.name), label="Weakest path", ink="strong", margin=_MARGIN
+    )
 
 
 def _row(one: Heard) -> list[str | Cell]:
@@ -103,31 +100,6 @@ def _noises(answer: RoomAnswer, page: Page) -> Iterator[str]:
     yield page.table(head, [_row(one) for one in answer.heard], align="frrrrlr")
 
 
-def _sides(answer: RoomAnswer, page: Page) -> Iterator[str]:
-    yield page.heading("Where it comes in (share of the A-weighted energy)")
-    for word in answer.composite_db:
-        heard = [one for one in answer.heard if one.noise.faces == word]
-        worst = max(heard, key=lambda one: one.margin, default=None)
-        rows: list[list[str | Cell]] = []
-        for found in answer.shell.facing(word):
-            side = found.side
-            share = worst.share[side.name] if worst else 0.0
-            bar = Cell(page.bar(share, _BAR), "mild")
-            percent = common.percent(share) if worst else ""
-            rows.append([f"  {side.name}", f"{side.area:.1f} m2", f"{found.rw}", percent, bar])
-        head = [f"faces {word}", "area", "Rw", worst.name if worst else "no noise", ""]
-        yield from ([""] if word != next(iter(answer.composite_db)) else [])
-        yield page.table(head, rows, align="frrrl")
-        for one in heard:
-            if one is not worst:
-                yield page.wrapped(_shares(one), label=f"  {one.name}:", margin=len(one.name) + 4)
-
-
-def _shares(one: Heard) -> str:
-    first = sorted(one.share.items(), key=lambda item: -item[1])[:4]
-    return ", ".join(f"{name} {common.percent(share)}" for name, share in first if share >= 0.01)
-
-
 def _options(answer: RoomAnswer, page: Page) -> Iterator[str]:
     if not answer.options:
         return
@@ -145,7 +117,7 @@ def _options(answer: RoomAnswer, page: Page) -> Iterator[str]:
     yield page.table(["", "change", "to the ear", "adds", "cost"], rows, align="frlrr")
     yield ""
     for found in answer.options:
-        turns = _turns(answer.heard, found)
+        turns = "; ".join([*_turns(answer.heard, found), *_turns_next_door(answer, found), *_air(found)])
         if turns:
             yield f"  {found.option.name}"
             yield page.wrapped(turns, label="", margin=6)
@@ -163,12 +135,28 @@ def _signed(value: float) -> str:
     return "0" if text in ("+0.0", "-0.0") else text
 
 
-def _turns(before: tuple[Heard, ...], found: OptionFound) -> str:
+def _turns(before: tuple[Heard, ...], found: OptionFound) -> Iterator[str]:
     """What becomes of the noises it changes, those left out that are not heard anyway."""
-    turns = []
-    for old, new, gain in zip(before, found.heard, found.gains_db, strict=True):
-        if old.verdict != new.verdict:
-            turns.append(f"{old.name} {_signed(-gain)} dB: {old.verdict} → {new.verdict}")
-        elif abs(gain) >= NOTICED_DB and new.margin > 0:
-            turns.append(f"{old.name} {_signed(-gain)} dB: still {new.verdict}")
-    return "; ".join(turns)
+    for old, new in zip(before, found.heard, strict=True):
+        yield from _turn(old.name, old.passed, new.passed)
+
+
+def _turns_next_door(answer: RoomAnswer, found: OptionFound) -> Iterator[str]:
+    """What becomes of the sounds at the neighbours."""
+    for was, will in zip(answer.neighbours, found.neighbours, strict=True):
+        for old, new in zip(was.heard, will.heard, strict=True):
+            yield from _turn(f"{old.name} at {was.name}", old.passed, new.passed)
+
+
+def _turn(name: str, old: Passed, new: Passed) -> Iterator[str]:
+    gain = old.dba - new.dba
+    if old.verdict != new.verdict:
+        yield f"{name} {_signed(-gain)} dB: {old.verdict} → {new.verdict}"
+    elif abs(gain) >= NOTICED_DB and new.margin > 0:
+        yield f"{name} {_signed(-gain)} dB: still {new.verdict}"
+
+
+def _air(found: OptionFound) -> Iterator[str]:
+    """The air it takes away, where that counts."""
+    if found.air_lost >= 0.1:
+        yield f"takes away air for {found.air_lost:.1f} people: plan another way in for it"

@@ -1,0 +1,73 @@
+"""Whether a sound at a listener keeps within a stated limit, and where it does not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, energy_sum, octave_levels
+from isolate.describe.limits import StatedLimit
+from isolate.standards import criteria
+from isolate.standards.weighting import dba, dbc
+
+_WHOLE = {"dBA": dba, "dBC": dbc, "dB": energy_sum, "NC": criteria.nc, "NR": criteria.nr}
+
+
+@dataclass(frozen=True)
+class LimitMet:
+    """A limit against a sound: by how much the sound exceeds it, `excess_db` (negative: keeps within), and in
+    which band [Hz], None for a whole level."""
+
+    limit: StatedLimit
+    excess_db: float
+    at_hz: float | None = None
+
+    @property
+    def met(self) -> bool:
+        """Whether the sound keeps within it, to the tenth."""
+        return self.excess_db < 0.05
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+        return {
+            "limit": self.limit.text,
+            "when": self.limit.when,
+            "met": self.met,
+            "excess_db": self.excess_db,
+            "at_hz": self.at_hz,
+        }
+
+
+def against(limit: StatedLimit, *, level_db: Array, background_db: Array) -> LimitMet:
+    """A sound of third-octave levels (27,) against a limit.
+
+    A limit over the background holds the sound and the background together against the background
+    alone; any other holds the sound by itself.
+    """
+    level = level_db
+    if limit.over:
+        level = energy_sum([level_db, background_db], axis=0)
+    if limit.measure in _WHOLE:
+        whole = _WHOLE[limit.measure]
+        base = float(whole(background_db)) if limit.over else 0.0
+        return LimitMet(limit, float(whole(level)) - base - limit.value)
+    octaves = limit.measure.startswith("octave")
+    frequencies = OCTAVES if octaves else THIRD_OCTAVES
+    bands = octave_levels(level) if octaves else level
+    allowed = _allowed(limit, octaves)
+    if limit.over:
+        allowed = allowed + (octave_levels(background_db) if octaves else background_db)
+    excess = bands - allowed
+    worst = int(np.argmax(excess))
+    return LimitMet(limit, float(excess[worst]), float(frequencies[worst]))
+
+
+def _allowed(limit: StatedLimit, octaves: bool) -> Array:
+    """What each band may have [dB]; inf where nothing is stated."""
+    if limit.level_db is not None:
+        return limit.level_db[1::3] if octaves else limit.level_db
+    frequencies = OCTAVES if octaves else THIRD_OCTAVES
+    inside = (frequencies >= 0.98 * limit.low_hz) & (frequencies <= 1.02 * limit.high_hz)
+    return np.where(inside, limit.value, np.inf)
