@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
+from isolate.describe.hours import Hours
 from isolate.describe.houses import House
 from isolate.describe.limits import StatedLimit
 from isolate.describe.materials import Range
@@ -90,7 +91,7 @@ class Side:
 
     `gaps` and `vents` belong to it; `opened` is the share of its area that stands open; `second` is one
     more door behind a lobby. `shape`: a balcony or the like before it; `shielding_db`: how much less of every
-    noise it faces arrives there.
+    noise it faces arrives there. `perhaps`: what it may be made of instead, for one who is not sure.
     """
 
     name: str
@@ -104,6 +105,7 @@ class Side:
     second: Second | None = None
     shape: Shape | None = None
     shielding_db: float = 0.0
+    perhaps: tuple[Construction, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -123,7 +125,7 @@ class Noise:
     source: then it holds `at` [m] and falls by 20 lg(distance / at). `duration` [s] and `per_day` are
     None when not stated. `indoors`: it is the level in a room next door (a diffuse field), not of sound
     arriving from outdoors. `shielding_db`: what a screen or a corner takes off on its way; `also`: other
-    words of sides it reaches, and how much weaker [dB]."""
+    words of sides it reaches, and how much weaker [dB]. `hours`: when it comes (None: round the clock)."""
 
     name: str
     faces: str
@@ -136,6 +138,7 @@ class Noise:
     indoors: bool = False
     shielding_db: float = 0.0
     also: Mapping[str, float] = field(default_factory=dict)
+    hours: Hours | None = None
 
     @property
     def reaches(self) -> dict[str, float]:
@@ -170,6 +173,40 @@ class Neighbour:
     distance: float | None = None
     facade: Side | None = None
     limits: tuple[StatedLimit, ...] = ()
+
+
+@dataclass(frozen=True)
+class Microphone:
+    """A microphone: its own noise [dBA], or by band `level_db` (27,), and its directional `pattern`."""
+
+    noise_dba: float = 15.0
+    level_db: Array | None = None
+    pattern: str = "omnidirectional"
+
+
+@dataclass(frozen=True)
+class Take:
+    """A recording to be made: of `own`, `distance` [m] from the microphone, at `level` there (None: from its
+    level in the room); the softest passages are `softest_db` below.
+
+    `reduction_db`: what a compressor takes off the peaks, made up afterwards; `reads_dbfs`: what the meter
+    shows while it plays; `playback_dba`: how loud one listens to it; `target`: the noise floor wanted,
+    `target_dbfs` if that was said on the meter's scale; `length` [s] and `hours` of the take.
+    """
+
+    name: str
+    own: Own
+    distance: float
+    level: Level | None = None
+    softest_db: float = 20.0
+    microphone: Microphone = Microphone()
+    reduction_db: float = 0.0
+    reads_dbfs: float = -20.0
+    playback_dba: float = 75.0
+    target: Background | None = None
+    target_dbfs: float | None = None
+    length: float = 300.0
+    hours: Hours | None = None
 
 
 @dataclass(frozen=True)
@@ -210,6 +247,7 @@ class Option:
         return replace(
             side,
             construction=self.construction or side.construction,
+            perhaps=() if self.construction else side.perhaps,
             gaps=side.gaps if self.gaps is None else self.gaps,
             vents=side.vents if self.vents is None else self.vents,
             opened=self.opened or side.opened,
@@ -221,7 +259,8 @@ class Option:
 class Room:
     """A described room: `size` (length, width, height) [m]; `reverberation_time` [s] (27,) when stated,
     else None and `furnishing` (bare | furnished | treated) rules. `notes`: what was assumed in reading.
-    `people` breathe in it; `flanking`: the usual house for each word that sides face, "" for every other
+    `backgrounds` for "day" and "night" where they were stated; `takes` to be recorded. `people` breathe in
+    it; `flanking`: the usual house for each word that sides face, "" for every other
     one; `flanks`: flanking elements described one by one."""
 
     name: str
@@ -240,6 +279,8 @@ class Room:
     people: float | None = None
     flanking: Mapping[str, House] = field(default_factory=dict)
     flanks: tuple[Flank, ...] = ()
+    backgrounds: Mapping[str, Background] = field(default_factory=dict)
+    takes: tuple[Take, ...] = ()
 
     @property
     def volume(self) -> float:

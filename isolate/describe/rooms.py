@@ -7,13 +7,13 @@ across tables (a noise faces a word that some side has) is checked at the end, f
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
 from isolate.bands import Array
-from isolate.describe import catalogue, flanking, neighbours, sides, sounds
+from isolate.describe import catalogue, flanking, neighbours, sides, sounds, takes
 from isolate.describe.noises import Level
 from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text
 from isolate.describe.room_parts import (
@@ -22,6 +22,7 @@ from isolate.describe.room_parts import (
     Box,
     Flank,
     Gap,
+    Microphone,
     Neighbour,
     Noise,
     Option,
@@ -30,18 +31,19 @@ from isolate.describe.room_parts import (
     Second,
     Shape,
     Side,
+    Take,
     Vent,
 )
 from isolate.errors import InputError
 from isolate.units import shown
 
 __all__ = [
-    "FURNISHINGS", "Background", "Box", "Flank", "Gap", "Level", "Neighbour", "Noise", "Option", "Own",
-    "Room", "Second", "Shape", "Side", "Vent", "load",
+    "FURNISHINGS", "Background", "Box", "Flank", "Gap", "Level", "Microphone", "Neighbour", "Noise",
+    "Option", "Own", "Room", "Second", "Shape", "Side", "Take", "Vent", "load",
 ]  # fmt: skip
 DEMO = "demo"
 FOLDERS = ("rooms",)
-Named = TypeVar("Named", Side, Noise, Own, Neighbour, Option, Flank)
+Named = TypeVar("Named", Side, Noise, Own, Neighbour, Option, Flank, Take)
 
 
 def load(name: str | Path | None = None) -> Room:
@@ -77,23 +79,36 @@ def read(path: Path, *, name: str) -> Room:
     if inside:
         dimensions = inside.need("size", neighbours.box, dimensions, neighbours.BOX_HINT)
     furnishing, time = _reverberation(inside, notes) if inside else ("furnished", None)
-    background = sounds.background_of(inside, notes, "the room") if inside else sounds.USUAL_BACKGROUND
+    backgrounds = sounds.backgrounds_of(inside) if inside else {}
+    background = _background(inside, notes, backgrounds)
     described = _all(root, "side", lambda table: sides.read_side(table, beside, notes))
+    played = _all(root, "own", lambda table: sounds.read_own(table, beside))
     room = Room(
         name, title, dimensions, furnishing, time, background,
         sides=sides.read_vents(root, described, notes),
         noises=_all(root, "noise", lambda table: sounds.read_noise(table, beside, notes)),
-        own=_all(root, "own", lambda table: sounds.read_own(table, beside)),
+        own=played,
         neighbours=_all(root, "neighbour", lambda table: neighbours.read(table, beside, notes)),
         options=_all(root, "option", lambda table: sides.read_option(table, beside, described)),
         about=about,
         people=inside.get("people", number(0.0, 1000.0)) if inside else None,
         flanking=flanking.usual(inside) if inside else {},
         flanks=_all(root, "flank", lambda table: flanking.read_flank(table, beside)),
+        backgrounds=backgrounds,
+        takes=_all(root, "take", lambda table: takes.read(table, beside, played)),
     )  # fmt: skip
     _check_words(root)
     faults.stop()
     return replace(room, notes=(*notes, *sides.area_notes(room)))
+
+
+def _background(inside: Table | None, notes: list[str], by_time: Mapping[str, Background]) -> Background:
+    """The room's background; where only day or night is stated, that of the night first."""
+    if inside is None:
+        return sounds.USUAL_BACKGROUND
+    if by_time and not any(key in inside for key in ("background", "bands_hz", "level_db")):
+        return next(iter(by_time.values()))
+    return sounds.background_of(inside, notes, "the room")
 
 
 def _all(root: Table, key: str, read_one: Callable[[Table], Named | None]) -> tuple[Named, ...]:

@@ -11,7 +11,18 @@ from pathlib import Path
 from isolate import units
 from isolate.describe import constructions, gaps, vents
 from isolate.describe.constructions import Construction
-from isolate.describe.reading import Converter, Table, label, number, one_of, quantity, size, text, words
+from isolate.describe.reading import (
+    Converter,
+    Table,
+    label,
+    list_of,
+    number,
+    one_of,
+    quantity,
+    size,
+    text,
+    words,
+)
 from isolate.describe.room_parts import FURNISHINGS, SHAPES, Option, Room, Second, Shape, Side
 from isolate.units import show_area, shown
 
@@ -41,10 +52,11 @@ def read_side(table: Table, beside: Path, notes: list[str]) -> Side | None:
     faces = table.need("faces", label, "", "write a word the noises that reach it name too")
     shielding = table.get("shielding", quantity("decibel", 0.0, 40.0)) or 0.0
     built = read_element(table, beside, notes, name=name, faces=faces)
+    others = tuple(table.get("perhaps", list_of(construction(beside), 8)) or ())
     if built is None or not name:
         return None
     notes.extend(f"{name}: {note}" for note in built.construction.notes)
-    return replace(built, shape=_shape(table), shielding_db=shielding)
+    return replace(built, shape=_shape(table), shielding_db=shielding, perhaps=others)
 
 
 def read_element(table: Table, beside: Path, notes: list[str], *, name: str, faces: str) -> Side | None:

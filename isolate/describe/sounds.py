@@ -9,6 +9,7 @@ from pathlib import Path
 
 from isolate import units
 from isolate.describe import noises
+from isolate.describe.hours import hours
 from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.reading import Table, flag, label, number, quantity, text
 from isolate.describe.room_parts import Background, Noise, Own
@@ -52,6 +53,12 @@ def background_of(table: Table, notes: list[str], whose: str) -> Background:
     return stated or USUAL_BACKGROUND
 
 
+def backgrounds_of(table: Table) -> dict[str, Background]:
+    """The backgrounds stated for "day" and "night"."""
+    stated = {when: table.get(f"background_{when}", background) for when in ("night", "day")}
+    return {when: one for when, one in stated.items() if one is not None}
+
+
 def _spectrum(table: Table, beside: Path, name: str) -> NoiseSpectrum | None:
     """The spectrum of a noise or own sound: a source by name, or its bands here."""
     named = table.get("source", lambda value: noises.resolve(label(value), beside))
@@ -88,6 +95,7 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
     indoors = table.get("indoors", flag) or False
     shielding = table.get("shielding", quantity("decibel", 0.0, 60.0)) or 0.0
     also = _also(table)
+    when = table.get("hours", hours)
     if "at" in table and ("distance" not in table or "level" not in table):
         table.fault("at", "says where level holds; write level, at and distance (to the facade) together")
     elif "distance" in table and "at" not in table:
@@ -108,6 +116,7 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
         indoors=indoors,
         shielding_db=shielding,
         also=also,
+        hours=when,
     )  # fmt: skip
 
 
@@ -126,3 +135,10 @@ def read_own(table: Table, beside: Path) -> Own | None:
     spectrum = _spectrum(table, beside, name)
     level = table.get("level", noises.level)
     return Own(name, spectrum, level) if spectrum and name else None
+
+
+def own_of(table: Table, beside: Path) -> Own | None:
+    """A sound stated in another table by source or bands, as it stands; None when at fault."""
+    name = _name_or_source(table, "sound")
+    spectrum = _spectrum(table, beside, name)
+    return Own(name, spectrum) if spectrum and name else None
