@@ -11,6 +11,7 @@ import numpy as np
 from isolate.answers import uncertainty, words
 from isolate.answers.cautions import Caution, for_construction
 from isolate.answers.plain import headed
+from isolate.answers.why import Why, explain
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
 from isolate.describe import constructions
 from isolate.describe.constructions import Construction
@@ -37,7 +38,7 @@ class Curve:
     `tl_db` (27,) transmission loss with its 5 % and 95 % limits `low_db`, `high_db`; `mass_law_db` of a limp
     sheet of the same mass (None without layers); `paths` name to transmission coefficient (27,), their sum is
     the whole; `resonances` mass-air-mass and `criticals` critical frequencies of the leaves [Hz];
-    `surface_mass` [kg/m2], 0 when unknown.
+    `surface_mass` [kg/m2], 0 when unknown; `why` explains the curve, None if nobody asked.
     """
 
     construction: Construction
@@ -52,6 +53,7 @@ class Curve:
     criticals: tuple[float, ...]
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    why: Why | None = None
 
     @property
     def octave_db(self) -> Array:
@@ -88,6 +90,8 @@ class Curve:
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }
+        if self.why is not None:
+            body["why"] = self.why.to_dict()
         return headed("curve", words.construction_inputs(self.construction), body)
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
@@ -113,11 +117,16 @@ def _size(construction: Construction) -> tuple[str, ...]:
     return (f"no size stated: {width:.2f} x {height:.2f} m, as a {construction.kind} is tested",)
 
 
-def curve(construction: Construction | str) -> Curve:
+def curve(construction: Construction | str, *, why: bool = False) -> Curve:
     """Answer: what does this construction stop?
 
     `construction`: described, or a name in the catalogue, a path, or inline text like
-    "glass 4 mm + 100 mm + laminated 6.4 mm".
+    "glass 4 mm + 100 mm + laminated 6.4 mm". `why`: explain it too.
+
+    Raises
+    ------
+    InputError
+        No such construction, or nothing to explain in one that is but a measurement.
     """
     built = constructions.load(construction) if isinstance(construction, str) else construction
     found = transmission(built, size=built.size)
@@ -136,4 +145,5 @@ def curve(construction: Construction | str) -> Curve:
         criticals=tuple(sorted({float(hz) for hz in found.criticals if np.isfinite(hz)})),
         notes=(*built.notes, *_size(built), *found.notes, uncertainty.LOW_NOTE),
         cautions=for_construction(built, surface_mass=mass),
+        why=explain(built, found) if why else None,
     )

@@ -18,10 +18,11 @@ def family(construction: Construction) -> str:
 
     Panes: single, insulating glass (a spacer round every cavity) or double windows. Masonry alone or with a
     cavity, ties or a lining. Light leaves by what holds them: wood or steel, or decoupled (channels, clips,
-    staggered and double studs, nothing); the stiffest link of several counts.
+    staggered and double studs, nothing); the stiffest link of several counts. A porous facing on the outside
+    makes no difference.
     """
     leaves = [layer for layer in construction.layers if isinstance(layer, Leaf)]
-    cavities = [layer for layer in construction.layers if isinstance(layer, Cavity)]
+    cavities = [layer for layer in construction.layers[1:-1] if isinstance(layer, Cavity)]
     if not construction.layers:
         return UNKNOWN
     if any(leaf.material.masonry for leaf in leaves):

@@ -7,9 +7,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from isolate.answers.curve import Curve
-from isolate.bands import THIRD_OCTAVES
+from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show import figures
-from isolate.show.figures import COLOURS, INK, QUIET
+from isolate.show.figures import COLOURS, DASHES, INK, QUIET
 from isolate.show.text_common import hertz
 
 
@@ -35,6 +35,8 @@ def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
     if answer.mass_law_db is not None:
         ax.plot(THIRD_OCTAVES, answer.mass_law_db, color=QUIET, lw=1.2, ls=(0, (5, 3)))
         labels.append((answer.mass_law_db, "mass law", QUIET))
+    if answer.why is not None:
+        labels += _paths(answer, ax, top)
     _measurement(answer, ax)
     figures.label_ends(ax, labels)
     _marks(answer, ax, top)
@@ -48,6 +50,19 @@ def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
     )
     _key(ax, 0.985, "shaded: 5 to 95 %", COLOURS[0])
     return ax
+
+
+def _paths(answer: Curve, ax: Axes, top: float) -> list[tuple[Array, str, str]]:
+    """What each path alone would leave, where it stays in the picture."""
+    labels = []
+    for (name, tau), colour, dash in zip(answer.paths.items(), COLOURS[1:], DASHES[1:], strict=False):
+        with np.errstate(divide="ignore"):
+            alone = -10.0 * np.log10(np.asarray(tau))
+        shown = np.where(alone < top, alone, np.nan)
+        if np.isfinite(shown).any():
+            ax.plot(THIRD_OCTAVES, shown, color=colour, lw=1.3, ls=dash)
+            labels.append((shown, f"by {name}", colour))
+    return labels
 
 
 def _measurement(answer: Curve, ax: Axes) -> None:

@@ -51,9 +51,9 @@ def block(answer: Accuracy) -> str:
 
 
 def _unseen(answer: Accuracy) -> list[str]:
-    seen = {group.name for group in answer.families if group.with_bands}
+    seen = {one.family for one in answer.specimens if one.bands_hz.size and not one.measured.doubt}
     unseen = [name for name in FAMILIES if name not in seen]
-    text = f"No published bands: {', '.join(unseen)}; their limits are those of all kinds."
+    text = f"Without published bands that nobody doubts: {', '.join(unseen)}; limits as of all kinds."
     return [text] if unseen else []
 
 

@@ -6,6 +6,7 @@ from isolate.answers import words
 from isolate.answers.curve import Curve
 from isolate.bands import OCTAVES
 from isolate.show import text_common as common
+from isolate.show import text_why
 from isolate.show.layout import Page
 from isolate.units import show_surface_mass
 
@@ -26,6 +27,7 @@ def render(answer: Curve, page: Page) -> str:
         *_marks(answer, page),
         page.heading("Transmission loss [dB] per octave, with the limits for 5 and 95 %"),
         _table(answer, page),
+        *(text_why.lines(answer.why, page) if answer.why else []),
         *common.cautions(page, answer.cautions),
         *common.notes(page, answer.notes, "Notes"),
     ]  # fmt: skip

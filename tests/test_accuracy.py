@@ -1,0 +1,343 @@
+"""`isolate accuracy`: what is compared with what, its figures by hand, its data, text, picture and README."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+import isolate
+from isolate.answers import accuracy, specimens
+from isolate.answers.accuracy import Accuracy, Aim, Group
+from isolate.answers.leave_one_out import LeftOut
+from isolate.answers.specimens import Specimen, in_bands
+from isolate.bands import OCTAVES, THIRD_OCTAVES, index_of, octave_tl
+from isolate.cli import root
+from isolate.describe import constructions
+from isolate.describe.measured import Measured
+from isolate.errors import InputError, IsolateError
+from isolate.physics import calibrated
+from isolate.physics.transmission import transmission
+from isolate.show import figures_accuracy, markdown_accuracy, text_accuracy
+from isolate.show.layout import Page
+
+REPOSITORY = Path(isolate.__file__).parents[1]
+SLOPED = 20.0 + np.arange(27.0)
+
+
+@cache
+def everything() -> Accuracy:
+    return accuracy.accuracy()
+
+
+def made(
+    bands_hz: Sequence[float],
+    tl_db: Sequence[float],
+    *,
+    name: str = "glass 4 mm",
+    curve: np.ndarray = SLOPED,
+    basis: str = "read",
+    **stated: Any,
+) -> Specimen:
+    """A specimen with a made-up measurement and prediction, limits 4 dB either side."""
+    measured = Measured("made", basis, np.array(bands_hz, float), np.array(tl_db, float), **stated)
+    built = replace(constructions.load(name), measured=measured)
+    return Specimen(built, curve, curve - 4.0, curve + 4.0, frozenset())
+
+
+# --- one specimen -----------------------------------------------------------------------------------
+
+
+def test_thirds_are_compared_band_by_band() -> None:
+    """20 dB at 25 Hz and a decibel a third more: 26, 27 and 28 dB at 100, 125 and 160 Hz."""
+    one = made([100, 125, 160], [25.0, 27.0, 33.0])
+    assert one.predicted_db.tolist() == [26.0, 27.0, 28.0]
+    assert one.error_db.tolist() == [1.0, 0.0, -5.0]
+    assert one.statistics.bias_db == pytest.approx(-4.0 / 3.0)
+
+
+def test_octaves_are_compared_by_the_energy_mean_of_their_thirds() -> None:
+    """125 Hz: thirds of 26, 27 and 28 dB let through 10^-2.6, 10^-2.7, 10^-2.8: 26.92 dB in the mean."""
+    one = made([125, 250, 500], [30.0, 30.0, 30.0])
+    expected = -10 * math.log10((10**-2.6 + 10**-2.7 + 10**-2.8) / 3)
+    assert one.predicted_db == pytest.approx([expected, expected + 3.0, expected + 6.0])
+
+
+def test_whole_octaves_of_third_octave_rows() -> None:
+    """100 to 315 Hz hold the octaves 125 and 250 whole; one less each end, one whole."""
+    bands = [100, 125, 160, 200, 250, 315]
+    frequencies, error = made(bands, SLOPED[6:12] - 2.0).octaves
+    assert frequencies.tolist() == [125.0, 250.0] and error == pytest.approx([2.0, 2.0])
+    frequencies, error = made(bands[1:5], SLOPED[7:11]).octaves
+    assert frequencies.size == 0 and error.size == 0
+
+
+def test_bands_inside_the_limits_are_counted() -> None:
+    one = made([100, 125, 160, 200], [26.0 + 3.9, 27.0 + 4.1, 28.0 - 4.0, 29.0 - 5.0])
+    assert one.inside.tolist() == [1.0, 0.0, 1.0, 0.0]
+
+
+def test_a_single_number_needs_no_bands() -> None:
+    """Rw of the sloped curve from ISO 717-1's own rule: 26 to 41 dB from 100 to 3150 Hz. Against the contour
+    raised to s at 500 Hz the deficiencies are s - 52 + (7 9 11 13 15 17 19 19 19 19 19 19 18 17 16 15)."""
+    room = np.array([7, 9, 11, 13, 15, 17, 19, 19, 19, 19, 19, 19, 18, 17, 16, 15])
+    rw = max(s for s in range(60) if np.maximum(room + s - 52, 0).sum() <= 32)
+    one = made([], [], rw=40.0, c=-1.0, ctr=-4.0)
+    assert [(r.name, r.published, r.predicted) for r in one.rated] == [("Rw", 40.0, float(rw))]
+    assert one.error_db.size == 0 and np.isnan(one.statistics.rms_db) and one.octaves[0].size == 0
+    assert one.traffic is not None and one.traffic.published == 36.0
+
+
+def test_a_specimens_own_measurement_has_no_part_in_its_prediction() -> None:
+    built = constructions.load("brick wall 115 mm")
+    assert built.measured is not None
+    lie = replace(built, measured=replace(built.measured, tl_db=np.zeros_like(built.measured.tl_db), stc=1.0))
+    first, second = specimens.predict(built), specimens.predict(lie)
+    assert np.array_equal(first.tl_db, second.tl_db) and np.array_equal(first.low_db, second.low_db)
+    assert second.statistics.bias_db > 30.0
+
+
+def test_in_bands_of_nothing_is_nothing() -> None:
+    assert in_bands(SLOPED, Measured("made", "own", stc=40.0)).shape == (0,)
+
+
+# --- many -------------------------------------------------------------------------------------------
+
+
+def few() -> tuple[Specimen, ...]:
+    """Errors 1 0 -5 (read), 2 2 2 (memory, doubted), a single number 3 too high."""
+    rated = made([], [], stc=1.0).rated[0].predicted
+    return (
+        made([100, 125, 160], [25.0, 27.0, 33.0]),
+        made(
+            [1000, 1250, 1600], SLOPED[16:19] - 2.0, basis="memory", doubt="made to be", name="brick 102 mm"
+        ),
+        made([], [], stc=rated - 3.0, name="brick 102 mm"),
+    )
+
+
+def test_figures_of_a_group_by_hand() -> None:
+    """Squares 1 + 0 + 25 + 4 + 4 + 4 over 6; specimens' RMS sqrt(26/3) and 2; 5 of 6 inside 4 dB."""
+    group = Group("few", few())
+    assert group.bands.rms_db == pytest.approx((38 / 6) ** 0.5)
+    assert group.bands.bias_db == pytest.approx(2 / 6)
+    assert group.median_rms_db == pytest.approx(((26 / 3) ** 0.5 + 2.0) / 2)
+    assert (group.rated.count, group.rated.bias_db) == (1, 3.0)
+    assert group.covered == pytest.approx(5 / 6)
+
+
+def test_groups_part_read_from_memory_and_doubted_from_others() -> None:
+    names = {name: len(group.specimens) for name, group in accuracy.grouped(few()).items()}
+    assert names == {
+        "all": 3,
+        "without doubt": 2,
+        "with doubt": 1,
+        "read": 2,
+        "memory": 1,
+        "thirds read, panes": 1,
+    }
+
+
+def test_statistics_by_band() -> None:
+    found = accuracy.by_band(((one.bands_hz, one.error_db) for one in few()), THIRD_OCTAVES)
+    assert (found[index_of(160)].count, found[index_of(160)].bias_db) == (1, -5.0)
+    assert found[index_of(1000)].bias_db == 2.0
+    assert sum(s.count for s in found) == 6
+
+
+def test_an_aim_is_missed_on_either_side() -> None:
+    assert Aim("bias", -0.9, 1.0).reached and not Aim("bias", -1.1, 1.0).reached
+    assert not Aim("nothing to tell", math.nan, 1.0).reached
+
+
+def test_limits_told_from_the_others_alone() -> None:
+    """Three specimens alike but one: the odd one lies outside what the others know, they within."""
+    octaves = [125, 250, 500, 1000, 2000, 4000]
+    curve = octave_tl(SLOPED)[2:8]
+    found = [made(octaves, curve + shift) for shift in (0.1, -0.1, 0.0, 25.0)]
+    assert accuracy.covered_by_others(found) == pytest.approx(0.75)
+    assert accuracy.covered_by_others([found[3]] * 4) == 1.0
+
+
+# --- the bundled constructions ----------------------------------------------------------------------
+
+
+def test_every_row_of_the_calibration_table_is_compared() -> None:
+    """tests/published/measured_calibration.csv; one construction carries each row and names it in `about`."""
+    with (REPOSITORY / "tests/published/measured_calibration.csv").open(encoding="utf-8") as file:
+        rows = {row["id"] for row in csv.DictReader(line for line in file if not line.startswith("#"))}
+    carried = [re.search(r"Published row (\S+)\.", one.construction.about) for one in everything().specimens]
+    assert rows <= {found[1] for found in carried if found}
+
+
+def test_every_compared_construction_has_layers_and_only_those_are() -> None:
+    found = everything().specimens
+    assert all(one.construction.layers for one in found)
+    assert "hollow wood door" not in {one.name for one in found}
+    assert {one.family for one in found} <= {group.name for group in everything().families}
+
+
+def test_kinds_and_families_may_be_chosen() -> None:
+    windows = accuracy.accuracy("window")
+    assert {one.construction.kind for one in windows.specimens} == {"window"}
+    panes = accuracy.accuracy("single pane")
+    assert {one.family for one in panes.specimens} == {"single pane"}
+    with pytest.raises(InputError, match=r"--kind: no kind of this name \(got 'glas'\); write one of wall"):
+        accuracy.accuracy("glas")
+    with pytest.raises(InputError, match="no measured construction of this kind"):
+        accuracy.accuracy("door")
+
+
+def test_every_constant_that_is_read_does_something() -> None:
+    """Also guards against a cache that would keep values computed with another constant."""
+    found = everything().specimens
+    for name in sorted(frozenset().union(*(one.constants for one in found))):
+        readers = sorted((one for one in found if name in one.constants), key=lambda one: len(one.constants))
+        for one in readers:
+            with calibrated.using(**{name: 2.0 * calibrated.CONSTANTS[name].value}):
+                if not np.allclose(transmission(one.construction).tl_db, one.tl_db):
+                    break
+        else:
+            pytest.fail(f"{name} is read and changes nothing")
+
+
+def test_constants_lie_in_the_range_of_the_literature() -> None:
+    for name, one in calibrated.CONSTANTS.items():
+        if one.low is not None and one.high is not None:
+            assert one.low < one.high and one.low <= one.value <= one.high, name
+
+
+def test_using_other_constants_nests_and_ends() -> None:
+    name = next(iter(calibrated.CONSTANTS))
+    stated = calibrated.value(name)
+    with calibrated.using(**{name: 1.5}):
+        with calibrated.using(**{name: 2.5}):
+            assert calibrated.value(name) == 2.5
+        assert calibrated.value(name) == 1.5
+    assert calibrated.value(name) == stated
+    with pytest.raises(KeyError), calibrated.using(nonsense=1.0):
+        pass
+
+
+# --- told -------------------------------------------------------------------------------------------
+
+
+def test_the_data_has_its_keys() -> None:
+    data = everything().to_dict()
+    assert {"format", "version", "inputs", "aims", "groups", "kinds", "octaves", "thirds", "coverage",
+            "leave_one_out", "specimens", "notes"} <= set(data)  # fmt: skip
+    assert data["inputs"] == {"kind": None, "leave_one_out": False} and data["leave_one_out"] is None
+    assert data["coverage"]["expected"] == 0.9
+    one = next(s for s in data["specimens"] if s["name"] == "glass 6 mm")
+    assert (
+        len(one["bands_hz"]) == len(one["published_db"]) == len(one["predicted_db"]) == len(one["error_db"])
+    )
+    assert {"kind", "family", "basis", "doubt", "source", "bias_db", "sd_db", "rms_db", "inside"} <= set(one)
+    assert [row["band_hz"] for row in data["octaves"]] == OCTAVES.tolist()
+    json.dumps(data, allow_nan=False)
+
+
+def test_the_rows_have_a_line_a_band_and_a_single_number() -> None:
+    header, rows = everything().to_rows()
+    bands = sum(one.bands_hz.size for one in everything().specimens)
+    singles = sum(len(one.rated) for one in everything().specimens)
+    assert len(rows) == bands + singles and all(len(row) == len(header) for row in rows)
+
+
+def test_left_out_adds_its_own_part() -> None:
+    found = few()
+    better = LeftOut(tuple(replace(one, tl_db=one.tl_db + 1.0) for one in found), ())
+    answer = Accuracy(None, found, better)
+    data = answer.to_dict()["leave_one_out"]
+    assert answer.rise_db == pytest.approx((48 / 6) ** 0.5 - (38 / 6) ** 0.5)  # each error a decibel higher
+    assert data["rms_rise_db"] == pytest.approx(answer.rise_db, abs=0.005)
+    assert [one["name"] for one in data["specimens"]] == [one.name for one in found]
+
+
+def test_the_text_fits_eighty_columns_and_names_every_row() -> None:
+    text = text_accuracy.render(everything(), Page())
+    assert max(map(len, text.splitlines())) <= 80
+    for one in everything().specimens:
+        assert one.name in text and (one.measured.doubt[:20] in text)
+    assert "laboratories themselves differ by 3 to 7 dB" in text
+
+
+def test_the_text_of_what_is_left_out_fits_too() -> None:
+    found = few()
+    answer = Accuracy(None, found, LeftOut(found, ()))
+    text = text_accuracy.render(answer, Page())
+    assert max(map(len, text.splitlines())) <= 80 and "rises by 0.0 dB" in text
+
+
+def test_the_picture_has_a_small_one_for_each_specimen_with_bands() -> None:
+    figure = figures_accuracy.figure(Accuracy(None, few()))
+    axes = [ax for ax in figure.axes if ax.get_visible()]
+    assert len(axes) == 2 + 2
+    small = axes[0]
+    assert [line.get_xdata().size for line in small.lines] == [27, 3]
+    assert small.lines[1].get_ydata().tolist() == [25.0, 27.0, 33.0]
+    single = next(ax for ax in axes if ax.get_xlabel() == "published [dB]")
+    points = [line for line in single.lines if line.get_marker() not in (None, "None", "")]
+    assert [(p.get_ydata()[0] - p.get_xdata()[0]) for p in points] == [3.0]
+
+
+def test_the_picture_of_single_numbers_alone_is_drawn() -> None:
+    figure = figures_accuracy.figure(Accuracy(None, few()[2:]))
+    assert figures_accuracy.figures.rendered(figure, "png").startswith(b"\x89PNG")
+
+
+def test_the_command_answers_as_text_data_and_table(tmp_path: Path) -> None:
+    run = CliRunner().invoke(root, ["accuracy", "--kind", "single pane", "--json"], catch_exceptions=False)
+    assert run.exit_code == 0
+    assert json.loads(run.stdout)["inputs"]["kind"] == "single pane"
+    assert "specimens predicted" in run.stderr and "specimens predicted" not in run.stdout
+    run = CliRunner().invoke(root, ["accuracy", "--kind", "sheet", "--csv"], catch_exceptions=False)
+    header = next(csv.reader(io.StringIO(run.stdout)))
+    assert header[:2] == ["construction", "kind"] and "published_db" in header
+    run = CliRunner().invoke(root, ["accuracy", "--kind", "glas"], catch_exceptions=False)
+    assert run.exit_code == 2 and run.stdout == ""
+
+
+# --- the README -------------------------------------------------------------------------------------
+
+
+def test_the_block_is_put_between_its_marks_and_read_back() -> None:
+    found = few()
+    block = markdown_accuracy.block(Accuracy(None, found, LeftOut(found, ())))
+    page = f"# Title\n\n{markdown_accuracy.BEGIN}\nstale figures\n{markdown_accuracy.END}\n\nafter\n"
+    new = markdown_accuracy.replaced(page, block)
+    assert new.startswith("# Title\n\n<!--") and new.endswith("-->\n\nafter\n") and "stale" not in new
+    assert markdown_accuracy.replaced(new, block) == new
+    cells = markdown_accuracy.cells(new)
+    assert cells["all bands RMS"] == ["2.5", "2.5", "4.5"]
+    assert cells["memory"][:3] == ["1", "2.0", "2.0"]
+    with pytest.raises(IsolateError, match="no lines"):
+        markdown_accuracy.replaced("# Title\n", block)
+
+
+def number(cell: str) -> float:
+    return math.nan if cell == "–" else float(cell.rstrip(" %"))
+
+
+def test_the_figures_of_the_readme_are_those_of_the_program() -> None:
+    """To 0.2 dB and 3 %; `python tools/refresh_accuracy.py` writes them anew."""
+    shown = markdown_accuracy.cells((REPOSITORY / "README.md").read_text(encoding="utf-8"))
+    answer = everything()
+    for aim in answer.aims:
+        assert number(shown[aim.name][0]) == pytest.approx(aim.value, abs=0.2), aim.name
+    for group in (answer.groups["all"], answer.groups["without doubt"], *answer.families):
+        told = [number(cell) for cell in text_accuracy.group_row(group)[1:]]
+        seen = [number(cell) for cell in shown[group.name]]
+        assert seen[:-1] == pytest.approx(told[:-1], abs=0.21, nan_ok=True), group.name
+        assert seen[-1] == pytest.approx(told[-1], abs=3.0, nan_ok=True), group.name
