@@ -180,7 +180,9 @@ def _staggered(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 def _double(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     """Plates of their own meet through what they stand on; it weighs on the path at least as they do."""
     mass = 2 * WOOD_DENSITY * STUD_FACE * COMMON_STUD * FIXING
-    return Tie("points", screwed(weighted(spring(1e9), mass), leaves), 2 / (size[1] * FIXING))
+    return Tie(
+        "points", screwed(weighted(spring(1e9 * (1 + 1j * JOIST_LOSS)), mass), leaves), 2 / (size[1] * FIXING)
+    )
 
 
 def _wall_tie(c: Cavity, leaves: Leaves, size: Size) -> Tie:

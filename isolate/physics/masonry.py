@@ -20,7 +20,7 @@ from isolate.bands import Array
 from isolate.physics import annex_b, calibrated, flanking, flanking_junctions
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import AnyLeaf, Pack, critical_frequency, flat
+from isolate.physics.leaves import AnyLeaf, Limp, Pack, critical_frequency, flat
 
 End = tuple[Array, Array]  # R [dB] of a plate's free waves and its absorption length [m]
 NEIGHBOUR_DENSITY, NEIGHBOUR_SPEED, NEIGHBOUR_LOSS = 1900.0, 2700.0, 0.01  # brick and block (Hopkins A2)
@@ -64,6 +64,11 @@ class Heavy(Pack):
         wall = super().impedance(f, trace, extra_loss + flight)
         return 1.0 / (1.0 / wall + 1.0 / self.pores)
 
+    @property
+    def depth(self) -> Array | float:
+        """Thickness [m] of all plates."""
+        return _depth(self)
+
     def flight_loss(self, f: Array, critical: Array) -> Array:
         """Loss factor of forced waves that lasts them to the next edge, 2/(k_B flight); critical [Hz]."""
         bending = 2 * np.pi * np.sqrt(f * critical) / SPEED
@@ -74,6 +79,12 @@ class Heavy(Pack):
         mass = flat(self.mass)
         radiated = 2 * IMPEDANCE * sigma / (2 * np.pi * f * mass)
         return np.asarray(flat(self.loss) + edge_loss(f) + radiated)
+
+
+def _depth(leaf: AnyLeaf) -> Array | float:
+    if isinstance(leaf, Pack):
+        return sum(_depth(p) for p in leaf.plates)
+    return 0.0 if isinstance(leaf, Limp) else leaf.thickness * leaf.count
 
 
 def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
@@ -94,6 +105,15 @@ def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float]) -> Array:
     eta = leaf.total_loss(f, radiation(f, critical_hz=critical, size=size))
     flight = leaf.flight_loss(f, critical)
     return np.asarray(resonant(f, leaf=leaf, size=size) * flight / (flight + eta))
+
+
+def thick_limit(f: Array, *, leaf: Heavy, size: tuple[float, float]) -> Array:
+    """Least tau (..., F) of a leaf, by waves across its thickness: annex B's upper limit of R,
+    20 lg(rho cL/(4 * 400)) + 10 lg(eta/0.02), with cL = c^2/(1.8 fc h)."""
+    critical = flat(critical_frequency(leaf))
+    eta = leaf.total_loss(f, radiation(f, critical_hz=critical, size=size))
+    rho_c_l = flat(leaf.mass) * SPEED**2 / (1.8 * critical * flat(leaf.depth) ** 2)
+    return np.asarray((4 * annex_b.LIMIT_IMPEDANCE / rho_c_l) ** 2 * 0.02 / eta)
 
 
 def spread_out(
