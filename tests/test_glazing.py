@@ -12,7 +12,19 @@ from isolate.bands import Array
 from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range, material
-from isolate.physics import annex_b, cavity, finite_sample, framing, glazing, interlayer, pane_edges
+from isolate.physics import (
+    absorbers,
+    absorption,
+    annex_b,
+    calibrated,
+    cavity,
+    finite_sample,
+    framing,
+    glazing,
+    interlayer,
+    joints,
+    pane_edges,
+)
 from isolate.physics import opening_modes as modes
 from isolate.physics.air import DENSITY, HEAT_RATIO, IMPEDANCE, PRANDTL, SPEED, VISCOSITY
 from isolate.physics.layers import Sheet
@@ -381,15 +393,82 @@ def test_grids_are_fine_enough(text: str, monkeypatch: pytest.MonkeyPatch) -> No
     assert tl(text)[:upto] == pytest.approx(usual[:upto], abs=0.15)
 
 
-def test_joint_of_two_sashes_is_a_sum_of_paths() -> None:
-    """Rooms' walls in series: with panes that let nothing through, tau_j^2/(alpha U d/S + 2 tau_j)."""
+def test_joints_of_two_sashes_are_walls_in_series() -> None:
+    """Power balance of a cavity between two walls: t1 t2/(a + t1 + t2); with panes that let nothing through
+    only the joints are left, tau_j^2/(alpha U d/S + 2 tau_j)."""
     f, none = np.array([500.0]), np.zeros(1)
     gap = Cavity(0.1, framing="separate frames")
-    one = glazing.joints(f, cavity=gap, size=SIZE, through=(none, none))
-    wide = glazing.joints(f, cavity=replace(gap, depth=0.2), size=SIZE, through=(none, none))
-    assert 0 < wide[0] < one[0]
-    leaky = glazing.joints(f, cavity=gap, size=SIZE, through=(none + 1e-3, none))
-    assert leaky[0] > one[0]
+    joint = joints.sash(f, size=SIZE)
+    soaked = joints.soaked(f, cavity=gap, size=SIZE)
+    past = joints.past_panes([none, none], joints=[joint, joint], losses=[soaked])
+    alpha = calibrated.value("reveal_absorption")
+    around = 2 * sum(SIZE) / (SIZE[0] * SIZE[1])
+    assert past == pytest.approx(joint**2 / (alpha * around * 0.1 + 2 * joint), rel=1e-12)
+    assert joints.soaked(f, cavity=replace(gap, depth=0.2), size=SIZE) == pytest.approx(2 * soaked)
+    leaky = joints.past_panes([none + 1e-3, none], joints=[joint, joint], losses=[soaked])
+    assert leaky > past
+
+
+def test_elements_in_series_obey_the_balance_of_power() -> None:
+    """Three walls and two rooms between them, the balance of each room solved as linear equations."""
+    t, a = [0.1, 0.02, 0.3], [0.05, 0.4]
+    balance = np.array([[a[0] + t[0] + t[1], -t[1]], [-t[1], a[1] + t[1] + t[2]]])
+    behind = np.linalg.solve(balance, np.array([t[0], 0.0]))
+    arrays = [np.array([x]) for x in t]
+    found = joints.in_series(arrays, losses=[np.array([x]) for x in a])
+    assert found == pytest.approx(t[2] * behind[1], rel=1e-12)
+    back = joints.in_series(arrays[::-1], losses=[np.array([x]) for x in a[::-1]])
+    assert back == pytest.approx(found, rel=1e-12)
+
+
+def test_leak_of_a_sash_goes_past_all_its_panes() -> None:
+    """What gets in at the joint of a sash passes both panes of its unit, not only the inner one: with a unit
+    that lets nothing through, sound still comes by the joints of the old frame and the new."""
+    heavy = "glass 19 mm + 16 mm + glass 19 mm"
+    unit = framed(heavy, "glazing spacer")
+    frame = Cavity(0.1, framing="separate frames")
+    pane = Leaf(material("glass"), 6e-3)
+    both = replace(unit, layers=(*unit.layers, frame, pane))
+    shut = glazing.transmission(build(both, size=SIZE), sashes=False)[1]
+    found = glazing.transmission(build(both, size=SIZE))[1]
+    f = bands.exact(bands.THIRD_OCTAVES)
+    least = joints.sash(f, size=SIZE) ** 2 / (joints.soaked(f, cavity=frame, size=SIZE) + 0.1)
+    assert np.all(found[at(500) :] > least[at(500) :])
+    assert np.all(shut[at(500) :] < found[at(500) :])
+
+
+def test_lining_soaks_up_what_porous_edges_can() -> None:
+    """Nothing more than a bare edge in the bass; in the middle what 50 mm of wool on a wall takes in
+    (`absorption`, itself checked against ISO 354 tables)."""
+    f = bands.exact(bands.THIRD_OCTAVES)
+    bare = calibrated.value("reveal_absorption")
+    lined = cavity.lining_absorption(f, bare=bare)
+    wool = absorption.on_wall(absorbers.wool_of(material("glass wool"), thickness=0.05))
+    alone = absorption.diffuse_alpha(f, absorber=wool)
+    assert lined[: at(80)] == pytest.approx(bare, abs=0.05)
+    middle = slice(at(250), at(1600))
+    assert lined[middle] == pytest.approx(alone[middle], abs=0.12)
+
+
+def test_arrays_of_depths_and_thicknesses_are_single_windows() -> None:
+    """Depths along one axis, thicknesses along another, as one window after the other."""
+    built = build(framed("glass 4 mm + 100 mm + glass 6 mm", "separate frames"), size=SIZE)
+    gap, pane = built.cavities[0], built.leaves[1]
+    assert isinstance(pane, Plate)
+    depths, thick = np.array([0.02, 0.3]), np.array([4e-3, 6e-3, 10e-3])
+    many = replace(
+        built,
+        leaves=(built.leaves[0], replace(pane, thickness=thick[:, None, None, None])),
+        cavities=(replace(gap, depth=depths[:, None, None]),),
+    )
+    for sashes in (True, False):
+        found = glazing.transmission(many, sashes=sashes)[1]
+        assert found.shape == (3, 2, bands.N_BANDS)
+        for i, h in enumerate(thick):
+            for j, d in enumerate(depths):
+                leaves = (built.leaves[0], replace(pane, thickness=h))
+                one = replace(built, leaves=leaves, cavities=(replace(gap, depth=d),))
+                assert found[i, j] == pytest.approx(glazing.transmission(one, sashes=sashes)[1], rel=1e-9)
 
 
 def test_impedance_of_air_is_the_field_s() -> None:

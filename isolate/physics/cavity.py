@@ -7,9 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from isolate.bands import Array
+from isolate.physics import calibrated
 from isolate.physics.air import GASES
 from isolate.physics.layers import Complex, Fluid, fluid
 from isolate.physics.porous import equivalent_fluid
+
+LINING_HALF = 315.0  # Hz
 
 
 def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, speed: float) -> Complex:
@@ -19,6 +22,16 @@ def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, s
     two-dimensional diffuse field brings to its edge is c U/(pi S) of the stored energy per second.
     """
     return absorption * speed * perimeter / (np.pi * 2 * np.pi * f * area)
+
+
+def lining_absorption(f: Array, *, bare: float) -> Array:
+    """Absorption coefficient (F,) of a lined edge: `bare` in the bass, the calibrated one at high frequency.
+
+    Halfway at `LINING_HALF`, where 50 mm of wool on a wall takes in half of what it ends at (`absorption`):
+    nothing that fits into a reveal soaks up bass.
+    """
+    x = (f / LINING_HALF) ** 2
+    return bare + (calibrated.value("lined_edge_absorption") - bare) * x / (1 + x)
 
 
 def wall_loss(f: Array, *, depth: Complex, gas: str) -> Complex:

@@ -13,21 +13,23 @@ share them; above it every pane has its own: the exponent goes from 1 to the num
 (f/fc)^2 (the cavity pressure of a wave shorter than sound, squared).
 
 *Round the edge.* Spacers and frames pass waves from pane to pane (`pane_edges.across`), and frames that open
-pass sound at their joints into the cavity, whose edges soak it up.
+pass sound at their joints into the cavity, whose edges soak it up (`joints`).
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 
 from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
-from isolate.physics import calibrated, layers, openings, pane_edges
+from isolate.physics import calibrated, joints, layers, pane_edges
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES, IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
@@ -40,7 +42,6 @@ from isolate.physics.stack import Stack
 PER_BAND, ANGLES = 12, 64
 MODES = 20.0  # patterns of the opening that sound can carry, above which an integral replaces them
 BEYOND = 1.5  # patterns are counted up to this times the highest wavenumber: slow ones radiate too
-JOINT_DEPTH = 0.01  # m, of the rebate of a frame that opens (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -91,31 +92,55 @@ def _angles(f: Array, count: int) -> tuple[Array, Array]:
     return np.cos(theta), weight / weight.sum(0)
 
 
-def transmission(stack: Stack) -> tuple[Array, Array]:
-    """Band values of tau (..., 27) of a window's panes alone, and with what goes round their edges."""
+def transmission(stack: Stack, *, sashes: bool = True) -> tuple[Array, Array]:
+    """Band values of tau (..., 27) of a window's panes alone, and with what goes round their edges.
+
+    sashes: whether frames of their own have the joints of ones that open. Thicknesses and depths may be
+    arrays that end in two axes of one, for angle and frequency.
+    """
     f, count = bands.points(PER_BAND), len(stack.leaves)
     moving = [None if p is None else pane_edges.waves(f, leaf=p, size=stack.size) for p in stack.leaves]
     taken = _taken(f, stack, moving)
-    resonant = [
-        np.zeros_like(f) if wave is None else _flat(pane_edges.resonant(f, wave=wave, taken=loss))
-        for wave, loss in zip(moving, taken, strict=True)
+    links = {i: way for i in range(count - 1) if (way := _round_edge(f, stack, i, moving, taken)) is not None}
+    frames = _frames(stack) if sashes else []
+    runs = {(0, count), *((i, i + 1) for i in range(count)), *((i, i + 2) for i in links), *frames}
+    forced = _forced(stack, moving, runs)
+    gain = [
+        1.0 if wave is None else 1 + _flat(pane_edges.resonant(f, wave=wave, taken=loss)) / forced[i, i + 1]
+        for i, (wave, loss) in enumerate(zip(moving, taken, strict=True))
     ]
-    pairs = [(i, i + 2) for i in range(count - 1)]
-    forced = _forced(stack, moving, {(0, count), *pairs, *((i, i + 1) for i in range(count))})
-    through = [forced[i, i + 1] + resonant[i] for i in range(count)]
-    gain = [through[i] / forced[i, i + 1] for i in range(count)]
 
     def panes(first: int, last: int) -> Array:
         own = np.prod(np.broadcast_arrays(*gain[first:last]), axis=0)
         return np.minimum(forced[first, last] * own ** _sharing(f, moving[first:last]), 1.0)
 
-    alone = total = panes(0, count)
-    for i, pair in enumerate(pairs):
-        path = _round_edge(f, stack, i, moving, taken, through)
-        if path is not None:
-            total = total * (1 + path / panes(*pair))
-    mean = [np.minimum(bands.band_mean(x, PER_BAND), 1.0) for x in (alone, total)]
+    def linked(first: int, last: int) -> Array:
+        within = (1 + way / panes(i, i + 2) for i, way in links.items() if first <= i < last - 1)
+        return math.prod(within, start=panes(first, last))
+
+    total = linked(0, count)
+    if len(frames) > 1:
+        total = total + _past_frames(f, stack, frames, [linked(*frame) for frame in frames])
+    mean = [np.minimum(bands.band_mean(x, PER_BAND), 1.0) for x in (panes(0, count), total)]
     return mean[0], mean[1]
+
+
+def _frames(stack: Stack) -> list[tuple[int, int]]:
+    """The runs of leaves that have a frame of their own each."""
+    between = pairwise(stack.leaves)
+    cuts = [
+        i + 1
+        for i, (c, leaves) in enumerate(zip(stack.cavities, between, strict=True))
+        if c.framing == "separate frames" and None not in leaves
+    ]
+    return list(pairwise([0, *cuts, len(stack.leaves)]))
+
+
+def _past_frames(f: Array, stack: Stack, frames: Sequence[tuple[int, int]], panes: Sequence[Array]) -> Array:
+    """tau (..., F) of the way past the panes by the joints of frames of their own."""
+    joint = joints.sash(f, size=stack.size)
+    losses = [joints.soaked(f, cavity=stack.cavities[i - 1], size=stack.size) for i, _ in frames[1:]]
+    return joints.past_panes(panes, joints=[joint] * len(panes), losses=losses)
 
 
 def _flat(values: Array) -> Array:
@@ -163,16 +188,11 @@ def _impedance(part: Field, where: slice, leaf: AnyLeaf, wave: Waves | None) -> 
     return bent + here.scattered(part.f, part.trace)
 
 
-def _edge_absorption(c: Cavity) -> float:
-    soaked = c.edges == "absorbent" or c.fill is not None
-    return calibrated.value("lined_edge_absorption" if soaked else "reveal_absorption")
-
-
 def _cavity(stack: Stack, i: int, part: Field) -> Sequence[Fluid]:
     c, (width, height) = stack.cavities[i], stack.size
     loss = cavities.edge_loss(
         part.f,
-        absorption=_edge_absorption(c),
+        absorption=joints.edge_absorption(part.f, c),
         perimeter=2 * (width + height),
         area=width * height,
         speed=GASES[c.gas].speed,
@@ -222,20 +242,10 @@ def _taken(f: Array, stack: Stack, moving: Sequence[Waves | None]) -> list[Array
 
 
 def _round_edge(
-    f: Array,
-    stack: Stack,
-    i: int,
-    moving: Sequence[Waves | None],
-    taken: Sequence[Array],
-    through: Sequence[Array],
+    f: Array, stack: Stack, i: int, moving: Sequence[Waves | None], taken: Sequence[Array]
 ) -> Array | None:
-    """tau (..., F) of the way round the edge of cavity i."""
-    c, wave1, wave2 = stack.cavities[i], moving[i], moving[i + 1]
-    if stack.leaves[i] is None or stack.leaves[i + 1] is None:
-        return None
-    if c.framing == "separate frames":
-        return joints(f, cavity=c, size=stack.size, through=(through[i], through[i + 1]))
-    link = _link(f, c)
+    """tau (..., F) of the way round the edge of cavity i by what links its panes."""
+    wave1, wave2, link = moving[i], moving[i + 1], _link(f, stack.cavities[i])
     if link is None or wave1 is None or wave2 is None:
         return None
     share = pane_edges.passed(_end(f, wave1), _end(f, wave2), strip=_strip(f), link=link)
@@ -249,17 +259,3 @@ def notes(stack: Stack) -> tuple[str, ...]:
         return ()
     gap = calibrated.value("sash_joint") * 1e3
     return (f"frames of their own: each counted as one that opens, with a joint of {gap:.1f} mm all round",)
-
-
-def joints(f: Array, *, cavity: Cavity, size: tuple[float, float], through: tuple[Array, Array]) -> Array:
-    """tau (..., F) of sound that passes two frames with a joint each and the cavity between.
-
-    through: tau of each pane by itself. With joints tau_j the two elements are rooms' walls in series,
-    (tau1 + tau_j)(tau2 + tau_j)/(alpha U d/S + tau1 + tau2 + 2 tau_j) of which the part by the panes alone is
-    left to the forced path; U perimeter, d depth, alpha the edges' absorption.
-    """
-    gap, area, perimeter = calibrated.value("sash_joint"), size[0] * size[1], 2 * sum(size)
-    joint = openings.slit(f, width=gap, depth=JOINT_DEPTH, length=perimeter) * gap * perimeter / area
-    one, two = through
-    soaked = _edge_absorption(cavity) * perimeter * cavity.depth / area
-    return np.asarray(joint * (one + two + joint) / (soaked + one + two + 2 * joint))

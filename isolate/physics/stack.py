@@ -81,13 +81,13 @@ class Stack:
     def fluids(self, i: int, f: Array, trace: Array) -> Sequence[Fluid]:
         """Layers of cavity i at f (F,) and trace wavenumber (..., A, F)."""
         c = self.cavities[i]
-        name = "lined_edge_absorption" if c.edges == "absorbent" else "bare_edge_absorption"
-        width, height = self.size
+        bare, (width, height) = calibrated.value("bare_edge_absorption"), self.size
+        edge: float | Array = cavities.lining_absorption(f, bare=bare) if c.edges == "absorbent" else bare
         if c.framing in BAYED:  # the cavity ends at the studs
-            name, width = "bay_edge_absorption", c.spacing or width
+            edge, width = calibrated.value("bay_edge_absorption"), c.spacing or width
         loss = cavities.edge_loss(
             f,
-            absorption=calibrated.value(name),
+            absorption=edge,
             perimeter=2 * (width + height),
             area=width * height,
             speed=GASES[c.gas].speed,
