@@ -15,8 +15,8 @@ from isolate.physics.responses import WORKMANSHIP
 
 @dataclass(frozen=True)
 class Unknown:
-    """Something not known exactly: `key` (one for all that goes by it), `words` for it, `how` one finds it out,
-    empty where nothing can be found out beforehand."""
+    """Something not known exactly: `key` (one for all that goes by it), `words` for it, `how` one finds it
+    out, empty where nothing can be found out beforehand."""
 
     key: str
     words: str
@@ -33,15 +33,15 @@ class Unknown:
 
 
 _CARDS = (
-    "Slide things in until one just fits: office paper is 0.1 mm, a bank card 0.8 mm; light from the other side "
-    "at night shows where. Then write its width."
+    "Slide things in until one just fits: office paper is 0.1 mm, a bank card 0.8 mm; a lamp on the other "
+    "side at night shows where. Then write its width."
 )
 _MEASURE = (
     "Play noise on one side, record both, ask isolate measure, and name the measured curve in the file."
 )
 _PANES = (
-    "Hold a flame or a small torch before it at night: two reflections for each pane, their distance grows with "
-    "its thickness; a hue that differs is a coated pane. Laminated glass says so in a corner stamp."
+    "Hold a flame or a small torch before it at night: two reflections for each pane, the further apart the "
+    "thicker it is; one of another hue is a coating. Laminated glass says so in the stamp in its corner."
 )
 _WALLS = (
     "Knock (hollow or dead), look for studs with a magnet, measure its thickness at a door, and look into a "
@@ -69,7 +69,7 @@ def source(name: str, *, indoors: bool, own: bool = False) -> Unknown:
         )
         return Unknown(f"source: {name}", f"how loud your {name} is, and of what pitch", how)
     where = "next door" if indoors else "at the open window"
-    how = f"Record it {where} with a meter's reading beside it: isolate survey --blocks gives its levels by band."
+    how = f"Record it {where}, a meter beside it: isolate survey --blocks gives its levels by band."
     return Unknown(f"source: {name}", f"how loud {name} is out there, and of what pitch", how)
 
 
@@ -103,7 +103,7 @@ def vent(name: str) -> Unknown:
 
 def flanking(name: str) -> Unknown:
     """What comes round through the structure."""
-    how = "Put an ear or a stethoscope on floor, walls and ceiling while it sounds; isolate measure counts it in."
+    how = "Put an ear on floor, walls and ceiling while it sounds; isolate measure counts it in."
     return Unknown(f"flanking: {name}", f"what comes round by the structure ({name})", how)
 
 

@@ -1,8 +1,8 @@
 """How the transmission loss of a construction answers to what is not known of it: materials, workmanship.
 
 A range is low, typical, high, the outer two at 5 % and 95 %. Each quantity is moved to both ends with all
-others typical; in between, a parabola through the three in units of a standard deviation, beyond, straight on.
-Quantities are taken to add up in dB. Against draws through the whole physics this is within some tenths
+others typical; in between, a parabola through the three in units of a standard deviation, beyond it straight
+on. Quantities are taken to add up in dB. Against draws through the whole physics this is within some tenths
 of a dB a band, more where a sharp coincidence moves by a band, and within 0.2 dB of a weighted level.
 """
 
