@@ -18,6 +18,7 @@ from isolate.describe.rooms import Gap
 from isolate.physics import framing, glazing, lattice, layers, leakage, links, masonry, resonances, spread
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.finite import angles, forced_radiation
+from isolate.physics.layers import Complex
 from isolate.physics.leaves import critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
@@ -113,11 +114,23 @@ def _tied(f: Array, pair: Stack, tie: Tie, *, lean: bool = False) -> tuple[Array
     return free, both * change
 
 
+def _stiffness(f: Array, pair: Stack, tie: Tie) -> tuple[float, Complex]:
+    """Stiffness per area [N/m3] of the cavity and of the ties, (F,)."""
+    _, across, _ = tie.link(f, np.zeros_like(f))
+    return resonances.springs(pair)[0], -across * 2j * np.pi * f * tie.per_area
+
+
 def _as_one(pair: Stack, tie: Tie) -> Array:
     """How far ties act as one layer of springs, (27,): wholly while bending waves are two spacings long."""
     slow = max(float(np.mean(critical_frequency(leaf))) for leaf in pair.leaves if leaf is not None)
     octaves = np.log2(bands.THIRD_OCTAVES * slow * (2 * tie.spacing / SPEED) ** 2)
     return np.asarray(np.clip(1.0 - octaves, 0.0, 1.0))
+
+
+def _held(pair: Stack, tie: Tie) -> Array:
+    """How far ties and not the air make two leaves move together, (27,)."""
+    air, ties = _stiffness(bands.THIRD_OCTAVES, pair, tie)
+    return _as_one(pair, tie) * np.abs(ties) / (np.abs(ties) + air)
 
 
 def _sprung(f: Array, pair: Stack, tie: Tie, free: Array) -> Array:
@@ -126,8 +139,7 @@ def _sprung(f: Array, pair: Stack, tie: Tie, free: Array) -> Array:
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
     cosine, weight = angles(ANGLES)
-    air, (_, per_fixing, _) = resonances.springs(pair)[0], tie.link(f, np.zeros_like(f))
-    ties = -per_fixing * 2j * np.pi * f * tie.per_area
+    air, ties = _stiffness(f, pair, tie)
     change = [
         bands.band_mean(
             masonry.spread_out(
@@ -205,7 +217,7 @@ def _solid(stack: Stack, *, lean: bool = False, round_about: bool = True) -> tup
         alone, tied = _tied(f, pair, tie, lean=lean)
         total = total * tied / alone
         if tie.pattern == "springs":
-            sprung = np.maximum(sprung, _as_one(pair, tie))
+            sprung = np.maximum(sprung, _held(pair, tie))
     if stack.massive:
         total = total * _resonant(f, stack, sprung) + (_structure(stack) if round_about else 0.0)
     total = np.minimum(total, 1.0)

@@ -1,0 +1,81 @@
+"""Glued layers: the parallel-axis theorem, slip, sandwiches and reversal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from isolate.physics.bonded import Bonded, coupling
+from isolate.physics.leaves import Limp, Pack, Plate
+
+BRICK = Plate(0.1, 1800.0, 12e9, 0.2, 0.0)
+PLASTER = Plate(0.02, 1200.0, 3e9, 0.2, 0.0)
+F, TRACE = np.array([50.0, 500.0, 2000.0]), np.array([[0.3], [4.0], [20.0]])
+
+
+def composite(*plates: Plate) -> float:
+    """EI per width [N m] about the neutral axis, by hand (textbooks of strength of materials)."""
+    z, at = 0.0, []
+    for p in plates:
+        at.append(z + p.thickness / 2)
+        z += p.thickness
+    stretch = [p.modulus * p.thickness for p in plates]
+    axis = sum(e * a for e, a in zip(stretch, at, strict=True)) / sum(stretch)
+    return sum(
+        p.modulus * p.thickness**3 / 12 + e * (a - axis) ** 2
+        for p, e, a in zip(plates, stretch, at, strict=True)
+    )
+
+
+@pytest.mark.parametrize("plates", [(BRICK, PLASTER), (PLASTER, BRICK, PLASTER), (BRICK, BRICK)])
+def test_long_waves_bend_about_one_neutral_axis(plates: tuple[Plate, ...]) -> None:
+    assert Bonded(plates).bending == pytest.approx(composite(*plates), rel=1e-5)
+    assert Bonded(plates).mass == pytest.approx(sum(p.mass for p in plates))
+
+
+def test_two_halves_make_the_whole() -> None:
+    """Two glued plates of 50 mm are one of 100 mm, while its shear does not yet matter."""
+    half = replace(BRICK, thickness=0.05)
+    low = np.array([[0.3]])
+    whole, glued = BRICK.impedance(F, low), Bonded((half, half)).impedance(F, low)
+    np.testing.assert_allclose(glued, whole, rtol=1e-4)
+
+
+def test_without_shear_stiffness_between_they_slip() -> None:
+    soft = Plate(0.01, 100.0, 1e3, 0.2, 0.0)
+    glued = Bonded((PLASTER, soft, PLASTER)).impedance(F, TRACE)
+    slipping = Pack((PLASTER, soft, PLASTER)).impedance(F, TRACE)
+    np.testing.assert_allclose(glued, slipping, rtol=2e-3)
+
+
+def test_soft_core_is_the_sandwich_of_mead_and_markus() -> None:
+    """Added stiffness Y g/(1 + g), Y = E'h d^2/2 of two equal skins, g = 2 G/(E'h t k^2): as printed."""
+    skin, core_depth, shear = Plate(0.001, 7850.0, 200e9, 0.29, 0.0), 0.04, 3e6
+    stretch = skin.modulus * skin.thickness
+    g = 2 * shear / (stretch * core_depth * TRACE**2)
+    printed = stretch * (core_depth + skin.thickness) ** 2 / 2 * g / (1 + g)
+    got = coupling(
+        TRACE,
+        stretch=[stretch, 0.0, stretch],
+        compliance=[0.0, core_depth / (2 * shear), 0.0],
+        thickness=[skin.thickness, core_depth, skin.thickness],
+    )
+    np.testing.assert_allclose(got, printed, rtol=1e-9)
+
+
+def test_order_from_either_face_is_the_same() -> None:
+    there, back = Bonded((PLASTER, BRICK)), Bonded((BRICK, PLASTER))
+    np.testing.assert_allclose(there.impedance(F, TRACE), back.impedance(F, TRACE), rtol=1e-9)
+
+
+def test_limp_layer_only_weighs() -> None:
+    heavier = Bonded((BRICK, Limp(5.0))).impedance(F, TRACE) - BRICK.impedance(F, TRACE)
+    np.testing.assert_allclose(heavier, np.broadcast_to(2j * np.pi * F * 5.0, heavier.shape), rtol=1e-9)
+
+
+def test_loss_cannot_turn_to_gain() -> None:
+    lossy = Bonded((replace(PLASTER, loss=0.1), replace(BRICK, loss=0.02)))
+    assert (lossy.added(TRACE).imag > 0).all()
+    assert (lossy.impedance(F, TRACE).real > 0).all()

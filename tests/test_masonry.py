@@ -1,0 +1,186 @@
+"""Heavy leaves: ISO 12354-1 annex L, limits of each part, and what a builder would expect."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from isolate import bands
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.materials import material
+from isolate.physics import annex_b, calibrated, framing, masonry
+from isolate.physics.finite import angles
+from isolate.physics.leaves import Limp, Plate, critical_frequency
+from isolate.physics.masonry import Heavy
+from isolate.physics.stack import build
+from isolate.physics.transmission import transmission
+
+L = json.loads((Path(__file__).parent / "published" / "iso12354_1_annex_l.json").read_text())
+F = bands.exact(bands.THIRD_OCTAVES)
+SIZE = (4.0, 2.5)
+# Loss by edges k/sqrt(f) of the elements, from the printed total losses less internal and radiated ones.
+PRINTED = {"floor": ("concrete", 0.523), "ext1": ("aircrete block", 0.773), "int1": ("brick", 0.452)}
+
+
+def wall(*layers: Leaf | Cavity, kind: str = "wall", size: tuple[float, float] = SIZE) -> Construction:
+    return Construction("a wall", "a wall", kind, layers, size)
+
+
+def brick(thickness: float = 0.102, bond: str = "screwed") -> Leaf:
+    return Leaf(material("brick"), thickness, bond=bond)
+
+
+def plaster() -> Leaf:
+    return Leaf(material("plaster"), 0.013, bond="glued")
+
+
+def octaves(c: Construction, **more: bool) -> np.ndarray:
+    return bands.octave_tl(transmission(c, **more).tl_db)
+
+
+@pytest.mark.parametrize("element", PRINTED)
+def test_annex_l(element: str) -> None:
+    """R in situ of slab, aircrete and calcium silicate, given their printed losses, from 1.7 fc to 5 kHz.
+
+    The engine integrates Mindlin's plate over angles where the annex has one formula per band: 1 dB. It
+    starts there because near fc the annex takes a radiation factor of 2 for any size, the engine less.
+    """
+    e, (name, edges) = L["elements"][element], PRINTED[element]
+    leaf = Leaf(
+        material(name), e["thickness_m"], density=e["density"], loss_factor=e["internal_loss"],
+        youngs_modulus=e["density"] * e["longitudinal"] ** 2 * (1 - 0.2**2),
+    )  # fmt: skip
+    with calibrated.using(structure_loss=edges, block_joint_loss=0.0, masonry_pores=1e12, cast_pores=1e12):
+        got = transmission(wall(leaf, size=(e["l1"], e["l2"])), round_about=False).tl_db
+    at = [i for i, f in enumerate(L["bands_hz"]) if f > 1.7 * e["fc"]]
+    got = got[[bands.index_of(L["bands_hz"][i]) for i in at]]
+    printed = np.array(L["r_situ"][element])[at]
+    np.testing.assert_allclose(got, printed, atol=1.2)
+    assert np.abs(got - printed).mean() < 0.4
+
+
+def heavy(thickness: float = 0.1, **others: float) -> Heavy:
+    return Heavy((Plate(thickness, 2000.0, 15e9, 0.2, 0.01),), flight=2.4, **others)
+
+
+def test_first_flight_and_what_comes_back_make_the_whole() -> None:
+    """Well above fc forced and reflected waves together carry what annex B gives all free waves."""
+    leaf, f = heavy(0.15), np.array([800.0, 1000.0, 1250.0])
+    c = wall(Leaf(material("brick"), 0.15, density=2000.0, youngs_modulus=15e9 * 0.96, loss_factor=0.01))
+    with calibrated.using(masonry_pores=1e12):
+        got = transmission(c, round_about=False).tl_db[[bands.index_of(x) for x in f]]
+    fc = float(critical_frequency(leaf))
+    sigma = annex_b.free_radiation(f, critical_hz=fc, size=SIZE)
+    eta = leaf.total_loss(f, sigma)
+    whole = annex_b.transmission(f, mass=300.0, critical_hz=fc, eta=eta, size=SIZE)
+    np.testing.assert_allclose(got, -10 * np.log10(whole), atol=1.0)
+
+
+def test_pores_alone_let_air_through_as_a_resistance() -> None:
+    """A wall too heavy to move: tau = (2 rho c / R)^2 at normal incidence (textbooks)."""
+    stuck = Heavy((Limp(1e9),), pores=1e5)
+    assert abs(stuck.impedance(np.array([1000.0]), np.array([[0.0]])).item()) == pytest.approx(1e5, rel=1e-6)
+    tight = replace(stuck, pores=np.inf)
+    assert abs(tight.impedance(np.array([1000.0]), np.array([[0.0]])).item()) > 1e12
+
+
+def test_free_waves_spoil_what_lies_below_coincidence() -> None:
+    """115 mm of brick at 125 Hz: handbooks print 32 to 36 dB where the mass law says 41."""
+    at_125 = octaves(wall(brick(0.115)))[2]
+    law = 20 * np.log10(125.0 * 207.0) - 47
+    assert 31.0 < at_125 < law - 3.0
+
+
+def test_ties_without_stiffness_are_no_ties() -> None:
+    gap = Cavity(0.05, framing="wall tie", spacing=0.6)
+    free = transmission(wall(brick(), replace(gap, framing=None), brick())).tl_db
+    with calibrated.using(tie_stiffness=1e-3):
+        loose = transmission(wall(brick(), gap, brick())).tl_db
+    np.testing.assert_allclose(loose, free, atol=0.01)
+
+
+def test_stiffer_ties_are_worse_in_the_middle() -> None:
+    gap = Cavity(0.05, framing="wall tie", spacing=0.6)
+    middle = slice(bands.index_of(400), bands.index_of(1600))
+    curves = []
+    for stiffness in (2e6, 1e7, 5e7):
+        with calibrated.using(tie_stiffness=stiffness):
+            curves.append(transmission(wall(brick(), gap, brick()), round_about=False).tl_db[middle].mean())
+    assert curves[0] > curves[1] + 3 and curves[1] > curves[2] + 3
+
+
+def test_spread_springs_so_stiff_that_leaves_are_one() -> None:
+    cosine, weight = angles(32)
+    one, two = Limp(50.0), Limp(30.0)
+    tied = masonry.spread_out(F, leaf1=one, leaf2=two, stiffness=0.0, ties=1e18, cosine=cosine, weight=weight)
+    single = masonry.spread_out(
+        F, leaf1=Limp(80.0), leaf2=Limp(1e-9), stiffness=0.0, ties=1e18, cosine=cosine, weight=weight
+    )
+    # the second leaf's air load is counted in both: together they see what one leaf between two airs sees
+    np.testing.assert_allclose(tied, single, rtol=1e-6)
+
+
+def test_plaster_glued_on_stiffens_loose_board_does_not() -> None:
+    bare, rendered = build(wall(brick()), size=None), build(wall(plaster(), brick()), size=None)
+    board = Leaf(material("gypsum board"), 0.0127)
+    loose = build(wall(board, brick()), size=None)
+    assert rendered.leaves[0].bending > 1.1 * bare.leaves[0].bending
+    assert loose.leaves[0].bending == pytest.approx(
+        bare.leaves[0].bending + build(wall(board), size=None).leaves[0].bending
+    )
+
+
+def test_structure_caps_what_a_lining_can_bring() -> None:
+    """Half a brick with a free lining: 79 dB by itself, under 65 as built in (58 or so in practice)."""
+    lining = (
+        Cavity(0.1, fill=material("stone wool"), fill_depth=0.1),
+        Leaf(material("gypsum board"), 0.0127, 2),
+    )
+    alone = octaves(wall(brick(), *lining), round_about=False)[5]
+    built = octaves(wall(brick(), *lining))[5]
+    assert alone > built + 10
+    assert octaves(wall(brick()))[5] + 5 < built < 66
+
+
+def test_heavier_neighbours_carry_less_round() -> None:
+    leaf = heavy(0.2)
+    losses = []
+    for mass in (200.0, 500.0, 1400.0):
+        with calibrated.using(structure_mass=mass):
+            losses.append(masonry.round_the_edges(F, first=leaf, last=leaf, size=SIZE)[16])
+    assert losses[0] > losses[1] > losses[2]
+
+
+def test_floating_screed_stands_free_of_the_walls() -> None:
+    """Two slabs in a floor share no footing; the improvement follows 30 to 40 lg(f/f0) (annex L.4)."""
+    slab = Leaf(material("concrete"), 0.15)
+    wool = Cavity(0.03, fill=material("stone wool"), fill_depth=0.03)
+    screed = Leaf(material("screed"), 0.04)
+    bare, floating = (
+        transmission(wall(*x, kind="floor", size=(5.0, 4.0)), round_about=False).tl_db
+        for x in ((slab,), (screed, wool, slab))
+    )
+    f0 = np.sqrt(101325.0 / 0.03 * (1 / 80.0 + 1 / 345.0)) / (2 * np.pi)
+    at = [bands.index_of(x) for x in (160, 200, 250)]
+    gained = (floating - bare)[at]
+    steep = 30 * np.log10(F[at] / f0)
+    assert (gained > steep - 4).all() and (gained < 4 / 3 * steep + 6).all()
+
+
+def test_limp_leaf_slips_past_a_tie() -> None:
+    """A film has no stiffness that a frame could hold: the edge carries nothing to it."""
+    edge = framing.lines(F, leaf1=Plate(0.004, 2500.0, 74e9, 0.23, 0.02), leaf2=Limp(0.03), spacing=0.3)
+    assert np.isfinite(edge).all()
+    assert np.isfinite(framing.point_mobility(leaf=Limp(0.03))).all()
+
+
+def test_aircrete_and_concrete_of_a_handbook() -> None:
+    """Octaves read in handbooks (aerated-concrete panel handbook, Japan 2019, p. 336; see the catalogue): the
+    root of the mean square error stays under 4 dB, 75 and 100 mm."""
+    for thickness, printed in ((0.075, (28, 34, 33, 35, 44, 52)), (0.1, (30, 33, 33, 38, 48, 54))):
+        got = octaves(wall(Leaf(material("aircrete block"), thickness), size=(3.05, 2.44)))[2:8]
+        assert np.sqrt(((got - printed) ** 2).mean()) < 4.0
