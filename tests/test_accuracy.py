@@ -320,7 +320,7 @@ def test_the_block_is_put_between_its_marks_and_read_back() -> None:
     assert new.startswith("# Title\n\n<!--") and new.endswith("-->\n\nafter\n") and "stale" not in new
     assert markdown_accuracy.replaced(new, block) == new
     cells = markdown_accuracy.cells(new)
-    assert cells["all bands RMS"] == ["2.5", "2.5", "4.5"]
+    assert cells["all bands RMS"] == ["2.52", "2.52", "4.5"]
     assert cells["memory"][:3] == ["1", "2.0", "2.0"]
     with pytest.raises(IsolateError, match="no lines"):
         markdown_accuracy.replaced("# Title\n", block)

@@ -16,7 +16,7 @@ from isolate.answers.specimens import Specimen
 from isolate.bands import OCTAVES, THIRD_OCTAVES
 from isolate.show import figures
 from isolate.show.figures import COLOURS, FAINT, INK, QUIET
-from isolate.show.text_accuracy import signed, tenth
+from isolate.show.text_accuracy import decimal, signed
 
 ACROSS = 8
 WIDE, TALL, SUMMARY = 2.05, 1.62, 4.4  # inches: a small picture, and the pair at the bottom
@@ -112,7 +112,7 @@ def draw_single_numbers(answer: Accuracy, *, ax: Axes | None = None) -> Axes:
     )
     rated = answer.groups["all"].rated
     ax.set_title(
-        f"Rw and STC: bias {signed(rated.bias_db)}, s.d. {tenth(rated.sd_db)} dB; grey: within 2.5 dB"
+        f"Rw and STC: bias {signed(rated.bias_db)}, s.d. {decimal(rated.sd_db)} dB; grey: within 2.5 dB"
     )
     if named:
         ax.legend(loc="upper left", fontsize=7.5, handletextpad=0.2)

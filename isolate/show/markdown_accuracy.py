@@ -9,7 +9,7 @@ from isolate.answers import accuracy as answers
 from isolate.answers.accuracy import Accuracy
 from isolate.answers.families import FAMILIES
 from isolate.errors import IsolateError
-from isolate.show.text_accuracy import group_row, share, tenth
+from isolate.show.text_accuracy import decimal, group_row, share
 
 BEGIN = "<!-- accuracy: written by tools/refresh_accuracy.py, not by hand -->"
 END = "<!-- end of accuracy -->"
@@ -23,7 +23,7 @@ def block(answer: Accuracy) -> str:
     whole = answer.groups["all"]
     left = answers.aims(answer.left_out.specimens)
     aims = [
-        (one.name, tenth(one.value), tenth(other.value), tenth(one.most))
+        (one.name, decimal(one.value, 2), decimal(other.value, 2), decimal(one.most))
         for one, other in zip(answer.aims, left, strict=True)
     ]
     groups = [group_row(answer.groups[name]) for name in _GROUPS if name in answer.groups]

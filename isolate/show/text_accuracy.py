@@ -56,9 +56,9 @@ def signed(value: float) -> str:
     return f"{value:+.1f}".replace("-0.0", "0.0").replace("+0.0", "0.0") if math.isfinite(value) else "–"
 
 
-def tenth(value: float) -> str:
-    """A value to a tenth; "–" where there is none."""
-    return f"{value:.1f}" if math.isfinite(value) else "–"
+def decimal(value: float, digits: int = 1) -> str:
+    """A value to a tenth, or more digits; "–" where there is none."""
+    return f"{value:.{digits}f}" if math.isfinite(value) else "–"
 
 
 def share(value: float) -> str:
@@ -68,13 +68,13 @@ def share(value: float) -> str:
 
 def _aims(answer: Accuracy, page: Page) -> str:
     head, align = ["", "found", "at most", ""], "lrrl"
-    rows: list[list[str | Cell]] = [[aim.name, tenth(aim.value), tenth(aim.most)] for aim in answer.aims]
+    rows: list[list[str | Cell]] = [[aim.name, decimal(aim.value, 2), decimal(aim.most)] for aim in answer.aims]
     for row, aim in zip(rows, answer.aims, strict=True):
         row.append(Cell("reached", "good") if aim.reached else Cell("not reached", "warn"))
     if answer.left_out is not None:
         head, align = [*head[:2], "left out", *head[2:]], "lrrrl"
         for row, aim in zip(rows, answers.aims(answer.left_out.specimens), strict=True):
-            row.insert(2, tenth(aim.value))
+            row.insert(2, decimal(aim.value, 2))
             row[-1] = Cell("reached", "good") if aim.reached else Cell("not reached", "warn")
     return page.table(head, rows, align=align)
 
@@ -87,9 +87,9 @@ def _groups(groups: Iterable[Group], page: Page) -> str:
 def group_row(group: Group) -> list[str]:
     """A group's figures as cells: name, rows, median RMS, RMS, bias, s.d., the same of Rw and STC, inside."""
     return [
-        group.name, str(len(group.specimens)), tenth(group.median_rms_db), tenth(group.bands.rms_db),
-        signed(group.bands.bias_db), tenth(group.bands.sd_db), str(group.rated.count),
-        signed(group.rated.bias_db), tenth(group.rated.sd_db), share(group.covered),
+        group.name, str(len(group.specimens)), decimal(group.median_rms_db), decimal(group.bands.rms_db),
+        signed(group.bands.bias_db), decimal(group.bands.sd_db), str(group.rated.count),
+        signed(group.rated.bias_db), decimal(group.rated.sd_db), share(group.covered),
     ]  # fmt: skip
 
 
@@ -97,8 +97,8 @@ def _octaves(octaves: Sequence[Statistics], page: Page) -> str:
     rows = [
         ["rows", *(str(one.count) for one in octaves)],
         ["bias", *(signed(one.bias_db) for one in octaves)],
-        ["s.d.", *(tenth(one.sd_db) for one in octaves)],
-        ["RMS", *(tenth(one.rms_db) for one in octaves)],
+        ["s.d.", *(decimal(one.sd_db) for one in octaves)],
+        ["RMS", *(decimal(one.rms_db) for one in octaves)],
     ]
     return page.table(["", *(f"{band:g}" for band in OCTAVES)], rows, align="l" + "r" * OCTAVES.size)
 
@@ -161,7 +161,7 @@ def _errors(one: Specimen, shown: Array) -> list[str]:
     by_band = dict(zip(bands.tolist(), error.tolist(), strict=True))
     s = one.statistics
     return [
-        tenth(s.rms_db), signed(s.bias_db), tenth(s.sd_db), f"{int(one.inside.sum())}/{one.inside.size}",
+        decimal(s.rms_db), signed(s.bias_db), decimal(s.sd_db), f"{int(one.inside.sum())}/{one.inside.size}",
         *(_whole(by_band[band]) if band in by_band else "" for band in shown.tolist()),
     ]  # fmt: skip
 
