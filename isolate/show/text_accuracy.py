@@ -68,7 +68,9 @@ def share(value: float) -> str:
 
 def _aims(answer: Accuracy, page: Page) -> str:
     head, align = ["", "found", "at most", ""], "lrrl"
-    rows: list[list[str | Cell]] = [[aim.name, decimal(aim.value, 2), decimal(aim.most)] for aim in answer.aims]
+    rows: list[list[str | Cell]] = [
+        [aim.name, decimal(aim.value, 2), decimal(aim.most)] for aim in answer.aims
+    ]
     for row, aim in zip(rows, answer.aims, strict=True):
         row.append(Cell("reached", "good") if aim.reached else Cell("not reached", "warn"))
     if answer.left_out is not None:
