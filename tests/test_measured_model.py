@@ -62,7 +62,8 @@ def measured(room: Room, *, noise_db: float = 0.0, seed: int = 1) -> Measurement
     flat = np.zeros(27)
     return told(Measurement(
         setup=Setup(time=0.5, facade=True), names={"loud": ["out.wav"]},
-        loud_db=flat, quiet_db=flat - difference, background_db=flat - 150, rule=np.full(27, CLEAR), difference_db=difference, time=np.full(27, 0.5),
+        loud_db=flat, quiet_db=flat - difference, background_db=flat - 150,
+        rule=np.full(27, CLEAR), difference_db=difference, time=np.full(27, 0.5),
         time_basis=("stated",) * 27, u_db=np.full(27, 1.0), repeat_db=np.full(27, 0.7), calibrated=False,
         findings=(), notes=(),
     ))  # fmt: skip

@@ -135,7 +135,7 @@ def listen(
     watch = [_Watch(wav) for _ in heard]
     done = 0
     for block in sound.blocks(wav):
-        bank.feed(block[:, list(heard)])
+        bank.feed(block if channel is None else block[:, [channel]])
         for one, at in zip(watch, heard, strict=True):
             one.feed(block[:, at])
         done += len(block)
@@ -159,16 +159,14 @@ def listen(
 def steadied(recording: Recording) -> Recording:
     """The recording cut to its longest even part: lead-in, silence and other signals around it left out.
 
-    The three octaves that vary most show where the sound is on; the part must last 5 s and a quarter of the
+    The three octaves that vary most show where the sound is on; the part must last 5 s and a seventh of the
     file, else everything but half a second at both ends counts.
     """
     edge = FRAMES_A_SECOND // 2
     everything = (edge, len(recording.power) - edge)
-    octaves = recording.power.reshape(len(recording.power), 9, 3).sum(axis=-1)[:, 1:]
-    smooth = np.apply_along_axis(np.convolve, 0, octaves, np.ones(FRAMES_A_SECOND) / FRAMES_A_SECOND, "valid")
-    if len(smooth) < 4 * FRAMES_A_SECOND:
+    if len(recording.power) < 5 * FRAMES_A_SECOND:
         return replace(recording, part=everything)
-    db = decibels(smooth)
+    db = _octaves(recording)[FRAMES_A_SECOND // 2 : -FRAMES_A_SECOND // 2]
     low, high = np.percentile(db, [3.0, 90.0], axis=0)
     most = np.argsort(high - low)[-3:]
     course = db[:, most].mean(axis=1)
@@ -177,7 +175,7 @@ def steadied(recording: Recording) -> Recording:
         return replace(recording, part=everything)
     first, last = _longest(course > max((top + bottom) / 2.0, top - 10.0))
     part = (first + FRAMES_A_SECOND, last)
-    long_enough = max(5.0 * FRAMES_A_SECOND, 0.25 * len(recording.power))
+    long_enough = max(5.0 * FRAMES_A_SECOND, 0.15 * len(recording.power))
     if part[1] - part[0] < long_enough:
         return replace(recording, part=everything)
     start, end = part[0] / FRAMES_A_SECOND, part[1] / FRAMES_A_SECOND
@@ -191,10 +189,10 @@ def own_background(recording: Recording) -> Recording | None:
     """
     first, last = recording.part
     gap = 3 * FRAMES_A_SECOND // 2
-    total = decibels(recording.power[:, 9:25].sum(axis=1))
-    loud = float(np.median(total[first:last]))
-    sides = [(0, first - gap), (last + gap, len(total))]
-    found = [_quietest(total[a:b], loud, a) for a, b in sides if b - a >= 3 * FRAMES_A_SECOND]
+    octaves = _octaves(recording)
+    loud = np.median(octaves[first:last], axis=0)
+    sides = [(0, first - gap), (last + gap, len(octaves))]
+    found = [_quietest(octaves[a:b], loud, a) for a, b in sides if b - a >= 3 * FRAMES_A_SECOND]
     found = [one for one in found if one[1] - one[0] >= 3 * FRAMES_A_SECOND]
     if not found:
         return None
@@ -202,14 +200,23 @@ def own_background(recording: Recording) -> Recording | None:
     return replace(recording, part=part)
 
 
-def _quietest(course: Array, loud: float, offset: int) -> tuple[int, int]:
-    """The longest run within 6 dB of the lowest second."""
-    smooth = np.convolve(course, np.ones(FRAMES_A_SECOND) / FRAMES_A_SECOND, "same")
-    inner = smooth[FRAMES_A_SECOND:-FRAMES_A_SECOND]
-    lowest = float(inner.min()) if inner.size else np.inf
-    if lowest > loud - 1.0:
+def _octaves(recording: Recording) -> Array:
+    """Octave levels from 63 Hz [dB] of each second around a frame, (frames, 8)."""
+    power = recording.power.reshape(len(recording.power), 9, 3).sum(axis=-1)[:, 1:]
+    return decibels(
+        np.apply_along_axis(np.convolve, 0, power, np.ones(FRAMES_A_SECOND) / FRAMES_A_SECOND, "same")
+    )
+
+
+def _quietest(course: Array, loud: Array, offset: int) -> tuple[int, int]:
+    """The longest run in which every octave lies within 6 dB of its lowest second."""
+    inner = course[FRAMES_A_SECOND:-FRAMES_A_SECOND]
+    if len(inner) == 0:
         return 0, 0
-    first, last = _longest(course < lowest + 6.0)
+    lowest = inner.min(axis=0)
+    if np.all(lowest > loud - 1.0):
+        return 0, 0
+    first, last = _longest(np.all(course < lowest + 6.0, axis=1))
     return first + offset, last + offset
 
 
@@ -279,6 +286,11 @@ class _Watch:
         self._still, self._pieces, self._count = 0, 0, 0
 
     def feed(self, x: Array) -> None:
+        self._count += len(x)
+        if not x.any():
+            self._still += len(x) // self._piece
+            self._pieces += len(x) // self._piece
+            return
         size = np.abs(x)
         peak = float(size.max())
         if peak > 1.0002 * self._peak:
@@ -290,7 +302,6 @@ class _Watch:
         self._still += int(still.sum())
         self._pieces += still.size
         self._square += float(x @ x)
-        self._count += len(x)
 
     def result(self) -> Samples:
         still = self._still / max(self._pieces, 1)

@@ -93,7 +93,7 @@ def blocks(wav: Wav, *, size: int = 1 << 18, skip: int = 0, count: int | None = 
             if got == 0:
                 return
             left -= got
-            yield _decode(wav, raw[: got * width])
+            yield _decode(wav, raw[: got * width]) if raw.strip(b"\0") else np.zeros((got, wav.channels))
 
 
 def read(wav: Wav, *, skip: int = 0, count: int | None = None) -> Array:
