@@ -10,12 +10,14 @@ import numpy as np
 
 from isolate.answers import measured_change, measured_io, measured_model
 from isolate.answers.measured_parts import Files, Setup
-from isolate.answers.measurement import Measurement, measure
+from isolate.answers.measurement import Measurement, measure, told
 from isolate.answers.recording import listen, steadied
 from isolate.errors import InputError
 from isolate.standards.third_octave import WIDTH
 from isolate.units import parse
 
+_LATER = ("volume", "loud_volume", "area")  # what may still be stated for a saved measurement
+_FIXED = ("quiet_gain", "background_gain", "same_sound", "time", "level", "facade", "music")
 _ROLES = ("loud", "quiet", "background", "decay", "loud_corner", "quiet_corner", "background_corner")
 
 
@@ -31,16 +33,28 @@ def answer(
     """
     files = Files(**{role: tuple(given.pop(role)) for role in _ROLES})
     faults = _wanting(files, saved, room, through)
+    if saved is not None:
+        late = [f"--{key.replace('_', '-')}" for key in _FIXED if given[key]]
+        faults += [
+            f"{name}: goes with the recordings, not with --from; measure again with it" for name in late
+        ]
     setup = _setup(given, faults)
     if faults:
         raise InputError(faults)
-    result = measured_io.load(saved) if saved else measure(files, setup)
+    result = _again(saved, setup) if saved else measure(files, setup)
     if against is not None:
         name = str(against)
         result = replace(result, change=measured_change.changed(measured_io.load(against), result, name=name))
     if room is not None:
         result = replace(result, model=measured_model.compared(result, room, through=through))
     return result
+
+
+def _again(saved: Path, stated: Setup) -> Measurement:
+    """A saved measurement, with the volume and area stated now where they are."""
+    loaded = measured_io.load(saved)
+    now = {key: value for key in _LATER if (value := getattr(stated, key)) is not None}
+    return told(replace(loaded, setup=replace(loaded.setup, **now))) if now else loaded
 
 
 def _wanting(files: Files, saved: Path | None, room: str | None, through: str | None) -> list[str]:
