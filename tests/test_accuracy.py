@@ -331,7 +331,7 @@ def number(cell: str) -> float:
 
 
 def test_the_figures_of_the_readme_are_those_of_the_program() -> None:
-    """To 0.2 dB and 3 %; `python tools/refresh_accuracy.py` writes them anew."""
+    """To 0.2 dB and 3 %; `python .ci/refresh_accuracy.py` writes them anew."""
     shown = markdown_accuracy.cells((REPOSITORY / "README.md").read_text(encoding="utf-8"))
     answer = everything()
     for aim in answer.aims:

@@ -6,7 +6,7 @@ Each specimen is predicted with its own influence on the calibrated constants ta
 with few specimens lean on all of them together: the mean square counts `LEANING` specimens of the whole
 beside their own. Rows whose published value is doubted say little about predictions and are not counted.
 
-The table is a file beside this module, written by ``python tools/refresh_accuracy.py``, never by hand.
+The table is a file beside this module, written by ``python .ci/refresh_accuracy.py``, never by hand.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ REGIONS = ((22.0, 90.0), (90.0, 180.0), (180.0, 710.0), (710.0, 1420.0), (1420.0
 LEANING = 3.0
 _HEAD = """\
 # Error of predicted transmission loss by family and region of bands, from published specimens predicted with
-# their own influence on the calibrated constants taken out. Written by tools/refresh_accuracy.py.
+# their own influence on the calibrated constants taken out. Written by .ci/refresh_accuracy.py.
 # specimens, values: how many there were; rms_db: root mean square of predicted less published;
 # model_db: standard deviation of the prediction, scatter of laboratories taken off, leaning on all families
 """

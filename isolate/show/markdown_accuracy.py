@@ -11,7 +11,7 @@ from isolate.answers.families import FAMILIES
 from isolate.errors import IsolateError
 from isolate.show.text_accuracy import decimal, group_row, share
 
-BEGIN = "<!-- accuracy: written by tools/refresh_accuracy.py, not by hand -->"
+BEGIN = "<!-- accuracy: written by .ci/refresh_accuracy.py, not by hand -->"
 END = "<!-- end of accuracy -->"
 _GROUPS = ("all", "without doubt", "read", "memory")
 _HEAD = ("", "rows", "median", "RMS", "bias", "s.d.", "Rw, STC", "bias", "s.d.", "inside")

@@ -1,7 +1,7 @@
 """Write what follows from the predictions of published specimens: the model's error and the README's figures.
 
-python tools/refresh_accuracy.py            writes isolate/answers/model_error.csv and the block of README.md
-python tools/refresh_accuracy.py --check    writes nothing; fails if they are more than 0.2 dB off
+python .ci/refresh_accuracy.py            writes isolate/answers/model_error.csv and the block of README.md
+python .ci/refresh_accuracy.py --check    writes nothing; fails if they are more than 0.2 dB off
 
 Run it after any change of the physics, the calibrated constants or the measured constructions. It takes
 about half a minute. The limits of every prediction follow from model_error.csv, so the predictions are first
