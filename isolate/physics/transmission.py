@@ -6,7 +6,7 @@ framing does to the pair of leaves about it, tied over untied, and leaks are add
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -29,6 +29,7 @@ __all__ = ["Pick", "Transmission", "transmission", "typical"]
 PER_BAND, ANGLES = 12, 32  # doubled: by under 0.1 dB up to 5 kHz but in the widest empty cavities
 LATTICE_PER_BAND = 3
 LEVEL = ("floor", "ceiling", "roof")
+_NO_TIES: Mapping[int, Tie] = {}
 LATTICE_TO = 16  # bands below 1 kHz are solved as a lattice; above them bridges are isolated
 
 
@@ -162,6 +163,7 @@ def transmission(
     pick: Pick = typical,
     lean: bool = False,
     round_about: bool = True,
+    ties: Mapping[int, Tie] = _NO_TIES,
 ) -> Transmission:
     """Sound transmission of a construction in a diffuse field.
 
@@ -170,6 +172,7 @@ def transmission(
     lean: studs as bridges only, not as a lattice, which draws have in common: for differences between them.
     round_about: with what a heavy construction sends through the structure it is built into, as in the
     laboratory that tests it; leave it out where flanking is computed for itself.
+    ties: of cavities by their index, in place of what their framing is; no framing of a file says mounts.
     A construction without layers gives its measurement, extended as `spread.to_thirds` says.
     """
     stack = build(construction, size=size, pick=pick)
@@ -180,7 +183,7 @@ def transmission(
         framed = np.zeros_like(leaves)
         notes.append("the measured curve itself, extended by mass law below and held above its bands")
     else:
-        leaves, framed = _solid(stack, lean=lean, round_about=round_about)
+        leaves, framed = _solid(stack, lean=lean, round_about=round_about, ties=ties)
         if stack.massive and stack.kind != "window" and round_about:
             notes.append("built in: what goes round through adjoining walls and floors is included")
         if stack.kind == "window":
@@ -198,7 +201,9 @@ def transmission(
     )
 
 
-def _solid(stack: Stack, *, lean: bool = False, round_about: bool = True) -> tuple[Array, Array]:
+def _solid(
+    stack: Stack, *, lean: bool = False, round_about: bool = True, ties: Mapping[int, Tie] = _NO_TIES
+) -> tuple[Array, Array]:
     """Band values of tau through the leaves and by their framing; (..., 27) each."""
     if stack.kind == "window":
         free, total = glazing.transmission(stack)
@@ -211,7 +216,7 @@ def _solid(stack: Stack, *, lean: bool = False, round_about: bool = True) -> tup
         leaf1, leaf2 = pair.leaves
         if leaf1 is None or leaf2 is None:
             continue
-        tie = links.tie(c, kind=stack.kind, leaves=(leaf1, leaf2), size=stack.size)
+        tie = ties.get(i) or links.tie(c, kind=stack.kind, leaves=(leaf1, leaf2), size=stack.size)
         if tie is None:
             continue
         alone, tied = _tied(f, pair, tie, lean=lean)
@@ -252,7 +257,9 @@ def _structure(stack: Stack) -> Array:
         floats = float(np.mean(first.mass)) < float(np.mean(last.mass))
         first, last = (None, last) if floats else (first, None)
     f = bands.exact(bands.THIRD_OCTAVES)
-    return masonry.round_the_edges(f, first=first, last=last, size=stack.size)
+    heavy = (leaf for leaf in stack.leaves if isinstance(leaf, Heavy))
+    base = max(heavy, key=lambda leaf: float(np.mean(leaf.mass)))
+    return masonry.round_the_edges(f, base=base, first=first, last=last, size=stack.size)
 
 
 def _leak(gaps: Sequence[Gap], size: tuple[float, float], pick: Pick) -> tuple[Array, float]:
