@@ -34,9 +34,9 @@ def takes(
         "quiet": noise(LOUD - wall, SECONDS, rng=rng, rate=rate) + noise(room, SECONDS, rng=rng, rate=rate),
         "background": noise(room, SECONDS, rng=rng, rate=rate),
     }
-    return Files(**{
-        role: (put(folder / f"{role}-{seed}-{rate}-{bits}.wav", x, rate=rate, bits=bits),) for role, x in made.items()
-    })  # fmt: skip
+    end = f"-{seed}-{rate}-{bits}.wav"
+    paths = {role: put(folder / f"{role}{end}", x, rate=rate, bits=bits) for role, x in made.items()}
+    return Files(**{role: (path,) for role, path in paths.items()})
 
 
 @pytest.fixture(scope="module")
@@ -153,8 +153,8 @@ def made(difference: np.ndarray, *, time: float = 0.5, setup: Setup | None = Non
     flat = np.zeros(27)
     return told(Measurement(
         setup=setup or Setup(time=time), names={}, loud_db=flat, quiet_db=flat - difference,
-        background_db=flat - 120,
-        rule=np.full(27, CLEAR), difference_db=difference, time=np.full(27, time), time_basis=("stated",) * 27,
+        background_db=flat - 120, rule=np.full(27, CLEAR), difference_db=difference,
+        time=np.full(27, time), time_basis=("stated",) * 27,
         u_db=np.full(27, 1.0), repeat_db=np.full(27, 0.7), calibrated=False, findings=(), notes=(),
     ))  # fmt: skip
 
@@ -212,6 +212,18 @@ def test_a_hole_is_pointed_at_with_its_size() -> None:
     assert hint.kind == "plateau"
     assert hint.open_area == pytest.approx(0.002, rel=0.15)
     assert made(wall, setup=setup).hints == ()
+
+
+def test_two_recordings_are_enough_to_point_at_the_hole(folder: Path) -> None:
+    """Pink noise in both rooms, no background, no decay: a curve of lower limits and the hole's size in a
+    room of 10 m2 absorption (0.001 m2 caps D at 40 dB)."""
+    wall = 25 + 20 * np.log10(THIRD_OCTAVES / 100)
+    files = takes(folder, -10 * np.log10(10 ** (-wall / 10) + 0.001 / 10), ROOM - 40, seed=9)
+    result = measure(Files(files.loud, files.quiet))
+    assert np.isfinite(result.curve_db).all()
+    assert [hint.kind for hint in result.hints] == ["plateau"]
+    assert result.hints[0].open_area == pytest.approx(0.001, rel=0.3)
+    assert "quiet room's own noise" in result.hints[0].what
 
 
 def test_a_plateau_high_up_is_not_called_a_hole() -> None:

@@ -97,7 +97,7 @@ def best_fit(
     sigma_db : standard deviation of the prediction [dB] (27,).
     """
     tasks = {
-        width: _Task(measured_db, u_db, np.asarray(hidden, bool), body, leak, sigma_db, existing)
+        width: _Task(measured_db, u_db, hidden, body, leak, sigma_db, existing)
         for width, leak in leaks.items()
     }
     fits = {kind: _over_widths(kind, tasks) for kind in _KINDS}

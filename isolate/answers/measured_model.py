@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isolate.answers import shell
 from isolate.answers.measured_fit import Fit, Leak, best_fit
@@ -22,7 +23,6 @@ from isolate.errors import InputError
 from isolate.physics import leakage, openings
 from isolate.physics.transmission import transmission
 from isolate.standards import field as rules
-from isolate.standards.field import LIMIT
 
 if TYPE_CHECKING:
     from isolate.answers.measurement import Measurement
@@ -51,7 +51,7 @@ class Compared:
     gaps: bool
     measured_db: Array
     u_db: Array
-    hidden: Array
+    hidden: NDArray[np.bool_]
     predicted_db: Array
     sigma_db: Array
     fit: Fit
@@ -95,7 +95,7 @@ class Compared:
     @property
     def agrees(self) -> float:
         """Share of the bands in which the two agree within their 90 % limits."""
-        known = np.isfinite(self.residual_db) & ~self.hidden.astype(bool)
+        known = np.isfinite(self.residual_db) & ~self.hidden
         inside = np.abs(self.residual_db) < 1.645 * np.hypot(self.u_db, self.sigma_db)
         return float(inside[known].mean()) if known.any() else float("nan")
 
@@ -129,7 +129,7 @@ def compared(result: Measurement, described: Room | str, *, through: str | None 
     sigma = np.sqrt(np.sum((taus / whole * np.array([path.sigma_db for path in paths])) ** 2, axis=0))
     depth = next((gap.depth for found in sides for gap in found.side.gaps), GAP_DEPTH)
     measured = _reduction(result, room, described_shell.absorption, area)
-    hidden, gaps = result.rule == LIMIT, bool(leaks.any())
+    hidden, gaps = result.drowned, bool(leaks.any())
     body = taus[~leaks].sum(axis=0)
     shapes = {0.0: _wider(sides, paths, area)} if gaps else _slits(depth, area)
     fit = best_fit(measured, result.u_db, hidden, body=body, leaks=shapes, sigma_db=sigma, existing=gaps)
@@ -207,7 +207,7 @@ def _reduction(result: Measurement, room: Room, absorption: Array, area: float) 
 
 def _hints(answer: Compared, sides: Sequence[Side]) -> tuple[Hint, ...]:
     """What is left over by the fit shows: dips at resonances or coincidences, and a difference of slope."""
-    residual = np.where(answer.hidden.astype(bool), np.nan, answer.measured_db - answer.fit.curve_db)
+    residual = np.where(answer.hidden, np.nan, answer.measured_db - answer.fit.curve_db)
     built = [transmission(side.construction, size=side.size) for side in sides]
     causes = [(hz, "resonance of leaves on the air between them") for one in built for hz in one.resonances]
     causes += [(hz, "coincidence") for one in built for hz in one.criticals]

@@ -10,7 +10,6 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from isolate.bands import THIRD_OCTAVES, Array, index_of
-from isolate.standards.field import LIMIT
 
 if TYPE_CHECKING:
     from isolate.answers.measurement import Measurement
@@ -64,7 +63,7 @@ def _plateau(result: Measurement, dips: Sequence[float]) -> Hint | None:
     """A curve that stays flat at high frequencies, where a wall's own rises; an octave around dips is left
     out."""
     frequency, curve = THIRD_OCTAVES, result.difference_db
-    known = np.isfinite(curve) & (result.rule != LIMIT)
+    known = np.isfinite(curve) & ~result.drowned
     for dip in dips:
         known &= np.abs(np.log2(frequency / dip)) > 1.0
     for start in _STARTS:
@@ -96,6 +95,8 @@ def _cap(frequency: Array, curve_db: Array, u_db: Array) -> float:
 def _flat(result: Measurement, level: float, first: float, last: float) -> Hint:
     area = _hole(result, level)
     start = f"runs into a limit near {level:.0f} dB from {first:g} to {last:g} Hz instead of rising"
+    if result.background_db is None:
+        start += " (if that is not the quiet room's own noise: record it)"
     if level < HOLE_BELOW_DB:
         what = (
             f"{start}: air gets through (unless a thin pane or board stands there alone). A plain hole of "
@@ -130,7 +131,7 @@ def _dips(result: Measurement) -> tuple[Hint, ...]:
     for band in range(_REACH, curve.size - _REACH):
         low, mid, high = curve[band - _REACH], curve[band], curve[band + _REACH]
         near = curve[band - _REACH : band + _REACH + 1]
-        if not np.isfinite(near).all() or result.rule[band] == LIMIT:
+        if not np.isfinite(near).all() or result.drowned[band]:
             continue
         depth = (low + high) / 2.0 - mid
         if mid == near.min() and depth > max(DIP_DB, 1.645 * _local(result.u_db, band)):

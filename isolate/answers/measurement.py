@@ -124,6 +124,11 @@ class Measurement:
         return np.where(self.rule == rules.LIMIT, np.nan, self.curve_db + LIMIT * self.u_db)
 
     @property
+    def drowned(self) -> NDArray[np.bool_]:
+        """Bands (27,) that are known to drown in the background; none where it was not recorded."""
+        return (self.rule == rules.LIMIT) & (self.background_db is not None)
+
+    @property
     def trust(self) -> str:
         """ "good", "fair", "poor": what the files and the background allow."""
         core = (THIRD_OCTAVES >= 100) & (THIRD_OCTAVES <= 3150)

@@ -78,7 +78,9 @@ def _why(answer: Measurement) -> str:
     reasons = []
     if worst > NOTE:
         reasons.append(f"{count} finding{'s' if count > 1 else ''} on the recordings, below")
-    if limited:
+    if answer.background_db is None:
+        reasons.append("without a background recording all values are lower limits")
+    elif limited:
         reasons.append(
             f"{len(limited)} of {len(answer.octaves())} octaves are lower limits (too near the background)"
         )
@@ -120,6 +122,11 @@ def _model(answer: Measurement, page: Page) -> Iterator[str]:
     yield page.wrapped(
         f"{model.room}, through {sides}: {numbers}{agree}", label="Prediction", ink="strong", margin=_MARGIN
     )
+    if answer.background_db is None and model.fit.kind != "as predicted":
+        yield page.wrapped(
+            "unless the quiet room's own noise makes the difference: no background was recorded",
+            margin=_MARGIN,
+        )
     for line in model.explanation:
         yield page.wrapped(line, label="What explains", ink="strong", margin=_MARGIN)
     for hint in model.hints:
