@@ -177,11 +177,13 @@ class Neighbour:
 
 @dataclass(frozen=True)
 class Microphone:
-    """A microphone: its own noise [dBA], or by band `level_db` (27,), and its directional `pattern`."""
+    """A microphone: its own noise [dBA], or by band `level_db` (27,), its directional `pattern`, and the
+    corner [Hz] of its low cut (0: none)."""
 
     noise_dba: float = 15.0
     level_db: Array | None = None
     pattern: str = "omnidirectional"
+    low_cut: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@
     softest = "20 dB"               # how far the softest passages lie below; default 20 dB
     microphone = "14 dBA"           # its own noise, from its data sheet; default 15 dBA
     pattern = "cardioid"            # default omnidirectional
+    low_cut = "80 Hz"               # switch on the microphone or in the desk; default none
     compression = "6 dB"            # what a compressor takes off the peaks; default none
     reads = "-20 dBFS"              # what the meter shows while it plays; default -20 dBFS
     playback = "75 dBA"             # how loud one listens to it; default 75 dBA
@@ -70,17 +71,18 @@ def _target(value: object) -> Background | float:
 def _microphone(table: Table) -> Microphone:
     inner = table.table("microphone") if isinstance(table.data.get("microphone"), dict) else None
     pattern = table.get("pattern", one_of(PATTERNS)) or PATTERNS[0]
+    corner = table.get("low_cut", quantity("frequency", 10.0, 1000.0)) or 0.0
     if inner is not None:
         by_band = noises.bands_of(inner)
         if by_band is None and "bands_hz" not in inner:
             inner.fault("level_db", "missing; write bands_hz and level_db of its own noise")
-        return Microphone(level_db=by_band, pattern=pattern)
+        return Microphone(level_db=by_band, pattern=pattern, low_cut=corner)
     noise = table.get("microphone", a_weighted)
     if noise is None:
-        return Microphone(pattern=pattern)
+        return Microphone(pattern=pattern, low_cut=corner)
     if not 0.0 <= noise <= 60.0:
         table.fault("microphone", "no microphone's own noise; data sheets say 4 to 40 dBA")
-    return Microphone(noise, pattern=pattern)
+    return Microphone(noise, pattern=pattern, low_cut=corner)
 
 
 def _own(table: Table, beside: Path, played: Sequence[Own]) -> Own | None:
