@@ -83,12 +83,12 @@ CONSTANTS: dict[str, Constant] = {
         low=0.02, high=0.07,
     ),
     "bare_edge_absorption": Constant(
-        0.3, "1", "absorption coefficient of the edges of an empty cavity",
+        0.5, "1", "absorption coefficient of the edges of an empty cavity",
         "0.1 to 0.5 in published double-leaf models (from memory)", "empty cavities",
         low=0.1, high=0.5,
     ),
     "bay_edge_absorption": Constant(
-        0.18, "1", "absorption coefficient of the edges of an empty bay between studs", "0.1 to 0.3",
+        0.22, "1", "absorption coefficient of the edges of an empty bay between studs", "0.1 to 0.3",
         "empty stud walls",
         low=0.1, high=0.3,
     ),
@@ -97,21 +97,21 @@ CONSTANTS: dict[str, Constant] = {
         low=0.6, high=1.0,
     ),
     "channel_leg": Constant(
-        0.055, "m", "effective length of the bending leg of a resilient channel",
+        0.05, "m", "effective length of the bending leg of a resilient channel",
         "0.03 to 0.06: static stiffness 1e5 to 5e5 N/m2", "resilient channel walls",
         low=0.03, high=0.06,
     ),
     "steel_stud_leg": Constant(
-        0.042, "m", "effective length of flange and web that bend in a steel stud",
+        0.045, "m", "effective length of flange and web that bend in a steel stud",
         "0.025 to 0.06: stiffness 2e5 to 2e6 N/m2 at 0.5 mm (from memory)", "steel stud walls",
         low=0.025, high=0.06,
     ),
     "channel_loss": Constant(
-        0.5, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
+        0.7, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
         "none found", "resilient channel walls",
     ),
     "steel_stud_loss": Constant(
-        0.2, "1", "loss factor of a steel stud in a wall", "0.02 to 0.2", "steel studs",
+        0.15, "1", "loss factor of a steel stud in a wall", "0.02 to 0.2", "steel studs",
         low=0.02, high=0.2,
     ),
     "clip_stiffness": Constant(
