@@ -17,13 +17,14 @@ from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import Material, material
-from isolate.describe.rooms import Noise, Option, Room, Side
+from isolate.describe.rooms import Box, Noise, Option, Room, Side, Vent
 from isolate.physics.transmission import transmission
 
 OPEN_ROUND = 0.025  # [m] between the wall and a panel that hangs like a picture
 PANE_GAP = 0.1  # [m] to a second pane
 SHELL_GAP = 0.1  # [m] to an inner wall
 INNER_PANE_GAP = 0.2  # [m] from the old window to that of an inner wall, its reveal lined
+BOX = Box((0.6, 0.3, 0.3), 1, 0.05)  # a lined box on a vent [m]
 LOBBY_LOSS_DB = 5.0  # between two doors, of the sum of both: a lined lobby with a third of its door absorbent
 
 
@@ -137,14 +138,22 @@ def _inner_layers(kind: str) -> tuple[Cavity | Leaf, ...]:
 def inner_room(found: SideFound) -> SideFound:
     """A side with an inner leaf that touches it nowhere: two boards and wool, a second pane or a second door.
 
-    A side known only by its measured curve gets a second like it: both curves added, less `LOBBY_LOSS_DB`.
+    A side known only by its measured curve gets a second like it, without gaps: both curves added, less
+    `LOBBY_LOSS_DB`. Vents get one more lined box on their way through the second shell.
     """
-    side = found.side
+    side = replace(found.side, vents=tuple(_boxed(vent) for vent in found.side.vents))
     if not side.construction.layers:
-        both = np.minimum(found.tau**2 * 10 ** (LOBBY_LOSS_DB / 10), found.tau)
+        tight = shell.found(replace(side, gaps=(), vents=(), opened=None))
+        both = np.minimum(found.tau * tight.tau * 10 ** (LOBBY_LOSS_DB / 10), tight.tau)
         return replace(found.with_tau(both), side=replace(side, gaps=()), surface_mass=2 * found.surface_mass)
     inner = _inner_layers(side.construction.kind)
     return shell.found(replace(side, construction=_more(side.construction, inner), gaps=()))
+
+
+def _boxed(vent: Vent) -> Vent:
+    """A vent with one more lined box; a tested one as it is."""
+    box = replace(vent.box, count=vent.box.count + 1) if vent.box else BOX
+    return vent if vent.tested_db is not None else replace(vent, box=box)
 
 
 def inner_mass(found: SideFound) -> float:
@@ -222,7 +231,7 @@ class Remedies:
         old = next(found for found in self.now.sides if found.side.name == name)
         tried = []
         for option in self.room.options:
-            if option.replace == name:
+            if option.replace == name and option.vents != ():  # never by closing what lets air in
                 new = shell.found(option.on(old.side))
                 then, mass = self.now.replaced(new), (new.surface_mass - old.surface_mass) * old.side.area
                 tried.append(("option", option.name, then, old.side.area, mass, option.cost))

@@ -32,7 +32,7 @@ def friend(noise: str, states: Sequence[State]) -> str:
             f"You do not hear {sound} in this room as it is, so there is nothing to stop. Panels would only "
             "change how the room itself sounds: less echo, clearer words."
         )
-    weakest = now.heard.weakest
+    weakest = now.heard.way_in
     parts = [
         f"{sound[0].upper()}{sound[1:]} comes in by the {weakest}, and panels hang on the walls. They soak "
         f"up sound that is already in the room: it gets {softer(hung)}, {heard(hung)}.",

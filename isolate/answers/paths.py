@@ -38,6 +38,12 @@ class Path:
     sigma_db: Array
 
     @property
+    def words(self) -> str:
+        """The path as a sentence names it."""
+        what = self.name.partition(": ")[2]
+        return f"{self.name.partition(': ')[0]} ({what})" if what else self.name
+
+    @property
     def difference_db(self) -> Array:
         """Normalised level difference D_n of this path alone [dB] (..., 27)."""
         with np.errstate(divide="ignore"):

@@ -35,7 +35,8 @@ class OptionFound:
     """What one option changes: `heard` with it, `gain_db` drop of the A-weighted sum of all noises inside,
     `gains_db` of each; `helped` the audible noises that drop by what one notices; `reached`
     whether any noise comes to that side; `added` [kg/m2] and `mass` [kg] more than what is there now.
-    `neighbours` with it, `air` it leaves, and `air_lost`, for how many people air is taken away."""
+    `neighbours` with it, `outward` whether anything changes for them, `spared` who notices; `air` it leaves,
+    and `air_lost`, for how many people air is taken away."""
 
     option: Option
     heard: tuple[Heard, ...]
@@ -46,6 +47,7 @@ class OptionFound:
     added: float
     mass: float
     neighbours: tuple[NeighbourFound, ...]
+    outward: bool
     spared: tuple[str, ...]
     air: Air
     air_lost: float
@@ -54,12 +56,13 @@ class OptionFound:
     def words(self) -> str:
         """What the gain means to a listener: of all noises together, or of the few it is for."""
         if not self.reached:
-            return f"spares {words.listed(self.spared)}" if self.spared else "no noise comes in there"
+            idle = "hardly helps the neighbours" if self.outward else "no noise comes in there"
+            return f"spares {words.listed(self.spared)}" if self.spared else idle
         if abs(self.gain_db) >= words.NOTICED_DB or not (self.helped or self.spared):
             return words.change(self.gain_db)
         if not self.helped:
             return f"spares {words.listed(self.spared)}"
-        return f"only for {words.listed(self.helped)}"
+        return f"only for {words.listed(self.helped)}" + ("; neighbours" if self.spared else "")
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
@@ -283,6 +286,11 @@ def _option(now: RoomAnswer, option: Option) -> OptionFound:
         added=added,
         mass=added * before.side.area if before else 0.0,
         neighbours=next_door,
+        outward=any(
+            old.passed.dba - new.passed.dba > 0.05
+            for was, will in zip(now.neighbours, next_door, strict=True)
+            for old, new in zip(was.heard, will.heard, strict=True)
+        ),
         spared=_spared(now.neighbours, next_door),
         air=left,
         air_lost=max(now.air.served - left.served, 0.0),

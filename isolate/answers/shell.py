@@ -101,6 +101,14 @@ class Heard:
         return max(self.share, key=self.share.__getitem__)
 
     @property
+    def way_in(self) -> str:
+        """The weakest side in words; its vent, where that lets most in."""
+        path = self.passed.paths[self.passed.strongest]
+        if path.kind != "vent" or path.side != self.weakest:
+            return self.weakest
+        return f"{path.name.removeprefix(f'{path.side}: ')} in the {path.side}"
+
+    @property
     def without_weakest_dba(self) -> float:
         """Level inside [dBA] if the weakest side let nothing through; -inf if it is the only one."""
         rest = 1.0 - self.share[self.weakest]

@@ -11,9 +11,10 @@ from isolate.commands.telling import answering
 
 @click.command(short_help="Will I still hear it, where does it come in, what helps?")
 @click.argument("room", required=False)
-@answering("room", require=True)
+@answering("room", require=True, pictures=("room", "paths"))
 def command(room: str | None) -> Any:
-    """Tell which noises you will still hear in ROOM, where they come in, and what each change would do.
+    """Tell which noises you will still hear in ROOM, which path lets them in, what the neighbours hear, and
+    what each change would do.
 
     ROOM is a file (isolate new makes one to fill in) or a name from the catalogue; without it, the bundled
     teaching room above a tram street.
@@ -21,6 +22,7 @@ def command(room: str | None) -> Any:
     \b
     isolate room
     isolate room --plot room.png
+    isolate room --plot paths.png --picture paths
     isolate room --json
     """
     from isolate.answers.room import room as answer

@@ -17,7 +17,7 @@ _FILE = click.Path(path_type=Path)
 _PICTURES = (".png", ".svg", ".pdf")
 
 
-def output_options(plot: bool, require: bool) -> list[Callable[[Any], Any]]:
+def output_options(plot: bool, require: bool, pictures: tuple[str, ...] = ()) -> list[Callable[[Any], Any]]:
     """The options, in the order of the help."""
     found = [
         click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON."),
@@ -27,6 +27,10 @@ def output_options(plot: bool, require: bool) -> list[Callable[[Any], Any]]:
     if plot:
         help_text = "Also draw it into FILE: .png, .svg or .pdf."
         found.append(click.option("--plot", type=_FILE, metavar="FILE", help=help_text))
+    if pictures:
+        choice = click.Choice(pictures)
+        help_text = f"Which picture --plot draws; default {pictures[0]}."
+        found.append(click.option("--picture", type=choice, default=pictures[0], help=help_text))
     found.append(click.option("--force", is_flag=True, help="Let FILE replace one that exists."))
     if require:
         help_text = 'Exit with status 3 unless it holds, as "inside_dba < 30" or "Rw >= 45".'
@@ -34,18 +38,21 @@ def output_options(plot: bool, require: bool) -> list[Callable[[Any], Any]]:
     return found
 
 
-def answering(question: str, *, plot: bool = True, require: bool = False) -> Callable[[Any], Any]:
+def answering(
+    question: str, *, plot: bool = True, require: bool = False, pictures: tuple[str, ...] = ()
+) -> Callable[[Any], Any]:
     """Make a function that returns an answer into a command's body that tells it.
 
     `question` names the tellers: `isolate.show.text_<question>` with ``render(answer, page)`` and
-    `isolate.show.figures_<question>` with ``figure(answer)``.
+    `isolate.show.figures_<question>` with ``figure(answer)``; with several `pictures` there is one such
+    module for each, the first drawn unless another is asked for.
     """
 
     def decorate(function: Callable[..., Any]) -> Any:
         @functools.wraps(function)
         def run(
             *, as_json: bool, as_csv: bool, out: Path | None, force: bool,
-            plot: Path | None = None, require: str | None = None, **inputs: Any,
+            plot: Path | None = None, require: str | None = None, picture: str = question, **inputs: Any,
         ) -> None:  # fmt: skip
             if as_json and as_csv:
                 raise click.UsageError("--json and --csv: choose one of them")
@@ -54,14 +61,14 @@ def answering(question: str, *, plot: bool = True, require: bool = False) -> Cal
             answer = function(**inputs)
             unmet = [text for one in requirements for text in one.unmet(answer.quantities())]
             told = tell(question, answer, as_json=as_json, as_csv=as_csv, to_file=out is not None)
-            _write(question, answer, told, out=out, plot=plot, force=force)
+            _write(picture, answer, told, out=out, plot=plot, force=force)
             if out is None or str(out) == "-":
                 show(told)
             if unmet:
                 click.echo("Not met: " + "\nNot met: ".join(unmet), err=True)
                 raise click.exceptions.Exit(UNMET)
 
-        for option in reversed(output_options(plot, require)):
+        for option in reversed(output_options(plot, require, pictures)):
             run = option(run)
         return run
 
@@ -113,16 +120,14 @@ def page_of_terminal(page: Any) -> Any:
     return page(width=min(max(shutil.get_terminal_size().columns, 40), 100), colour=colour)
 
 
-def _write(
-    question: str, answer: Any, told: str, *, out: Path | None, plot: Path | None, force: bool
-) -> None:
+def _write(picture: str, answer: Any, told: str, *, out: Path | None, plot: Path | None, force: bool) -> None:
     contents: dict[Path, bytes] = {}
     if out is not None and str(out) != "-":
         contents[out] = told.encode()
     if plot is not None:
         from isolate.show import figures
 
-        drawing = importlib.import_module(f"isolate.show.figures_{question}")
+        drawing = importlib.import_module(f"isolate.show.figures_{picture}")
         contents[plot] = figures.rendered(drawing.figure(answer), plot.suffix.lower()[1:])
     if contents:
         from isolate.show import files

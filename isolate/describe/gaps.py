@@ -21,6 +21,11 @@ from isolate.units import show_length, shown
 # Leaks a seal stated for the whole side stands for.
 USUAL = {"door": ("door edge", "under the door"), "window": ("window sash",)}
 _OTHERS = ("perimeter",)
+# As they are called behind the name of their side ("window: sash gaps").
+_SHORT = {
+    "door edge": "edge gaps", "under the door": "gap under it", "window sash": "sash gaps",
+    "perimeter": "edge gaps",
+}  # fmt: skip
 # Share of its area an open window gives free. Tilted: so that a room keeps out about the 15 dBA that WHO's
 # guidelines (1999) take for a window ajar; a sash that tilts in by 0.1 m. Others: common practice, no source.
 OPEN = {
@@ -88,7 +93,7 @@ def _sealed(table: Table, hole: Opening) -> Iterator[Gap]:
 
 
 def _leaky(leak: Leak, length: float, *, depth: float | None = None, name: str | None = None) -> Gap:
-    name = name or leak.place
+    name = name or _SHORT.get(leak.place, leak.place)
     return Gap(leak.width.typical, length, depth or leak.depth, leak.at_edge, name, leak.width)
 
 

@@ -109,6 +109,12 @@ def readable(colour: str) -> str:
     )
 
 
+def on(colour: str) -> str:
+    """Black or white, whichever is read better on `colour`."""
+    red, green, blue = to_rgb(colour)
+    return INK if 0.299 * red + 0.587 * green + 0.114 * blue > 0.55 else "white"
+
+
 def spread(places: Sequence[float], *, step: float, low: float, high: float) -> list[float]:
     """Rising places moved as little as may be, until neighbours are `step` apart and inside the limits.
 

@@ -104,7 +104,8 @@ def draw_shares(answer: RoomAnswer, *, ax: Axes | None = None) -> Axes:
     """A bar a noise, cut into the sides by which its A-weighted energy comes in."""
     ax = figures.new_axes() if ax is None else ax
     heard = _drawn(answer)
-    sides = [found.side.name for found in answer.shell.sides]
+    known = [found.side.name for found in answer.shell.sides]
+    sides = list(dict.fromkeys([*known, *(name for one in heard for name in one.share)]))
     named: set[str] = set()
     for row, one in enumerate(heard):
         ax.text(0.0, row - 0.36, one.name, ha="left", va="center", fontsize=8.5, color=INK)
@@ -114,7 +115,15 @@ def draw_shares(answer: RoomAnswer, *, ax: Axes | None = None) -> Axes:
             ax.barh(row, share, left=left, height=0.44, color=colour, edgecolor="white", lw=1.0)
             if share * ax.bbox.width > 8.5 * (len(name) + 6):
                 text = f"{name} {percent(share)}"
-                ax.text(left + share / 2, row, text, ha="center", va="center", fontsize=8, color=_on(colour))
+                ax.text(
+                    left + share / 2,
+                    row,
+                    text,
+                    ha="center",
+                    va="center",
+                    fontsize=8,
+                    color=figures.on(colour),
+                )
                 named.add(name)
             left += share
     _name_others(ax, answer, sides, named)
@@ -135,9 +144,3 @@ def _name_others(ax: Axes, answer: RoomAnswer, sides: list[str], named: set[str]
     if keys:
         ax.legend(handles=keys, loc="upper left", bbox_to_anchor=(0.0, -0.14), ncols=4, fontsize=8,
                   handlelength=1.0, borderaxespad=0.2)  # fmt: skip
-
-
-def _on(colour: str) -> str:
-    """Black or white, whichever is read better on `colour`."""
-    red, green, blue = (int(colour[start : start + 2], 16) for start in (1, 3, 5))
-    return INK if 0.299 * red + 0.587 * green + 0.114 * blue > 140 else "white"

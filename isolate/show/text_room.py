@@ -117,7 +117,8 @@ def _options(answer: RoomAnswer, page: Page) -> Iterator[str]:
     yield page.table(["", "change", "to the ear", "adds", "cost"], rows, align="frlrr")
     yield ""
     for found in answer.options:
-        turns = "; ".join([*_turns(answer.heard, found), *_turns_next_door(answer, found), *_air(found)])
+        said = (*_turns(answer.heard, found), *_then(answer, found), *_turns_next_door(answer, found))
+        turns = "; ".join([*said, *_air(found)])
         if turns:
             yield f"  {found.option.name}"
             yield page.wrapped(turns, label="", margin=6)
@@ -141,6 +142,17 @@ def _turns(before: tuple[Heard, ...], found: OptionFound) -> Iterator[str]:
         yield from _turn(old.name, old.passed, new.passed)
 
 
+def _then(answer: RoomAnswer, found: OptionFound) -> Iterator[str]:
+    """The path that lets most of the worst noise in with the change, where it is another than now."""
+    if not answer.heard:
+        return
+    worst = max(range(len(answer.heard)), key=lambda i: answer.heard[i].margin)
+    old, new = answer.heard[worst].passed, found.heard[worst].passed
+    path = new.paths[new.strongest]
+    if path.name != old.paths[old.strongest].name:
+        yield f"then most of {answer.heard[worst].name} comes by {path.words}"
+
+
 def _turns_next_door(answer: RoomAnswer, found: OptionFound) -> Iterator[str]:
     """What becomes of the sounds at the neighbours."""
     for was, will in zip(answer.neighbours, found.neighbours, strict=True):
@@ -158,5 +170,5 @@ def _turn(name: str, old: Passed, new: Passed) -> Iterator[str]:
 
 def _air(found: OptionFound) -> Iterator[str]:
     """The air it takes away, where that counts."""
-    if found.air_lost >= 0.1:
+    if found.air_lost >= 0.2:
         yield f"takes away air for {found.air_lost:.1f} people: plan another way in for it"

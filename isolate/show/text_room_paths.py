@@ -20,9 +20,9 @@ def decides(heard: Passed, what: str) -> str:
     path = heard.paths[heard.strongest]
     share = common.percent(float(heard.share[heard.strongest]))
     rest = heard.without_strongest
-    text = f"{path.name}: {share} of {what} comes that way. "
+    text = f"{share} of {what} comes by {path.words}. "
     if rest is None:
-        return text + "It is the only one."
+        return text + "It is the only way."
     text += f"Were it perfect, {common.decibels(rest.dba)} dBA would be left ({rest.verdict})"
     ceiling = heard.ceiling
     if heard.dba - ceiling.dba >= 3.0:
@@ -67,9 +67,9 @@ def sides(answer: RoomAnswer, page: Page) -> Iterator[str]:
         heard = [one for one in answer.heard if word in one.noise.reaches]
         worst = max(heard, key=lambda one: one.margin, default=None)
         rows = [_side(page, found, worst) for found in answer.shell.facing(word)]
-        if word in answer.shell.flanking:
+        if worst and word in answer.shell.flanking:
             name = f"flanking ({word})"
-            share = worst.share.get(name, 0.0) if worst else 0.0
+            share = worst.share.get(name, 0.0)
             rows.append(["  round about", "", "", "", *_share(page, share, worst)])
         head = [f"faces {word}", "area", "Rw", "tight", worst.name if worst else "no noise", ""]
         yield from ([""] if word != next(iter(answer.composite_db)) else [])
@@ -111,8 +111,7 @@ def _leaks(found: SideFound, page: Page) -> Iterator[str]:
 
 
 def _thing(found: SideFound) -> str:
-    kind = found.side.construction.kind
-    return {"window": "glass", "door": "door", "sheet": "board"}.get(kind, kind)
+    return {"window": "glass", "door": "door"}.get(found.side.construction.kind, found.side.name)
 
 
 def _percent_open(share: float) -> str:
@@ -121,7 +120,7 @@ def _percent_open(share: float) -> str:
 
 def air(answer: RoomAnswer, page: Page) -> Iterator[str]:
     """What air the openings let through, for how many people."""
-    ways = answer.air.ways
+    ways = [way for way in answer.air.ways if way.people is None or way.people > 0.02]
     yield page.heading("Fresh air (10 L/s a person; by itself, about 1 Pa; with a small fan, 20 Pa)")
     if ways:
         rows: list[list[str | Cell]] = [
@@ -148,7 +147,9 @@ def _needed(answer: RoomAnswer) -> str:
 
 
 def _flow(flow: float | None) -> str:
-    return "–" if flow is None else f"{1e3 * flow:.2g} L/s"
+    if flow is None:
+        return "–"
+    return f"{1e3 * flow:.0f} L/s" if flow >= 0.01 else f"{1e3 * flow:.1f} L/s"
 
 
 def _people(people: float | None) -> str:
