@@ -85,7 +85,7 @@ def _forces(
 def transmission(
     f: Array, *, leaf1: AnyLeaf, leaf2: AnyLeaf, cavity: CavityAt, tie: Tie, size: tuple[float, float]
 ) -> Array:
-    """Diffuse transmission tau (F,) of two leaves on studs, the cavity's path included.
+    """Diffuse transmission tau (F,) of two leaves on studs, the cavity's path included; the mean of both ways.
 
     f (F,) [Hz]; size (width, height) [m] for the finite wall's radiation. Scalars only, no draws.
     """
@@ -101,14 +101,21 @@ def transmission(
     m1 = leaf1.impedance(f, trace) + zr + a1
     m2 = leaf2.impedance(f, trace) + zr + a2
     det = m1 * m2 - b * b
-    y22, y12 = m1 / det, b / det
+    y11, y12, y22 = m2 / det, b / det, m1 / det
     cell = tie.span * tie.fixing
-    mobility = (m2 / det).sum(0) / cell, y12.sum(0) / cell, y22.sum(0) / cell
-    f1, f2 = _forces(mobility, (m2[0] / det[0], y12[0]), tie.link(f, waves.ky))
-    out = -(y12 * f1 + y22 * f2) / cell
-    out[0] += y12[0]
+    mobility = tuple(y.sum(0) / cell for y in (y11, y12, y22))
+    link = tie.link(f, waves.ky)
     cosine = np.sqrt(np.maximum(1 - (trace / k) ** 2, 0.0))
     window = np.sqrt(cosine * forced_radiation(cosine, wavenumber=k, width=size[0], height=size[1]))
-    power = (np.abs(out) ** 2 * np.real(zr) * np.where(trace < k, window, 0.0)).sum(0)
-    tau = 4 * IMPEDANCE * power * window[0] / waves.cos
-    return np.asarray((tau * waves.weight).sum((0, 1)))
+    heard = np.real(zr) * np.where(trace < k, window, 0.0) * window[0]
+
+    def power(free: tuple[Complex, Complex], near: Complex, far: Complex) -> Array:
+        """|velocity|^2 that radiates, when `free` are the velocities without studs."""
+        f1, f2 = _forces(mobility, free, link)
+        out = -(near * f1 + far * f2) / cell
+        out[0] += y12[0]
+        return np.asarray((np.abs(out) ** 2 * heard).sum(0))
+
+    # from either side, which are equal but for the coarse choice of directions
+    both = power((y11[0], y12[0]), y12, y22) + power((y12[0], y22[0]), y11, y12)
+    return np.asarray((2 * IMPEDANCE * both / waves.cos * waves.weight).sum((0, 1)))

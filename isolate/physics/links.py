@@ -104,23 +104,24 @@ def weighted(link: Link, mass: float) -> Link:
     return heavier
 
 
-def _local_compliance(leaf: AnyLeaf) -> float:
+def _local_compliance(leaf: AnyLeaf, outer: int) -> float:
     """Give [m/N] of a board round the head of a screw: indentation and shear of its thickness.
 
     (1 - nu^2)/(2 E a) + ln(h/a)/(2 pi G h), punch on a half space and annulus in shear (textbooks of
     elasticity), a the head's radius.
     """
-    outer = leaf.plates[0] if isinstance(leaf, Pack) else leaf
-    if not isinstance(outer, Plate):
+    if isinstance(leaf, Pack):
+        return _local_compliance(leaf.plates[outer], outer)
+    if not isinstance(leaf, Plate):
         return 0.0
-    modulus, h = float(np.mean(outer.modulus)), float(np.mean(outer.thickness))
-    shear = SHEAR_FACTOR * modulus * (1 - outer.poisson) / 2
+    modulus, h = float(np.mean(leaf.modulus)), float(np.mean(leaf.thickness))
+    shear = SHEAR_FACTOR * modulus * (1 - leaf.poisson) / 2
     return 1 / (2 * modulus * HEAD) + max(math.log(h / HEAD), 0.0) / (2 * math.pi * shear * h)
 
 
 def screwed(link: Link, leaves: tuple[AnyLeaf, AnyLeaf]) -> Link:
     """A link with the give c of the boards at its ends: Z (1 + j w c Z)^-1."""
-    give1, give2 = (_local_compliance(leaf) for leaf in leaves)
+    give1, give2 = _local_compliance(leaves[0], 0), _local_compliance(leaves[1], -1)
 
     def soft(f: Array, along: Array) -> Ports:
         z11, z12, z22 = link(f, along)

@@ -24,6 +24,7 @@ from isolate.physics.leaves import AnyLeaf, Limp, Pack, critical_frequency, flat
 
 End = tuple[Array, Array]  # R [dB] of a plate's free waves and its absorption length [m]
 NEIGHBOUR_DENSITY, NEIGHBOUR_SPEED, NEIGHBOUR_LOSS = 1900.0, 2700.0, 0.01  # brick and block (Hopkins A2)
+NEVER = 1e-30  # tau of a leaf without free waves
 NEIGHBOUR_DEPTH = 3.0  # m, of a neighbour from the junction (common practice, no source)
 
 
@@ -89,6 +90,8 @@ def _depth(leaf: AnyLeaf) -> Array | float:
 
 def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
     """tau (..., F) by free bending waves alone: (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), ISO 12354-1 B."""
+    if not np.all(leaf.bending):
+        return np.zeros_like(f)  # a limp leaf carries none
     mass, fc = flat(leaf.mass), flat(critical_frequency(leaf))
     sigma = radiation(f, critical_hz=fc, size=size)
     if isinstance(leaf, Heavy):
@@ -163,10 +166,14 @@ def _end(f: Array, leaf: AnyLeaf, size: tuple[float, float]) -> End:
     """R [dB] of a leaf's free waves and its absorption length [m]."""
     area = size[0] * size[1]
     if not isinstance(leaf, Heavy):
-        return -10 * np.log10(resonant(f, leaf=leaf, size=size)), np.full(f.shape, area)
+        return _loss_db(f, leaf, size), np.full(f.shape, area)
     sigma = radiation(f, critical_hz=flat(critical_frequency(leaf)), size=size)
     length = _length(f, area, leaf.total_loss(f, sigma))
-    return -10 * np.log10(resonant(f, leaf=leaf, size=size)), length
+    return _loss_db(f, leaf, size), length
+
+
+def _loss_db(f: Array, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
+    return -10 * np.log10(np.maximum(resonant(f, leaf=leaf, size=size), NEVER))
 
 
 def _path(one: End, other: End, k: Array, length: float, areas: tuple[float, float]) -> Array:
@@ -182,26 +189,24 @@ def _path(one: End, other: End, k: Array, length: float, areas: tuple[float, flo
 
 
 def round_the_edges(
-    f: Array, *, first: AnyLeaf | None, last: AnyLeaf | None, size: tuple[float, float]
+    f: Array, *, base: Heavy, first: AnyLeaf | None, last: AnyLeaf | None, size: tuple[float, float]
 ) -> Array:
     """tau (..., F) through the structure that a heavy construction stands in, all four edges.
 
-    f: third octaves [Hz]. first, last: its outermost leaves, the same one if there is only one; None for
-    one that floats and touches nothing. Neighbour to neighbour, leaf to neighbour and back, and between two
-    leaves across their common edge: rigid junctions, K = 5.7 + 5.7 M^2 from leaf to neighbour, 3 dB and
-    the mean of both from leaf to leaf (a cross, where the leaves are alike). Two heavy leaves stand on one
-    footing, are parted elsewhere, and so is what they stand in.
+    f: third octaves [Hz]. base: its heaviest leaf. first, last: its outermost leaves, the same one if there
+    is only one; None for one that floats and touches nothing. Neighbour to neighbour, leaf to neighbour and
+    back, and between two leaves across their common edge: rigid junctions, K = 5.7 + 5.7 M^2 from leaf to
+    neighbour, 3 dB and the mean of both from leaf to leaf (a cross, where the leaves are alike). Two heavy
+    leaves stand on one footing, are parted elsewhere, and so is what they stand in.
     """
     area = size[0] * size[1]
     leaves = [x for x in (first, last) if x is not None]
     ends = [_end(f, leaf, size) for leaf in leaves]
     corner = [5.7 + 5.7 * _heavier(leaf) ** 2 for leaf in leaves]
     across = 3.0 + (corner[0] + corner[-1]) / 2
-    heavy = [leaf for leaf in leaves if isinstance(leaf, Heavy)]
     both = len(leaves) == 2 and first is not last
-    if both and len(heavy) == 2:
+    if both and all(isinstance(leaf, Heavy) for leaf in leaves):
         return _path(ends[0], ends[1], across, size[0], (area, area)) / area
-    base = max(heavy, key=lambda x: float(np.mean(x.mass)))
     past = 5.7 - 14.1 * _heavier(base) + 5.7 * _heavier(base) ** 2
     total: Array | float = 0.0
     for length in (size[0], size[0], size[1], size[1]):

@@ -181,10 +181,10 @@ def build(construction: Construction, *, size: tuple[float, float] | None, pick:
     )
 
 
-def _pores(leaf: Leaf) -> float:
+def _pores(leaf: Leaf, glued: bool) -> float:
     """Flow resistance [Pa s/m] of masonry and what is spread on it; loose boards have none."""
     m = leaf.material
-    if m.family != "plate" or not (m.masonry or leaf.bond == "glued"):
+    if m.family != "plate" or not (m.masonry or glued):
         return 0.0
     name = "cast_pores" if m.name in CAST else "masonry_pores"
     return calibrated.value(name) * leaf.thickness * leaf.sheets
@@ -193,6 +193,7 @@ def _pores(leaf: Leaf) -> float:
 def _pack(pack: tuple[Leaf, ...], pick: Pick, kind: str, size: tuple[float, float]) -> AnyLeaf | None:
     """Leaves in contact as one: glued ones bend together, others slip; masonry is built in."""
     massive = any(leaf.material.masonry for leaf in pack)
+    joined = [False, *(leaf.bond == "glued" for leaf in pack[:-1])]
     parts: list[AnyLeaf] = []
     glued: list[Plate | Limp] = []
     for i, leaf in enumerate(pack):
@@ -201,6 +202,8 @@ def _pack(pack: tuple[Leaf, ...], pick: Pick, kind: str, size: tuple[float, floa
             parts.append(glued[0] if len(glued) == 1 else Bonded(tuple(glued)))
             glued = []
     if massive:
+        glued_on = [leaf.bond == "glued" or before for leaf, before in zip(pack, joined, strict=True)]
+        pores = sum(_pores(leaf, on) for leaf, on in zip(pack, glued_on, strict=True))
         flight = np.pi * size[0] * size[1] / (2 * sum(size))
-        return Heavy(tuple(parts), pores=sum(_pores(leaf) for leaf in pack), flight=flight)
+        return Heavy(tuple(parts), pores=pores, flight=flight)
     return None if not parts else parts[0] if len(parts) == 1 else Pack(tuple(parts))

@@ -26,7 +26,7 @@ from isolate.physics.stack import Pick, Stack, build, typical
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
-PER_BAND, ANGLES = 12, 32  # doubled: by under 0.1 dB up to 5 kHz but in the widest empty cavities
+PER_BAND, ANGLES = 12, 32  # doubled: under 0.1 dB but near standing waves across an empty cavity
 LATTICE_PER_BAND = 3
 LEVEL = ("floor", "ceiling", "roof")
 _NO_TIES: Mapping[int, Tie] = {}
