@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
@@ -12,6 +13,9 @@ from isolate.describe.houses import House
 from isolate.describe.limits import StatedLimit
 from isolate.describe.materials import Range
 from isolate.describe.noises import Level, NoiseSpectrum
+
+if TYPE_CHECKING:
+    from isolate.describe.inner_parts import Inner
 
 FURNISHINGS = ("bare", "furnished", "treated")
 SHAPES = ("plane", "gallery", "balcony", "terrace")
@@ -263,7 +267,7 @@ class Room:
     else None and `furnishing` (bare | furnished | treated) rules. `notes`: what was assumed in reading.
     `backgrounds` for "day" and "night" where they were stated; `takes` to be recorded. `people` breathe in
     it; `flanking`: the usual house for each word that sides face, "" for every other
-    one; `flanks`: flanking elements described one by one."""
+    one; `flanks`: flanking elements described one by one; `inner`: the room within it, where described."""
 
     name: str
     title: str
@@ -283,6 +287,7 @@ class Room:
     flanks: tuple[Flank, ...] = ()
     backgrounds: Mapping[str, Background] = field(default_factory=dict)
     takes: tuple[Take, ...] = ()
+    inner: Inner | None = None
 
     @property
     def volume(self) -> float:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from isolate.bands import Array
-from isolate.describe import catalogue, flanking, neighbours, sides, sounds, takes
+from isolate.describe import catalogue, flanking, inner, neighbours, sides, sounds, takes
 from isolate.describe.noises import Level
 from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text
 from isolate.describe.room_parts import (
@@ -83,6 +83,7 @@ def read(path: Path, *, name: str) -> Room:
     background = _background(inside, notes, backgrounds)
     described = _all(root, "side", lambda table: sides.read_side(table, beside, notes))
     played = _all(root, "own", lambda table: sounds.read_own(table, beside))
+    within = root.table("inner")
     room = Room(
         name, title, dimensions, furnishing, time, background,
         sides=sides.read_vents(root, described, notes),
@@ -96,6 +97,7 @@ def read(path: Path, *, name: str) -> Room:
         flanks=_all(root, "flank", lambda table: flanking.read_flank(table, beside)),
         backgrounds=backgrounds,
         takes=_all(root, "take", lambda table: takes.read(table, beside, played)),
+        inner=inner.read(within, beside, described, notes, inner.usual_inner()) if within else None,
     )  # fmt: skip
     _check_words(root)
     faults.stop()
