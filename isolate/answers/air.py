@@ -66,6 +66,12 @@ class Air:
         """How many people that serves."""
         return self.still / air_flow.PER_PERSON
 
+    @property
+    def missing_area(self) -> float:
+        """Clear opening [m2] that would let the rest in by itself; 0 where it is enough."""
+        rest = air_flow.needed(self.people or 0.0) - self.still
+        return air_flow.vent_area(flow=rest, pressure=STILL) if rest > 0.0 else 0.0
+
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
         return {

@@ -138,6 +138,7 @@ def passed(
     exposure_db: of each path, what reaches it less the level stated [dB].
     """
     exposure = np.zeros(len(paths)) if exposure_db is None else np.asarray(exposure_db, float)
-    tau_area = sums.exposed(np.array([path.tau_area for path in paths]), exposure_db=exposure[:, None])
+    each = np.array(np.broadcast_arrays(*(path.tau_area for path in paths)))
+    tau_area = sums.exposed(each, exposure_db=exposure.reshape(-1, *[1] * (each.ndim - 1)))
     level = sums.level(level_db, tau_area, transfer_db=transfer_db)
     return Passed(tuple(paths), level, sums.parts(tau_area), background_db, spread_db)

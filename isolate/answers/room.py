@@ -225,16 +225,21 @@ class RoomAnswer:
         }
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
-        """Header and rows of the CSV output: now and with each option, a row a noise and third octave."""
-        states = [("now", self.heard), *((found.option.name, found.heard) for found in self.options)]
-        rows = [
-            [state, one.name, band, outside, inside, margin]
-            for state, heard in states
-            for one in heard
-            for band, outside, inside, margin in zip(
-                THIRD_OCTAVES, one.outside_db, one.inside_db, one.margin_db, strict=True
-            )
-        ]
+        """Header and rows of the CSV output: now and with each option, a row a noise and third octave, and
+        a row a sound at a neighbour, whose outside is the room."""
+        states = [("now", self.heard, self.neighbours)]
+        states += [(found.option.name, found.heard, found.neighbours) for found in self.options]
+        rows = []
+        for state, heard, next_door in states:
+            spectra = [(one.name, one.outside_db, one.passed) for one in heard]
+            spectra += [
+                (f"{one.name} at {to.name}", one.made_db, one.passed) for to in next_door for one in to.heard
+            ]
+            rows += [
+                [state, name, *levels]
+                for name, outside_db, passed in spectra
+                for levels in zip(THIRD_OCTAVES, outside_db, passed.level_db, passed.margin_db, strict=True)
+            ]
         return ["state", "noise", "band_hz", "outside_db", "inside_db", "margin_db"], rows
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from isolate.describe.constructions import Cavity, Construction, Leaf
-from isolate.describe.rooms import Background, Gap, Noise, Room
+from isolate.describe.rooms import Background, Gap, Neighbour, Noise, Room, Vent
 from isolate.units import show_length
 
 # Published practice (programmes of sound insulation; dB-change words of noise guidance): 1 dB goes unnoticed
@@ -88,8 +88,38 @@ def construction_inputs(construction: Construction) -> dict[str, Any]:
     }
 
 
-def _gap(gap: Gap) -> dict[str, float]:
-    return {"width_mm": gap.width * 1e3, "length_m": gap.length, "depth_mm": gap.depth * 1e3}
+def _gap(gap: Gap) -> dict[str, Any]:
+    sizes = {"width_mm": gap.width * 1e3, "length_m": gap.length, "depth_mm": gap.depth * 1e3}
+    return {"name": gap.name or None} | sizes
+
+
+def _vent(vent: Vent) -> dict[str, Any]:
+    parts = {
+        "lining": vent.lining > 0.0,
+        "box": vent.box is not None,
+        "silencer": vent.insertion_db is not None,
+        "tested": vent.tested_db is not None,
+    }
+    return {
+        "name": vent.name,
+        "area_cm2": None if vent.area is None else vent.area * 1e4,
+        "length_m": vent.length,
+        "count": vent.count,
+        "with": [part for part, there in parts.items() if there],
+    }
+
+
+def _neighbour(neighbour: Neighbour) -> dict[str, Any]:
+    facade = neighbour.facade
+    return {
+        "name": neighbour.name,
+        "through": neighbour.through,
+        "background": background(neighbour.background),
+        "size_m": neighbour.size,
+        "distance_m": neighbour.distance,
+        "facade": facade.construction.name if facade else None,
+        "limits": [limit.text for limit in neighbour.limits],
+    }
 
 
 def background(stated: Background) -> str:
@@ -121,6 +151,9 @@ def room_inputs(room: Room) -> dict[str, Any]:
             "faces": side.faces,
             "area_m2": side.area,
             "gaps": [_gap(gap) for gap in side.gaps],
+            "vents": [_vent(vent) for vent in side.vents],
+            "open": side.opened.typical if side.opened else None,
+            "second": side.second.construction.name if side.second else None,
         }
         | construction_inputs(side.construction)
         for side in room.sides
@@ -133,5 +166,8 @@ def room_inputs(room: Room) -> dict[str, Any]:
         "furnishing": room.furnishing if room.reverberation_time is None else None,
         "background": background(room.background),
         "sides": sides,
+        "flanking": {word or "every other room": house.name for word, house in room.flanking.items()},
         "noises": [_noise(noise) for noise in room.noises],
+        "own": [own.name for own in room.own],
+        "neighbours": [_neighbour(one) for one in room.neighbours],
     }

@@ -137,7 +137,9 @@ def _needed(answer: RoomAnswer) -> str:
     served, people = answer.air.served, answer.air.people
     text = ""
     if people:
-        enough = "that is enough. " if served >= people else "plan more. "
+        area = 1e4 * answer.air.missing_area
+        more = f"a further {area:.0f} cm2 of clear opening, or a fan, would bring the rest. "
+        enough = "that is enough. " if served >= people else more
         text = f"{people:g} in the room need {10 * people:.0f} L/s, {10 * served:.0f} come by themselves: "
         text += enough
     return text + (
