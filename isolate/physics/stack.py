@@ -78,6 +78,17 @@ class Stack:
             packs=self.packs[i : i + 2],
         )
 
+    def merged(self, which: Sequence[int]) -> Stack:
+        """The stack with the leaves about these cavities as one leaf, without the cavities."""
+        leaves, gaps = [self.leaves[0]], []
+        for i, (c, leaf) in enumerate(zip(self.cavities, self.leaves[1:], strict=True)):
+            if i in which:
+                leaves[-1] = Pack(tuple(x for x in (leaves[-1], leaf) if x is not None))
+            else:
+                gaps.append(c)
+                leaves.append(leaf)
+        return replace(self, leaves=tuple(leaves), cavities=tuple(gaps), packs=())
+
     def fluids(self, i: int, f: Array, trace: Array) -> Sequence[Fluid]:
         """Layers of cavity i at f (F,) and trace wavenumber (..., A, F)."""
         c = self.cavities[i]

@@ -28,6 +28,7 @@ __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES = 12, 32  # doubled: under 0.1 dB but near standing waves across an empty cavity
 LATTICE_PER_BAND = 3
+HALF_WAY_DB = 3.0
 LEVEL = ("floor", "ceiling", "roof")
 _NO_TIES: Mapping[int, Tie] = {}
 LATTICE_TO = 16  # bands below 1 kHz are solved as a lattice; above them bridges are isolated
@@ -210,7 +211,8 @@ def _solid(
         return free, np.maximum(total - free, 0.0)
     f = bands.points(PER_BAND)
     free = bands.band_mean(untied(f, stack), PER_BAND)
-    total, sprung = free, np.zeros(bands.N_BANDS)
+    change, as_one, sprung = np.ones(bands.N_BANDS), np.ones(bands.N_BANDS), np.zeros(bands.N_BANDS)
+    joined, weakest = [], free
     for i, c in enumerate(stack.cavities):
         pair = stack.alone(i)
         leaf1, leaf2 = pair.leaves
@@ -220,14 +222,35 @@ def _solid(
         if tie is None:
             continue
         alone, tied = _tied(f, pair, tie, lean=lean)
-        total = total * tied / alone
+        change = change * tied / alone
+        if len(stack.cavities) > 1:
+            joined.append(i)
+            weakest = np.maximum(weakest, tied)
+            as_one = as_one * tied / bands.band_mean(untied(f, pair.merged([0])), PER_BAND)
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _held(pair, tie))
+    total = free * change
+    if joined:
+        swinging = bands.band_mean(untied(f, stack.merged(joined)), PER_BAND)
+        total = _between(free, change, swinging * as_one)
+        total = np.minimum(total, np.maximum(weakest, swinging))  # no weaker than its weakest part
     if stack.massive:
         total = total * _resonant(f, stack, sprung) + (_structure(stack) if round_about else 0.0)
     total = np.minimum(total, 1.0)
     through = np.minimum(free, total)
     return through, total - through
+
+
+def _between(free: Array, change: Array, rigid: Array) -> Array:
+    """tau of three leaves and more of which some are tied, from its two limits.
+
+    Ties that change nothing leave the untied stack as it is, so that their change multiplies it; a pair held
+    stiffly swings as one leaf in front of the others, `rigid`, whatever it did untied. Half way, in dB, where
+    ties change the pair by `HALF_WAY_DB`.
+    """
+    tied = np.abs(10 * np.log10(change))
+    share = tied / (tied + HALF_WAY_DB)
+    return np.asarray((free * change) ** (1 - share) * rigid**share)
 
 
 def _resonant(f: Array, stack: Stack, sprung: Array | float) -> Array:
