@@ -151,7 +151,7 @@ def test_heavier_neighbours_carry_less_round() -> None:
     losses = []
     for mass in (200.0, 500.0, 1400.0):
         with calibrated.using(structure_mass=mass):
-            losses.append(masonry.round_the_edges(F, first=leaf, last=leaf, size=SIZE)[16])
+            losses.append(masonry.round_the_edges(F, base=leaf, first=leaf, last=leaf, size=SIZE)[16])
     assert losses[0] > losses[1] > losses[2]
 
 
@@ -184,3 +184,17 @@ def test_aircrete_and_concrete_of_a_handbook() -> None:
     for thickness, printed in ((0.075, (28, 34, 33, 35, 44, 52)), (0.1, (30, 33, 33, 38, 48, 54))):
         got = octaves(wall(Leaf(material("aircrete block"), thickness), size=(3.05, 2.44)))[2:8]
         assert np.sqrt(((got - printed) ** 2).mean()) < 4.0
+
+
+def test_one_hard_bridge_halves_what_a_floating_floor_brings() -> None:
+    """K. Goesele (1964), read in Vigran, Building Acoustics (2008), section 8.4.3: one bridge of gypsum, 30 mm
+    wide, halves the improvement in dB of a floor. Here of 20 m2, 500 Hz to 2 kHz, a third to two thirds."""
+    slab, screed = Leaf(material("concrete"), 0.14), Leaf(material("screed"), 0.04)
+    wool = Cavity(0.02, fill=material("glass wool"), fill_depth=0.02)
+    bridged = replace(wool, framing="hanger", spacing=20.0**0.5)
+    with calibrated.using(cast_pores=1e12):
+        bare, free, spoilt = (
+            octaves(wall(*x, kind="floor", size=(5.0, 4.0)), round_about=False)[4:7]
+            for x in ((slab,), (screed, wool, slab), (screed, bridged, slab))
+        )
+    assert 1 / 3 < (spoilt - bare).mean() / (free - bare).mean() < 2 / 3

@@ -1,9 +1,9 @@
 """Two leaves on parallel studs, screwed at regular fixings: the wall as a lattice.
 
 Every incident plane wave excites the space harmonics k_x + 2 pi n / spacing across the studs and
-k_y + 2 pi m / fixing along them. Each harmonic sees two plates with the layered cavity between them; the studs
-answer the velocity at the fixings with a force, and all harmonics radiate. The strips between the studs
-and their resonance, the wall that moves as one plate below it, and the bridges above it all follow.
+k_y + 2 pi m / fixing along them. Each harmonic sees two plates with the layered cavity between them; the
+studs answer the velocity at the fixings with a force, and all harmonics radiate. The strips between the
+studs and their resonance, the wall that moves as one plate below it, and the bridges above it all follow.
 
 Reference: G. Lin, J. Garrelick, J. Acoust. Soc. Am. 61 (1977) 1014 for lines; D. Takahashi, J. Sound Vib. 90
 (1983) 243 for points.
@@ -85,7 +85,7 @@ def _forces(
 def transmission(
     f: Array, *, leaf1: AnyLeaf, leaf2: AnyLeaf, cavity: CavityAt, tie: Tie, size: tuple[float, float]
 ) -> Array:
-    """Diffuse transmission tau (F,) of two leaves on studs, the cavity's path included; the mean of both ways.
+    """Diffuse transmission tau (F,) of two leaves on studs, with the cavity's path; mean of both ways.
 
     f (F,) [Hz]; size (width, height) [m] for the finite wall's radiation. Scalars only, no draws.
     """
