@@ -155,3 +155,28 @@ def test_odd_lengths_are_padded(tmp_path: Path) -> None:
     assert len(content) % 2 == 0
     with wave.open(io.BytesIO(content)) as file:
         assert file.getnframes() == 3
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_damaged_headers_end_in_a_file_or_a_message(tmp_path: Path, seed: int) -> None:
+    """500 headers each with one to four bytes changed: read, or refused with one message; nothing else."""
+    rng = np.random.default_rng(seed)
+    guid = (
+        struct.pack("<HHI", 22, 24, 4) + struct.pack("<H", 1) + bytes.fromhex("000000001000800000aa00389b71")
+    )
+    whole = [HALF, riff(header(coding=0xFFFE, width=4, bits=32, extra=guid), data(bytes(range(256)) * 8))][
+        seed % 2
+    ]
+    refused = 0
+    for _ in range(500):
+        content = bytearray(whole[:2000])
+        for at in rng.integers(0, 60, rng.integers(1, 5)):
+            content[at] = rng.integers(0, 256)
+        path = put(tmp_path, bytes(content))
+        try:
+            wav = inspect(path)
+            assert sum(len(block) for block in blocks(wav, size=1 << 12)) == wav.frames
+        except InputError as error:
+            refused += 1
+            assert str(error).startswith(str(path))
+    assert refused > 100

@@ -16,8 +16,8 @@ from isolate.standards.weighting import A_WEIGHTING
 STRETCH = 300.0
 """The background is sought anew in stretches of so many seconds."""
 
-SHORTEST, MERGE = 0.5, 2.0
-"""Shortest event, and lull that does not end one [s]."""
+MERGE = 2.0
+"""Lull that does not end an event [s]."""
 
 _SLOW_BELOW = 4  # octaves 31.5 to 250 Hz are smoothed over a second, the others over half of one
 _FIRST = 1  # events are sought in the octaves from 63 Hz up: below, wind and steps rule
@@ -99,8 +99,7 @@ def find(power: Array, usable: NDArray[np.bool_], *, rise_db: float) -> tuple[li
     level = decibels(smooth)[:, whole]
     over = (level - background_course(level)).max(axis=1)
     runs = _merged(_runs(over > rise_db / 2.0))
-    long_enough = SHORTEST * FRAMES_A_SECOND
-    loud = [(a, b) for a, b in runs if over[a:b].max() > rise_db and b - a >= long_enough]
+    loud = [(a, b) for a, b in runs if over[a:b].max() > rise_db]
     return [_event(power, over, a, b) for a, b in loud], over
 
 
