@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.answers import uncertainty
+from isolate.answers.chances import Drawn
 from isolate.answers.paths import Path
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.physics import paths as sums
@@ -19,14 +20,16 @@ from isolate.standards.weighting import A_WEIGHTING, dba
 
 @dataclass(frozen=True)
 class Passed:
-    """A sound behind its `paths`: `level_db` and `background_db` (27,) there, `part` (paths, 27) of each path
-    in each band's energy, `spread_db` the sound's own standard deviation."""
+    """A sound behind its `paths`: `level_db` and `background_db` (27,) there, `part` (paths, 27) of each
+    path in each band's energy, `spread_db` the sound's own standard deviation; `drawn`, where what is not
+    known was drawn. Without draws limits and chance are those of a normal distribution."""
 
     paths: tuple[Path, ...]
     level_db: Array
     part: Array
     background_db: Array
     spread_db: float
+    drawn: Drawn | None = None
 
     @property
     def dba(self) -> float:
@@ -90,12 +93,33 @@ class Passed:
     @property
     def limits_dba(self) -> tuple[float, float]:
         """5 % and 95 % limits of the level [dBA]."""
+        if self.drawn is not None:
+            return self.drawn.limits_dba
         half = uncertainty.LIMIT * self.sigma_db
         return self.dba - half, self.dba + half
 
     @property
+    def margin_limits(self) -> tuple[float, float]:
+        """5 % and 95 % limits of the largest excess [dB]."""
+        if self.drawn is not None:
+            return self.drawn.margin_limits
+        half = uncertainty.LIMIT * self.margin_sigma_db
+        return self.margin - half, self.margin + half
+
+    @property
+    def limits_db(self) -> tuple[Array, Array]:
+        """5 % and 95 % limits of the level by band [dB], (27,) each."""
+        if self.drawn is not None:
+            return self.drawn.low_db, self.drawn.high_db
+        variance = np.square(self.part * self._sigmas).sum(0) + self.spread_db**2
+        half = uncertainty.LIMIT * np.sqrt(variance)
+        return self.level_db - half, self.level_db + half
+
+    @property
     def chance(self) -> float:
         """Probability that it is heard."""
+        if self.drawn is not None:
+            return self.drawn.chance
         return uncertainty.chance_above(self.margin, self.margin_sigma_db)
 
     @property

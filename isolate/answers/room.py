@@ -12,16 +12,20 @@ import numpy as np
 from isolate.answers import air, cautions, levels, neighbours, shell, words
 from isolate.answers.air import Air
 from isolate.answers.cautions import Caution, Change, Facts
-from isolate.answers.neighbours import HeardNextDoor, NeighbourFound
+from isolate.answers.chances import Progress, quiet
+from isolate.answers.neighbours import NeighbourFound
 from isolate.answers.paths import Path
 from isolate.answers.plain import headed, plain
+from isolate.answers.room_options import OptionFound, option_found
 from isolate.answers.shell import Heard, Shell, SideFound
+from isolate.answers.sure import State, Sure, gain_limits, sure
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import rooms
-from isolate.describe.rooms import Option, Room
+from isolate.describe.rooms import Room
 from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
 
+DRAWS, SEED = 500, 1
 ASSUMPTIONS = (
     "Levels outside are those of the sound arriving at the side, without the building's own reflection (a "
     "microphone 2 m before the facade reads about 3 dB more), or with indoors = true those next door.",
@@ -31,61 +35,9 @@ ASSUMPTIONS = (
 
 
 @dataclass(frozen=True)
-class OptionFound:
-    """What one option changes: `heard` with it, `gain_db` drop of the A-weighted sum of all noises inside,
-    `gains_db` of each; `helped` the audible noises that drop by what one notices; `reached`
-    whether any noise comes to that side; `added` [kg/m2] and `mass` [kg] more than what is there now.
-    `neighbours` with it, `outward` whether anything changes for them, `spared` who notices; `air` it leaves,
-    and `air_lost`, for how many people air is taken away."""
-
-    option: Option
-    heard: tuple[Heard, ...]
-    gain_db: float
-    gains_db: tuple[float, ...]
-    helped: tuple[str, ...]
-    reached: bool
-    added: float
-    mass: float
-    neighbours: tuple[NeighbourFound, ...]
-    outward: bool
-    spared: tuple[str, ...]
-    air: Air
-    air_lost: float
-
-    @property
-    def words(self) -> str:
-        """What the gain means to a listener: of all noises together, or of the few it is for."""
-        if not self.reached:
-            idle = "hardly helps the neighbours" if self.outward else "no noise comes in there"
-            return f"spares {words.listed(self.spared)}" if self.spared else idle
-        if abs(self.gain_db) >= words.NOTICED_DB or not (self.helped or self.spared):
-            return words.change(self.gain_db)
-        if not self.helped:
-            return f"spares {words.listed(self.spared)}"
-        return f"only for {words.listed(self.helped)}" + ("; neighbours" if self.spared else "")
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain data; the keys are those of the JSON output."""
-        noises = [
-            one.to_dict() | {"gain_dba": gain} for one, gain in zip(self.heard, self.gains_db, strict=True)
-        ]
-        return {
-            "name": self.option.name,
-            "replaces": self.option.replace,
-            "noises": noises,
-            "gain_dba": self.gain_db,
-            "words": self.words,
-            "cost": self.option.cost,
-            "mass_kg": self.mass,
-            "added_kg_m2": self.added,
-            "neighbours": [one.to_dict() for one in self.neighbours],
-            "air": self.air.to_dict() | {"people_lost": self.air_lost},
-        }
-
-
-@dataclass(frozen=True)
 class RoomAnswer:
-    """The answer for a room: `shell` and `heard` now, `options` tried one at a time."""
+    """The answer for a room: `shell` and `heard` now, `options` tried one at a time; `sure`: how it was drawn
+    and what to find out first, None without draws."""
 
     room: Room
     shell: Shell
@@ -95,6 +47,12 @@ class RoomAnswer:
     air: Air
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    sure: Sure | None = None
+
+    @property
+    def state(self) -> State:
+        """The room as it is."""
+        return State(self.shell, self.heard, self.neighbours)
 
     @property
     def worst(self) -> Heard:
@@ -166,6 +124,7 @@ class RoomAnswer:
             "paths": [self._path(word, path) for word, path in self.paths],
             "air": self.air.to_dict(),
             "background_dba": self.background_dba,
+            "uncertainty": self.sure.to_dict() if self.sure else None,
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }
@@ -243,65 +202,6 @@ class RoomAnswer:
         return ["state", "noise", "band_hz", "outside_db", "inside_db", "margin_db"], rows
 
 
-def _changed(now: Shell, option: Option) -> tuple[Shell, SideFound | None, SideFound | None]:
-    """The shell with an option made, and the side it changes before and after."""
-    lined = now
-    if option.lining is not None:
-        gain = now.finder.lining(option.lining)
-        lined = replace(now, linings={**now.linings, **dict.fromkeys(option.flanks, gain)})
-    before = next((found for found in now.sides if found.side.name == option.replace), None)
-    if before is None:
-        return lined, None, None
-    after = now.find(option.on(before.side))
-    return lined.replaced(after), before, after
-
-
-def _spared(old: tuple[NeighbourFound, ...], new: tuple[NeighbourFound, ...]) -> tuple[str, ...]:
-    """Neighbours to whom a sound they hear drops by what one notices."""
-
-    def drops(before: HeardNextDoor, after: HeardNextDoor) -> bool:
-        return before.passed.margin > 0.0 and before.passed.dba - after.passed.dba >= words.NOTICED_DB
-
-    return tuple(
-        was.name
-        for was, will in zip(old, new, strict=True)
-        if any(drops(*pair) for pair in zip(was.heard, will.heard, strict=True))
-    )
-
-
-def _option(now: RoomAnswer, option: Option) -> OptionFound:
-    room, heard = now.room, now.heard
-    changed, before, after = _changed(now.shell, option)
-    then = tuple(changed.hear(noise) for noise in room.noises)
-    gains = tuple(old.inside_dba - new.inside_dba for old, new in zip(heard, then, strict=True))
-    added = after.surface_mass - before.surface_mass if before and after else 0.0
-    next_door, left = neighbours.found(room, changed), air.of_sides(changed.sides, room.people)
-    return OptionFound(
-        option=option,
-        heard=then,
-        gain_db=shell.together(heard) - shell.together(then) if then else 0.0,
-        gains_db=gains,
-        helped=tuple(
-            old.name
-            for old, gain in zip(heard, gains, strict=True)
-            if gain >= words.NOTICED_DB and old.margin > 0.0
-        ),
-        reached=any(abs(gain) > 1e-9 for gain in gains)
-        or any(before.side.faces in noise.reaches for noise in room.noises if before),
-        added=added,
-        mass=added * before.side.area if before else 0.0,
-        neighbours=next_door,
-        outward=any(
-            old.passed.dba - new.passed.dba > 0.05
-            for was, will in zip(now.neighbours, next_door, strict=True)
-            for old, new in zip(was.heard, will.heard, strict=True)
-        ),
-        spared=_spared(now.neighbours, next_door),
-        air=left,
-        air_lost=max(now.air.served - left.served, 0.0),
-    )
-
-
 def _notes(room: Room, now: Shell) -> tuple[str, ...]:
     by_note: dict[str, list[str]] = defaultdict(list)
     for found in now.sides:
@@ -366,9 +266,24 @@ def _changes(room: Room, found: OptionFound) -> Iterator[Change]:
         )
 
 
-def room(described: Room | str | None = None) -> RoomAnswer:
-    """Answer: will I still hear it, and will they? `described`: a room, its name or path, or None for the
-    bundled one."""
+def room(
+    described: Room | str | None = None,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    processes: int = 1,
+    progress: Progress = quiet,
+) -> RoomAnswer:
+    """Answer: will I still hear it, and will they?
+
+    Parameters
+    ----------
+    described : a room, its name or path, or None for the bundled one.
+    draws, seed : how many times what is not known is drawn, and from which seed; 0 draws: limits and chances
+        of a normal distribution instead, and nothing on what to find out first.
+    processes : how many share the draws; the answer does not depend on it.
+    progress : told how many draws are done, and of how many.
+    """
     built = described if isinstance(described, Room) else rooms.load(described)
     now = shell.of_room(built)
     answer = RoomAnswer(
@@ -381,5 +296,25 @@ def room(described: Room | str | None = None) -> RoomAnswer:
         notes=_notes(built, now),
         cautions=(),
     )
-    options = tuple(_option(answer, option) for option in built.options)
-    return replace(answer, options=options, cautions=cautions.raised(_facts(built, options)))
+    options = tuple(option_found(built, answer.state, answer.air, option) for option in built.options)
+    answer = replace(answer, options=options, cautions=cautions.raised(_facts(built, options)))
+    return _drawn(answer, draws, seed, processes, progress) if draws else answer
+
+
+def _drawn(answer: RoomAnswer, draws: int, seed: int, processes: int, progress: Progress) -> RoomAnswer:
+    """The answer with draws on every sound, now and with each option."""
+    states = [answer.state, *(option.state for option in answer.options)]
+    (now, *then), found = sure(
+        answer.room, states, seed=seed, count=draws, processes=processes, progress=progress
+    )
+    before = [one.passed for one in now.heard]
+    options = tuple(
+        replace(
+            option,
+            heard=state.heard,
+            neighbours=state.neighbours,
+            gain_limits=gain_limits(before, [one.passed for one in state.heard]) if before else (0.0, 0.0),
+        )
+        for option, state in zip(answer.options, then, strict=True)
+    )
+    return replace(answer, heard=now.heard, neighbours=now.neighbours, options=options, sure=found)

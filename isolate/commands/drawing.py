@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-DRAWS, SEED = 1000, 1
+DRAWS, SEED = 500, 1
 PATIENCE = 1.0  # s before a bar appears
 _LENGTH = 30
 

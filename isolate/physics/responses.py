@@ -8,17 +8,19 @@ of a dB a band, more where a sharp coincidence moves by a band, and within 0.2 d
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 
 from isolate.bands import Array
-from isolate.describe.constructions import Cavity, Construction
+from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range
 from isolate.physics import calibrated
 from isolate.physics.transmission import transmission
 
+LIGHT = 0.1
 LIMIT = 1.645  # standard deviations from the middle to 5 % and 95 %
 # Calibrated constants that whoever builds has in hand, and what they are called.
 WORKMANSHIP = {
@@ -49,9 +51,10 @@ class Response:
 
 
 def ranges(construction: Construction) -> Mapping[str, Range]:
-    """What varies of the materials, by the keys of `pick`."""
+    """What varies of the materials, by the keys of `pick`; not of leaves that hardly weigh beside those they
+    touch, as plaster on brick."""
     found: dict[str, Range] = {}
-    for layer in construction.layers:
+    for layer in _weighty(construction.layers):
         material, names = (layer.fill, _FILL) if isinstance(layer, Cavity) else (layer.material, _LEAF)
         for name in names:
             stated = getattr(material, name, None)
@@ -59,6 +62,21 @@ def ranges(construction: Construction) -> Mapping[str, Range]:
             if material is not None and stated is not None and not fixed and stated.low < stated.high:
                 found[f"{material.name}.{name}"] = stated
     return found
+
+
+def _weighty(layers: Sequence[Leaf | Cavity]) -> Iterator[Leaf | Cavity]:
+    """The layers without those leaves that weigh less than `LIGHT` of all that touch."""
+    for hollow, group in groupby(layers, lambda layer: isinstance(layer, Cavity)):
+        pack = list(group)
+        masses = [0.0 if isinstance(layer, Cavity) else _mass(layer) for layer in pack]
+        for layer, mass in zip(pack, masses, strict=True):
+            if hollow or mass >= LIGHT * sum(masses):
+                yield layer
+
+
+def _mass(leaf: Leaf) -> float:
+    density = leaf.density or leaf.material.density.typical
+    return leaf.sheets * (leaf.surface_mass or leaf.thickness * density)
 
 
 def responses(construction: Construction, *, size: tuple[float, float]) -> tuple[Response, ...]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from isolate.answers.passed import Passed
-from isolate.answers.room import OptionFound, RoomAnswer
+from isolate.answers.room import RoomAnswer
+from isolate.answers.room_options import OptionFound
 from isolate.answers.shell import Heard
 from isolate.answers.words import NOTICED_DB, background, listed
 from isolate.show import text_common as common
