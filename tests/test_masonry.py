@@ -187,8 +187,8 @@ def test_aircrete_and_concrete_of_a_handbook() -> None:
 
 
 def test_one_hard_bridge_halves_what_a_floating_floor_brings() -> None:
-    """K. Goesele (1964), read in Vigran, Building Acoustics (2008), section 8.4.3: one bridge of gypsum, 30 mm
-    wide, halves the improvement in dB of a floor. Here of 20 m2, 500 Hz to 2 kHz, a third to two thirds."""
+    """K. Goesele (1964), read in Vigran, Building Acoustics (2008), section 8.4.3: one 30 mm bridge of
+    gypsum halves the improvement in dB of a floor. Here of 20 m2, 500 Hz to 2 kHz, a third to two thirds."""
     slab, screed = Leaf(material("concrete"), 0.14), Leaf(material("screed"), 0.04)
     wool = Cavity(0.02, fill=material("glass wool"), fill_depth=0.02)
     bridged = replace(wool, framing="hanger", spacing=20.0**0.5)

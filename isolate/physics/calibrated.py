@@ -148,7 +148,7 @@ CONSTANTS: dict[str, Constant] = {
         low=2e7, high=1e9,
     ),
     "structure_mass": Constant(
-        500.0, "kg/m2", "mass of the walls and floors that a heavy wall or slab stands in",
+        600.0, "kg/m2", "mass of the walls and floors that a heavy wall or slab stands in",
         "200 to 1400: half-brick walls to test frames of 600 mm of concrete (ISO 12354-1 annex C)",
         "brick and concrete from 200 kg/m2 up",
         low=200.0, high=1400.0,

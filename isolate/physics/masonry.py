@@ -20,7 +20,7 @@ from isolate.bands import Array
 from isolate.physics import annex_b, calibrated, flanking, flanking_junctions
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import AnyLeaf, Limp, Pack, critical_frequency, flat
+from isolate.physics.leaves import AnyLeaf, Limp, Pack, Plate, critical_frequency, flat
 
 End = tuple[Array, Array]  # R [dB] of a plate's free waves and its absorption length [m]
 NEIGHBOUR_DENSITY, NEIGHBOUR_SPEED, NEIGHBOUR_LOSS = 1900.0, 2700.0, 0.01  # brick and block (Hopkins A2)
@@ -149,13 +149,9 @@ def _heavier(leaf: AnyLeaf) -> Array:
 
 def _neighbour(f: Array, size: tuple[float, float]) -> End:
     """R [dB] and absorption length [m] of what a heavy leaf stands in."""
-    mass = calibrated.value("structure_mass")
-    fc = annex_b.critical_frequency(longitudinal=NEIGHBOUR_SPEED, thickness=mass / NEIGHBOUR_DENSITY)
-    eta = annex_b.laboratory_loss(f, mass=mass, internal=NEIGHBOUR_LOSS)
-    tau = annex_b.transmission(
-        f, mass=mass, critical_hz=fc, eta=eta, size=size, rho_c_l=NEIGHBOUR_DENSITY * NEIGHBOUR_SPEED
-    )
-    return -10 * np.log10(tau), _length(f, size[0] * size[1], eta)
+    depth = calibrated.value("structure_mass") / NEIGHBOUR_DENSITY
+    modulus = NEIGHBOUR_DENSITY * NEIGHBOUR_SPEED**2
+    return _end(f, Heavy((Plate(depth, NEIGHBOUR_DENSITY, modulus, 0.2, NEIGHBOUR_LOSS),)), size)
 
 
 def _length(f: Array, area: float, eta: Array) -> Array:
