@@ -1,0 +1,187 @@
+"""Sound shaped by bands: levels of a signal, filters without ringing, noise of a spectrum, a room's decay.
+
+Signals are sound pressures re 20 uPa, so that a mean square of 1 is 0 dB and 10 lg of it the level. Levels are
+those the third-octave filters of `standards.third_octave` show of the whole signal (its energy through
+|H|^2, by Parseval), so that what is measured later is what was shaped here.
+
+A filter between two spectra is of minimum phase: its gain runs smoothly in decibels over the logarithm of
+frequency, and nothing comes before a click. Where a spectrum is uneven within a band, or a tone stands at the
+edge of one, the gain at the band's centre is not what the band's level changes by; `fitted` therefore turns
+the gains until the levels are the stated ones.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import fft
+from scipy.interpolate import PchipInterpolator
+
+from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
+from isolate.standards.third_octave import LOWER, ORDER, UPPER, usable
+
+_REACH = 2.6  # a band's filter is followed to centre / _REACH and centre * _REACH: 60 dB down and more
+_DESIGN = 1 << 16  # points a filter's phase is computed with
+_LOWEST_HZ = 18.0  # below it nothing is made or let through
+_EMPTY_DB = 70.0  # a band this far below the loudest carries no energy
+_LEAK_DB = 10.0  # nor does one that is not this far above what its neighbours show in it
+_FIT_STEPS, _FIT_LIMIT_DB = 8, 15.0
+
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Bank:
+    """|H|^2 of the 27 filters over the bins of a spectrum of `count` samples at `rate` [Hz]: `first` bin of
+    each and its `weights`, which already hold what turns |X|^2 into mean squares."""
+
+    first: tuple[int, ...]
+    weights: tuple[Array, ...]
+
+    def power(self, energy: Array) -> Array:
+        """Mean square (27,) in each band of a spectrum's |X|^2."""
+        return np.array(
+            [w @ energy[k : k + w.size] for k, w in zip(self.first, self.weights, strict=True)]
+        )
+
+
+@lru_cache(maxsize=8)
+def bank(count: int, rate: int) -> Bank:
+    """The filters for signals of `count` samples at `rate` [Hz]."""
+    step = rate / count
+    first, weights = [], []
+    for centre, width in zip(exact(THIRD_OCTAVES), UPPER - LOWER, strict=True):
+        low = max(int(centre / _REACH / step), 1)
+        f = np.arange(low, min(int(centre * _REACH / step) + 2, count // 2)) * step
+        detune = (f / centre - centre / f) * centre / width
+        first.append(low)
+        weights.append(2.0 / count**2 / (1.0 + detune ** (2 * ORDER)))
+    return Bank(tuple(first), tuple(weights))
+
+
+def levels(samples: Array, rate: int) -> Array:
+    """Third-octave levels [dB] (27,) of a whole signal; -inf where there is nothing.
+
+    >>> tone = 2.0**0.5 * np.sin(2 * np.pi * 1000 * np.arange(48000) / 48000)
+    >>> float(levels(tone, 48000)[16].round(3))
+    -0.0
+    """
+    return _decibels(bank(samples.size, rate).power(np.abs(fft.rfft(samples)) ** 2))
+
+
+def _decibels(power: Array) -> Array:
+    with np.errstate(divide="ignore"):
+        return np.asarray(10.0 * np.log10(power))
+
+
+def carries(level_db: Array, rate: int) -> Flags:
+    """Which bands (27,) hold energy of their own: not 70 dB below the loudest, and above what a neighbour
+    shows in them through the skirts of the filters."""
+    power = 10.0 ** (np.maximum(level_db, -400.0) / 10.0)
+    leaked = _skirts() @ power
+    own = power > 10.0 ** (_LEAK_DB / 10.0) * leaked
+    return np.asarray(own & (level_db > level_db.max() - _EMPTY_DB) & usable(rate))
+
+
+@lru_cache(maxsize=1)
+def _skirts() -> Array:
+    """What the filter of each band (first axis) shows of energy at the centre of every other; (27, 27)."""
+    centre = exact(THIRD_OCTAVES)
+    detune = (centre / centre[:, None] - centre[:, None] / centre) * (centre / (UPPER - LOWER))[:, None]
+    passed = 1.0 / (1.0 + detune ** (2 * ORDER))
+    np.fill_diagonal(passed, 0.0)
+    return np.asarray(passed)
+
+
+def gain_over(gain_db: Array, f: Array) -> Array:
+    """Gains [dB] at frequencies [Hz] of any shape, through those at the 27 band centres without bumps; level
+    beyond them."""
+    centre = np.log(exact(THIRD_OCTAVES))
+    at = np.log(np.clip(f, exact(THIRD_OCTAVES)[0], exact(THIRD_OCTAVES)[-1]))
+    return np.asarray(PchipInterpolator(centre, gain_db)(at))
+
+
+def minimum_phase(gain_db: Array, rate: int) -> Array:
+    """Impulse response of minimum phase with these gains [dB] (27,) at the band centres, at most 0.7 s long.
+
+    From the cepstrum of the gains, folded (Oppenheim and Schafer, Discrete-Time Signal Processing, from
+    memory): no sample comes before the first.
+    """
+    f = fft.rfftfreq(_DESIGN, 1.0 / rate)
+    low = np.minimum(20.0 * np.log10(np.maximum(f, 1e-3) / _LOWEST_HZ), 0.0)  # 6 dB an octave below
+    log_gain = (gain_over(gain_db, f) + np.maximum(2.0 * low, -60.0)) * np.log(10.0) / 20.0
+    cepstrum = fft.irfft(log_gain, _DESIGN)
+    half = _DESIGN // 2
+    cepstrum[1:half] *= 2.0
+    cepstrum[half + 1 :] = 0.0
+    response = fft.irfft(np.exp(fft.rfft(cepstrum)), _DESIGN)[:half]
+    fade = half // 4
+    response[-fade:] *= np.cos(0.5 * np.pi * np.arange(fade) / fade) ** 2
+    return np.asarray(response)
+
+
+def fitted(
+    spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: Flags, start_db: Array | None = None
+) -> Array:
+    """A spectrum passed through a filter of minimum phase so that its bands have the wanted levels.
+
+    Parameters
+    ----------
+    spectrum : of `count` samples (`scipy.fft.rfft`); zeros enough at their end to hold the filter's tail.
+    wanted_db : levels [dB] (27,), looked at only `where` a band carries energy; gains elsewhere follow
+        their neighbours.
+    start_db : gains [dB] (27,) to begin with, else the difference of the levels.
+    """
+    filters, energy = bank(count, rate), np.abs(spectrum) ** 2
+    gain = _bridged(wanted_db - _decibels(filters.power(energy)), where) if start_db is None else start_db
+    for _ in range(_FIT_STEPS):
+        passed = fft.rfft(minimum_phase(gain, rate), count)
+        error = np.where(where, wanted_db - _decibels(filters.power(energy * np.abs(passed) ** 2)), 0.0)
+        if np.abs(error).max() < 0.02:
+            break
+        gain = _bridged(gain + np.clip(error, -_FIT_LIMIT_DB, _FIT_LIMIT_DB), where)
+    return np.asarray(spectrum * passed)
+
+
+def _bridged(gain_db: Array, where: Flags) -> Array:
+    """Gains with those of bands without energy taken from the bands around them."""
+    if not where.any():
+        return np.zeros(N_BANDS)
+    bands = np.arange(N_BANDS)
+    return np.asarray(np.interp(bands, bands[where], gain_db[where]))
+
+
+def noise(level_db: Array, count: int, rate: int, rng: np.random.Generator) -> Array:
+    """Gaussian noise (count,) with these third-octave levels [dB] (27,); it may be played in a loop."""
+    f = fft.rfftfreq(count, 1.0 / rate)
+    density = gain_over(level_db - 10.0 * np.log10(UPPER - LOWER), f)  # of a hertz
+    density = np.where(f < _LOWEST_HZ, -400.0, np.maximum(density, -400.0))
+    white = rng.standard_normal(f.size) + 1j * rng.standard_normal(f.size)
+    spectrum = white * 10.0 ** (density / 20.0)
+    for _ in range(3):
+        shown = _decibels(bank(count, rate).power(np.abs(spectrum) ** 2))
+        error = np.where(usable(rate), level_db - shown, 0.0)
+        spectrum *= 10.0 ** (gain_over(error, f) / 20.0)
+    return np.asarray(fft.irfft(spectrum, count))
+
+
+def decay(time: Array, rate: int, rng: np.random.Generator) -> Array:
+    """Impulse response of a room that rings `time` [s] (27,) by band, its energy 1 in every band.
+
+    Gaussian noise that dies away by 60 dB in each band's own time, from the first sample on: the sound of a
+    diffuse field, without the direct sound of anything near.
+    """
+    count = fft.next_fast_len(round(1.1 * float(time.max()) * rate) + 1, real=True)
+    f, t = fft.rfftfreq(count, 1.0 / rate), np.arange(count) / rate
+    place = np.interp(np.log(np.maximum(f, 1.0)), np.log(exact(THIRD_OCTAVES)), np.arange(N_BANDS))
+    response = np.zeros(count)
+    for band, ring in enumerate(time):
+        share = np.cos(0.5 * np.pi * np.clip(np.abs(place - band), 0.0, 1.0))  # squares add up to 1
+        white = rng.standard_normal(f.size) + 1j * rng.standard_normal(f.size)
+        part = fft.irfft(share * white * np.sqrt(count / 2.0), count)
+        rate_of_decay = 6.0 * np.log(10.0) / ring  # of the energy [1/s]
+        response += part * np.sqrt(rate_of_decay / rate) * np.exp(-0.5 * rate_of_decay * t)
+    return response
