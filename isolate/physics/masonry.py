@@ -169,7 +169,8 @@ def _end(f: Array, leaf: AnyLeaf, size: tuple[float, float]) -> End:
 
 
 def _loss_db(f: Array, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
-    return -10 * np.log10(np.maximum(resonant(f, leaf=leaf, size=size), NEVER))
+    most = thick_limit(f, leaf=leaf, size=size) if isinstance(leaf, Heavy) and np.all(leaf.bending) else NEVER
+    return -10 * np.log10(np.maximum(resonant(f, leaf=leaf, size=size), most))
 
 
 def _path(one: End, other: End, k: Array, length: float, areas: tuple[float, float]) -> Array:
