@@ -112,8 +112,8 @@ def test_the_plate_of_a_construction_is_its_masonry_with_what_touches_it() -> No
 
 
 def test_areas_on_both_sides_count() -> None:
-    """A flank twice as large beyond takes in more, 10 lg of the root of two, and spreads it as much further (a
-    of a light element is its area): the two cancel for Ff, and Df does not touch the far half."""
+    """A flank twice as large beyond takes in more, 10 lg of the root of two, and spreads it as much further
+    (a of a light element is its area): the two cancel for Ff, and Df does not touch the far half."""
     stud = constructions.load("wood stud wall 2x4 16 in, empty")
     even = Flank("wall", "next", stud, "light coupled", 2.5, 7.5, 7.5)
     uneven = Flank("wall", "next", stud, "light coupled", 2.5, 7.5, 15.0)

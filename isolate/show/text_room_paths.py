@@ -37,7 +37,7 @@ def paths(answer: RoomAnswer, page: Page) -> Iterator[str]:
     """A row a noise: its strongest path, without it, and by it alone."""
     if not answer.heard:
         return
-    yield page.heading("Which path decides (dBA inside: now, were that path perfect, were all the others)")
+    yield page.heading("Which path decides (dBA now, were that path perfect, were all the others)")
     rows: list[list[str | Cell]] = []
     for one in answer.heard:
         heard, rest = one.passed, one.passed.without_strongest
