@@ -75,7 +75,8 @@ class Hung:
 class Facts:
     """What the triggers look at. `floor_area` [m2], `volume` [m3] of the room, None outside one;
     `loudest_dba` of what is played inside; `inner_room` [kg], what an inner room of the answer weighs;
-    `test_noise`: loud noise is played to measure; `on_facade`: a microphone hangs outdoors."""
+    `test_noise`: loud noise is played to measure; `on_facade`: a microphone hangs outdoors;
+    `played_back`: levels [dBA] of the loudest and the softest sound that is played to listen to."""
 
     changes: tuple[Change, ...] = ()
     hung: tuple[Hung, ...] = ()
@@ -85,6 +86,7 @@ class Facts:
     loudest_dba: float = float("-inf")
     test_noise: bool = False
     on_facade: bool = False
+    played_back: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -306,6 +308,17 @@ def _test_noise(facts: Facts) -> str | None:
     )
 
 
+def _played_back(facts: Facts) -> str | None:
+    if facts.played_back is None:
+        return None
+    loud, soft = facts.played_back
+    return (
+        "Set the volume once and do not turn it up for the quiet ones: they are meant to be quiet, and the "
+        f"loudest comes {loud - soft:.0f} dB above the softest, {loud:.0f} dBA where all are lifelike. Start "
+        "low, with headphones above all; ears bear 85 dBA for 8 hours, each 3 dB more for half as long."
+    )
+
+
 def _speakers(facts: Facts) -> str | None:
     if not facts.test_noise:
         return None
@@ -375,6 +388,10 @@ TABLE: tuple[Caution, ...] = (
     Caution(
         "test noise", "Hearing", "test noise is played",
         "NIOSH 98-126: 85 dBA for 8 hours, 3 dB exchange (read in guidance that quotes it)", _test_noise,
+    ),
+    Caution(
+        "played back", "Volume", "sounds are played to listen to", "85 dBA for 8 h, 3 dB exchange (read)",
+        _played_back,
     ),
     Caution("speakers", "Speakers", "test noise is played", "common practice, no source", _speakers),
     Caution("on facade", "Falling", "a microphone hangs outdoors", "common practice, no source", _on_facade),
