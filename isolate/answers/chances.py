@@ -7,11 +7,11 @@ is not done anew for each draw.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from functools import partial
-from itertools import repeat
+from multiprocessing import get_context
 from typing import NamedTuple
 
 import numpy as np
@@ -97,19 +97,26 @@ class Sampler:
 
 @dataclass(frozen=True)
 class Drawn:
-    """What draws make of a case: A-weighted level and largest margin [dB] of each draw, limits of the levels
-    by band (27,), margins over other backgrounds by name."""
+    """What draws make of a case: A-weighted level and largest margin [dB] of each draw, margins over other
+    backgrounds by name; where they were kept, levels and background by band (draws, 27)."""
 
     dba: Array
     margin: Array
-    low_db: Array
-    high_db: Array
     others: Mapping[str, Array] = field(default_factory=dict)
+    sample: Sample | None = None
 
     @property
     def limits_dba(self) -> tuple[float, float]:
         """5 % and 95 % of the A-weighted level."""
         return limits(self.dba)
+
+    @property
+    def limits_db(self) -> tuple[Array, Array] | None:
+        """5 % and 95 % of the levels by band (27,), where they were kept."""
+        if self.sample is None:
+            return None
+        low, high = np.percentile(self.sample.level_db, [LOW, HIGH], axis=0)
+        return np.asarray(low, float), np.asarray(high, float)
 
     @property
     def margin_limits(self) -> tuple[float, float]:
@@ -141,19 +148,26 @@ class _Part(NamedTuple):
 
     dba: Array
     margin: Array
-    level_db: Array
     others: dict[str, Array]
+    sample: Sample | None
 
 
-def _block(draws: Draws, cases: Sequence[Case]) -> list[_Part]:
+def _block(draws: Draws, cases: Sequence[Case], keep: int) -> list[_Part]:
     sampler = Sampler(draws)
-    return [_part(sampler.sample(case), case) for case in cases]
+    return [_part(sampler.sample(case), case, i < keep) for i, case in enumerate(cases)]
 
 
-def _part(sample: Sample, case: Case) -> _Part:
+def _part(sample: Sample, case: Case, keep: bool) -> _Part:
     level, moved = sample.level_db, sample.background_db - case.background_db
     others = {name: _margin(level, base + moved) for name, base in case.other_backgrounds.items()}
-    return _Part(dba(level), _margin(level, sample.background_db), level.astype(np.float32), others)
+    kept = Sample(_small(sample.level_db), _small(sample.background_db)) if keep else None
+    return _Part(dba(level), _margin(level, sample.background_db), others, kept)
+
+
+def _small(values: Array) -> Array:
+    """In single precision, which is plenty for limits."""
+    small: Array = values.astype(np.float32)
+    return small
 
 
 def _margin(level_db: Array, background_db: Array) -> Array:
@@ -165,33 +179,37 @@ def drawn(
     *,
     seed: int,
     count: int,
+    keep: int = 0,
     processes: int = 1,
     progress: Progress = quiet,
 ) -> list[Drawn]:
-    """Every case with the same `count` draws; any number of `processes` gives the same answer."""
+    """Every case with the same `count` draws, levels by band kept of the first `keep` cases.
+
+    Any number of `processes` gives the same answer.
+    """
     todo = blocks(seed, count)
     done: list[list[_Part]] = []
-    for i, found in enumerate(_mapped(cases, todo, processes), 1):
+    for i, found in enumerate(_mapped(cases, todo, keep, processes), 1):
         done.append(found)
         progress(min(i * todo[0].count, count), count)
     return [_joined([block[i] for block in done]) for i in range(len(cases))]
 
 
-def _mapped(cases: Sequence[Case], todo: Sequence[Draws], processes: int) -> Iterable[list[_Part]]:
+def _mapped(cases: Sequence[Case], todo: Sequence[Draws], keep: int, processes: int) -> Iterator[list[_Part]]:
+    evaluate = partial(_block, cases=cases, keep=keep)
     if processes <= 1 or len(todo) == 1:
-        return map(partial(_block, cases=cases), todo)
-    with ProcessPoolExecutor(min(processes, len(todo))) as pool:
-        return list(pool.map(_block, todo, repeat(cases)))
+        yield from map(evaluate, todo)
+        return
+    with ProcessPoolExecutor(min(processes, len(todo)), mp_context=get_context("spawn")) as pool:
+        yield from pool.map(evaluate, todo)
 
 
 def _joined(parts: Sequence[_Part]) -> Drawn:
-    level = np.concatenate([part.level_db for part in parts])
-    low, high = np.percentile(level, [LOW, HIGH], axis=0)
+    samples = [part.sample for part in parts if part.sample is not None]
+    sample = Sample(*map(np.concatenate, zip(*samples, strict=True))) if samples else None
     others = {name: np.concatenate([part.others[name] for part in parts]) for name in parts[0].others}
-    return Drawn(
-        np.concatenate([part.dba for part in parts]), np.concatenate([part.margin for part in parts]),
-        np.asarray(low, float), np.asarray(high, float), others,
-    )  # fmt: skip
+    dba_all, margin = (np.concatenate([part[i] for part in parts]) for i in (0, 1))
+    return Drawn(dba_all, margin, others, sample)
 
 
 class Doubt(NamedTuple):

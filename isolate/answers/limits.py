@@ -18,11 +18,12 @@ _WHOLE = {"dBA": dba, "dBC": dbc, "dB": energy_sum, "NC": criteria.nc, "NR": cri
 @dataclass(frozen=True)
 class LimitMet:
     """A limit against a sound: by how much the sound exceeds it, `excess_db` (negative: keeps within), and in
-    which band [Hz], None for a whole level."""
+    which band [Hz], None for a whole level; `chance` that it is kept, where what is not known was drawn."""
 
     limit: StatedLimit
     excess_db: float
     at_hz: float | None = None
+    chance: float | None = None
 
     @property
     def met(self) -> bool:
@@ -37,31 +38,43 @@ class LimitMet:
             "met": self.met,
             "excess_db": self.excess_db,
             "at_hz": self.at_hz,
+            "chance_kept": self.chance,
         }
 
 
 def against(limit: StatedLimit, *, level_db: Array, background_db: Array) -> LimitMet:
-    """A sound of third-octave levels (27,) against a limit.
+    """A sound of third-octave levels (27,) against a limit."""
+    excess, worst = exceeded(limit, level_db=level_db, background_db=background_db)
+    frequencies = OCTAVES if _by_octave(limit) else THIRD_OCTAVES
+    at = None if limit.measure in _WHOLE else float(frequencies[int(worst)])
+    return LimitMet(limit, float(excess), at)
+
+
+def exceeded(limit: StatedLimit, *, level_db: Array, background_db: Array) -> tuple[Array, Array]:
+    """By how much sounds (..., 27) exceed a limit [dB] (...), and the index of the band that does most.
 
     A limit over the background holds the sound and the background together against the background
     alone; any other holds the sound by itself.
     """
     level = level_db
     if limit.over:
-        level = energy_sum([level_db, background_db], axis=0)
+        level = energy_sum(np.array(np.broadcast_arrays(level_db, background_db)), axis=0)
     if limit.measure in _WHOLE:
         whole = _WHOLE[limit.measure]
-        base = float(whole(background_db)) if limit.over else 0.0
-        return LimitMet(limit, float(whole(level)) - base - limit.value)
-    octaves = limit.measure.startswith("octave")
-    frequencies = OCTAVES if octaves else THIRD_OCTAVES
+        base = whole(background_db) if limit.over else 0.0
+        excess = np.asarray(whole(level) - base - limit.value)
+        return excess, np.zeros(excess.shape, int)
+    octaves = _by_octave(limit)
     bands = octave_levels(level) if octaves else level
     allowed = _allowed(limit, octaves)
     if limit.over:
         allowed = allowed + (octave_levels(background_db) if octaves else background_db)
-    excess = bands - allowed
-    worst = int(np.argmax(excess))
-    return LimitMet(limit, float(excess[worst]), float(frequencies[worst]))
+    over = bands - allowed
+    return over.max(-1), over.argmax(-1)
+
+
+def _by_octave(limit: StatedLimit) -> bool:
+    return limit.measure.startswith("octave")
 
 
 def _allowed(limit: StatedLimit, octaves: bool) -> Array:

@@ -17,7 +17,8 @@ from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.rooms import Neighbour, Own, Room
 from isolate.physics import between, facade
 from isolate.standards import ratings
-from isolate.standards.weighting import dba
+from isolate.standards.limits import BASS, SpeechPrivacy, speech_privacy
+from isolate.standards.weighting import dba, dbc
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,16 @@ class HeardNextDoor:
         return float(dba(self.made_db))
 
     @property
+    def bass_db(self) -> float:
+        """C-weighted less A-weighted level there [dB]: large where little but bass gets through."""
+        return float(dbc(self.passed.level_db)) - self.passed.dba
+
+    @property
+    def bass(self) -> str:
+        """What that difference means."""
+        return next((words for least, words in BASS if self.bass_db >= least), "")
+
+    @property
     def met(self) -> bool:
         """Whether every limit is kept."""
         return all(one.met for one in self.limits)
@@ -56,6 +67,10 @@ class HeardNextDoor:
             "bands_hz": THIRD_OCTAVES,
             "level_db": heard.level_db,
             "margin_db": heard.margin,
+            "margin_low_db": heard.margin_limits[0],
+            "margin_high_db": heard.margin_limits[1],
+            "bass_db": self.bass_db,
+            "bass": self.bass,
             "verdict": heard.verdict,
             "chance_heard": heard.chance,
             "strongest_path": strongest_path(heard),
@@ -92,6 +107,13 @@ class NeighbourFound:
         return None if self.difference_db is None else int(ratings.adaptation(self.difference_db)[0])
 
     @property
+    def speech(self) -> SpeechPrivacy | None:
+        """What becomes of speech on its way there (STC of D_nT, for speech only); None outdoors."""
+        if self.difference_db is None:
+            return None
+        return speech_privacy(float(ratings.stc(self.difference_db)), background_dba=self.background_dba)
+
+    @property
     def worst(self) -> HeardNextDoor | None:
         """The own sound that sticks out most there."""
         return max(self.heard, key=lambda one: one.passed.margin, default=None)
@@ -108,6 +130,9 @@ class NeighbourFound:
             "dnt_w": self.dnt_w,
             "c": self.c,
             "dnt_db": self.difference_db,
+            "stc": None if self.difference_db is None else int(ratings.stc(self.difference_db)),
+            "speech": self.speech.words if self.speech else None,
+            "speech_privacy": self.speech.grade if self.speech else None,
             "sounds": [heard.to_dict() for heard in self.heard],
         }
 

@@ -109,8 +109,9 @@ class Passed:
     @property
     def limits_db(self) -> tuple[Array, Array]:
         """5 % and 95 % limits of the level by band [dB], (27,) each."""
-        if self.drawn is not None:
-            return self.drawn.low_db, self.drawn.high_db
+        kept = self.drawn.limits_db if self.drawn is not None else None
+        if kept is not None:
+            return kept
         variance = np.square(self.part * self._sigmas).sum(0) + self.spread_db**2
         half = uncertainty.LIMIT * np.sqrt(variance)
         return self.level_db - half, self.level_db + half

@@ -14,6 +14,7 @@ from isolate.answers.air import Air
 from isolate.answers.cautions import Caution, Change, Facts
 from isolate.answers.chances import Progress, quiet
 from isolate.answers.neighbours import NeighbourFound
+from isolate.answers.often import Often, often
 from isolate.answers.paths import Path
 from isolate.answers.plain import headed, plain
 from isolate.answers.room_options import OptionFound, option_found
@@ -62,6 +63,11 @@ class RoomAnswer:
     @property
     def background_dba(self) -> float:
         return float(dba(self.shell.background_db))
+
+    @property
+    def often(self) -> tuple[Often, ...]:
+        """How often each noise is heard, by day and at night."""
+        return tuple(often(self.room, one) for one in self.heard)
 
     @property
     def threshold_db(self) -> Array:
@@ -114,7 +120,10 @@ class RoomAnswer:
         """Plain data; the keys are those of the JSON output."""
         body = {
             "sides": [*(self._side(found) for found in self.shell.sides), *self._flanking()],
-            "noises": [one.to_dict() for one in self.heard],
+            "noises": [
+                one.to_dict() | {"often": often.to_dict()}
+                for one, often in zip(self.heard, self.often, strict=True)
+            ],
             "composite": {
                 word: {"bands_hz": THIRD_OCTAVES, "tl_db": tl_db, "Rw": int(ratings.rw(tl_db))}
                 for word, tl_db in self.composite_db.items()

@@ -16,12 +16,14 @@ from isolate.answers.chances import (
     Drawn,
     Progress,
     Sampler,
+    chance,
     drawn,
     largest_margin,
     limits,
 )
 from isolate.answers.draws import blocks
 from isolate.answers.first import Result, ToClear, to_clear
+from isolate.answers.limits import exceeded
 from isolate.answers.neighbours import HeardNextDoor, NeighbourFound
 from isolate.answers.passed import Passed
 from isolate.answers.shell import Heard, Shell
@@ -69,7 +71,10 @@ def sure(
         for key, sound in _sounds(state):
             if key not in found:
                 found[key] = _case(cases, sound, state.shell)
-    results = drawn(list(found.values()), seed=seed, count=count, processes=processes, progress=progress)
+    now = sum(1 for _ in _sounds(states[0]))
+    results = drawn(
+        list(found.values()), seed=seed, count=count, keep=now, processes=processes, progress=progress
+    )
     by_key = dict(zip(found, results, strict=True))
     certain = [_with(state, by_key) for state in states]
     sampler = Sampler(blocks(seed, count)[0])
@@ -106,16 +111,22 @@ def _with(state: State, drawn_by: Mapping[bytes, Drawn]) -> State:
     """The state with the draws of each sound on it."""
     heard = tuple(replace(one, passed=replace(one.passed, drawn=drawn_by[_key(one)])) for one in state.heard)
     neighbours = tuple(
-        replace(
-            one,
-            heard=tuple(
-                replace(sound, passed=replace(sound.passed, drawn=drawn_by[_key(sound)]))
-                for sound in one.heard
-            ),
-        )
+        replace(one, heard=tuple(_arrived(sound, drawn_by[_key(sound)]) for sound in one.heard))
         for one in state.neighbours
     )
     return State(state.shell, heard, neighbours)
+
+
+def _arrived(sound: HeardNextDoor, found: Drawn) -> HeardNextDoor:
+    """A sound at a neighbour with its draws, and the chance that each limit is kept."""
+    kept = sound.limits
+    if found.sample is not None:
+        level, background = found.sample
+        over = [exceeded(one.limit, level_db=level, background_db=background)[0] for one in sound.limits]
+        kept = tuple(
+            replace(one, chance=chance(excess < 0.05)) for one, excess in zip(sound.limits, over, strict=True)
+        )
+    return replace(sound, passed=replace(sound.passed, drawn=found), limits=kept)
 
 
 def _result(sound: Heard | HeardNextDoor, case: Case, sampler: Sampler) -> Result:

@@ -139,6 +139,9 @@ def _noise(noise: Noise) -> dict[str, Any]:
         "at_m": noise.at,
         "distance_m": noise.distance,
         "indoors": noise.indoors,
+        "hours": str(noise.hours) if noise.hours else None,
+        "per_day": noise.per_day,
+        "duration_s": noise.duration,
         "basis": noise.spectrum.basis,
     }
 
@@ -154,6 +157,7 @@ def room_inputs(room: Room) -> dict[str, Any]:
             "vents": [_vent(vent) for vent in side.vents],
             "open": side.opened.typical if side.opened else None,
             "second": side.second.construction.name if side.second else None,
+            "perhaps": [one.name for one in side.perhaps],
         }
         | construction_inputs(side.construction)
         for side in room.sides
@@ -165,6 +169,7 @@ def room_inputs(room: Room) -> dict[str, Any]:
         "volume_m3": room.volume,
         "furnishing": room.furnishing if room.reverberation_time is None else None,
         "background": background(room.background),
+        "backgrounds": {when: background(one) for when, one in room.backgrounds.items()},
         "sides": sides,
         "flanking": {word or "every other room": house.name for word, house in room.flanking.items()},
         "noises": [_noise(noise) for noise in room.noises],

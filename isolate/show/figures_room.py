@@ -54,13 +54,16 @@ def _fill(fig: Figure, answer: RoomAnswer, columns: int, beside: bool) -> None:
 
 
 def draw_noise(answer: RoomAnswer, one: Heard, *, ax: Axes | None = None) -> Axes:
-    """One noise outside and inside, the background, the threshold of hearing, and what both hide."""
+    """One noise outside and inside with its 5 % and 95 % limits, the background, the threshold of hearing, and
+    what both hide."""
     if ax is None:
         ax = figures.new_axes()
         ax.set_ylim(_LOW, 10.0 * math.ceil(float(one.outside_db.max()) / 10.0))
     hidden, f = answer.hidden_db, THIRD_OCTAVES
     inside, outside = _seen(one.inside_db), _seen(one.outside_db)
     ax.fill_between(f, _LOW, hidden, color=FAINT, alpha=0.55, lw=0)
+    low, high = one.passed.limits_db
+    ax.fill_between(f, low, high, color=_NOISE, alpha=0.2, lw=0)
     ax.fill_between(
         f, hidden, inside, where=inside > hidden, color=_HEARD, alpha=0.42, lw=0, interpolate=True
     )
@@ -77,7 +80,9 @@ def draw_noise(answer: RoomAnswer, one: Heard, *, ax: Axes | None = None) -> Axe
         (answer.threshold_db, "threshold", QUIET),
     ]
     figures.label_ends(ax, labels, size=8)
-    change = f"{decibels(one.outside_dba)} → {decibels(one.inside_dba)} dBA"
+    least, most = (decibels(limit) for limit in one.limits_dba)
+    change = f"{decibels(one.outside_dba)} → {decibels(one.inside_dba)} dBA ({least} – {most}), "
+    change += f"heard {percent(one.chance)}"
     ax.set_title(f"{one.name}: {one.verdict}", loc="left", pad=15)
     ax.text(0.0, 1.02, change, transform=ax.transAxes, fontsize=8.5, color=QUIET)
     if (inside > hidden).any():

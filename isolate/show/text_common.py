@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from isolate.answers.cautions import Caution
+from isolate.answers.first import ToClear
+from isolate.answers.words import listed
 from isolate.show.layout import Page
 
+MOST_UNKNOWNS = 3  # told after the first
 MARGIN = 14  # columns of the labels in front of wrapped text
 
 
@@ -45,3 +48,31 @@ def notes(page: Page, texts: Sequence[str], title: str = "Assumed") -> list[str]
     if not texts:
         return []
     return [page.heading(title), *(page.wrapped(text, label="  -", margin=4) for text in texts)]
+
+
+def minutes(seconds: float) -> str:
+    """A length of time to two digits.
+
+    >>> minutes(300.0), minutes(45.0)
+    ('5 min', '45 s')
+    """
+    if seconds < 60.0:
+        return f"{seconds:.2g} s"
+    return f"{seconds / 60.0:.2g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.2g} h"
+
+
+def clear_up(first: Sequence[ToClear], page: Page, margin: int) -> Iterator[str]:
+    """What to find out first, with how, and the next ones in a line."""
+    if not first:
+        text = "nothing: whatever is not known, no verdict hangs on it."
+        yield page.wrapped(text, label="Clear up first", ink="strong", margin=margin)
+        return
+    one = first[0]
+    share = percent(one.share)
+    text = f"{one.unknown.words}: {share} of the doubt, about {listed(one.moves[:3])}. {one.unknown.how}"
+    yield page.wrapped(text, label="Clear up first", ink="strong", margin=margin)
+    if len(first) > 1:
+        then = "; ".join(
+            f"{other.unknown.words}, {percent(other.share)}" for other in first[1 : MOST_UNKNOWNS + 1]
+        )
+        yield page.wrapped(then, label="Then", ink="quiet", margin=margin)

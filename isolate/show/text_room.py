@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from isolate.answers.passed import Passed
@@ -11,6 +12,7 @@ from isolate.answers.shell import Heard
 from isolate.answers.words import NOTICED_DB, background, listed
 from isolate.show import text_common as common
 from isolate.show import text_room_neighbours as next_door
+from isolate.show import text_room_often as often
 from isolate.show import text_room_paths as ways
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.units import show_mass
@@ -27,20 +29,31 @@ _MARGIN = 18
 def render(answer: RoomAnswer, page: Page) -> str:
     """The whole answer."""
     parts = (
-        _head, _verdicts, _weakest, _noises, ways.paths, ways.sides, next_door.neighbours, _options, ways.air,
+        _head, _verdicts, _weakest, _noises, often.often, ways.paths, ways.sides, next_door.neighbours,
+        _options, ways.air,
     )  # fmt: skip
     lines = [line for part in parts for line in part(answer, page)]
     lines += common.cautions(page, answer.cautions)
     lines += common.notes(page, answer.notes)
-    lines += common.notes(page, [_SURE], "How sure")
+    lines += common.notes(page, list(_sure(answer)), "How sure")
     return "\n".join(lines) + "\n"
 
 
 _SURE = (
-    "The ranges and chances count what laboratories differ by when they test one wall, the error of the "
-    "prediction (more below 100 Hz), and how such noises and backgrounds vary. They do not count a "
-    "construction that is not what the file says."
+    "The ranges and chances count the spread of materials, how wide gaps may be, what laboratories differ "
+    "by when they test one wall, the error of the prediction, how well levels and pitch of noises are known, "
+    "how such noises and backgrounds vary, and what the room absorbs. They do not count a construction that "
+    'is not what the file says, unless it lists others: perhaps = ["glass 6 mm"].'
 )
+
+
+def _sure(answer: RoomAnswer) -> Iterator[str]:
+    yield _SURE
+    if answer.sure is not None:
+        yield (
+            f"{answer.sure.draws} draws, seed {answer.sure.seed}. Changes are held against the same draws as "
+            "the room now, so that they are surer than the levels themselves."
+        )
 
 
 def _head(answer: RoomAnswer, page: Page) -> Iterator[str]:
@@ -78,6 +91,8 @@ def _weakest(answer: RoomAnswer, page: Page) -> Iterator[str]:
     yield page.wrapped(
         ways.decides(worst.passed, worst.name), label="Weakest path", ink="strong", margin=_MARGIN
     )
+    if answer.sure is not None:
+        yield from common.clear_up(answer.sure.first, page, _MARGIN)
 
 
 def _row(one: Heard) -> list[str | Cell]:
@@ -108,14 +123,15 @@ def _options(answer: RoomAnswer, page: Page) -> Iterator[str]:
     rows: list[list[str | Cell]] = [
         [
             found.option.name,
-            f"{_signed(-found.gain_db)} dB",
+            _signed(-found.gain_db),
+            _gains(found),
             Cell(found.words, "good" if found.gain_db >= 3.0 or found.helped else "warn"),
             _mass(found),
             f"{found.option.cost:g}" if found.option.cost is not None else "–",
         ]
         for found in answer.options
     ]
-    yield page.table(["", "change", "to the ear", "adds", "cost"], rows, align="frlrr")
+    yield page.table(["", "change", "5 – 95 %", "to the ear", "adds", "cost"], rows, align="lrrfrr")
     yield ""
     for found in answer.options:
         said = (*_turns(answer.heard, found), *_then(answer, found), *_turns_next_door(answer, found))
@@ -123,6 +139,14 @@ def _options(answer: RoomAnswer, page: Page) -> Iterator[str]:
         if turns:
             yield f"  {found.option.name}"
             yield page.wrapped(turns, label="", margin=6)
+
+
+def _gains(found: OptionFound) -> str:
+    """The limits of a change, the larger drop first."""
+    low, high = found.gain_limits
+    if not (math.isfinite(low) and high - low >= 0.05):
+        return ""
+    return f"{_signed(-high)} – {_signed(-low)}"
 
 
 def _mass(found: OptionFound) -> str:

@@ -44,6 +44,7 @@ def neighbours(answer: RoomAnswer, page: Page) -> Iterator[str]:
         yield page.table(head, [_row(heard) for heard in one.heard], align="frrrrlr")
         yield page.wrapped(_where(one), label="", margin=2)
         yield page.wrapped(decides(one.worst.passed, one.worst.name), label="", margin=2)
+        yield from _speech_and_bass(one, page)
         for heard in one.heard:
             for limit in heard.limits:
                 yield _limit(heard, limit, page)
@@ -63,6 +64,18 @@ def _row(heard: HeardNextDoor) -> list[str | Cell]:
     ]
 
 
+def _speech_and_bass(one: NeighbourFound, page: Page) -> Iterator[str]:
+    """What becomes of speech on the way there, and of sounds of which little but bass gets through."""
+    if one.speech is not None:
+        grade = {"normal": "; normal voices are private", "confidential": "; confidential"}
+        text = f"Speech, by the scale for speech alone: {one.speech.words}{grade.get(one.speech.grade, '')}."
+        yield page.wrapped(text, margin=2)
+    for heard in one.heard:
+        if heard.bass and heard.passed.margin > 0.0:
+            text = f"{heard.name}: {heard.bass} (dBC {heard.bass_db:.0f} dB above dBA)."
+            yield page.wrapped(text, label="  !", ink="warn", margin=4)
+
+
 def _where(one: NeighbourFound) -> str:
     stated = one.neighbour
     over = f"over a background of {common.decibels(one.background_dba)} dBA"
@@ -77,6 +90,8 @@ def _limit(heard: HeardNextDoor, limit: LimitMet, page: Page) -> str:
     band = f", most at {common.hertz(limit.at_hz)}" if limit.at_hz else ""
     off = f"{abs(limit.excess_db):.1f} dB"
     text = f"{off} to spare" if limit.met else f"{off} too much{band}"
+    if limit.chance is not None:
+        text += f"; kept with a chance of {common.percent(limit.chance)}"
     return page.wrapped(
         f"{heard.name}, {limit.limit.text}: {text}.",
         label="  ok" if limit.met else "  !", ink="good" if limit.met else "bad", margin=5,

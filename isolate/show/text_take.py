@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from isolate.answers.first import ToClear
 from isolate.answers.in_the_take import GONE, HISS, PAUSES, SPOILS
 from isolate.answers.take import TakeAnswer
 from isolate.answers.take_parts import NoiseInTake, TakeFound
@@ -19,7 +18,6 @@ from isolate.standards.weighting import dba
 INKS = {GONE: "good", HISS: "good", PAUSES: "warn", SPOILS: "bad"}
 _LABELS = {SPOILS: "Spoils the take", PAUSES: "In the pauses", HISS: "Under the hiss", GONE: "Gone"}
 _MARGIN = 18
-_MOST = 3  # unknowns told
 
 
 def render(answer: TakeAnswer, page: Page) -> str:
@@ -48,23 +46,14 @@ def _head(take: TakeFound, page: Page) -> Iterator[str]:
     yield page.ink(take.name, "strong")
     played = common.decibels(take.at.played_dba)
     soft = common.decibels(take.at.played_dba - stated.softest_db)
-    text = f"{stated.own.name} {played} dBA at the microphone, softest {soft}; {minutes(stated.length)}"
+    text = (
+        f"{stated.own.name} {played} dBA at the microphone, softest {soft}; {common.minutes(stated.length)}"
+    )
     text += f", {stated.hours}" if stated.hours else ""
     text += f", background {take.when}"
     text += f", compressed by {stated.reduction_db:g} dB" if stated.reduction_db else ""
     yield page.wrapped(text)
     yield ""
-
-
-def minutes(seconds: float) -> str:
-    """A length of time to two digits.
-
-    >>> minutes(300.0), minutes(45.0)
-    ('5 min', '45 s')
-    """
-    if seconds < 60.0:
-        return f"{seconds:.2g} s"
-    return f"{seconds / 60.0:.2g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.2g} h"
 
 
 def _verdicts(take: TakeFound, page: Page) -> Iterator[str]:
@@ -79,34 +68,17 @@ def _verdicts(take: TakeFound, page: Page) -> Iterator[str]:
 
 
 def _chances(take: TakeFound, page: Page) -> Iterator[str]:
-    length = minutes(take.take.length)
+    length = common.minutes(take.take.length)
     text = f"chance that {length} pass with nothing heard in the pauses"
     if any(one.expected is None and one.chance_in_pauses > 0.5 for one in take.noises):
         text += "; something is there all the time."
     elif math.isfinite(take.between) and take.between < 86_400.0:
-        text += f"; on the mean one such noise every {minutes(take.between)}."
+        text += f"; on the mean one such noise every {common.minutes(take.between)}."
     else:
         text += "."
     chance = common.percent(take.chance_clean)
     yield page.wrapped(text, label=chance, ink="strong", margin=_MARGIN)
-    yield from clear_up(take.first, page, _MARGIN)
-
-
-def clear_up(first: Sequence[ToClear], page: Page, margin: int) -> Iterator[str]:
-    """What to find out first, with how, and the next ones in a line."""
-    if not first:
-        text = "nothing: whatever is not known, no verdict hangs on it."
-        yield page.wrapped(text, label="Clear up first", ink="strong", margin=margin)
-        return
-    one = first[0]
-    share = common.percent(one.share)
-    text = f"{one.unknown.words}: {share} of the doubt, about {listed(one.moves[:3])}. {one.unknown.how}"
-    yield page.wrapped(text, label="Clear up first", ink="strong", margin=margin)
-    if len(first) > 1:
-        then = "; ".join(
-            f"{other.unknown.words} ({common.percent(other.share)})" for other in first[1 : _MOST + 1]
-        )
-        yield page.wrapped(then, label="Then", ink="quiet", margin=margin)
+    yield from common.clear_up(take.first, page, _MARGIN)
 
 
 def _noises(take: TakeFound, page: Page) -> Iterator[str]:

@@ -44,6 +44,11 @@ LIMITS: tuple[Limit, ...] = (
           (31.5, 8000.0)),
 )  # fmt: skip
 
+BASS: tuple[tuple[float, str], ...] = ((20.0, "mostly bass"), (10.0, "the bass of it first"))
+"""Words for a C-weighted less an A-weighted level [dB], from the largest: above 20 dB low frequencies rule
+(DIN 45680:1997), above 10 dB they deserve a look of their own (WHO, Guidelines for Community Noise, 1999);
+both from memory."""
+
 OPEN_WINDOW_DB = 15.0
 """What a window ajar is taken to keep out, dBA (WHO, Guidelines for Community Noise, 1999)."""
 
