@@ -240,6 +240,11 @@ def _neighbour_notes(room: Room, now: Shell) -> Iterator[str]:
     ]
     if alike:
         yield f"{words.listed(alike)}: the size of their room is not stated, that of this one was taken."
+    if room.own and any(one.distance is None for one in room.neighbours):
+        yield (
+            "Neighbours next door hear sound in the air only: what feet, pedals, a piano or a loudspeaker put "
+            "straight into the floor is not computed."
+        )
     if any(one.distance is not None for one in room.neighbours):
         yield (
             "Sound outdoors spreads as half a sphere from the sides it comes out of: no ground, no screens, "

@@ -83,7 +83,7 @@ def _where(one: NeighbourFound) -> str:
     if one.dnt_w is not None:
         return f"Through {through}, all paths together DnT,w {one.dnt_w} (C {one.c:+d}), {over}."
     behind = f", behind {stated.facade.construction.name}" if stated.facade else ", outdoors"
-    return f"Out through {through}, {stated.distance:g} m away{behind}, {over}."
+    return f"Out through {through}, {stated.distance:.3g} m away{behind}, {over}."
 
 
 def _limit(heard: HeardNextDoor, limit: LimitMet, page: Page) -> str:
