@@ -213,6 +213,8 @@ area = "8 m2"
     found = read(tmp_path, file() + flank).flanks[0]
     assert (found.junction, found.length, found.area, found.beyond) == ("rigid tee", 2.5, 8.0, 8.0)
     assert "unknown" in faults(tmp_path, file() + flank.replace("rigid tee", "welded"))[0]
+    past = faults(tmp_path, file() + flank + "through = true\n")
+    assert past[0].startswith("flank[1].through: nothing runs on past a rigid tee")
     measured = flank.replace("brick wall 225 mm, plastered", "hollow wood door")
     assert "flanking needs layers" in faults(tmp_path, file() + measured)[0]
 

@@ -17,7 +17,7 @@ from isolate.describe import houses, noises
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.limits import limit
 from isolate.describe.materials import Range
-from isolate.describe.rooms import Background, Level, Neighbour, Own, Room, Side
+from isolate.describe.rooms import Background, Level, Neighbour, Noise, Own, Room, Side
 from isolate.physics import flanking_rooms
 from isolate.physics.ducts import transmission_area
 from isolate.show import data, text_room
@@ -144,6 +144,14 @@ def test_what_one_does_not_say_of_their_room_is_taken_from_this_one_and_noted() 
     )
     assert any("the size of their room is not stated" in note for note in found.notes)
     assert not any("the size of their room is not stated" in note for note in same.notes)
+
+
+def test_a_room_right_behind_a_window_to_the_street_is_asked_about() -> None:
+    street = replace(WALL, faces="street")
+    siren = Noise("siren", "street", FLAT)
+    asked = [room(plain(one, sides=(street,), noises=(siren,))).notes
+             for one in (next_door(), next_door(distance=9.0, size=None))]  # fmt: skip
+    assert [any("write distance" in note for note in notes) for notes in asked] == [True, False]
 
 
 # --- limits -------------------------------------------------------------------------------------------

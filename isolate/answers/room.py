@@ -240,10 +240,18 @@ def _neighbour_notes(room: Room, now: Shell) -> Iterator[str]:
     ]
     if alike:
         yield f"{words.listed(alike)}: the size of their room is not stated, that of this one was taken."
+    outdoors = {word for noise in room.noises if not noise.indoors for word in noise.reaches}
+    for one in room.neighbours:
+        open_air = [side.name for side in room.sides if side.name in one.through and side.faces in outdoors]
+        if open_air and one.distance is None:
+            yield (
+                f"{one.name}: taken as a room right behind {words.listed(open_air)}; if they are outdoors or "
+                'across the street, write distance = "12 m" or the like.'
+            )
     if room.own and any(one.distance is None for one in room.neighbours):
         yield (
-            "Neighbours next door hear sound in the air only: what feet, pedals, a piano or a loudspeaker put "
-            "straight into the floor is not computed."
+            "Neighbours next door hear sound in the air only: what feet, pedals, a piano or a loudspeaker "
+            "put straight into the floor is not computed."
         )
     if any(one.distance is not None for one in room.neighbours):
         yield (

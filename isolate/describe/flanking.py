@@ -14,6 +14,7 @@
     length = "2.6 m"                            # of the junction
     area = "8 m2"                               # of this element in this room
     beyond = "8 m2"                             # in the other; default the same
+    through = false                             # true: the heavy one that runs on past a light wall or floor
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ from isolate.describe import houses, sides
 from isolate.describe.houses import House
 from isolate.describe.reading import Table, flag, label, one_of, quantity, text
 from isolate.describe.room_parts import Flank
+
+THROUGH = ("rigid cross", "flexible interlayer", "light on heavy")  # with an element across, on both sides
 
 
 def usual(room: Table) -> dict[str, House]:
@@ -58,6 +61,8 @@ def read_flank(table: Table, beside: Path) -> Flank | None:
     area = table.need("area", quantity("area", 0.1, 1e4), 0.0, "write its area in this room")
     beyond = table.get("beyond", quantity("area", 0.1, 1e4))
     through = table.get("through", flag) or False
+    if through and junction and junction not in THROUGH:
+        table.fault("through", f"nothing runs on past a {junction}; write one of {', '.join(THROUGH)}")
     if built is None or not name or not junction or not length or not area:
         return None
     return Flank(name, faces, built, junction, length, area, beyond or area, through)

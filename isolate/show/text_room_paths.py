@@ -142,10 +142,11 @@ def _needed(answer: RoomAnswer) -> str:
         enough = "that is enough. " if served >= people else more
         text = f"{people:g} in the room need {10 * people:.0f} L/s, {10 * served:.0f} come by themselves: "
         text += enough
-    return text + (
-        "Whatever closes one of these takes its air away; a lined duct brings it back. The noise of the air "
-        "itself is not computed."
-    )
+    if answer.air.ways:
+        text += "Whatever closes one of these takes its air away; a lined duct brings it back. "
+    else:
+        text += "A shut room needs a way for it: a lined duct, say. "
+    return text + "The noise of the air itself is not computed."
 
 
 def _flow(flow: float | None) -> str:
