@@ -67,6 +67,19 @@ def to_clear(results: Sequence[Result]) -> tuple[ToClear, ...]:
     return tuple(sorted(found, key=lambda one: -one.share))
 
 
+def luck(results: Sequence[Result]) -> float:
+    """Share of all the doubt there is that nobody can clear up beforehand; 0 where there is none."""
+    whole = sum(one.doubt for one in results)
+    if whole <= 0.0:
+        return 0.0
+    return sum(
+        one.doubt * doubt.share / whole
+        for one in results
+        for doubt in one.doubts
+        if not doubt.unknown.knowable
+    )
+
+
 def _most(moved: Sequence[tuple[float, str]]) -> tuple[str, ...]:
     """The results an unknown moves, those left out that it hardly does."""
     ranked = sorted(moved, reverse=True)

@@ -22,7 +22,7 @@ from isolate.answers.chances import (
     limits,
 )
 from isolate.answers.draws import blocks
-from isolate.answers.first import Result, ToClear, to_clear
+from isolate.answers.first import Result, ToClear, luck, to_clear
 from isolate.answers.limits import exceeded
 from isolate.answers.neighbours import HeardNextDoor, NeighbourFound
 from isolate.answers.passed import Passed
@@ -41,12 +41,14 @@ class State(NamedTuple):
 
 @dataclass(frozen=True)
 class Sure:
-    """How the answer was drawn, the unknowns behind each result by its name, and what to find out first."""
+    """How the answer was drawn, the unknowns behind each result by its name, what to find out first, and the
+    share of the doubt that is luck: one event is not like the next."""
 
     draws: int
     seed: int
     doubts: Mapping[str, tuple[Doubt, ...]]
     first: tuple[ToClear, ...]
+    luck: float
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
@@ -54,6 +56,7 @@ class Sure:
             "draws": self.draws,
             "seed": self.seed,
             "clear_up_first": [one.to_dict() for one in self.first],
+            "share_of_luck": self.luck,
             "doubts": {
                 name: [{**doubt.unknown.to_dict(), "share": doubt.share} for doubt in doubts]
                 for name, doubts in self.doubts.items()
@@ -80,7 +83,7 @@ def sure(
     sampler = Sampler(blocks(seed, count)[0])
     told = [_result(sound, found[key], sampler) for key, sound in _sounds(certain[0])]
     doubts = {one.name: one.doubts for one in told if one.doubts}
-    return certain, Sure(count, seed, doubts, to_clear(told))
+    return certain, Sure(count, seed, doubts, to_clear(told), luck(told))
 
 
 def _case(cases: Cases, sound: Heard | HeardNextDoor, shell: Shell) -> Case:

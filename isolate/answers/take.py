@@ -12,7 +12,7 @@ from isolate.answers import levels, shell, words
 from isolate.answers.cases import Cases
 from isolate.answers.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
 from isolate.answers.draws import blocks
-from isolate.answers.first import Result, to_clear
+from isolate.answers.first import Result, luck, to_clear
 from isolate.answers.in_the_take import AtMicrophone
 from isolate.answers.plain import headed
 from isolate.answers.shell import Heard, Shell
@@ -136,7 +136,7 @@ def _found(
     results = [Result(one.name, one.chance_in_pauses, one.doubts) for one in noises_found]
     return TakeFound(
         take, at, when, _floor(take, at, background), noises_found,
-        tuple(one.name for one in heard if _shared(one.noise, take) <= 0.0), to_clear(results),
+        tuple(one.name for one in heard if _shared(one.noise, take) <= 0.0), to_clear(results), luck(results),
     )  # fmt: skip
 
 

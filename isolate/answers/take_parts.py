@@ -148,7 +148,8 @@ class Floor:
 
 @dataclass(frozen=True)
 class TakeFound:
-    """One take: at the microphone, its floor, and each noise that may come while it lasts."""
+    """One take: at the microphone, its floor, and each noise that may come while it lasts; what to find out
+    first, and the share of the doubt that is luck."""
 
     take: Take
     at: AtMicrophone
@@ -157,6 +158,7 @@ class TakeFound:
     noises: tuple[NoiseInTake, ...]
     absent: tuple[str, ...]
     first: tuple[ToClear, ...]
+    luck: float
 
     @property
     def name(self) -> str:
@@ -199,4 +201,5 @@ class TakeFound:
             "not_at_that_hour": list(self.absent),
             "chance_clean": self.chance_clean,
             "clear_up_first": [one.to_dict() for one in self.first],
+            "share_of_luck": self.luck,
         }

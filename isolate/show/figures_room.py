@@ -54,8 +54,8 @@ def _fill(fig: Figure, answer: RoomAnswer, columns: int, beside: bool) -> None:
 
 
 def draw_noise(answer: RoomAnswer, one: Heard, *, ax: Axes | None = None) -> Axes:
-    """One noise outside and inside with its 5 % and 95 % limits, the background, the threshold of hearing, and
-    what both hide."""
+    """One noise outside and inside with its 5 % and 95 % limits, the background, the threshold of hearing,
+    and what both hide."""
     if ax is None:
         ax = figures.new_axes()
         ax.set_ylim(_LOW, 10.0 * math.ceil(float(one.outside_db.max()) / 10.0))

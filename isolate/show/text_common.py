@@ -61,7 +61,7 @@ def minutes(seconds: float) -> str:
     return f"{seconds / 60.0:.2g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.2g} h"
 
 
-def clear_up(first: Sequence[ToClear], page: Page, margin: int) -> Iterator[str]:
+def clear_up(first: Sequence[ToClear], luck: float, page: Page, margin: int) -> Iterator[str]:
     """What to find out first, with how, and the next ones in a line."""
     if not first:
         text = "nothing: whatever is not known, no verdict hangs on it."
@@ -71,8 +71,8 @@ def clear_up(first: Sequence[ToClear], page: Page, margin: int) -> Iterator[str]
     share = percent(one.share)
     text = f"{one.unknown.words}: {share} of the doubt, about {listed(one.moves[:3])}. {one.unknown.how}"
     yield page.wrapped(text, label="Clear up first", ink="strong", margin=margin)
-    if len(first) > 1:
-        then = "; ".join(
-            f"{other.unknown.words}, {percent(other.share)}" for other in first[1 : MOST_UNKNOWNS + 1]
-        )
-        yield page.wrapped(then, label="Then", ink="quiet", margin=margin)
+    then = [f"{other.unknown.words}, {percent(other.share)}" for other in first[1 : MOST_UNKNOWNS + 1]]
+    if luck >= 0.05:
+        then.append(f"{percent(luck)} nobody can tell, one event not being like the next")
+    if then:
+        yield page.wrapped("; ".join(then), label="Then", ink="quiet", margin=margin)

@@ -92,7 +92,7 @@ def _weakest(answer: RoomAnswer, page: Page) -> Iterator[str]:
         ways.decides(worst.passed, worst.name), label="Weakest path", ink="strong", margin=_MARGIN
     )
     if answer.sure is not None:
-        yield from common.clear_up(answer.sure.first, page, _MARGIN)
+        yield from common.clear_up(answer.sure.first, answer.sure.luck, page, _MARGIN)
 
 
 def _row(one: Heard) -> list[str | Cell]:

@@ -78,7 +78,7 @@ def _chances(take: TakeFound, page: Page) -> Iterator[str]:
         text += "."
     chance = common.percent(take.chance_clean)
     yield page.wrapped(text, label=chance, ink="strong", margin=_MARGIN)
-    yield from common.clear_up(take.first, page, _MARGIN)
+    yield from common.clear_up(take.first, take.luck, page, _MARGIN)
 
 
 def _noises(take: TakeFound, page: Page) -> Iterator[str]:
