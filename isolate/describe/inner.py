@@ -8,12 +8,13 @@
     gap        = "120 mm"                   # from the old wall to the boards, clear of everything
     fill       = "stone wool"
     fill_depth = "90 mm"
+    opened     = true                       # old boards of a light wall come off first; default they stay
     frame      = "wood stud"                # or steel stud; it touches the old wall nowhere
     spacing    = "600 mm"
     stands_on  = "floated floor"            # or floor: the house's own
     sole       = "strip"                    # under the walls: rigid (default) or a strip of rubber
     session    = "3 h"                      # how long people stay in it
-    [inner.ceiling]                         # boards, bond, gap, fill, fill_depth as above, and
+    [inner.ceiling]                         # boards, bond, gap, fill, fill_depth, opened as above, and
     carried_by = "inner walls"              # or hangers, or resilient hangers
     [inner.floor]                           # boards (from below), bond, gap, fill, fill_depth as above, and
     base    = "concrete slab 150 mm"        # what it lies on; default the room's floor
@@ -69,6 +70,7 @@ from isolate.describe.materials import Material, material
 from isolate.describe.reading import (
     Converter,
     Table,
+    flag,
     label,
     nearest,
     number,
@@ -97,7 +99,7 @@ def leaves(value: object) -> tuple[Leaf, ...]:
     solid = tuple(layer for layer in found if isinstance(layer, Leaf))
     if not solid or len(solid) != len(found):
         raise ValueError(
-            f'not boards alone (got {shown(value)}); write "2 x gypsum board 15 mm", and the gap under its own key'
+            f'not boards alone (got {shown(value)}); write "2 x gypsum board 15 mm"; gap has its own key'
         )
     return solid
 
@@ -148,7 +150,10 @@ def _lining(table: Table, usual: Lining) -> Lining:
     depth = table.get("fill_depth", _LENGTH) or share * gap
     if depth > gap * (1 + 1e-6):
         table.fault("fill_depth", f"{show_length(depth)} in a gap of {show_length(gap)}; write at most that")
-    return Lining(gap, boards, fill, min(depth, gap) if fill else 0.0)
+    opened = table.get("opened", flag)
+    return Lining(
+        gap, boards, fill, min(depth, gap) if fill else 0.0, usual.opened if opened is None else opened
+    )
 
 
 def _floor(table: Table, beside: Path, usual: InnerFloor) -> InnerFloor:

@@ -24,12 +24,13 @@ PLACES = ("walls", "ceiling", "floor")
 @dataclass(frozen=True)
 class Lining:
     """An inner leaf: `gap` [m] clear behind it, filled to `fill_depth` [m]; `leaves` from the gap to the
-    room."""
+    room. `opened`: the old boards on this side of a light wall or ceiling come off first."""
 
     gap: float
     leaves: tuple[Leaf, ...]
     fill: Material | None = None
     fill_depth: float = 0.0
+    opened: bool = False
 
     @property
     def cavity(self) -> Cavity:

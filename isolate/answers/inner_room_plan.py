@@ -1,0 +1,100 @@
+"""The geometry of a room within a room: what each side of the room is to it, sizes, areas, lengths."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from isolate.describe.constructions import Construction, Leaf
+from isolate.describe.inner_parts import Inner
+from isolate.describe.rooms import Room, Side
+
+_LEVEL = {"ceiling": "ceiling", "roof": "ceiling", "floor": "floor"}
+
+
+def roles(side: Side) -> str:
+    """What a side is to the inner room: "window", "door", "ceiling", "floor" or "walls"."""
+    kind = side.construction.kind
+    if kind in ("window", "door"):
+        return kind
+    if kind in _LEVEL:
+        return _LEVEL[kind]
+    named = [role for word, role in _LEVEL.items() if word in side.name.casefold().split()]
+    return named[0] if named else "walls"
+
+
+def masonry(construction: Construction) -> bool:
+    """Whether anything in it is masonry."""
+    return any(isinstance(layer, Leaf) and layer.material.masonry for layer in construction.layers)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A room and the inner room planned in it."""
+
+    room: Room
+    inner: Inner
+
+    def size(self, parts: Sequence[str]) -> tuple[float, float, float]:
+        """Length, width, height [m] left with these parts built."""
+        length, width, height = self.room.size
+        side = self.inner.walls.depth if "walls" in parts else 0.0
+        height -= self.inner.ceiling.depth if "ceiling" in parts else 0.0
+        height -= self.inner.floor.lining.depth if "floor" in parts else 0.0
+        return length - 2 * side, width - 2 * side, height
+
+    @property
+    def inner_size(self) -> tuple[float, float, float]:
+        """Length, width, height [m] of the whole inner room."""
+        return self.size(("walls", "ceiling", "floor"))
+
+    @property
+    def inner_perimeter(self) -> float:
+        """Length [m] of all inner walls."""
+        length, width, _ = self.inner_size
+        return 2.0 * (length + width)
+
+    @property
+    def floor_area(self) -> float:
+        """Area [m2] of the inner floor."""
+        return self.inner_size[0] * self.inner_size[1]
+
+    @property
+    def outer_area(self) -> float:
+        """Area [m2] of the house's floor in the room."""
+        return self.room.size[0] * self.room.size[1]
+
+    @property
+    def stud_height(self) -> float:
+        """Height [m] of the inner walls up to the inner ceiling."""
+        height = self.inner_size[2]
+        return height if self.floats else height + self.inner.floor.lining.depth
+
+    @property
+    def floats(self) -> bool:
+        """Whether the inner walls stand on the floated floor."""
+        return self.inner.stands_on == "floated floor"
+
+    def face(self, role: str) -> tuple[float, float]:
+        """Size [m] of one face of the room."""
+        length, width, height = self.room.size
+        return (length, height) if role == "walls" else (length, width)
+
+    def face_area(self, role: str) -> float:
+        """Area [m2] of the room's walls, ceiling or floor."""
+        length, width, height = self.room.size
+        return 2.0 * (length + width) * height if role == "walls" else length * width
+
+    def area_of(self, name: str) -> float:
+        """Area [m2] of a side."""
+        return next(side.area for side in self.room.sides if side.name == name)
+
+    def openings(self, role: str) -> tuple[Side, ...]:
+        """The room's windows or doors."""
+        return tuple(side for side in self.room.sides if roles(side) == role)
+
+    @property
+    def wall_area(self) -> float:
+        """Area [m2] of boards of the inner walls, doors and windows left out."""
+        holes = sum(side.area for role in ("window", "door") for side in self.openings(role))
+        return max(self.inner_perimeter * self.stud_height - holes, 0.0)

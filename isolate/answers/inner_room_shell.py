@@ -1,0 +1,247 @@
+"""The shells of a room within a room: each side, and each way through the house, in every state of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from isolate.answers import uncertainty, words
+from isolate.answers.inner_room_house import Arrival, arrivals, base_plates
+from isolate.answers.inner_room_load import Load
+from isolate.answers.inner_room_plan import roles
+from isolate.answers.inner_room_ties import Touching
+from isolate.answers.paths import VENT_DB, Path
+from isolate.answers.shell import Shell, SideFound, absorption
+from isolate.bands import N_BANDS, THIRD_OCTAVES, Array
+from isolate.describe import inner
+from isolate.describe.constructions import Construction
+from isolate.describe.inner_parts import Lining
+from isolate.describe.layers import Cavity, Layer, Leaf
+from isolate.describe.rooms import Box, Second, Side, Vent
+from isolate.physics import inner_shell
+from isolate.physics.flanking_defaults import FlankPath
+from isolate.physics.flanking_rooms import FlankingFound
+from isolate.physics.links import Tie
+
+F = THIRD_OCTAVES
+BOX = Box((0.6, 0.3, 0.3), 1, 0.05)  # a lined box on a vent where it passes the inner shell [m]
+DOOR_WIDTH = 0.85  # m, where a door's size is not stated
+OUR_DB = 4.0  # standard deviation [dB] of what contacts and ties pass on (our judgement)
+LOBBY_LOSS_DB = 5.0  # of the sum of two curves where one is known by its curve only (our judgement)
+LEAST = 1e-15  # tau that is left of anything
+_PARTS = ("walls", "ceiling", "floor")
+
+
+class Shells:
+    """Finds the shell of the room in any state; its `parts`: "pane", "walls", "ceiling", "floor", "ties"."""
+
+    def __init__(self, load: Load, now: Shell) -> None:
+        self.load, self.now, self.plan = load, now, load.plan
+        self.touching = Touching(load)
+        self._house = base_plates(load.plan.room)
+        self._gains: dict[object, Array] = {}
+        self._arrivals: dict[str, tuple[Arrival, ...]] = {}
+
+    def shell(self, parts: Sequence[str]) -> Shell:
+        """The shell with these parts built."""
+        room = self.plan.room
+        if not any(part in parts for part in _PARTS):
+            sides = [
+                self._side(found, parts, found.side.faces in self.now.flanking) for found in self.now.sides
+            ]
+            return replace(self.now, sides=tuple(sides))
+        size, time = self.plan.size(parts), room.reverberation_time
+        area, _ = absorption(size, furnishing=room.furnishing, reverberation_time=time)
+        faced = dict.fromkeys(side.faces for side in room.sides)
+        return replace(
+            self.now,
+            sides=tuple(self._side(found, parts, True) for found in self.now.sides),
+            absorption=area,
+            flanking={word: found for word in faced if (found := self._round_about(word, parts))},
+        )
+
+    # --- sides ---
+
+    def _side(self, found: SideFound, parts: Sequence[str], flanked: bool) -> SideFound:
+        side, role = found.side, roles(found.side)
+        if role == "window" and ("walls" in parts or "pane" in parts):
+            window = self.plan.inner.window
+            gap = Cavity(window.gap, edges=window.edges, framing="separate frames")
+            return self._lined(side, (gap, *window.pane), absorbent=window.edges == "absorbent")
+        if role == "door" and "walls" in parts:
+            return self._door(side)
+        if role not in parts:
+            return self.now.finder.side(side, flanked=flanked)
+        lining = self.lining(role)
+        ties = self.touching.across(role, parts, side.name)
+        layers = self._layers(side, lining, role, parts)
+        return self._lined(side, layers, ties=ties, absorbent=lining.fill is not None)
+
+    def lining(self, role: str) -> Lining:
+        """The inner leaf of "walls", "ceiling" or "floor"."""
+        built = self.plan.inner
+        return {"walls": built.walls, "ceiling": built.ceiling, "floor": built.floor.lining}[role]
+
+    def _layers(self, side: Side, lining: Lining, role: str, parts: Sequence[str]) -> tuple[Layer, ...]:
+        """Beside a light wall the inner one stands on the same floor, unless that floats."""
+        last = [layer for layer in side.construction.layers if isinstance(layer, Leaf)]
+        shared = role == "walls" and last and not last[-1].material.masonry
+        if not shared or self.touching.floats(parts):
+            return lining.layers
+        return (replace(lining.cavity, framing="double stud", spacing=0.6), *lining.leaves)
+
+    def whole(self, side: Side) -> Construction | None:
+        """A side with its inner leaf, nothing touching; None for doors and where only a curve is known."""
+        role = roles(side)
+        if role == "door" or not side.construction.layers:
+            return None
+        if role == "window":
+            window = self.plan.inner.window
+            gap = Cavity(window.gap, edges=window.edges, framing="separate frames")
+            return composite(side.construction, (gap, *window.pane))
+        lining = self.lining(role)
+        return composite(side.construction, lining.layers, opened=lining.opened)
+
+    def _lined(
+        self, side: Side, layers: tuple[Layer, ...], *, ties: Sequence[Tie] = (), absorbent: bool
+    ) -> SideFound:
+        """An outer side with a gap and an inner leaf; its leaks open into the gap, its vents go through."""
+        size = side.size or (side.area**0.5,) * 2
+        finder, outer, role = self.now.finder, side.construction, roles(side)
+        leaves = tuple(layer for layer in layers if isinstance(layer, Leaf))
+        inner_leaf = Construction("inner leaf", "inner leaf", outer.kind, leaves)
+        behind = 10 ** (-finder.through(inner_leaf, size, flanked=True).tl_db / 10)
+        if outer.layers:
+            opened = role in ("walls", "ceiling") and self.lining(role).opened
+            whole = composite(outer, layers, opened=opened)
+            free = 10 ** (-finder.through(whole, size, flanked=True).tl_db / 10)
+        else:
+            whole = outer
+            alone = 10 ** (-finder.through(outer, size).tl_db / 10)
+            free = np.minimum(alone * behind * 10 ** (LOBBY_LOSS_DB / 10), alone)
+        leaky = bool(side.gaps or side.vents or side.opened)
+        name = f"{side.name}: itself" if leaky else side.name
+        sigma = uncertainty.of_curve(whole)
+        own = Path(name, side.name, "construction", free * side.area, sigma)
+        paths = [own] if not outer.layers else list(self._tied(side, whole, size, own, ties))
+        bare = finder.side(replace(side, vents=(), second=None), flanked=True)
+        for path in bare.paths[1:]:
+            tau = inner_shell.behind_leaf(path.tau_area, behind, area=side.area, filled=absorbent)
+            paths.append(replace(path, tau_area=tau))
+        mass = bare.surface_mass + sum(words.leaf_mass(leaf) for leaf in leaves)
+        kept = replace(side, gaps=(), opened=None, second=None)
+        return SideFound(kept, (*paths, *self._vents(side)), mass, ())
+
+    def _tied(
+        self, side: Side, whole: Construction, size: tuple[float, float], own: Path, ties: Sequence[Tie]
+    ) -> Iterator[Path]:
+        """The construction's path with springs in it, and one more for what else ties it."""
+        springs = [tie for tie in ties if tie.pattern == "springs"]
+        others = [tie for tie in ties if tie.pattern != "springs"]
+        pick, least = self.now.finder.pick, LEAST * side.area
+        moved = inner_shell.crossed(whole, size=size, ties=springs, pick=pick) * side.area
+        yield replace(own, tau_area=np.maximum(own.tau_area + moved, least))
+        if others:
+            added = inner_shell.crossed(whole, size=size, ties=others, pick=pick) * side.area
+            spread = np.full(N_BANDS, OUR_DB)
+            yield Path(f"{side.name}: what ties it", side.name, "tie", np.maximum(added, least), spread)
+
+    def _door(self, side: Side) -> SideFound:
+        """A second door in the inner wall; one that is there already stays."""
+        built, walls = self.plan.inner.door, self.plan.inner.walls
+        size = side.size or (DOOR_WIDTH, side.area / DOOR_WIDTH)
+        lobby = (size[0], built.lobby or walls.gap, size[1])
+        added = Second(
+            built.construction, inner.door_gaps(built, size), lobby, "treated" if walls.fill else "bare"
+        )
+        twice = replace(side, second=side.second or added, size=size, vents=())
+        found = self.now.finder.side(twice, flanked=True)
+        return replace(found, paths=(*found.paths, *self._vents(side)), side=replace(side, gaps=()))
+
+    def _vents(self, side: Side) -> Iterator[Path]:
+        """Vents through both shells."""
+        for vent in side.vents:
+            tau = inner_shell.through_both(vent, self.beyond(side, vent))
+            yield Path(f"{side.name}: {vent.name}", side.name, "vent", tau, np.full(N_BANDS, VENT_DB))
+
+    def beyond(self, side: Side, vent: Vent) -> Vent:
+        """What continues a vent through the inner shell: a lined box where nothing is described."""
+        usual = Vent("box", vent.area, vent.section, self.plan.inner.walls.depth, box=BOX)
+        return dict(self.plan.inner.vents).get(side.name, usual)
+
+    # --- the house ---
+
+    def _round_about(self, word: str, parts: Sequence[str]) -> FlankingFound | None:
+        """What comes from this word by the house, with the linings and contacts of a state."""
+        if word not in self._arrivals:
+            self._arrivals[word] = arrivals(self.plan.room, self.now, word)
+        came = self._arrivals[word]
+        if not came:
+            return None
+        contacts = self.touching.contacts(parts)
+        plates = self._house | self.touching.plates(parts)
+        perimeter = 2.0 * (self.plan.room.size[0] + self.plan.room.size[1])
+        paths: list[FlankPath] = []
+        for one in came:
+            gain = self._gain(one, parts, word) if one.element in parts else 0.0
+            paths.append(FlankPath(one.name, one.ends, one.difference_db + gain))
+            passed = inner_shell.radiated(
+                F,
+                arrival=one.element,
+                source=one.plate,
+                plates=plates,
+                contacts=contacts,
+                perimeter=perimeter,
+            )
+            paths += [
+                FlankPath(name, "contact", one.difference_db - 10 * np.log10(np.maximum(part, LEAST)))
+                for name, part in passed.items()
+            ]
+        spread = np.hypot(np.maximum(came[0].spread_db, 0.0), OUR_DB * uncertainty.LIMIT)
+        return FlankingFound(tuple(paths), spread, spread)
+
+    def _gain(self, one: Arrival, parts: Sequence[str], word: str) -> Array:
+        """What the lining of an element takes off what it radiates [dB] (27,), and that of the same floor in
+        the other room, where sound comes in there."""
+        ties = self.touching.across(one.element, parts)
+        key = (one.element, one.base.layers, len(ties))
+        if key not in self._gains:
+            self._gains[key] = inner_shell.lining_gain(
+                one.base,
+                self.lining(one.element).layers,
+                size=self.plan.face(one.element),
+                ties=ties,
+                pick=self.now.finder.pick,
+            )
+        alike = one.element == "floor" and one.ends == "Ff" and word in self.plan.inner.floor.also_in
+        return self._gains[key] * (2.0 if alike else 1.0)
+
+
+def composite(outer: Construction, layers: Sequence[Layer], *, opened: bool = False) -> Construction:
+    """Outer construction, gap and inner leaf; `opened`: the last boards of a light double leaf come off, so
+    that two leaves are left and not three."""
+    kept = list(outer.layers)
+    while isinstance(kept[-1], Cavity):  # a porous facing stays in the gap
+        kept.pop()
+    gap, leaves = layers[0], layers[1:]
+    assert isinstance(gap, Cavity)
+    if opened and third_leaf(outer):
+        last = max(i for i, layer in enumerate(kept) if isinstance(layer, Cavity))
+        old = kept[last]
+        assert isinstance(old, Cavity)
+        boards = sum(layer.thickness * layer.sheets for layer in kept[last + 1 :] if isinstance(layer, Leaf))
+        wool = gap.fill_depth + old.fill_depth
+        depth = gap.depth + old.depth + boards
+        gap, kept = replace(gap, depth=depth, fill=gap.fill or old.fill, fill_depth=wool), kept[:last]
+    return replace(outer, name=f"{outer.name}, inner room", layers=(*kept, gap, *leaves), measured=None)
+
+
+def third_leaf(outer: Construction) -> bool:
+    """Whether an inner leaf would be the third: light boards on this side of a framed cavity."""
+    cavities = [i for i, layer in enumerate(outer.layers) if isinstance(layer, Cavity) and layer.framing]
+    if not cavities or outer.kind in ("window", "door"):
+        return False
+    last = outer.layers[cavities[-1] + 1 :]
+    return bool(last) and all(isinstance(x, Leaf) and not x.material.masonry for x in last)

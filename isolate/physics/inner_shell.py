@@ -1,0 +1,200 @@
+"""A room within a room: what its linings, mounts and contacts leave of the sound that the house carries.
+
+Sound reaches the inner room through each side, an outer construction with a gap and an inner leaf that
+touch nowhere (`physics.transmission` with flanking left out), and by the house: walls, floor and ceiling
+round the room move, radiate into the gap behind the inner leaf, and drive the inner room wherever it stands
+on them, hangs from them or touches them. ISO 12354-1 knows the first step, a lining on a flanking element;
+the second is an estimate of our own with that standard's plates and junctions, by energy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from isolate import bands
+from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.houses import Plate
+from isolate.describe.materials import material
+from isolate.describe.room_parts import Vent
+from isolate.physics import coupled, ducts, flanking_junctions, leakage, resonances
+from isolate.physics.coupled import Member
+from isolate.physics.leaves import critical_frequency
+from isolate.physics.links import Link, Tie
+from isolate.physics.stack import Pick, build, typical
+from isolate.physics.transmission import transmission
+
+HOUSE = ("floor", "ceiling", "walls")
+CAVITY_ABSORPTION = {True: 0.5, False: 0.1}  # of the faces of a gap, with wool or bare (common practice)
+HEAVY_DENSITY = 2000.0  # kg/m3, from which a heavy plate is taken as concrete, else as brick
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Where the inner room touches: part `base` drives part `part`, each "floor", "ceiling" or "walls" of the
+    house or, with "inner " in front, of the inner room.
+
+    Along `length` [m] with a junction of `k_db` more than a rigid one of its kind; or at `count` points by
+    `link`; or all over, `factor` (F,) of the base's mean square velocity passing on.
+    """
+
+    name: str
+    base: str
+    part: str
+    length: float = 0.0
+    k_db: Array | float = 0.0
+    count: float = 0.0
+    link: Link | None = None
+    factor: Array | None = None
+
+
+def leaf_member(leaves: Sequence[Leaf], *, size: tuple[float, float], loss: float) -> Member:
+    """Leaves of the inner room as one member; loss factor with joints, screws and coverings."""
+    leaf = build(Construction("leaf", "leaf", "wall", tuple(leaves)), size=size).leaves[0]
+    assert leaf is not None
+    mass, critical = float(np.mean(leaf.mass)), float(np.mean(critical_frequency(leaf)))
+    light = not any(layer.material.masonry for layer in leaves)
+    return Member(mass, mass, critical, np.full(bands.N_BANDS, loss), size, light)
+
+
+def base_of(plate: Plate, kind: str) -> Construction:
+    """A plate of a usual house as a construction, for its lining to be computed on."""
+    mass = plate.mass.typical
+    name = "gypsum board" if plate.light else "brick" if plate.density < HEAVY_DENSITY else "concrete"
+    modulus = plate.density * plate.longitudinal**2 * (1.0 - material(name).poisson ** 2)
+    leaf = Leaf(
+        material(name), mass / plate.density, density=plate.density, youngs_modulus=modulus,
+        loss_factor=min(plate.loss, 1.0),
+    )  # fmt: skip
+    return Construction(plate.name, plate.name, kind, (leaf,))
+
+
+def lining_gain(
+    base: Construction,
+    layers: Sequence[Cavity | Leaf],
+    *,
+    size: tuple[float, float],
+    ties: Sequence[Tie] = (),
+    pick: Pick = typical,
+) -> Array:
+    """What an inner leaf takes off what `base` radiates into the room [dB] (27,): with it less without."""
+    whole = replace(base, layers=(*base.layers, *layers), measured=None)
+    bare, free = (
+        10 ** (-transmission(one, size=size, pick=pick, round_about=False).tl_db / 10)
+        for one in (replace(base, measured=None), whole)
+    )
+    tied = free + crossed(whole, size=size, ties=ties, pick=pick)
+    return np.asarray(10 * np.log10(bare / np.clip(tied, 1e-30, 1.0)))
+
+
+def crossed(
+    whole: Construction, *, size: tuple[float, float], ties: Sequence[Tie], pick: Pick = typical
+) -> Array:
+    """What `ties` across the gap of outer construction and inner leaf add to its tau (27,).
+
+    Less than nothing where springs (mounts) move the resonance away.
+    """
+    if not ties:
+        return np.zeros(bands.N_BANDS)
+    gap = sum(isinstance(layer, Cavity) for layer in whole.layers) - 1
+
+    def tau(of: Mapping[int, Tie]) -> Array:
+        found = transmission(whole, size=size, pick=pick, round_about=False, lean=True, ties=of)
+        return np.asarray(10 ** (-found.tl_db / 10))
+
+    free = tau({})
+    return np.asarray(sum(tau({gap: tie}) - free for tie in ties))
+
+
+def gap_resonance(whole: Construction, *, size: tuple[float, float]) -> float:
+    """Resonance [Hz] of the two leaves about the last gap, on its air."""
+    stack = build(whole, size=size)
+    return resonances.cavities(stack.alone(len(stack.cavities) - 1))[0]
+
+
+def corner(f: Array, one: Member, other: Member) -> Array:
+    """Vibration reduction index [dB] round the corner between two plates that meet."""
+    both = {one.light, other.light}
+    kind = "rigid tee" if both == {False} else "light coupled" if both == {True} else "light on heavy"
+    light, heavy = sorted((one, other), key=lambda plate: plate.whole)
+    return flanking_junctions.reduction(kind, f, mass=light.whole, across=heavy.whole).corner
+
+
+def _across(f: Array, contact: Contact, one: Member, other: Member) -> Array:
+    """Mean square velocity of the part over that of the base."""
+    if contact.factor is not None:
+        return contact.factor
+    if contact.link is not None:
+        return coupled.at_points(f, one, other, count=contact.count, link=contact.link)
+    k = corner(f, one, other) + contact.k_db
+    return coupled.along_line(f, one, other, k=k, length=contact.length)
+
+
+def radiated(
+    f: Array,
+    *,
+    arrival: str,
+    source: Member,
+    plates: Mapping[str, Member],
+    contacts: Sequence[Contact],
+    perimeter: float,
+) -> dict[str, Array]:
+    """Power that the inner room radiates by each contact, over that of the bare element that moves, (F,).
+
+    arrival : which of `HOUSE` moves; `source` is its plate (that of a usual house may differ from the room's
+        own). plates : of the house and of the inner room, by name. perimeter [m] of the room, along which
+        walls meet floor and ceiling.
+
+    Notes
+    -----
+    The other parts of the house move with it across their corners; contacts pass it on to parts of the inner
+    room, and among those in the order they are listed: floor to walls, walls to ceiling.
+    """
+    members = {**plates, arrival: source}
+    house = {arrival: np.ones_like(f)}
+    for name in HOUSE:
+        if name != arrival and "walls" in (name, arrival):
+            k = corner(f, source, members[name])
+            house[name] = coupled.along_line(f, source, members[name], k=k, length=perimeter)
+    bare = source.radiates(f)
+    found: dict[str, Array] = {}
+    moving: dict[tuple[str, str], Array] = {}
+    for contact in contacts:
+        other = members[contact.part]
+        outside = contact.base in HOUSE
+        if outside:
+            came = {contact.name: house.get(contact.base, np.zeros_like(f))}
+        else:
+            came = {name: v for (name, part), v in moving.items() if part == contact.base}
+        factor = _across(f, contact, members[contact.base], other) if came else np.zeros_like(f)
+        for name, velocity in came.items():
+            driven = velocity * factor
+            moving[name, contact.part] = moving.get((name, contact.part), 0.0) + driven
+            found[name] = found.get(name, np.zeros_like(f)) + driven * other.radiates(f) / bare
+    return found
+
+
+def behind_leaf(leak_area: Array, leaf: Array, *, area: float, filled: bool) -> Array:
+    """tau S [m2] of an outer leak that opens into the gap before the inner leaf, its sound spread in there.
+
+    leak_area: tau S of the leak [m2]; leaf: transmission coefficient of the inner leaf; area [m2] of both.
+    """
+    absorption = 2.0 * area * CAVITY_ABSORPTION[filled]
+    passed = leaf * area
+    return np.asarray(leak_area * passed / (absorption + passed))
+
+
+def through_both(outer: Vent, inner: Vent) -> Array:
+    """tau S [m2] (27,) of a vent through both shells: one duct, what each shell has on it taken off."""
+    more = leakage.attenuation(inner)
+    if outer.tested_db is not None or outer.area is None:
+        return leakage.vent(outer) * 10 ** (-more / 10)
+    loss = leakage.attenuation(outer) + more
+    f = bands.points(leakage.PER_BAND)
+    fine = np.interp(np.log(f), np.log(bands.exact(THIRD_OCTAVES)), loss)
+    area = min(outer.area, inner.area or outer.area)
+    tau = ducts.vent(f, area=area, length=outer.length + inner.length, attenuation_db=fine)
+    return np.asarray(bands.band_mean(outer.count * area * tau, leakage.PER_BAND))
