@@ -50,9 +50,15 @@ class PathUnknowns:
         return (_other(path),)
 
     def _construction(self, side: Side) -> tuple[Contribution, ...]:
-        built = side.construction
         edge = side.area**0.5
         size = side.size or (edge, edge)
+        parts = self.of_construction(side.construction, size=size, place=side.name)
+        return (*parts, _make(side, size)) if side.perhaps else parts
+
+    def of_construction(
+        self, built: Construction, *, size: tuple[float, float], place: str
+    ) -> tuple[Contribution, ...]:
+        """What adds to the transmission loss [dB] of a construction of this size [m] at a place."""
         key = (built.kind, built.layers, size)
         if key not in self.known:
             self.known[key] = responses(built, size=size)
@@ -62,12 +68,10 @@ class PathUnknowns:
         if built.layers:
             error = model_error.of(family(built))
             rest = np.sqrt(np.maximum(error**2 - spread(parts) ** 2, 0.0))
-            parts.append(Smooth(unknowns.prediction(side.name), _shares(built), rest))
-        here = f"place {side.name}"
-        place = ((here, PLACE), (f"{here} {built.name}", 1.0 - PLACE))
-        parts.append(Smooth(unknowns.prediction(side.name), place, uncertainty.LABORATORY_DB))
-        if side.perhaps:
-            parts.append(_make(side, size))
+            parts.append(Smooth(unknowns.prediction(place), _shares(built), rest))
+        here = f"place {place}"
+        shares = ((here, PLACE), (f"{here} {built.name}", 1.0 - PLACE))
+        parts.append(Smooth(unknowns.prediction(place), shares, uncertainty.LABORATORY_DB))
         return tuple(parts)
 
     def _gap(self, path: Path, side: Side) -> Contribution:
