@@ -12,9 +12,10 @@ from numpy.typing import ArrayLike
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum, exact
 from isolate.errors import InputError
 
-# The pressure part a of each pattern (textbooks, from memory).
+# The pressure part a of each pattern (textbooks, from memory); a supercardioid has the largest ratio of front to
+# rear energy, at (sqrt(3) - 1)/2.
 PATTERNS: dict[str, float] = {
-    "omnidirectional": 1.0, "subcardioid": 0.7, "cardioid": 0.5, "supercardioid": 0.37,
+    "omnidirectional": 1.0, "subcardioid": 0.7, "cardioid": 0.5, "supercardioid": 0.366,
     "hypercardioid": 0.25, "figure of eight": 0.0,
 }  # fmt: skip
 FLICKER_HZ = 100.0  # below it a microphone's noise rises as 1/f; common practice, no source
