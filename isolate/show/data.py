@@ -19,7 +19,12 @@ class Answer(Protocol):
 
 def to_json(answer: Answer) -> str:
     """The answer as JSON, numbers as null where there is none."""
-    return json.dumps(answer.to_dict(), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    return dumped(answer.to_dict())
+
+
+def dumped(data: dict[str, Any]) -> str:
+    """Plain data as JSON."""
+    return json.dumps(data, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
 def to_csv(answer: Answer) -> str:

@@ -61,3 +61,42 @@ def write(contents: Mapping[Path, bytes], *, force: bool) -> None:
     finally:
         for part in parts.values():
             part.unlink(missing_ok=True)
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse, before anything is computed, a folder that could not be written into.
+
+    Raises
+    ------
+    InputError
+        A file of this name, or no folder to make it in.
+    """
+    if folder.exists() and not folder.is_dir():
+        raise InputError(f"{folder}: is a file; write the name of a folder")
+    if not folder.resolve().parent.is_dir():
+        raise InputError(f"{folder}: there is no folder {folder.parent}; make it first, or write elsewhere")
+
+
+def write_folder(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> None:
+    """Write all files into a folder or none, and make it if it is not there.
+
+    Raises
+    ------
+    InputError
+        Files that exist already, without `force`.
+    IsolateError
+        What the system says.
+    """
+    paths = {folder / name: data for name, data in contents.items()}
+    new = not folder.exists()
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise IsolateError(f"{folder}: could not be made ({error.strerror})") from None
+    try:
+        check(paths, force=force)
+        write(paths, force=force)
+    except BaseException:
+        if new:
+            folder.rmdir()
+        raise

@@ -1,7 +1,7 @@
 """Sound shaped by bands: levels of a signal, filters without ringing, noise of a spectrum, a room's decay.
 
-Signals are sound pressures re 20 uPa, so that a mean square of 1 is 0 dB and 10 lg of it the level. Levels are
-those the third-octave filters of `standards.third_octave` show of the whole signal (its energy through
+Signals are sound pressures re 20 uPa, so that a mean square of 1 is 0 dB and 10 lg of it the level. Levels
+are those the third-octave filters of `standards.third_octave` show of the whole signal (its energy through
 |H|^2, by Parseval), so that what is measured later is what was shaped here.
 
 A filter between two spectra is of minimum phase: its gain runs smoothly in decibels over the logarithm of
@@ -23,51 +23,54 @@ from scipy.interpolate import PchipInterpolator
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
 from isolate.standards.third_octave import LOWER, ORDER, UPPER, usable
 
-_REACH = 2.6  # a band's filter is followed to centre / _REACH and centre * _REACH: 60 dB down and more
+_CELLS = 120  # to an octave, in which spectra are summed
 _DESIGN = 1 << 16  # points a filter's phase is computed with
 _LOWEST_HZ = 18.0  # below it nothing is made or let through
 _EMPTY_DB = 70.0  # a band this far below the loudest carries no energy
-_LEAK_DB = 10.0  # nor does one that is not this far above what its neighbours show in it
-_FIT_STEPS, _FIT_LIMIT_DB = 8, 15.0
+_OWN = 0.6  # nor does one of which less than this lies between its edges
+_FIT_STEPS, _FIT_DB, _FIT_LIMIT_DB = 12, 0.01, 15.0
 
 Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
 class Bank:
-    """|H|^2 of the 27 filters over the bins of a spectrum of `count` samples at `rate` [Hz]: `first` bin of
-    each and its `weights`, which already hold what turns |X|^2 into mean squares."""
+    """The 27 filters over the spectrum of a signal, in narrow cells of some bins each: the `first` bin
+    of each cell, its centre `f` [Hz], and `weights` (27, cells), |H|^2 and what turns |X|^2 into mean
+    squares."""
 
-    first: tuple[int, ...]
-    weights: tuple[Array, ...]
+    first: NDArray[np.intp]
+    f: Array
+    weights: Array
+
+    def cells(self, energy: Array) -> Array:
+        """A spectrum's |X|^2 summed in each cell."""
+        return np.asarray(np.add.reduceat(energy, self.first))
 
     def power(self, energy: Array) -> Array:
         """Mean square (27,) in each band of a spectrum's |X|^2."""
-        return np.array(
-            [w @ energy[k : k + w.size] for k, w in zip(self.first, self.weights, strict=True)]
-        )
+        return np.asarray(self.weights @ self.cells(energy))
 
 
 @lru_cache(maxsize=8)
 def bank(count: int, rate: int) -> Bank:
     """The filters for signals of `count` samples at `rate` [Hz]."""
     step = rate / count
-    first, weights = [], []
-    for centre, width in zip(exact(THIRD_OCTAVES), UPPER - LOWER, strict=True):
-        low = max(int(centre / _REACH / step), 1)
-        f = np.arange(low, min(int(centre * _REACH / step) + 2, count // 2)) * step
-        detune = (f / centre - centre / f) * centre / width
-        first.append(low)
-        weights.append(2.0 / count**2 / (1.0 + detune ** (2 * ORDER)))
-    return Bank(tuple(first), tuple(weights))
+    edges = np.geomspace(_LOWEST_HZ / 2.0, rate / 2.0, round(_CELLS * np.log2(rate / _LOWEST_HZ)))
+    first = np.unique(np.concatenate(([1], np.round(edges / step)))).astype(int)
+    first = first[first < count // 2]
+    f = 0.5 * (first + np.append(first[1:], count // 2 + 1) - 1) * step
+    centre, width = exact(THIRD_OCTAVES)[:, None], (UPPER - LOWER)[:, None]
+    detune = (f / centre - centre / f) * centre / width
+    return Bank(first, f, 2.0 / count**2 / (1.0 + detune ** (2 * ORDER)))
 
 
 def levels(samples: Array, rate: int) -> Array:
     """Third-octave levels [dB] (27,) of a whole signal; -inf where there is nothing.
 
     >>> tone = 2.0**0.5 * np.sin(2 * np.pi * 1000 * np.arange(48000) / 48000)
-    >>> float(levels(tone, 48000)[16].round(3))
-    -0.0
+    >>> abs(float(levels(tone, 48000)[16].round(2)))
+    0.0
     """
     return _decibels(bank(samples.size, rate).power(np.abs(fft.rfft(samples)) ** 2))
 
@@ -77,23 +80,15 @@ def _decibels(power: Array) -> Array:
         return np.asarray(10.0 * np.log10(power))
 
 
-def carries(level_db: Array, rate: int) -> Flags:
-    """Which bands (27,) hold energy of their own: not 70 dB below the loudest, and above what a neighbour
-    shows in them through the skirts of the filters."""
-    power = 10.0 ** (np.maximum(level_db, -400.0) / 10.0)
-    leaked = _skirts() @ power
-    own = power > 10.0 ** (_LEAK_DB / 10.0) * leaked
-    return np.asarray(own & (level_db > level_db.max() - _EMPTY_DB) & usable(rate))
-
-
-@lru_cache(maxsize=1)
-def _skirts() -> Array:
-    """What the filter of each band (first axis) shows of energy at the centre of every other; (27, 27)."""
-    centre = exact(THIRD_OCTAVES)
-    detune = (centre / centre[:, None] - centre[:, None] / centre) * (centre / (UPPER - LOWER))[:, None]
-    passed = 1.0 / (1.0 + detune ** (2 * ORDER))
-    np.fill_diagonal(passed, 0.0)
-    return np.asarray(passed)
+def carries(spectrum: Array, *, count: int, rate: int) -> Flags:
+    """Which bands (27,) of a spectrum (`scipy.fft.rfft` of `count` samples) hold energy of their own: not 70
+    dB below the loudest, and most of what their filter shows lies between the band's edges."""
+    filters = bank(count, rate)
+    shown = filters.weights * filters.cells(np.abs(spectrum) ** 2)
+    inside = (filters.f >= LOWER[:, None]) & (filters.f < UPPER[:, None])
+    total = shown.sum(-1)
+    own = np.where(inside, shown, 0.0).sum(-1) > _OWN * total
+    return np.asarray(own & (total > 10.0 ** (-_EMPTY_DB / 10.0) * total.max()) & usable(rate))
 
 
 def gain_over(gain_db: Array, f: Array) -> Array:
@@ -104,6 +99,12 @@ def gain_over(gain_db: Array, f: Array) -> Array:
     return np.asarray(PchipInterpolator(centre, gain_db)(at))
 
 
+def _cut_gain(gain_db: Array, f: Array) -> Array:
+    """The same, falling by 12 dB an octave below what is heard, 60 dB at most."""
+    low = np.minimum(40.0 * np.log10(np.maximum(f, 1e-3) / _LOWEST_HZ), 0.0)
+    return gain_over(gain_db, f) + np.maximum(low, -60.0)
+
+
 def minimum_phase(gain_db: Array, rate: int) -> Array:
     """Impulse response of minimum phase with these gains [dB] (27,) at the band centres, at most 0.7 s long.
 
@@ -111,8 +112,7 @@ def minimum_phase(gain_db: Array, rate: int) -> Array:
     memory): no sample comes before the first.
     """
     f = fft.rfftfreq(_DESIGN, 1.0 / rate)
-    low = np.minimum(20.0 * np.log10(np.maximum(f, 1e-3) / _LOWEST_HZ), 0.0)  # 6 dB an octave below
-    log_gain = (gain_over(gain_db, f) + np.maximum(2.0 * low, -60.0)) * np.log(10.0) / 20.0
+    log_gain = _cut_gain(gain_db, f) * np.log(10.0) / 20.0
     cepstrum = fft.irfft(log_gain, _DESIGN)
     half = _DESIGN // 2
     cepstrum[1:half] *= 2.0
@@ -124,7 +124,7 @@ def minimum_phase(gain_db: Array, rate: int) -> Array:
 
 
 def fitted(
-    spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: Flags, start_db: Array | None = None
+    spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: Flags
 ) -> Array:
     """A spectrum passed through a filter of minimum phase so that its bands have the wanted levels.
 
@@ -133,17 +133,17 @@ def fitted(
     spectrum : of `count` samples (`scipy.fft.rfft`); zeros enough at their end to hold the filter's tail.
     wanted_db : levels [dB] (27,), looked at only `where` a band carries energy; gains elsewhere follow
         their neighbours.
-    start_db : gains [dB] (27,) to begin with, else the difference of the levels.
     """
-    filters, energy = bank(count, rate), np.abs(spectrum) ** 2
-    gain = _bridged(wanted_db - _decibels(filters.power(energy)), where) if start_db is None else start_db
+    filters = bank(count, rate)
+    cells = filters.cells(np.abs(spectrum) ** 2)
+    gain = _bridged(wanted_db - _decibels(filters.weights @ cells), where)
     for _ in range(_FIT_STEPS):
-        passed = fft.rfft(minimum_phase(gain, rate), count)
-        error = np.where(where, wanted_db - _decibels(filters.power(energy * np.abs(passed) ** 2)), 0.0)
-        if np.abs(error).max() < 0.02:
+        passed = cells * 10.0 ** (_cut_gain(gain, filters.f) / 10.0)
+        error = np.where(where, wanted_db - _decibels(filters.weights @ passed), 0.0)
+        if np.abs(error).max() < _FIT_DB:
             break
         gain = _bridged(gain + np.clip(error, -_FIT_LIMIT_DB, _FIT_LIMIT_DB), where)
-    return np.asarray(spectrum * passed)
+    return np.asarray(spectrum * fft.rfft(minimum_phase(gain, rate), count))
 
 
 def _bridged(gain_db: Array, where: Flags) -> Array:

@@ -25,7 +25,8 @@ def times(count: int, rate: int) -> Array:
 
 
 def pass_by(count: int, *, peak: float = 0.5, width: float = 0.22, least: float = 0.12) -> Array:
-    """Pressure of a source that comes, passes at `peak` of the time and goes (a Lorentzian), at least `least`."""
+    """Pressure of a source that comes, passes at `peak` of the time and goes (a Lorentzian), at least
+    `least`."""
     x = np.arange(count) / count
     return np.maximum(1.0 / np.sqrt(1.0 + ((x - peak) / width) ** 2), least)
 
@@ -51,6 +52,11 @@ def partials(phase: Array, f: Array, amplitudes: Array, rate: int, rng: Rng | No
     return total
 
 
+def falling(count: int, power: float) -> Array:
+    """Amplitudes of harmonics that fall with their number to this power."""
+    return np.asarray(np.arange(1.0, count) ** -power)
+
+
 def phase_of(f: Array, rate: int) -> Array:
     """Phase [rad] of a tone whose frequency [Hz] moves."""
     return np.asarray(2.0 * np.pi * np.cumsum(f) / rate)
@@ -68,7 +74,8 @@ _HORN = np.array([1.0, 0.55, 0.5, 0.3, 0.26, 0.17, 0.14, 0.1, 0.08, 0.06, 0.05, 
 
 
 def wail(count: int, rate: int, rng: Rng) -> Made:
-    """A siren that sweeps up and down, 500 to 1800 Hz, through an overdriven horn, coming nearer and going."""
+    """A siren that sweeps up and down, 500 to 1800 Hz, through an overdriven horn, coming nearer and
+    going."""
     t = times(count, rate)
     turn = (t / 4.3 + 0.1) % 1.0
     height = np.where(turn < 0.45, np.sin(np.pi * turn / 0.9), np.cos(np.pi * (turn - 0.45) / 1.1)) ** 2
@@ -78,12 +85,15 @@ def wail(count: int, rate: int, rng: Rng) -> Made:
 
 
 def two_tones(count: int, rate: int, rng: Rng) -> Made:
-    """A horn that changes between 440 and 580 Hz."""
+    """A horn that changes between 425 and 595 Hz, clear of the edges of bands."""
     t = times(count, rate)
     soft = signal.oaconvolve((t / 0.7 % 2.0 < 1.0).astype(float), np.ones(rate // 60) / (rate // 60))[:count]
-    f = 440.0 + 140.0 * soft
+    f = 425.0 + 170.0 * soft
     course = pass_by(count, peak=0.55, width=0.5)
     return _street(course * partials(phase_of(f, rate), f, _HORN, rate), rate, rng), course
+
+
+_UNEVEN = np.array([0.5, 1.0, 0.0, 1.0, 0.6, 0.0, 0.4, 0.3])
 
 
 def _engine(firing: Array, rate: int, rng: Rng, *, rattle: float = 0.5, uneven: float = 0.25) -> Array:
@@ -91,14 +101,15 @@ def _engine(firing: Array, rate: int, rng: Rng, *, rattle: float = 0.5, uneven: 
     noise that comes with each stroke."""
     drift = firing * (1.0 + 0.006 * wander(firing.size, rate, rng, speed=5.0))
     phase = phase_of(drift, rate)
-    orders = partials(phase, drift, np.arange(1, 60) ** -0.7, rate, rng)
-    orders += uneven * partials(phase / 3.0, drift / 3.0, np.array([0.5, 1, 0, 1, 0.6, 0, 0.4, 0.3]), rate, rng)
+    orders = partials(phase, drift, falling(60, 0.7), rate, rng)
+    orders += uneven * partials(phase / 3.0, drift / 3.0, _UNEVEN, rate, rng)
     stroke = (0.5 + 0.5 * np.cos(phase)) ** 3
     return np.asarray(orders + rattle * 3.0 * stroke * rng.standard_normal(firing.size))
 
 
 def _ring(count: int, rate: int, rng: Rng, at: Array, *, low: float, high: float, length: float) -> Array:
-    """Things struck `at` some moments [s]: each a few modes between two frequencies [Hz], dying in `length`."""
+    """Things struck `at` some moments [s]: each a few modes between two frequencies [Hz], dying in
+    `length`."""
     total = np.zeros(count)
     for moment in at:
         start = int(moment * rate)
@@ -122,7 +133,7 @@ def refuse_truck(count: int, rate: int, rng: Rng) -> Made:
     pump = press * partials(phase_of(whine, rate), whine, np.array([1.0, 0.5, 0.6, 0.25, 0.2]), rate)
     knocks = np.concatenate((rng.uniform(0.1, 0.34, 2), rng.uniform(0.6, 0.9, 3))) * t[-1]
     bins = _ring(count, rate, rng, knocks, low=180.0, high=2600.0, length=0.12)
-    course = 0.6 + 0.4 * press
+    course = 0.45 + 0.55 * press
     return course * _engine(firing, rate, rng, rattle=0.6) + 1.1 * pump + 1.3 * bins, course
 
 
@@ -191,7 +202,8 @@ def train(count: int, rate: int, rng: Rng) -> Made:
     t = times(count, rate)
     x = t / t[-1]
     course = np.clip((x - 0.08) / 0.2, 0.0, 1.0) * np.clip((0.95 - x) / 0.25, 0.0, 1.0)
-    axles = np.concatenate([k * 0.95 + np.array([0.1, 0.2, 0.72, 0.82]) for k in range(int(t[-1] / 0.95) + 1)])
+    carriage = np.array([0.1, 0.2, 0.72, 0.82])
+    axles = np.concatenate([k * 0.95 + carriage for k in range(int(t[-1] / 0.95) + 1)])
     clack = _ring(count, rate, rng, axles[axles < t[-1] - 0.3], low=80.0, high=1800.0, length=0.045)
     return course * (rng.standard_normal(count) + 1.2 * clack), course + 0.03
 

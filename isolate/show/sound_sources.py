@@ -20,8 +20,8 @@ _TRUST_DB = 28.0  # a band of the character is not lifted by more than this abov
 
 @dataclass(frozen=True)
 class Kind:
-    """How a noise is made: `passing` ones state their level at the loudest second, others on the mean; `words`
-    for what is heard."""
+    """How a noise is made: `passing` ones state their level at the loudest second, others on the mean;
+    `words` for what is heard."""
 
     make: Maker
     words: str
@@ -88,7 +88,7 @@ def _with_bed(character: Array, course: Array, level_db: Array, rate: int, rng: 
     padded = fft.next_fast_len(count + rate, real=True)
     spectrum = fft.rfft(character, padded)
     own_db = sound.levels(np.pad(character, (0, padded - count)), rate)
-    own = sound.carries(own_db, rate)
+    own = sound.carries(spectrum, count=padded, rate=rate)
     need = level_db - own_db
     weight = 10.0 ** ((level_db - level_db.max()) / 10.0) * own
     own &= need < np.sum(weight * np.where(own, need, 0.0)) / weight.sum() + _TRUST_DB
@@ -124,7 +124,8 @@ def loudest(samples: Array, rate: int) -> float:
 
 
 def levelled(samples: Array, level_db: Array, rate: int, *, loudest_second: bool) -> Array:
-    """Samples scaled so that their A-weighted level is that of `level_db` (27,) in the bands they can hold."""
+    """Samples scaled so that their A-weighted level is that of `level_db` (27,) in the bands they can
+    hold."""
     wanted = float(energy_sum((level_db + A_WEIGHTING)[usable(rate)]))
     if loudest_second:
         now = loudest(samples, rate)

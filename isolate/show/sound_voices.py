@@ -12,7 +12,7 @@ import numpy as np
 from scipy import signal
 
 from isolate.bands import Array
-from isolate.show.sound_machines import Made, Maker, Rng, partials, phase_of, wander
+from isolate.show.sound_machines import Made, Maker, Rng, falling, partials, phase_of, wander
 
 # First three formants [Hz] of vowels, men (textbooks of phonetics, from memory).
 _VOWELS = ((730, 1090, 2440), (530, 1840, 2480), (270, 2290, 3010), (570, 840, 2410), (300, 870, 2240),
@@ -37,11 +37,11 @@ def _add(total: Array, start: int, part: Array) -> None:
 def _syllable(count: int, rate: int, rng: Rng, pitch: float) -> Array:
     """One vowel on a falling pitch [Hz], a consonant's noise before it."""
     f = pitch * np.linspace(1.06, 0.92, count) * (1.0 + 0.01 * wander(count, rate, rng, speed=8.0))
-    source = partials(phase_of(f, rate), f, np.arange(1, 48) ** -1.1, rate)
+    source = partials(phase_of(f, rate), f, falling(48, 1.1), rate)
     voiced = np.zeros(count)
     for centre, level in zip(_VOWELS[rng.integers(len(_VOWELS))], _FORMANT_LEVELS, strict=True):
-        centre *= 1.0 + 0.08 * (pitch > 160.0)
-        b, a = signal.iirpeak(min(centre, 0.4 * rate), 6.0, fs=rate)
+        f0 = centre * (1.0 + 0.08 * (pitch > 160.0))
+        b, a = signal.iirpeak(min(f0, 0.4 * rate), 6.0, fs=rate)
         voiced += level * signal.lfilter(b, a, source)
     voiced *= swell(count, rate, rise=0.05, fall=0.09)
     if rng.random() < 0.6:
@@ -80,7 +80,7 @@ def birds(count: int, rate: int, rng: Rng) -> Made:
     total = np.zeros(count)
     for nearness in (1.0, 0.7, 0.5, 0.35, 0.25):
         notes = [
-            (rng.uniform(2100.0, 5600.0), rng.uniform(-0.3, 0.35), rng.uniform(0.05, 0.22), rng.random() < 0.3)
+            (1700.0 * 3.6 ** rng.random(), rng.uniform(-0.3, 0.35), rng.uniform(0.05, 0.22), rng.random())
             for _ in range(rng.integers(3, 7))
         ]
         at = int(rng.uniform(0.0, 1.2) * rate)
@@ -88,7 +88,7 @@ def birds(count: int, rate: int, rng: Rng) -> Made:
             for f0, glide, length, trill in notes:
                 n = int(length * rate)
                 f = f0 * (1.0 + glide * np.linspace(0.0, 1.0, n) ** 1.5)
-                f = f * (1.0 + 0.06 * np.sin(2.0 * np.pi * 32.0 * np.arange(n) / rate)) if trill else f
+                f = f * (1.0 + 0.06 * np.sin(2.0 * np.pi * 32.0 * np.arange(n) / rate)) if trill < 0.3 else f
                 part = partials(phase_of(f, rate), f, np.array([1.0, 0.08, 0.03]), rate)
                 _add(total, at, nearness * swell(n, rate, rise=0.015, fall=0.03) * part)
                 at += int((length + rng.uniform(0.02, 0.05)) * rate)
@@ -103,7 +103,7 @@ def dog(count: int, rate: int, rng: Rng) -> Made:
         for _ in range(rng.integers(2, 4)):
             n = int(rng.uniform(0.14, 0.2) * rate)
             f = rng.uniform(420.0, 520.0) * np.linspace(0.8, 1.0, n) ** -0.5
-            bark = partials(phase_of(f, rate), f, np.arange(1, 16) ** -0.8, rate) + rng.standard_normal(n)
+            bark = partials(phase_of(f, rate), f, falling(16, 0.8), rate) + rng.standard_normal(n)
             _add(total, at, bark * swell(n, rate, rise=0.012, fall=0.1))
             at += int(rng.uniform(0.26, 0.4) * rate)
         at += int(rng.uniform(0.6, 1.4) * rate)
@@ -128,7 +128,7 @@ def tune(
     vibrato: float = 0.0, rests: float = 0.28,
 ) -> Made:  # fmt: skip
     """A slow melody in minor above its `lowest` note [Hz], with a rest after each phrase."""
-    harmonics = np.arange(1, 30) ** -0.9
+    harmonics = falling(30, 0.9)
     if odd:
         harmonics[1::2] *= 0.18
     total, at, step = np.zeros(count), int(0.15 * rate), 7
