@@ -12,8 +12,8 @@ from numpy.typing import ArrayLike
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum, exact
 from isolate.errors import InputError
 
-# The pressure part a of each pattern (textbooks, from memory); a supercardioid has the largest ratio of front to
-# rear energy, at (sqrt(3) - 1)/2.
+# The pressure part a of each pattern (textbooks, from memory); a supercardioid has the largest ratio of
+# front to rear energy, at (sqrt(3) - 1)/2.
 PATTERNS: dict[str, float] = {
     "omnidirectional": 1.0, "subcardioid": 0.7, "cardioid": 0.5, "supercardioid": 0.366,
     "hypercardioid": 0.25, "figure of eight": 0.0,
