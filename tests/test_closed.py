@@ -47,7 +47,7 @@ def test_two_limp_sheets_follow_london(cosine: float) -> None:
     trace = 2 * np.pi * F / SPEED * np.sqrt(1 - cosine**2)
     k = 2 * np.pi * F / SPEED
     sheet = layers.Sheet(Limp(10.0).impedance(F, trace))
-    gap = layers.fluid(F, trace, density=IMPEDANCE / SPEED, wavenumber=k, depth=0.1)
+    gap = layers.Fluid(F, trace, density=IMPEDANCE / SPEED, wavenumber=k, depth=0.1)
     got = -10 * np.log10(layers.transmission([sheet, gap, sheet], outer=IMPEDANCE / cosine))
     law = closed.london(F, surface_mass=10.0, depth=0.1, cosine=cosine)
     np.testing.assert_allclose(got, law, atol=1e-9)

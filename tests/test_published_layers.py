@@ -1,7 +1,7 @@
 """Fluid layers against an optical multilayer library.
 
-A stack of fluids of equal density passes sound as a stack of glasses passes light polarised across the plane of
-incidence: pressure stands for the electric field, 1/c for the refractive index. `tmm` (Byrnes, arXiv
+A stack of fluids of equal density passes sound as a stack of glasses passes light polarised across the plane
+of incidence: pressure stands for the electric field, 1/c for the refractive index. `tmm` (Byrnes, arXiv
 1603.02720) is an independent solver of that.
 """
 
@@ -12,7 +12,7 @@ import pytest
 from tmm import coh_tmm
 
 from isolate.physics.air import DENSITY, SPEED
-from isolate.physics.layers import fluid, transmission
+from isolate.physics.layers import Fluid, transmission
 
 STACKS = {
     "one slow layer": [(1.6, 0.05)],
@@ -30,7 +30,7 @@ def test_same_as_light(name: str, degrees: float) -> None:
     theta = np.radians(degrees)
     k = 2 * np.pi * f / SPEED
     parts = [
-        fluid(f, k * np.sin(theta), density=DENSITY, wavenumber=k * np.conj(n), depth=d)
+        Fluid(f, k * np.sin(theta), density=DENSITY, wavenumber=k * np.conj(n), depth=d)
         for n, d in STACKS[name]
     ]
     got = transmission(parts, outer=DENSITY * SPEED / np.cos(theta))
@@ -48,7 +48,7 @@ def test_what_stands_behind_may_differ() -> None:
     k = 2 * np.pi * f / SPEED
     behind = 1.4
     cosine = np.sqrt(1 - (np.sin(theta) / behind) ** 2)
-    layer = fluid(f, k * np.sin(theta), density=DENSITY, wavenumber=1.2 * k, depth=0.05)
+    layer = Fluid(f, k * np.sin(theta), density=DENSITY, wavenumber=1.2 * k, depth=0.05)
     got = transmission(
         [layer],
         outer=DENSITY * SPEED / np.cos(theta),

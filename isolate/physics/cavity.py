@@ -9,7 +9,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics import calibrated
 from isolate.physics.air import GASES
-from isolate.physics.layers import Complex, Fluid, fluid
+from isolate.physics.layers import Complex, Fluid
 from isolate.physics.porous import equivalent_fluid
 
 LINING_HALF = 315.0  # Hz
@@ -68,10 +68,10 @@ def layers(
         g = GASES[gas]
         k = 2 * np.pi * f / g.speed * (1 - 0.5j * loss)
         across = np.sqrt(np.maximum(trace**2 - lateral**2, 0.0))
-        out.append(fluid(f, across, density=g.density, wavenumber=k, depth=depth - fill_depth))
+        out.append(Fluid(f, across, g.density, k, depth - fill_depth))
     if flow_resistivity is not None:
         porous = equivalent_fluid(
             f, flow_resistivity=flow_resistivity, porosity=porosity, frame_density=frame_density
         )
-        out.append(fluid(f, trace, density=porous.density, wavenumber=porous.wavenumber, depth=fill_depth))
+        out.append(Fluid(f, trace, porous.density, porous.wavenumber, fill_depth))
     return out

@@ -60,8 +60,9 @@ def _two_port(layers: Sequence[Fluid]) -> tuple[Complex, Complex, Complex]:
     """(a1, a2, b) of a layered cavity: p1 = a1 v1 - b v2, p2 = b v1 - a2 v2 [Pa s/m]."""
     t11, t12, t21, t22 = 1.0, 0.0, 0.0, 1.0
     for layer in layers:
-        phase = layer.normal_wavenumber * layer.depth
-        c, s, z = np.cos(phase), 1j * np.sin(phase), layer.impedance
+        normal = layer.normal
+        phase = normal * layer.depth
+        c, s, z = np.cos(phase), 1j * np.sin(phase), 1.0 / layer.admittance(normal)
         t11, t12 = t11 * c + t12 * s / z, t11 * s * z + t12 * c
         t21, t22 = t21 * c + t22 * s / z, t21 * s * z + t22 * c
     return t11 / t21, t22 / t21, 1.0 / t21
