@@ -138,7 +138,9 @@ class Finder:
 
     def __init__(self, pick: Pick = typical) -> None:
         self.pick = pick
-        self._known: dict[object, Transmission] = {}
+        # What is known by identity is held beside it, so that no other thing takes its place in memory.
+        self._known: dict[object, tuple[Construction, Transmission]] = {}
+        self._sides: dict[tuple[int, bool], tuple[Side, SideFound]] = {}
         self._linings: dict[object, Array] = {}
 
     def through(
@@ -147,14 +149,21 @@ class Finder:
         """Transmission of a construction at this size [m]; `flanked`: flanking is computed for itself."""
         key = (construction.kind, construction.layers, id(construction.measured), size, flanked)
         if key not in self._known:
-            self._known[key] = transmission(construction, size=size, pick=self.pick, round_about=not flanked)
-        return self._known[key]
+            found = transmission(construction, size=size, pick=self.pick, round_about=not flanked)
+            self._known[key] = construction, found
+        return self._known[key][1]
 
     def side(self, side: Side, *, flanked: bool = False) -> SideFound:
         """What this side lets through and by which ways; without a stated size it is taken as square.
 
         `flanked`: flanking past it has paths of its own.
         """
+        key = id(side), flanked
+        if key not in self._sides:
+            self._sides[key] = side, self._found(side, flanked)
+        return self._sides[key][1]
+
+    def _found(self, side: Side, flanked: bool) -> SideFound:
         edge = side.area**0.5
         size = side.size or (edge, edge)
         through = self.through(side.construction, size, flanked=flanked)
