@@ -19,13 +19,14 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
-from isolate.physics.layers import Complex, Fluid
+from isolate.physics.layers import Complex, Fluid, across
 from isolate.physics.leaves import AnyLeaf
 from isolate.physics.links import Tie
 
 CavityAt = Callable[[Array, Array], Sequence[Fluid]]  # (f, trace) -> layers of the cavity
 ACROSS, ALONG = 8, 6  # harmonics on either side; doubling them moves a band by under 0.1 dB up to 1 kHz
 POLAR, AZIMUTH = 10, 4
+AT_ONCE = 8  # frequencies: what is worked on then stays near the processor
 
 
 @dataclass(frozen=True)
@@ -50,22 +51,27 @@ def _incident(k: Array) -> _Waves:
 
 def _radiation(f: Array, trace: Array) -> Complex:
     """rho w / k_z [Pa s/m] of air at a trace wavenumber; imaginary when subsonic."""
-    k = 2 * np.pi * f / SPEED
-    normal = np.sqrt(k**2 - trace**2 + 0j)
-    normal = np.where(normal.imag > 0, -normal, normal)
-    return DENSITY * 2 * np.pi * f / np.where(np.abs(normal) < 1e-9 * k, 1e-9 * k, normal)
+    air = Fluid(f, trace, DENSITY, 2 * np.pi * f / SPEED, 0.0)
+    return 1.0 / air.admittance(air.normal)
 
 
 def _two_port(layers: Sequence[Fluid]) -> tuple[Complex, Complex, Complex]:
-    """(a1, a2, b) of a layered cavity: p1 = a1 v1 - b v2, p2 = b v1 - a2 v2 [Pa s/m]."""
-    t11, t12, t21, t22 = 1.0, 0.0, 0.0, 1.0
-    for layer in layers:
-        normal = layer.normal
-        phase = normal * layer.depth
-        c, s, z = np.cos(phase), 1j * np.sin(phase), 1.0 / layer.admittance(normal)
-        t11, t12 = t11 * c + t12 * s / z, t11 * s * z + t12 * c
-        t21, t22 = t21 * c + t22 * s / z, t21 * s * z + t22 * c
-    return t11 / t21, t22 / t21, 1.0 / t21
+    """(a1, a2, b) of a layered cavity: p1 = a1 v1 - b v2, p2 = b v1 - a2 v2 [Pa s/m]; one layer behind the
+    other, p and v common to both between them."""
+    (a1, a2, b), *rest = (_port(layer) for layer in layers)
+    for c1, c2, d in rest:
+        joint = a2 + c1
+        a1, a2, b = a1 - b * b / joint, c2 - d * d / joint, b * d / joint
+    return a1, a2, b
+
+
+def _port(layer: Fluid) -> tuple[Complex, Complex, Complex]:
+    """-j z cot(k d) twice and -j z / sin(k d)."""
+    normal = layer.normal
+    _, lost = across(normal, layer.depth)
+    short = 1.0 / (layer.admittance(normal) * lost)
+    own = (2.0 - lost) * short
+    return own, own, 2.0 * np.exp(-1j * layer.depth * normal) * short
 
 
 def _forces(
@@ -90,6 +96,13 @@ def transmission(
 
     f (F,) [Hz]; size (width, height) [m] for the finite wall's radiation. Scalars only, no draws.
     """
+    parts = (f[i : i + AT_ONCE] for i in range(0, f.size, AT_ONCE))
+    return np.concatenate([_transmission(part, leaf1, leaf2, cavity, tie, size) for part in parts])
+
+
+def _transmission(
+    f: Array, leaf1: AnyLeaf, leaf2: AnyLeaf, cavity: CavityAt, tie: Tie, size: tuple[float, float]
+) -> Array:
     k = 2 * np.pi * f / SPEED
     waves = _incident(k)
     n, m = np.meshgrid(np.arange(-ACROSS, ACROSS + 1), np.arange(-ALONG, ALONG + 1), indexing="ij")
@@ -99,8 +112,9 @@ def transmission(
     trace = np.sqrt(across**2 + along**2)  # (harmonic, polar, azimuth, F)
     zr = _radiation(f, trace)
     a1, a2, b = _two_port(cavity(f, trace))
-    m1 = leaf1.impedance(f, trace) + zr + a1
-    m2 = leaf2.impedance(f, trace) + zr + a2
+    z1 = leaf1.impedance(f, trace)
+    z2 = z1 if leaf2 == leaf1 else leaf2.impedance(f, trace)
+    m1, m2 = z1 + zr + a1, z2 + zr + a2
     det = m1 * m2 - b * b
     y11, y12, y22 = m2 / det, b / det, m1 / det
     cell = tie.span * tie.fixing

@@ -27,7 +27,7 @@ SHEAR_FACTOR = 5.0 / 6.0
 class Core:
     """A soft layer between two equal plies: thickness [m] and complex shear modulus [Pa] of f."""
 
-    thickness: float
+    thickness: Array | float
     modulus: Callable[[Array], Complex]
 
 
@@ -92,15 +92,17 @@ class Plate:
         Mindlin: [(k^2 - w^2 rho / kG)(D k^2 - w^2 I) - w^2 m] / (j w [1 + D k^2/(kG h) - w^2 I/(kG h)]).
         """
         w = 2.0 * np.pi * f
-        k2 = trace**2
-        d = self.stiffness(f, trace, extra_loss)
+        k2 = trace * trace
         one = self.mass / self.count
         thick = 2 * self.thickness + self.core.thickness if self.core else self.thickness
         rotary = self.count * one * thick**2 / 12.0
         lossy = 1.0 + 1j * (self.loss + extra_loss)
         shear = self.count * SHEAR_FACTOR * self.modulus * (1 - self.poisson) / 2.0 * thick * lossy
-        top = (k2 - w**2 * self.mass / shear) * (d * k2 - w**2 * rotary) - w**2 * self.mass
-        return top / (1j * w * (1.0 + (d * k2 - w**2 * rotary) / shear))
+        turning = self.stiffness(f, trace, extra_loss) * k2 - w**2 * rotary
+        below = turning * (1j * w / shear) + 1j * w
+        turning = turning * (k2 - w**2 * self.mass / shear)
+        turning -= w**2 * self.mass
+        return turning / below
 
 
 @dataclass(frozen=True)
