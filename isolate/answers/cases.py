@@ -65,10 +65,11 @@ class Cases:
         others: Mapping[str, Array],
     ) -> Case:
         sides = {found.side.name: found for found in shell.sides}
-        losses = tuple(self._loss(path, sides) for path in passed.paths)
+        losses = tuple(self.loss(path, sides) for path in passed.paths)
         return Case(passed.level_db, passed.part, passed.background_db, sound, losses, quiet, others)
 
-    def _loss(self, path: Path, sides: Mapping[str, SideFound]) -> tuple[Contribution, ...]:
+    def loss(self, path: Path, sides: Mapping[str, SideFound]) -> tuple[Contribution, ...]:
+        """What is not known of a path's loss; `sides` by name."""
         if id(path) not in self._losses:
             self._losses[id(path)] = (path, self.paths.of(path, sides))
         return self._losses[id(path)][1]

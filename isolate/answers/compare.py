@@ -1,14 +1,23 @@
-"""Several constructions side by side, each against the first."""
+"""Several constructions side by side, each against the first, with the same draws of what they share."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
+import numpy as np
+
+from isolate.answers.chances import HIGH, LOW
 from isolate.answers.curve import Curve, curve
-from isolate.answers.plain import headed
-from isolate.bands import THIRD_OCTAVES
+from isolate.answers.draws import Draws
+from isolate.answers.path_unknowns import TESTED, PathUnknowns
+from isolate.answers.plain import headed, plain
+from isolate.bands import THIRD_OCTAVES, Array, octave_tl
+from isolate.physics.stack import LAB_SIZE
+
+DRAWS, SEED = 500, 1
 
 
 @dataclass(frozen=True)
@@ -25,18 +34,37 @@ class Comparison:
             name if names.count(name) == 1 else f"{name} ({index})" for index, name in enumerate(names, 1)
         )
 
-    def to_dict(self) -> dict[str, Any]:
-        """Plain data: each curve as `curve` gives it, and its octaves less the first one's."""
+    @cached_property
+    def gains_db(self) -> tuple[tuple[Array, Array, Array], ...]:
+        """Octaves of each less the first one's [dB] (9,): as predicted, and their 5 % and 95 % limits."""
+        unsure, draws = PathUnknowns(), Draws(SEED, DRAWS)
+        octaves = [octave_tl(one.tl_db + _deviation(one, unsure, draws)) for one in self.curves]
         first = self.curves[0].octave_db
-        curves = [one.to_dict() | {"gain_octave_db": None} for one in self.curves]
-        for data, one in zip(curves, self.curves, strict=True):
-            data["gain_octave_db"] = headed("", {}, {"gain": one.octave_db - first})["gain"]
+        return tuple(
+            (one.octave_db - first, *np.percentile(drawn - octaves[0], [LOW, HIGH], axis=0))
+            for one, drawn in zip(self.curves, octaves, strict=True)
+        )
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data: each curve as `curve` gives it, and its octaves less the first one's with limits."""
+        curves = [
+            one.to_dict() | plain({"gain_octave_db": gain, "gain_low_db": low, "gain_high_db": high})
+            for one, (gain, low, high) in zip(self.curves, self.gains_db, strict=True)
+        ]
         return headed("compare", {"constructions": list(self.labels)}, {"curves": curves})
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output: a row a third octave, a column a construction."""
         columns = [THIRD_OCTAVES, *(one.tl_db for one in self.curves)]
         return ["band_hz", *self.labels], [list(row) for row in zip(*columns, strict=True)]
+
+
+def _deviation(one: Curve, unsure: PathUnknowns, draws: Draws) -> Array:
+    """Draws of how far a curve may be off [dB] (draws, 27)."""
+    built = one.construction
+    size = built.size or LAB_SIZE[built.kind]
+    parts = unsure.of_construction(built, size=size, place=TESTED)
+    return np.asarray(sum(part.db(draws) for part in parts))
 
 
 def compare(constructions: Sequence[str]) -> Comparison:

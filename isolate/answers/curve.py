@@ -10,6 +10,7 @@ import numpy as np
 
 from isolate.answers import uncertainty, words
 from isolate.answers.cautions import Caution, for_construction
+from isolate.answers.path_unknowns import beyond_model
 from isolate.answers.plain import headed
 from isolate.answers.why import Why, explain
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
@@ -130,7 +131,8 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
     """
     built = constructions.load(construction) if isinstance(construction, str) else construction
     found = transmission(built, size=built.size)
-    low_db, high_db = uncertainty.limits(found.tl_db, uncertainty.of_curve(built))
+    materials = beyond_model(built, size=built.size or LAB_SIZE[built.kind])
+    low_db, high_db = uncertainty.limits(found.tl_db, uncertainty.of_curve(built, materials_db=materials))
     mass = float(np.squeeze(found.surface_mass))
     return Curve(
         construction=built,

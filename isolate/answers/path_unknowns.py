@@ -23,6 +23,7 @@ from isolate.answers import model_error, uncertainty, unknowns, words
 from isolate.answers.contributions import Answering, Contribution, OneOf, Smooth, spread
 from isolate.answers.families import family
 from isolate.answers.paths import TAPE_DB, Path, SideFound, named_gaps
+from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Side
@@ -30,6 +31,7 @@ from isolate.physics import leakage
 from isolate.physics.responses import Response, responses
 from isolate.physics.transmission import transmission
 
+TESTED = "as tested"  # the place of a construction by itself
 FAMILY, LAYERS, OWN = 0.2, 0.5, 0.3  # parts of the variance of a prediction's error
 PLACE = 0.7  # part of the laboratories' variance that belongs to the place
 
@@ -85,6 +87,14 @@ class PathUnknowns:
         usual, low, high = (-10.0 * np.log10(tau_area) for tau_area in ends)
         key = f"{side.name} {gap.name} {gap.width:.6f}"
         return Answering(unknown, Response(key, low - usual, high - usual), key)
+
+
+def beyond_model(construction: Construction, *, size: tuple[float, float]) -> Array:
+    """Standard deviation [dB] (27,) that materials and workmanship add to the error of the prediction, which
+    holds their usual scatter already."""
+    parts = PathUnknowns().of_construction(construction, size=size, place=TESTED)
+    materials = spread([part for part in parts if isinstance(part, Answering)])
+    return np.sqrt(np.maximum(materials**2 - model_error.of(family(construction)) ** 2, 0.0))
 
 
 def _shares(construction: Construction) -> tuple[tuple[str, float], ...]:

@@ -28,8 +28,8 @@ from isolate.standards.weighting import dba
 
 DRAWS, SEED = 500, 1
 ASSUMPTIONS = (
-    "Levels outside are those of the sound arriving at the side, without the building's own reflection (a "
-    "microphone 2 m before the facade reads about 3 dB more), or with indoors = true those next door.",
+    "Levels outside are those a microphone 2 m before the side reads, the building's reflection in them (ISO "
+    "12354-3); worked out from a distance, those of the arriving sound alone; with indoors = true, next door.",
     "Only what the file names is counted: its sides, gaps and vents, and what flanks where it says so.",
     "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what stands.",
 )
@@ -144,6 +144,10 @@ class RoomAnswer:
             path["share"] = plain(self._share_of_path(path["side"], path["name"]), 6)
         return data
 
+    def rw_limits(self, found: SideFound) -> tuple[float | None, float | None]:
+        """5 % and 95 % of a side's Rw, None without draws."""
+        return self.sure.rw.get(found.side.name, (None, None)) if self.sure else (None, None)
+
     def _share(self, side: str) -> dict[str, float]:
         return {one.name: one.share.get(side, 0.0) for one in self.heard}
 
@@ -155,6 +159,8 @@ class RoomAnswer:
             "construction": side.construction.name,
             "area_m2": side.area,
             "rw": found.rw,
+            "rw_low": self.rw_limits(found)[0],
+            "rw_high": self.rw_limits(found)[1],
             "surface_mass_kg_m2": found.surface_mass or None,
             "tl_db": found.tl_db,
         }

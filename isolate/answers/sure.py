@@ -29,6 +29,7 @@ from isolate.answers.passed import Passed
 from isolate.answers.shell import Heard, Shell
 from isolate.bands import Array, energy_sum
 from isolate.describe.rooms import Room
+from isolate.standards import ratings
 
 
 class State(NamedTuple):
@@ -41,14 +42,16 @@ class State(NamedTuple):
 
 @dataclass(frozen=True)
 class Sure:
-    """How the answer was drawn, the unknowns behind each result by its name, what to find out first, and the
-    share of the doubt that is luck: one event is not like the next."""
+    """How the answer was drawn: the unknowns behind each result by its name, what to find out first, the
+    share of the doubt that is luck (one event is not like the next), and 5 % and 95 % limits of the sides'
+    Rw."""
 
     draws: int
     seed: int
     doubts: Mapping[str, tuple[Doubt, ...]]
     first: tuple[ToClear, ...]
     luck: float
+    rw: Mapping[str, tuple[float, float]]
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
@@ -83,7 +86,22 @@ def sure(
     sampler = Sampler(blocks(seed, count)[0])
     told = [_result(sound, found[key], sampler) for key, sound in _sounds(certain[0])]
     doubts = {one.name: one.doubts for one in told if one.doubts}
-    return certain, Sure(count, seed, doubts, to_clear(told), luck(told))
+    rated = _rated(cases, certain[0].shell, sampler)
+    return certain, Sure(count, seed, doubts, to_clear(told), luck(told), rated)
+
+
+def _rated(cases: Cases, shell: Shell, sampler: Sampler) -> dict[str, tuple[float, float]]:
+    """5 % and 95 % of each side's Rw, leaks included."""
+    sides = {found.side.name: found for found in shell.sides}
+    found = {}
+    for name, one in sides.items():
+        passed = [
+            path.tau_area * 10.0 ** (-sampler.total(cases.loss(path, sides), None) / 10.0)
+            for path in one.paths
+        ]
+        tl_db = -10.0 * np.log10(np.sum(np.broadcast_arrays(*passed), axis=0) / one.side.area)
+        found[name] = limits(np.asarray(ratings.rw(tl_db), float))
+    return found
 
 
 def _case(cases: Cases, sound: Heard | HeardNextDoor, shell: Shell) -> Case:

@@ -22,7 +22,7 @@ def _fill(fig: Figure, answer: Comparison) -> None:
 
 
 def draw_comparison(answer: Comparison, *, ax: Axes | None = None) -> Axes:
-    """The transmission loss of each, its name and Rw at the end of its line."""
+    """The transmission loss of each with its 5 % and 95 % limits, its name and Rw at the end of its line."""
     ax = figures.new_axes() if ax is None else ax
     top = max(one.tl_db.max() for one in answer.curves)
     ax.set_ylim(0.0, 10.0 * np.ceil(max(top, 50.0) / 10.0))
@@ -31,6 +31,7 @@ def draw_comparison(answer: Comparison, *, ax: Axes | None = None) -> Axes:
     labels = []
     for index, (label, one) in enumerate(zip(answer.labels, answer.curves, strict=True)):
         colour, dash = COLOURS[index % len(COLOURS)], DASHES[index % len(DASHES)]
+        ax.fill_between(THIRD_OCTAVES, one.low_db, one.high_db, color=colour, alpha=0.1, lw=0)
         ax.plot(THIRD_OCTAVES, one.tl_db, color=colour, ls=dash, lw=2.2)
         labels.append((one.tl_db, f"{folded(label)}  Rw {one.ratings['Rw']}", colour))
     figures.label_ends(ax, labels)

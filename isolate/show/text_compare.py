@@ -21,11 +21,13 @@ def render(answer: Comparison, page: Page) -> str:
     octaves = [
         _octaves(label, one.octave_db) for label, one in zip(answer.labels, answer.curves, strict=True)
     ]
-    first = answer.curves[0].octave_db
     against = [
-        _octaves(label, one.octave_db - first, "+.0f")
-        for label, one in list(zip(answer.labels, answer.curves, strict=True))[1:]
-    ]
+        row
+        for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]
+        for row in (
+            _octaves(label, gain, "+.0f"), _octaves("  5 %", low, "+.0f"), _octaves("  95 %", high, "+.0f"),
+        )
+    ]  # fmt: skip
     lines = [
         page.table(
             ["single numbers [dB]", "Rw", "C", "Ctr", "STC", "OITC", "kg/m2"], ratings, align="frrrrrr"
@@ -49,8 +51,7 @@ def _mass(surface_mass: float) -> str:
 
 
 def _octaves(label: str, values: Array, style: str = ".0f") -> list[str]:
-    return [label, *(format(value, style).replace("-0", "0") if abs(value) < 0.5 else format(value, style)
-                     for value in values)]  # fmt: skip
+    return [label, *("0" if abs(value) < 0.5 else format(value, style) for value in values)]
 
 
 def _table(page: Page, rows: list[list[str]]) -> str:

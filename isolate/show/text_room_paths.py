@@ -66,14 +66,14 @@ def sides(answer: RoomAnswer, page: Page) -> Iterator[str]:
     for word in answer.composite_db:
         heard = [one for one in answer.heard if word in one.noise.reaches]
         worst = max(heard, key=lambda one: one.margin, default=None)
-        rows = [_side(page, found, worst) for found in answer.shell.facing(word)]
+        rows = [_side(page, answer, found, worst) for found in answer.shell.facing(word)]
         if worst and word in answer.shell.flanking:
             name = f"flanking ({word})"
             share = worst.share.get(name, 0.0)
-            rows.append(["  round about", "", "", "", *_share(page, share, worst)])
-        head = [f"faces {word}", "area", "Rw", "tight", worst.name if worst else "no noise", ""]
+            rows.append(["  round about", "", "", "", "", *_share(page, share, worst)])
+        head = [f"faces {word}", "area", "Rw", "5 – 95 %", "tight", worst.name if worst else "no noise", ""]
         yield from ([""] if word != next(iter(answer.composite_db)) else [])
-        yield page.table(head, rows, align="frrrrl")
+        yield page.table(head, rows, align="frrrrrl")
         for one in heard:
             if one is not worst:
                 yield page.wrapped(_shares(one), label=f"  {one.name}:", margin=len(one.name) + 4)
@@ -81,11 +81,20 @@ def sides(answer: RoomAnswer, page: Page) -> Iterator[str]:
             yield from _leaks(found, page)
 
 
-def _side(page: Page, found: SideFound, worst: Heard | None) -> list[str | Cell]:
+def _side(page: Page, answer: RoomAnswer, found: SideFound, worst: Heard | None) -> list[str | Cell]:
     side = found.side
     share = worst.share.get(side.name, 0.0) if worst else 0.0
     tight = f"{found.own_rw}" if len(found.paths) > 1 else ""
-    return [f"  {side.name}", f"{side.area:.1f} m2", f"{found.rw}", tight, *_share(page, share, worst)]
+    low, high = answer.rw_limits(found)
+    limits = "" if low is None or high is None else f"{low:.0f} – {high:.0f}"
+    return [
+        f"  {side.name}",
+        f"{side.area:.1f} m2",
+        f"{found.rw}",
+        limits,
+        tight,
+        *_share(page, share, worst),
+    ]
 
 
 def _share(page: Page, share: float, worst: Heard | None) -> list[str | Cell]:
