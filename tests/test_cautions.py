@@ -47,6 +47,27 @@ def test_the_weight_of_the_heaviest_pane_is_given() -> None:
     assert "lift for two" not in raised(change(SECOND, GLASS, area=0.5))["glazing"]
 
 
+def test_only_what_comes_is_lifted() -> None:
+    """The old 12 mm pane stays where it is: 4 mm are 10 kg/m2 (2.5 kg/m2 a millimetre, handbooks)."""
+    text = raised(change("glass 12 mm + 100 mm + glass 4 mm", "glass 12 mm", area=1.0))["glazing"]
+    assert "10 kg/m2, 10 kg here" in text
+    assert (
+        "30 kg/m2" in raised(change("glass 4 mm + 100 mm + glass 12 mm", "glass 6 mm", area=1.0))["glazing"]
+    )
+
+
+def test_large_panes_that_reach_low_are_named_for_safety_glazing() -> None:
+    """Model residential code, hazardous locations: panes over 9 ft2 with the bottom edge under 18 in."""
+    told = {area: raised(change(SECOND, GLASS, area=area))["glazing"] for area in (0.8, 0.9)}
+    assert "18 in" in told[0.9]
+    assert "18 in" not in told[0.8]
+
+
+def test_changing_a_window_warns_of_falls_and_asks_for_consent() -> None:
+    assert {"falling", "listed"} <= set(raised(change(SECOND, GLASS), **ROOM))
+    assert not {"falling", "listed"} & set(raised(change(LINED, BRICK), change(GLASS, GLASS), **ROOM))
+
+
 @pytest.mark.parametrize(("added", "heavy"), [(24.0, False), (24.5, True)])
 def test_five_pounds_a_square_foot_is_where_an_engineer_is_asked(added: float, heavy: bool) -> None:
     told = raised(change(LINED, BRICK, added=added, area=2.0), **ROOM)

@@ -291,6 +291,13 @@ def test_inline_text(text, kind, stack):
     assert found == stack
 
 
+@pytest.mark.parametrize(
+    ("name", "inches"), [("glass 1/4 in", 0.25), ("1/4 in glass", 0.25), ("MDF 5/8 in", 0.625)]
+)
+def test_a_fraction_of_an_inch_is_no_path(name, inches):
+    assert constructions.load(name).layers[0].thickness == pytest.approx(inches * 0.0254)
+
+
 def test_a_catalogue_name_comes_before_inline_text_and_inside_it():
     assert constructions.load("Glass  4-mm").name == "glass 4 mm"
     unit = constructions.load("double glass 4-12-4 mm")

@@ -19,6 +19,7 @@ LOAD_KG_M2 = 24.0  # 5 lb/ft2 added: where to stop and ask (a threshold of our o
 LB_FT2 = POUND / FOOT**2
 FLOOR_LOAD_PA = 1900.0  # 40 lb/ft2, usual live load of rooms in dwellings
 LIFT_KG = 25.0  # one pane above this is a lift for two
+SAFETY_AREA_M2 = 0.84  # 9 ft2, above which low panes have to be safety glazing
 LOUD_DBA = 85.0
 CO2_M3_S = 5.2e-6  # carbon dioxide one seated person gives off
 _GRAVITY = 9.81
@@ -110,6 +111,13 @@ def _parts(change: Change) -> tuple[list[Leaf], list[Cavity]]:
     return leaves, [part for part in change.new.layers if isinstance(part, Cavity)]
 
 
+def _brought(change: Change) -> list[Leaf]:
+    """The leaves that come: all of them, or those behind what stands already."""
+    there = change.old.layers if change.old is not None else ()
+    kept = len(there) if change.new.layers[: len(there)] == there else 0
+    return [part for part in change.new.layers[kept:] if isinstance(part, Leaf)]
+
+
 def _materials(facts: Facts) -> set[str]:
     names = set()
     for change in facts.changes:
@@ -152,20 +160,23 @@ def _load(facts: Facts) -> str | None:
 def _glazing(facts: Facts) -> str | None:
     panes = []
     for change in facts.changes:
-        leaves, _ = _parts(change)
         if change.rebuilt and change.kind in ("window", "door"):
-            glass = [leaf for leaf in leaves if "glass" in leaf.material.name]
-            panes += [(words.leaf_mass(leaf), words.leaf_mass(leaf) * (change.area or 0.0)) for leaf in glass]
+            glass = [leaf for leaf in _brought(change) if "glass" in leaf.material.name]
+            area = change.area or 0.0
+            panes += [(words.leaf_mass(leaf), words.leaf_mass(leaf) * area, area) for leaf in glass]
     if not panes:
         return None
-    each, kilograms = max(panes)
+    each, kilograms, area = max(panes)
     weight = f"The heaviest pane weighs {each:.0f} kg/m2" + (
         f", {kilograms:.0f} kg here" if kilograms else ""
     )
     lift = ": a lift for two with suction cups" if kilograms > LIFT_KG else ""
+    low = (
+        f" ({area:.1f} m2 like this one, its lower edge under 46 cm, 18 in)" if area > SAFETY_AREA_M2 else ""
+    )
     return (
-        f"{weight}{lift}. Glass in doors, beside them and near the floor usually has to be safety glazing; "
-        "the local code decides."
+        f"{weight}{lift}. Glass in doors, beside them and near the floor{low} usually has to be safety "
+        "glazing; the local code decides."
     )
 
 
@@ -277,9 +288,38 @@ def _condensation(facts: Facts) -> str | None:
     lined = any(c.rebuilt and c.old is not None and c.kind in _SHELL and _parts(c)[1] for c in facts.changes)
     if not (paned or lined):
         return None
-    pane = "Seal the pane on the room side tightest and let the outer one breathe, or mist forms between. "
+    pane = (
+        "Behind a second pane the old one gets colder. Seal the one on the room side tightest and let the "
+        "outer one breathe to outside (no strip at top and bottom), or mist forms between; be able to open "
+        "and wipe it. "
+    )
     lining = "A lining leaves the old wall colder: airtight on the warm side, cure damp first. "
     return (pane if paned else "") + (lining if lined else "") + "If in doubt have it calculated."
+
+
+def _windows(facts: Facts) -> list[Change]:
+    """Windows that stand and get more or other panes."""
+    return [c for c in facts.changes if c.rebuilt and c.old is not None and c.old.kind == "window"]
+
+
+def _falling(facts: Facts) -> str | None:
+    if not _windows(facts):
+        return None
+    return (
+        "Work from inside with the old window shut, nobody below, and never lean out with a pane. A pane "
+        "that comes out is no guard: where the sill is low, the guard rail or fall-safe glass that the code "
+        "asks for stays."
+    )
+
+
+def _listed(facts: Facts) -> str | None:
+    if not _windows(facts):
+        return None
+    return (
+        "Listed house or protected street: ask the authority before anything is fixed to an old window, "
+        "inside too; what comes out without a trace is most easily allowed. Renting: the owner's consent in "
+        "writing before you drill or glue."
+    )
 
 
 def _hearing(facts: Facts) -> str | None:
@@ -383,6 +423,13 @@ TABLE: tuple[Caution, ...] = (
     Caution(
         "condensation", "Damp", "a second pane with a cavity, or a lining on an existing wall",
         "handbook and trade guidance (read)", _condensation,
+    ),
+    Caution(
+        "falling", "Falling", "a window gets more or other panes", "common practice, no source", _falling
+    ),
+    Caution(
+        "listed", "Consent", "a window gets more or other panes", "guidance for old houses, leases (memory)",
+        _listed,
     ),
     Caution("hearing", "Hearing", "85 dBA or more inside", "85 dBA for 8 h, 3 dB exchange (read)", _hearing),
     Caution(

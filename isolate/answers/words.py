@@ -88,7 +88,7 @@ def construction_inputs(construction: Construction) -> dict[str, Any]:
     }
 
 
-def _gap(gap: Gap) -> dict[str, Any]:
+def gap_inputs(gap: Gap) -> dict[str, Any]:
     sizes = {"width_mm": gap.width * 1e3, "length_m": gap.length, "depth_mm": gap.depth * 1e3}
     return {"name": gap.name or None} | sizes
 
@@ -153,7 +153,7 @@ def room_inputs(room: Room) -> dict[str, Any]:
             "name": side.name,
             "faces": side.faces,
             "area_m2": side.area,
-            "gaps": [_gap(gap) for gap in side.gaps],
+            "gaps": [gap_inputs(gap) for gap in side.gaps],
             "vents": [_vent(vent) for vent in side.vents],
             "open": side.opened.typical if side.opened else None,
             "second": side.second.construction.name if side.second else None,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
@@ -76,7 +77,8 @@ def locate(name: str, folders: tuple[str, ...], what: str, beside: Path | None) 
     found = find(name, folders)
     if found is None and beside is None and _is_there(name):
         return Path(name)
-    if found is None and ("/" in name or "\\" in name) and " + " not in name:
+    separated = re.search(r"[/\\]", re.sub(r"\d/\d", "", name))  # 1/4 in is no path
+    if found is None and separated and " + " not in name:
         raise ValueError(f"no {what} (got {shown(name)}); write a name, or a path ending in .toml")
     return found
 

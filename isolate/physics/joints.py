@@ -58,4 +58,4 @@ def in_series(elements: Sequence[Array], *, losses: Sequence[Array]) -> Array:
 def past_panes(panes: Sequence[Array], *, joints: Sequence[Array], losses: Sequence[Array]) -> Array:
     """tau (...) of sound that takes at least one joint; `panes` of each frame by itself, `joints` beside."""
     leaky = [pane + joint for pane, joint in zip(panes, joints, strict=True)]
-    return in_series(leaky, losses=losses) - in_series(panes, losses=losses)
+    return np.maximum(in_series(leaky, losses=losses) - in_series(panes, losses=losses), 0.0)
