@@ -125,7 +125,7 @@ def _note(f0: float, length: float, rate: int, rng: Rng, harmonics: Array, *, pl
 
 def tune(
     count: int, rate: int, rng: Rng, *, lowest: float = 147.0, odd: bool = False, plucked: bool = False,
-    vibrato: float = 0.0, rests: float = 0.28,
+    vibrato: float = 0.0, rests: float = 0.9,
 ) -> Made:  # fmt: skip
     """A slow melody in minor above its `lowest` note [Hz], with a rest after each phrase."""
     harmonics = falling(30, 0.9)
@@ -140,8 +140,8 @@ def tune(
             tail = 1.6 if plucked else 1.0
             _add(total, at, _note(f0, tail * length, rate, rng, harmonics, plucked=plucked, vibrato=vibrato))
             at += int(length * rate)
-        at += int(rests * length * 4.0 * rate)
-    return total, np.abs(total) * 0.1 + 1e-3
+        at += int(rests * rate)
+    return total, np.abs(total) * 0.1 + 1e-5
 
 
 def _kick(rate: int) -> Array:
