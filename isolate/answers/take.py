@@ -135,7 +135,7 @@ def _found(
     noises_found = tuple(_noise(take, at, one, case, samplers) for one, case in there)
     results = [Result(one.name, one.chance_in_pauses, one.doubts) for one in noises_found]
     return TakeFound(
-        take, at, when, _floor(take, at, background), noises_found,
+        take, at, when, _floor(take, at, background, _backgrounds(cases, samplers)), noises_found,
         tuple(one.name for one in heard if _shared(one.noise, take) <= 0.0), to_clear(results), luck(results),
     )  # fmt: skip
 
@@ -219,16 +219,21 @@ def _noise(
     return replace(chance, doubts=Doubts(samplers[0]).of(case, lambda sample: at.meet(sample).pause_db))
 
 
-def _floor(take: Take, at: AtMicrophone, background: Array) -> Floor:
+def _backgrounds(cases: Sequence[Case], samplers: Sequence[Sampler]) -> Array:
+    """Draws of how far the background is off what was stated [dB] (draws, 1)."""
+    quiet = cases[0].quiet if cases else ()
+    return np.concatenate([sampler.total(quiet, None) for sampler in samplers])
+
+
+def _floor(take: Take, at: AtMicrophone, background: Array, moved: Array) -> Floor:
     both = at.floor(background)
     floor = Floor(
         background + at.room_db,
         at.hiss_db,
         both,
+        dba(at.floor(background + moved)),
         take.reads_dbfs,
         float(energy_sum(at.played_db)),
-        None,
-        None,
     )
     if take.target_dbfs is not None:
         return replace(floor, target=f"{take.target_dbfs:g} dBFS", excess_db=floor.dbfs - take.target_dbfs)

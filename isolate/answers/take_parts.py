@@ -101,15 +101,21 @@ class NoiseInTake:
 class Floor:
     """What is there without any noise, at the microphone [dB] (27,): room, hiss and both, the `target` in
     words with how far the floor is above it [dB] (None: no target). While it plays, `played_z` [dB]
-    unweighted, the meter shows `reads_dbfs`."""
+    unweighted, the meter shows `reads_dbfs`. `drawn_dba` (draws,): both [dBA], draw by draw."""
 
     room_db: Array
     hiss_db: Array
     both_db: Array
+    drawn_dba: Array
     reads_dbfs: float
     played_z: float
-    target: str | None
-    excess_db: float | None
+    target: str | None = None
+    excess_db: float | None = None
+
+    @property
+    def limits_dba(self) -> tuple[float, float]:
+        """5 % and 95 % of the floor [dBA], as the background is known."""
+        return chances.limits(self.drawn_dba)
 
     @property
     def dba(self) -> float:
@@ -137,6 +143,8 @@ class Floor:
             "room_db": self.room_db,
             "hiss_db": self.hiss_db,
             "dba": self.dba,
+            "low_dba": self.limits_dba[0],
+            "high_dba": self.limits_dba[1],
             "nc": float(criteria.nc(self.both_db)),
             "nr": float(criteria.nr(self.both_db)),
             "dbfs": self.dbfs,
