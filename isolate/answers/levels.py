@@ -23,8 +23,16 @@ def shifted(spectrum: NoiseSpectrum, level: Level | None) -> Array:
     return spectrum.level_db + (level.value - now)
 
 
+def field(noise: Noise) -> str:
+    """Where the noise's level holds, a key of `facade.FIELD_DB`: a stated level is what a microphone 2 m
+    before the facade reads, a level carried over a distance that of the arriving sound by itself."""
+    if noise.indoors:
+        return "room"
+    return "2 m before the facade" if noise.distance is None else "arriving"
+
+
 def at_facade(noise: Noise) -> Array:
-    """Third-octave levels [dB] (27,) of a noise arriving at its side, without the building's reflection.
+    """Third-octave levels [dB] (27,) of a noise at its side, where `field` says.
 
     With a `distance` the level holds `at` metres (or where the spectrum was taken) and falls as that of a
     point source in the open, 20 lg(distance/at): no ground, no street canyon, no screening but what is

@@ -208,7 +208,7 @@ class Shell:
     def hear(self, noise: Noise) -> Heard:
         """How a noise is heard inside."""
         outside = levels.at_facade(noise)
-        field_db = facade.FIELD_DB["room" if noise.indoors else "arriving"]
+        field_db = facade.FIELD_DB[levels.field(noise)]
         exposures = {found.side.name: found.exposure_db for found in self.sides if not noise.indoors}
         paths, exposure = [], []
         for word, weaker in noise.reaches.items():

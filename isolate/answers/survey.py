@@ -25,9 +25,9 @@ from isolate.units import parse
 LONGEST = 86_400.0
 """Of longer recordings the first 24 hours are read, so that memory stays bounded [s]."""
 
-PLACES = {"inside": 0.0, "open": 0.0, "near facade": -3.0, "on facade": -6.0}
-"""Where the microphone was, and what takes its level to that of the sound arriving at the facade [dB]:
-2 m before a facade the reflection adds 3 dB, flush on it 6 dB (ISO 12354-3, ASTM E966; from memory)."""
+PLACES = {"inside": 0.0, "open": 3.0, "near facade": 0.0, "on facade": -3.0}
+"""Where the microphone was, and what takes its level to that 2 m before the facade [dB], which room files
+state: the reflection adds 3 dB there and 6 dB flush on it (ISO 12354-3, ASTM E966; from memory)."""
 
 _COLUMNS = 900  # of the picture
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,2}):(\d{2})")
@@ -75,7 +75,7 @@ class Survey:
         return float(nc(np.nan_to_num(low, nan=-100.0)))
 
     def outside_db(self, level_db: Array) -> Array:
-        """Levels as they arrive at the facade, without its reflection [dB]."""
+        """Levels as a room file states them, 2 m before the facade [dB]."""
         return level_db + PLACES[self.place]
 
     def to_dict(self) -> dict[str, Any]:
