@@ -30,7 +30,7 @@ def render(answer: RoomAnswer, page: Page) -> str:
     """The whole answer."""
     parts = (
         _head, _verdicts, _weakest, _noises, often.often, ways.paths, ways.sides, next_door.neighbours,
-        _options, ways.air,
+        _clear_up, _options, ways.air,
     )  # fmt: skip
     lines = [line for part in parts for line in part(answer, page)]
     lines += common.cautions(page, answer.cautions)
@@ -91,7 +91,12 @@ def _weakest(answer: RoomAnswer, page: Page) -> Iterator[str]:
     yield page.wrapped(
         ways.decides(worst.passed, worst.name), label="Weakest path", ink="strong", margin=_MARGIN
     )
-    if answer.sure is not None:
+
+
+def _clear_up(answer: RoomAnswer, page: Page) -> Iterator[str]:
+    """What to find out first."""
+    if answer.sure is not None and (answer.heard or answer.neighbours):
+        yield page.heading("What to find out first (share of the doubt about all verdicts)")
         yield from common.clear_up(answer.sure.first, answer.sure.luck, page, _MARGIN)
 
 

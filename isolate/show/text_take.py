@@ -125,9 +125,9 @@ def _floor(take: TakeFound, page: Page) -> Iterator[str]:
     yield page.table(["", "dBA", "NC", "NR", "dBFS", "dBFS (A)"], rows, align="frrrrr")
     low, high = floor.limits_dba
     yield page.wrapped(
-        f"Both lie between {common.decibels(low)} and {common.decibels(high)} dBA (5 – 95 %), as the background "
-        f"is known. While it plays the meter shows {floor.reads_dbfs:g} dBFS; dBFS is unweighted, as meters "
-        "read, (A) weighted."
+        f"Both lie between {common.decibels(low)} and {common.decibels(high)} dBA (5 – 95 %), as the "
+        f"background is known. While it plays the meter shows {floor.reads_dbfs:g} dBFS; dBFS is unweighted, "
+        "as meters read, (A) weighted."
     )
     if floor.target is not None and floor.excess_db is not None:
         met = floor.excess_db <= 0.0
