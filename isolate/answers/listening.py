@@ -362,11 +362,11 @@ def _time_at(listener: Neighbour, built: Room) -> Array:
 
 
 def _restated(noise: Noise, outside_dba: float, how: How) -> Noise:
-    """The noise as the user recorded it, or at the level they state, at the facade."""
+    """The noise as the user recorded it, or at the level they state, where its own level holds."""
     spectrum = noise.spectrum if how.recorded is None else _recorded(how.recorded)
     return replace(
-        noise, spectrum=spectrum, level=how.level or Level(outside_dba), at=None, distance=None,
-        shielding_db=0.0,
+        noise, spectrum=spectrum, level=how.level or Level(outside_dba), at=noise.distance, shielding_db=0.0,
+       
     )  # fmt: skip
 
 
