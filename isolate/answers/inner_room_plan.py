@@ -85,9 +85,9 @@ class Plan:
         length, width, height = self.room.size
         return 2.0 * (length + width) * height if role == "walls" else length * width
 
-    def area_of(self, name: str) -> float:
-        """Area [m2] of a side."""
-        return next(side.area for side in self.room.sides if side.name == name)
+    def side(self, name: str) -> Side:
+        """The side of this name."""
+        return next(side for side in self.room.sides if side.name == name)
 
     def openings(self, role: str) -> tuple[Side, ...]:
         """The room's windows or doors."""

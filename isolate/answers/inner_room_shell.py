@@ -65,7 +65,8 @@ class Shells:
     # --- sides ---
 
     def _side(self, found: SideFound, parts: Sequence[str], flanked: bool) -> SideFound:
-        side, role = found.side, roles(found.side)
+        side = self.plan.side(found.side.name) if "walls" in parts else found.side
+        role = roles(side)
         if role == "window" and ("walls" in parts or "pane" in parts):
             window = self.plan.inner.window
             gap = Cavity(window.gap, edges=window.edges, framing="separate frames")
@@ -122,7 +123,8 @@ class Shells:
             alone = 10 ** (-finder.through(outer, size).tl_db / 10)
             free = np.minimum(alone * behind * 10 ** (LOBBY_LOSS_DB / 10), alone)
         leaky = bool(side.gaps or side.vents or side.opened)
-        name = f"{side.name}: itself" if leaky else side.name
+        own_name = "panes" if role == "window" else "itself"
+        name = f"{side.name}: {own_name}" if leaky else side.name
         sigma = uncertainty.of_curve(whole)
         own = Path(name, side.name, "construction", free * side.area, sigma)
         paths = [own] if not outer.layers else list(self._tied(side, whole, size, own, ties))

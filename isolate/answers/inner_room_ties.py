@@ -50,7 +50,7 @@ class Touching:
         for tie in self.listed if "ties" in parts else ():
             if tie.at not in (role, name):
                 continue
-            area = plan.face_area(role) if tie.at == role else plan.area_of(name)
+            area = plan.face_area(role) if tie.at == role else plan.side(name).area
             many = tie.count * (TOUCHES * tie.length if tie.what == "board" else 1.0)
             link = spring(1e9) if tie.what == "board" else _link(tie.what)
             found.append(Tie("points", link, many / area))
