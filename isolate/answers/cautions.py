@@ -77,7 +77,8 @@ class Facts:
     """What the triggers look at. `floor_area` [m2], `volume` [m3] of the room, None outside one;
     `loudest_dba` of what is played inside; `inner_room` [kg], what an inner room of the answer weighs;
     `test_noise`: loud noise is played to measure; `on_facade`: a microphone hangs outdoors;
-    `played_back`: levels [dBA] of the loudest and the softest sound that is played to listen to."""
+    `played_back`: levels [dBA] of the loudest and the softest sound that is played to listen to; `within`: a
+    room within a room is built."""
 
     changes: tuple[Change, ...] = ()
     hung: tuple[Hung, ...] = ()
@@ -88,6 +89,7 @@ class Facts:
     test_noise: bool = False
     on_facade: bool = False
     played_back: tuple[float, float] | None = None
+    within: bool = False
 
 
 @dataclass(frozen=True)
@@ -276,7 +278,25 @@ def _inner_room(facts: Facts) -> str | None:
     return (
         f"An inner room weighs about {facts.inner_room:.0f} kg here: a structural engineer first. It and a "
         "second pane seal the room and can close a way out: plan fresh air and escape, and read what "
-        "`isolate room` says of each."
+        "`isolate room-in-room` and `isolate room` say of each."
+    )
+
+
+def _bracing(facts: Facts) -> str | None:
+    if not facts.within:
+        return None
+    return (
+        "Walls that touch nothing still must not fall over, nor a ceiling come down: bracing, anchors and "
+        "joists by the code or an engineer (elastic ones are made), all the more where the earth quakes."
+    )
+
+
+def _alarm(facts: Facts) -> str | None:
+    if not facts.within:
+        return None
+    return (
+        "Nobody inside hears the bell, a smoke alarm or a shout: an alarm inside that the house's sets off, a "
+        "light for the bell. Both doors must open from inside without a key; keep the way out clear."
     )
 
 
@@ -414,6 +434,8 @@ TABLE: tuple[Caution, ...] = (
         "inner room", "Building", "an inner room is set against panels",
         "live loads and escape openings: model residential code (read)", _inner_room,
     ),
+    Caution("bracing", "Standing", "a room within a room is built", "common practice, no source", _bracing),
+    Caution("alarm", "Alarm", "a room within a room is built", "common practice, no source", _alarm),
     Caution(
         "linings", "Linings", "something porous is hung on the walls",
         "model building code on linings, public reports of foam fires (read)", _linings,

@@ -139,6 +139,7 @@ def raised(room: Room, load: Load) -> tuple[Caution, ...]:
         changes=tuple(changes),
         floor_area=plan.outer_area,
         volume=length * width * height,
+        within=True,
         loudest_dba=max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf")),
     )
     return cautions.raised(facts)
