@@ -295,8 +295,8 @@ def _alarm(facts: Facts) -> str | None:
     if not facts.within:
         return None
     return (
-        "Nobody inside hears the bell, a smoke alarm or a shout: an alarm inside that the house's sets off, a "
-        "light for the bell. Both doors must open from inside without a key; keep the way out clear."
+        "Nobody inside hears the bell, a smoke alarm or a shout: an alarm inside that the house's sets off, "
+        "a light for the bell. Both doors must open from inside without a key; keep the way out clear."
     )
 
 
