@@ -242,10 +242,15 @@ def panels(
     return _answer(built, now, chosen, plan)
 
 
-def _answer(room: Room, now: Shell, noise: Noise, plan: Plan) -> PanelsAnswer:
+def hung(plan: Plan) -> tuple[Array, Array]:
+    """Coefficient of a piece as it hangs, and the absorption area [m2] all of them add, (27,) both."""
     alpha = third_octaves(plan.absorber)
     wall = surfaces.alpha("plaster")  # what a piece covers
-    added = np.maximum(plan.area * (alpha - (0.0 if plan.corner else wall)), 0.0)
+    return alpha, np.maximum(plan.area * (alpha - (0.0 if plan.corner else wall)), 0.0)
+
+
+def _answer(room: Room, now: Shell, noise: Noise, plan: Plan) -> PanelsAnswer:
+    alpha, added = hung(plan)
     treated = now.absorption + added
     before = room.reverberation_time
     if before is None:
