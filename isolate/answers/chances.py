@@ -12,7 +12,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from functools import partial
 from multiprocessing import get_context
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,7 @@ from isolate.standards.weighting import dba
 LOW, HIGH = 5.0, 95.0  # percent
 _NEPER = np.log(10.0) / 10.0
 Progress = Callable[[int, int], None]
+T = TypeVar("T")
 
 
 def quiet(done: int, of: int) -> None:
@@ -189,14 +190,14 @@ def drawn(
     """
     todo = blocks(seed, count)
     done: list[list[_Part]] = []
-    for i, found in enumerate(_mapped(cases, todo, keep, processes), 1):
+    for i, found in enumerate(mapped(partial(_block, cases=cases, keep=keep), todo, processes), 1):
         done.append(found)
         progress(min(i * todo[0].count, count), count)
     return [_joined([block[i] for block in done]) for i in range(len(cases))]
 
 
-def _mapped(cases: Sequence[Case], todo: Sequence[Draws], keep: int, processes: int) -> Iterator[list[_Part]]:
-    evaluate = partial(_block, cases=cases, keep=keep)
+def mapped(evaluate: Callable[[Draws], T], todo: Sequence[Draws], processes: int) -> Iterator[T]:
+    """Blocks of draws evaluated in their order, by so many processes."""
     if processes <= 1 or len(todo) == 1:
         yield from map(evaluate, todo)
         return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from isolate.answers.first import Result, luck, to_clear
 from isolate.answers.in_the_take import AtMicrophone
 from isolate.answers.plain import headed
 from isolate.answers.shell import Heard, Shell
+from isolate.answers.take_draws import Drawable, DrawnNoise, DrawnTake, draw
 from isolate.answers.take_parts import Floor, NoiseInTake, TakeFound
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
 from isolate.describe import noises, rooms
@@ -91,6 +92,7 @@ def take(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
+    processes: int = 1,
     progress: Progress = quiet,
 ) -> TakeAnswer:
     """Answer: which noises will be in the takes of a room? `described`: a room, its name or path, None the
@@ -98,16 +100,45 @@ def take(
     room = described if isinstance(described, Room) else rooms.load(described)
     built = shell.of_room(room)
     notes = list(NOTES)
-    takes = room.takes or _usual(room, notes)
-    cases = Cases(room)
     heard = [built.hear(noise) for noise in room.noises]
+    cases = Cases(room)
     behind = [cases.inside(one, built) for one in heard]
-    samplers = [Sampler(block) for block in blocks(seed, draws)]
-    found = []
-    for i, one in enumerate(takes, 1):
-        found.append(_found(one, room, built, heard, behind, samplers))
-        progress(i, len(takes))
-    return TakeAnswer(room, tuple(found), seed, draws, tuple(notes))
+    plans = [_plan(one, room, built, heard, behind) for one in room.takes or _usual(room, notes)]
+    drawn = draw(
+        [plan.drawable for plan in plans], seed=seed, count=draws, processes=processes, progress=progress
+    )
+    sampler = Sampler(blocks(seed, draws)[0])
+    found = tuple(_found(plan, one, sampler) for plan, one in zip(plans, drawn, strict=True))
+    return TakeAnswer(room, found, seed, draws, tuple(notes))
+
+
+class Plan(NamedTuple):
+    """A take made ready: at its microphone, over which background, the noises that may come, and those that
+    do not at its hours."""
+
+    take: Take
+    when: str
+    drawable: Drawable
+    heard: tuple[Heard, ...]
+    absent: tuple[str, ...]
+
+
+def _plan(take: Take, room: Room, built: Shell, heard: Sequence[Heard], behind: Sequence[Case]) -> Plan:
+    at = at_microphone(take, absorption=built.absorption, played_in_room=take.own in room.own)
+    when, background = _background(room, take)
+    there = [_shared(one.noise, take) > 0.0 for one in heard]
+    cases = [
+        replace(case, background_db=background, other_backgrounds={})
+        for case, comes in zip(behind, there, strict=True)
+        if comes
+    ]
+    return Plan(
+        take,
+        when,
+        Drawable(at, background, tuple(cases), behind[0].quiet if behind else ()),
+        tuple(one for one, comes in zip(heard, there, strict=True) if comes),
+        tuple(one.name for one, comes in zip(heard, there, strict=True) if not comes),
+    )
 
 
 def _usual(room: Room, notes: list[str]) -> tuple[Take, ...]:
@@ -120,24 +151,23 @@ def _usual(room: Room, notes: list[str]) -> tuple[Take, ...]:
     return tuple(Take(one.name, one, 0.5) for one in own)
 
 
-def _found(
-    take: Take,
-    room: Room,
-    built: Shell,
-    heard: Sequence[Heard],
-    cases: Sequence[Case],
-    samplers: Sequence[Sampler],
-) -> TakeFound:
-    at = at_microphone(take, absorption=built.absorption, played_in_room=take.own in room.own)
-    when, background = _background(room, take)
-    there = [(one, replace(case, background_db=background, other_backgrounds={}))
-             for one, case in zip(heard, cases, strict=True) if _shared(one.noise, take) > 0.0]  # fmt: skip
-    noises_found = tuple(_noise(take, at, one, case, samplers) for one, case in there)
+def _found(plan: Plan, drawn: DrawnTake, sampler: Sampler) -> TakeFound:
+    at = plan.drawable.at
+    noises_found = tuple(
+        _noise(plan.take, at, heard, case, one, sampler)
+        for heard, case, one in zip(plan.heard, plan.drawable.cases, drawn.noises, strict=True)
+    )
     results = [Result(one.name, one.chance_in_pauses, one.doubts) for one in noises_found]
     return TakeFound(
-        take, at, when, _floor(take, at, background, _backgrounds(cases, samplers)), noises_found,
-        tuple(one.name for one in heard if _shared(one.noise, take) <= 0.0), to_clear(results), luck(results),
-    )  # fmt: skip
+        take=plan.take,
+        at=at,
+        when=plan.when,
+        floor=_floor(plan.take, at, plan.drawable.background_db, drawn.floor_dba),
+        noises=noises_found,
+        absent=plan.absent,
+        first=to_clear(results),
+        luck=luck(results),
+    )
 
 
 def at_microphone(take: Take, *, absorption: Array, played_in_room: bool) -> AtMicrophone:
@@ -203,35 +233,32 @@ def expected(noise: Noise, take: Take) -> float | None:
 
 
 def _noise(
-    take: Take, at: AtMicrophone, heard: Heard, case: Case, samplers: Sequence[Sampler]
+    take: Take, at: AtMicrophone, heard: Heard, case: Case, drawn: DrawnNoise, sampler: Sampler
 ) -> NoiseInTake:
-    samples = [sampler.sample(case) for sampler in samplers]
-    level, background = (np.concatenate(parts) for parts in zip(*samples, strict=True))
-    low, high = np.percentile(level + at.room_db, [LOW, HIGH], axis=0)
-    met = at.meet(Sample(heard.inside_db, case.background_db))
-    drawn = at.meet(Sample(level, background))
+    low, high = np.percentile(drawn.level_db, [LOW, HIGH], axis=0)
     chance = NoiseInTake(
-        heard.noise, heard.inside_db + at.room_db, low, high, met, drawn,
-        expected(heard.noise, take), _shared(heard.noise, take), (),
-    )  # fmt: skip
+        noise=heard.noise,
+        level_db=heard.inside_db + at.room_db,
+        low_db=low,
+        high_db=high,
+        met=at.meet(Sample(heard.inside_db, case.background_db)),
+        drawn=drawn.met,
+        expected=expected(heard.noise, take),
+        there=_shared(heard.noise, take),
+        doubts=(),
+    )
     if Result(heard.name, chance.chance_in_pauses, ()).doubt <= 0.0:
         return chance
-    return replace(chance, doubts=Doubts(samplers[0]).of(case, lambda sample: at.meet(sample).pause_db))
+    return replace(chance, doubts=Doubts(sampler).of(case, lambda sample: at.meet(sample).pause_db))
 
 
-def _backgrounds(cases: Sequence[Case], samplers: Sequence[Sampler]) -> Array:
-    """Draws of how far the background is off what was stated [dB] (draws, 1)."""
-    quiet = cases[0].quiet if cases else ()
-    return np.concatenate([sampler.total(quiet, None) for sampler in samplers])
-
-
-def _floor(take: Take, at: AtMicrophone, background: Array, moved: Array) -> Floor:
+def _floor(take: Take, at: AtMicrophone, background: Array, drawn_dba: Array) -> Floor:
     both = at.floor(background)
     floor = Floor(
         background + at.room_db,
         at.hiss_db,
         both,
-        dba(at.floor(background + moved)),
+        drawn_dba,
         take.reads_dbfs,
         float(energy_sum(at.played_db)),
     )

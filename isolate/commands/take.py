@@ -30,4 +30,4 @@ def command(room: str | None, draws: int, seed: int, processes: int) -> Any:
     from isolate.commands.drawing import bar
 
     with bar("takes") as progress:
-        return take(room, draws=draws, seed=seed, progress=progress)
+        return take(room, draws=draws, seed=seed, processes=processes, progress=progress)
