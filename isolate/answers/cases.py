@@ -45,7 +45,7 @@ class Cases:
             *self._absorbed("the room", self.room.reverberation_time),
         )
         others = {when: levels.of_background(one) for when, one in self.room.backgrounds.items()}
-        return self._case(heard.passed, shell, sound, self._background("", self.room.background), others)
+        return self._case(heard.passed, shell, sound, self.background("", self.room.background), others)
 
     def next_door(self, heard: HeardNextDoor, shell: Shell) -> Case:
         """An own sound heard at a neighbour."""
@@ -53,7 +53,7 @@ class Cases:
         sound = self._source(own.name, own.spectrum, heard.made_db, own=True)
         if neighbour.distance is None or neighbour.facade is not None:
             sound = (*sound, *self._absorbed(f"the room of {neighbour.name}", neighbour.reverberation_time))
-        quiet = self._background(f"at {neighbour.name}", neighbour.background)
+        quiet = self.background(f"at {neighbour.name}", neighbour.background)
         return self._case(heard.passed, shell, sound, quiet, {})
 
     def _case(
@@ -104,7 +104,8 @@ class Cases:
         part = Smooth(unknowns.reverberation(whose), ((key, 1.0),), sigma + 0.0 * uncertainty.LABORATORY_DB)
         return self._once(key, [part])
 
-    def _background(self, where: str, stated: Background) -> tuple[Contribution, ...]:
+    def background(self, where: str, stated: Background) -> tuple[Contribution, ...]:
+        """What is not known of a background; `where` it is, empty for the room's own."""
         sigma = uncertainty.BACKGROUND_DB if stated.level_db is None else RECORDED_DB
         key = f"background {where}"
         return self._once(key, [Flat(unknowns.background(where), key, sigma)])

@@ -11,6 +11,7 @@ import numpy as np
 from isolate.answers import levels, shell, words
 from isolate.answers.cases import Cases
 from isolate.answers.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
+from isolate.answers.contributions import Contribution
 from isolate.answers.draws import blocks
 from isolate.answers.first import Result, luck, to_clear
 from isolate.answers.in_the_take import AtMicrophone
@@ -103,7 +104,8 @@ def take(
     heard = [built.hear(noise) for noise in room.noises]
     cases = Cases(room)
     behind = [cases.inside(one, built) for one in heard]
-    plans = [_plan(one, room, built, heard, behind) for one in room.takes or _usual(room, notes)]
+    quiet_parts = cases.background("", room.background)
+    plans = [_plan(one, room, built, heard, behind, quiet_parts) for one in room.takes or _usual(room, notes)]
     drawn = draw(
         [plan.drawable for plan in plans], seed=seed, count=draws, processes=processes, progress=progress
     )
@@ -123,7 +125,14 @@ class Plan(NamedTuple):
     absent: tuple[str, ...]
 
 
-def _plan(take: Take, room: Room, built: Shell, heard: Sequence[Heard], behind: Sequence[Case]) -> Plan:
+def _plan(
+    take: Take,
+    room: Room,
+    built: Shell,
+    heard: Sequence[Heard],
+    behind: Sequence[Case],
+    quiet_parts: tuple[Contribution, ...],
+) -> Plan:
     at = at_microphone(take, absorption=built.absorption, played_in_room=take.own in room.own)
     when, background = _background(room, take)
     there = [_shared(one.noise, take) > 0.0 for one in heard]
@@ -135,7 +144,7 @@ def _plan(take: Take, room: Room, built: Shell, heard: Sequence[Heard], behind: 
     return Plan(
         take,
         when,
-        Drawable(at, background, tuple(cases), behind[0].quiet if behind else ()),
+        Drawable(at, background, tuple(cases), quiet_parts),
         tuple(one for one, comes in zip(heard, there, strict=True) if comes),
         tuple(one.name for one, comes in zip(heard, there, strict=True) if not comes),
     )

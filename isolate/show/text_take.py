@@ -64,10 +64,14 @@ def _verdicts(take: TakeFound, page: Page) -> Iterator[str]:
             yield page.wrapped(names, label=label, ink=INKS[word], margin=_MARGIN)
     if take.absent:
         yield page.wrapped(listed(take.absent), label="Not at that hour", ink="quiet", margin=_MARGIN)
-    yield ""
+    if take.noises or take.absent:
+        yield ""
 
 
 def _chances(take: TakeFound, page: Page) -> Iterator[str]:
+    if not take.noises:
+        yield "No noise is named that comes at these hours."
+        return
     length = common.minutes(take.take.length)
     text = f"chance that {length} pass with nothing heard in the pauses"
     if any(one.expected is None and one.chance_in_pauses > 0.5 for one in take.noises):
