@@ -78,7 +78,8 @@ class Tries:
 def tries(found: PanelsAnswer) -> Tries:
     """Everything there is to try in the room of this answer."""
     now = found.shell
-    heard = sorted((now.hear(noise) for noise in found.room.noises or (found.noise,)), key=lambda h: -h.margin)
+    all_of_them = found.room.noises or (found.noise,)
+    heard = sorted((now.hear(noise) for noise in all_of_them), key=lambda h: -h.margin)
     chosen = sorted(heard, key=lambda h: h.name != found.noise.name)[:MOST]
     noises = tuple(one.noise for one in chosen)
     gaps, shells = zip(*_panes(found), strict=True)
