@@ -11,7 +11,8 @@ M. D. McKay and others, Technometrics 21 (1979) 239, from memory), which steadie
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -34,6 +35,7 @@ class Draws:
     count: int
     block: int = 0
     salt: int = 0
+    _known: dict[str, Array] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @cached_property
     def others(self) -> Draws:
@@ -46,7 +48,7 @@ class Draws:
 
     def _stratified(self, rng: np.random.Generator, columns: int) -> Array:
         """Uniform numbers (columns, count) between 0 and 1, each row with one in every slice."""
-        slices = np.tile(np.arange(self.count, dtype=float), (columns, 1))
+        slices = np.broadcast_to(np.arange(self.count, dtype=float), (columns, self.count))
         return (rng.permuted(slices, axis=1) + rng.random((columns, self.count))) / self.count
 
     def uniform(self, key: str) -> Array:
@@ -55,7 +57,7 @@ class Draws:
 
     def normal(self, key: str) -> Array:
         """Standard normal, (count,)."""
-        return np.asarray(ndtri(self.uniform(key)))
+        return self._once(f"normal {key}", lambda: np.asarray(ndtri(self.uniform(key))))
 
     def smooth(self, key: str) -> Array:
         """Standard normal in each third octave, neighbours alike: (count, 27).
@@ -63,6 +65,15 @@ class Draws:
         A first-order autoregression over the bands; correlation is `OCTAVE_CORRELATION` to the power of the
         octaves between them.
         """
+        return self._once(f"smooth {key}", lambda: self._smooth(key))
+
+    def _once(self, name: str, make: Callable[[], Array]) -> Array:
+        if name not in self._known:
+            self._known[name] = make()
+            self._known[name].flags.writeable = False
+        return self._known[name]
+
+    def _smooth(self, key: str) -> Array:
         steps = np.asarray(ndtri(self._stratified(self._rng(key), N_BANDS)))
         steps[1:] *= np.sqrt(1.0 - _NEXT**2)
         for i in range(1, N_BANDS):
