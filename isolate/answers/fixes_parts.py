@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from isolate.answers.shell import Shell, SideFound
+from isolate.answers.sure import State
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Option, Side
 
@@ -36,7 +37,7 @@ class Fix:
     cost : low, typical, high in money; origin : "yours" (of the file) or "ours".
     mass : [kg] more than what stands; depth [m] and space [m3] it takes off the room.
     finds : what the changed side lets through, where the option alone does not say it.
-    rebuilds : what the whole shell becomes, for a plan by itself such as an inner room, of these `parts`.
+    rebuilds : gives what is heard then, for a plan by itself such as an inner room, of these `parts`.
     air_lost : for how many people air is taken away; closes : it shuts a vent and opens no other.
     invented : whether its cost stands on invented prices.
     """
@@ -50,7 +51,7 @@ class Fix:
     space: float = 0.0
     bill: tuple[Need, ...] = ()
     finds: Callable[[Shell, Side], SideFound] | None = field(default=None, repr=False)
-    rebuilds: Callable[[Shell], Shell] | None = field(default=None, repr=False)
+    rebuilds: Callable[[], State] | None = field(default=None, repr=False)
     parts: tuple[str, ...] = ()
     air_lost: float = 0.0
     closes: bool = False

@@ -8,13 +8,12 @@ cells of weight times tau S, so a sound's level in a changed room is the present
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from isolate.answers.neighbours import HeardNextDoor
-from isolate.answers.passed import Passed
 from isolate.answers.shell import Heard, Shell
 from isolate.answers.sure import State, name_of
 from isolate.bands import Array
@@ -70,10 +69,11 @@ def _own(heard: HeardNextDoor, shell: Shell) -> Sound:
     return Sound(name_of(heard), called, False, passed.level_db, passed.background_db, cells, to.limits)
 
 
-def passing(state: State) -> Iterator[Passed]:
-    """How each sound of a state is heard, in the order of `sounds`."""
-    yield from (one.passed for one in state.heard)
-    yield from (one.passed for to in state.neighbours for one in to.heard)
+def heard(state: State) -> dict[str, Heard | HeardNextDoor]:
+    """Each sound of a state by the name it has in `sounds`."""
+    found: list[Heard | HeardNextDoor] = [*state.heard]
+    found += [one for to in state.neighbours for one in to.heard]
+    return {name_of(one): one for one in found}
 
 
 def levels(sound: Sound, tau_area: Mapping[Cell, Array], now: Mapping[Cell, Array]) -> Array:

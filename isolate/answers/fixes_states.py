@@ -37,6 +37,7 @@ class Built:
         self._sides: dict[tuple[str, Chosen], SideFound] = {}
         self._cells: dict[tuple[Cell, Chosen], Array] = {}
         self._shells: dict[Chosen, Shell] = {}
+        self._states: dict[Chosen, State] = {}
         self._by_name = {found.side.name: found for found in now.sides}
         self._touched: dict[Cell, tuple[int, ...]] = {}
 
@@ -103,16 +104,22 @@ class Built:
             if name in self._by_name:
                 made = made.replaced(self.side(name, chosen))
         for i in sorted(chosen):
-            option, rebuilds = self.fixes[i].option, self.fixes[i].rebuilds
+            option = self.fixes[i].option
             if option.lining is not None:
                 gain = self.now.finder.lining(option.lining)
                 made = replace(made, linings={**made.linings, **dict.fromkeys(option.flanks, gain)})
-            if rebuilds is not None:
-                made = rebuilds(made)
         return made
 
     def state(self, chosen: Chosen) -> State:
         """Everything that is heard with the chosen fixes made."""
+        if chosen not in self._states:
+            self._states[chosen] = self._state(chosen)
+        return self._states[chosen]
+
+    def _state(self, chosen: Chosen) -> State:
+        alone = [rebuilds for i in chosen if (rebuilds := self.fixes[i].rebuilds) is not None]
+        if alone:
+            return alone[0]()
         shell = self.shell(chosen)
         heard = tuple(shell.hear(noise) for noise in self.room.noises)
         return State(shell, heard, neighbours_of(self.room, shell))

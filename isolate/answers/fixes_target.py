@@ -159,7 +159,9 @@ def aims(parts: Sequence[Part], room: Room, sounds: Sequence[Sound]) -> tuple[Ai
             if aim is not None:
                 found[sounds.index(sound)] = aim
     if not found:
-        raise InputError("--target: no sound of the room is meant by it; name a noise or a neighbour")
+        raise InputError(
+            "--target: nothing of the room is meant by it: no noise, own sound, limit or take is there for it"
+        )
     return tuple(found[i] for i in sorted(found))
 
 
@@ -194,8 +196,6 @@ def _aim(part: Part, sound: Sound, takes: Sequence[TakeFound]) -> Aim | None:
         return Aim(sound, part.text, partial(_rated, kind="A", value=then))
     if part.kind == "limits":
         if not sound.limits:
-            if part.subject:
-                raise InputError(f"--target: {sound.name}: has no limit; write limit at the neighbour")
             return None
         return Aim(sound, part.text, partial(_limited, stated=sound.limits))
     if not sound.inside:

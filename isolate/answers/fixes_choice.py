@@ -1,0 +1,268 @@
+"""The set to take: cheapest of those that meet the target, or the best the limits allow, less what nobody
+would notice; the order to make its fixes in; what would come next.
+
+A change counts as noticed when a sound that is still too loud drops by 3 dB or more, in its A-weighted level
+or in how far it misses its aim (see `words.NOTICED_DB`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from isolate.answers.fixes_front import pareto
+from isolate.answers.fixes_search import NO_LIMITS, Searched, front, resources
+from isolate.answers.fixes_sounds import heard
+from isolate.answers.fixes_states import PRESENT, Chosen, Evaluator, row
+from isolate.answers.words import NOTICED_DB
+from isolate.bands import Array
+
+MET = 1e-6  # dB of all that is left, below which an aim counts as met
+MOST_ORDERED = 12  # fixes whose best order is looked for among all orders
+
+
+def left(excess: Array, *, spare: float = 0.0) -> Array:
+    """What is left to be done: excesses above 0, summed over aims; `spare` [dB] more is asked of each."""
+    return np.asarray(np.maximum(excess + spare, 0.0).sum(-1))
+
+
+@dataclass(frozen=True)
+class Set:
+    """Fixes made together: what is `left` [dB], summed over aims; cost, mass [kg], space [m3]."""
+
+    chosen: Chosen
+    left: float
+    cost: float
+    mass: float
+    space: float
+
+    @property
+    def met(self) -> bool:
+        """Whether every aim is."""
+        return self.left <= MET
+
+
+@dataclass(frozen=True)
+class Picked:
+    """What is taken of a front: `plan`, and the `best` that the limits allow, from which nobody could tell
+    it by ear; all `sets` of the front, by cost."""
+
+    plan: Set
+    best: Set
+    sets: tuple[Set, ...]
+
+
+@dataclass(frozen=True)
+class Next:
+    """A fix that could follow a plan, `instead` of those it rules out: what it costs more, what it leaves;
+    `drop_db` of the sound that drops most (by its index among the aims)."""
+
+    index: int
+    instead: Chosen
+    chosen: Chosen
+    extra: float
+    total: float
+    left: float
+    drop_db: float
+    sound: int
+
+    @property
+    def noticed(self) -> bool:
+        """Whether anyone would notice."""
+        return self.drop_db >= NOTICED_DB
+
+
+class Chooser:
+    """Chooses among the sets a search has found, and fixes that are plans by themselves."""
+
+    def __init__(self, evaluator: Evaluator, tables: Sequence[Searched]) -> None:
+        self.evaluator, self.tables = evaluator, tuple(tables)
+        self.fixes = evaluator.built.fixes
+        self.takes = resources(self.fixes)
+        self._excess: dict[Chosen, Array] = {}
+        self._dba: dict[Chosen, Array] = {}
+
+    @property
+    def exact(self) -> bool:
+        """Whether every set there is was looked at."""
+        return all(one.exact for one in self.tables)
+
+    @property
+    def packages(self) -> tuple[int, ...]:
+        """Fixes that are plans by themselves."""
+        return tuple(i for i, fix in enumerate(self.fixes) if fix.rebuilds is not None)
+
+    def excess(self, chosen: Chosen) -> Array:
+        """How far each aim is missed [dB] (aims,)."""
+        self._find(chosen)
+        return self._excess[chosen]
+
+    def dba(self, chosen: Chosen) -> Array:
+        """Level of each aim's sound [dBA] (aims,)."""
+        self._find(chosen)
+        return self._dba[chosen]
+
+    def _find(self, chosen: Chosen) -> None:
+        if chosen in self._excess:
+            return
+        if chosen & frozenset(self.packages):
+            by_name = heard(self.evaluator.built.state(chosen))
+            aims = self.evaluator.aims
+            passed = [by_name[aim.sound.name].passed for aim in aims]
+            missed = [
+                float(aim.excess(one.level_db, one.background_db))
+                for aim, one in zip(aims, passed, strict=True)
+            ]
+            self._excess[chosen] = np.array(missed)
+            self._dba[chosen] = np.array([one.dba for one in passed])
+            return
+        bits = row(chosen, len(self.fixes))
+        self._excess[chosen] = self.evaluator.excess(bits)[0]
+        self._dba[chosen] = self.evaluator.dba(bits)[0]
+
+    def as_set(self, chosen: Chosen, *, spare: float = 0.0) -> Set:
+        """A set with what it takes and leaves."""
+        cost, mass, space = self.takes[sorted(chosen)].sum(0) if chosen else np.zeros(3)
+        return Set(
+            chosen,
+            float(left(self.excess(chosen), spare=spare)),
+            round(float(cost), 2),
+            float(mass),
+            float(space),
+        )
+
+    def sets(
+        self, limits: Sequence[float] = NO_LIMITS, *, spare: float = 0.0, by: int = 0
+    ) -> tuple[Set, ...]:
+        """The front of what is left against cost (`by` 0), mass (1) or space (2), rising."""
+        _, chosen = front(self.tables, left=partial(left, spare=spare), limits=limits, by=by)
+        alone = [frozenset({i}) for i in self.packages if (self.takes[i] <= np.asarray(limits) + 1e-9).all()]
+        found = [self.as_set(one, spare=spare) for one in (*chosen, *alone)]
+        values = np.array([[one.left, (one.cost, one.mass, one.space)[by]] for one in found])
+        kept = pareto(np.round(values, 6), np.array([len(one.chosen) for one in found]))
+        return tuple(found[i] for i in kept)
+
+    def drops(self, before: Chosen, after: Chosen) -> Array:
+        """How far each sound that is too loud `before` drops [dB] (aims,), 0 for the others."""
+        softer = np.maximum(self.dba(before) - self.dba(after), self.excess(before) - self.excess(after))
+        return np.where(self.excess(before) > 0.0, softer, 0.0)
+
+    def noticed(self, before: Chosen, after: Chosen) -> bool:
+        """Whether anyone would notice the change."""
+        return bool((self.drops(before, after) >= NOTICED_DB).any())
+
+    def pick(self, limits: Sequence[float] = NO_LIMITS, *, spare: float = 0.0) -> Picked:
+        """The cheapest set that meets every aim; where none does, the cheapest that nobody could tell from
+        the best by ear, without what nobody would miss in it."""
+        sets = self.sets(limits, spare=spare)
+        best = sets[-1]
+        if best.met:
+            return Picked(best, best, sets)
+        plan = next(one for one in sets if not self.noticed(one.chosen, best.chosen))
+        return Picked(self.as_set(self.pruned(plan.chosen), spare=spare), best, sets)
+
+    def pruned(self, chosen: Chosen) -> Chosen:
+        """A set without fixes that nobody would miss, all of them left out together; the dearest go first."""
+        kept = chosen
+        for i in sorted(chosen, key=lambda i: (-self.takes[i, 0], i)):
+            if not self.noticed(kept - {i}, chosen):
+                kept = kept - {i}
+        return kept
+
+    def rungs(self, sets: Sequence[Set]) -> tuple[Set, ...]:
+        """The sets of a front one would notice as steps up from the one before, beginning with the present,
+        each without what nobody would miss in it; none that makes a sound noticeably louder again."""
+        found = [sets[0]]
+        for one in sets[1:]:
+            slim = self.as_set(self.pruned(one.chosen))
+            for step in (slim, one):
+                if self.better(found[-1].chosen, step.chosen):
+                    found.append(step)
+                    break
+        return tuple(found)
+
+    def better(self, before: Chosen, after: Chosen) -> bool:
+        """Whether anyone would notice the change, and only for the better."""
+        return self.noticed(before, after) and not self.noticed(after, before)
+
+    def order(self, chosen: Chosen) -> tuple[int, ...]:
+        """The order in which least is left while money is spent: of all orders the one with the smallest sum
+        over fixes of cost times what is left before it; of large sets, by what each brings for its price."""
+        if len(chosen) > MOST_ORDERED:
+            return self._greedy_order(chosen)
+        made: dict[Chosen, tuple[float, tuple[int, ...]]] = {PRESENT: (0.0, ())}
+        for _ in chosen:
+            grown: dict[Chosen, tuple[float, tuple[int, ...]]] = {}
+            for done, (waited, order) in made.items():
+                before = float(left(self.excess(done)))
+                for i in chosen - done:
+                    way = round(waited + (self.takes[i, 0] + 1e-6) * before, 9), (*order, i)
+                    key = done | {i}
+                    grown[key] = min(way, grown.get(key, way))
+            made = grown
+        return made[frozenset(chosen)][1]
+
+    def _greedy_order(self, chosen: Chosen) -> tuple[int, ...]:
+        order: tuple[int, ...] = ()
+        while len(order) < len(chosen):
+            done = frozenset(order)
+            before = float(left(self.excess(done)))
+
+            def worth(i: int, done: Chosen = done, before: float = before) -> tuple[float, int]:
+                gain = before - float(left(self.excess(done | {i})))
+                return -gain / max(self.takes[i, 0], 1e-6), i
+
+            order = (*order, min(chosen - done, key=worth))
+        return order
+
+    def following(self, chosen: Chosen) -> tuple[Next, ...]:
+        """Every single fix that could follow, in place of what it rules out; what leaves least first."""
+        now = self.as_set(chosen)
+        found = []
+        for i in range(len(self.fixes)):
+            if i in chosen:
+                continue
+            instead = frozenset(j for j in chosen if self.fixes[i].excludes(self.fixes[j]))
+            then = self.as_set((chosen - instead) | {i})
+            drops = self.drops(chosen, then.chosen)
+            sound = int(drops.argmax())
+            extra = round(then.cost - now.cost, 2)
+            found.append(
+                Next(i, instead, then.chosen, extra, then.cost, then.left, float(drops[sound]), sound)
+            )
+        return tuple(sorted(found, key=lambda one: (one.left, one.total, one.index)))
+
+    def lowest(self, aim: int) -> tuple[float, Chosen]:
+        """The least excess [dB] anything brings one aim to, and the cheapest set that does within a tenth."""
+        options = [(float(self.excess(PRESENT)[aim]), 0.0, PRESENT)]
+        for table in self.tables:
+            if aim in table.aims:
+                column = table.excess[:, table.aims.index(aim)]
+                near = np.flatnonzero(column <= column.min() + 0.1)
+                best = near[np.lexsort((table.bits[near].sum(1), table.takes[near, 0]))[0]]
+                options.append((float(column[best]), float(table.takes[best, 0]), table.chosen(int(best))))
+        for i in self.packages:
+            alone = frozenset({i})
+            options.append((float(self.excess(alone)[aim]), float(self.takes[i, 0]), alone))
+        least = min(excess for excess, _, _ in options)
+        excess, _, chosen = min(
+            (one for one in options if one[0] <= least + 0.1), key=lambda one: (one[1], sorted(one[2]))
+        )
+        return excess, chosen
+
+    def cheapest(self, aim: int) -> Set | None:
+        """The cheapest set that brings one aim to what is wanted; None where none does."""
+        found: list[Set] = []
+        for table in self.tables:
+            if aim in table.aims:
+                met = np.flatnonzero(table.excess[:, table.aims.index(aim)] <= 0.0)
+                if len(met):
+                    best = met[np.lexsort((table.bits[met].sum(1), table.takes[met, 0]))[0]]
+                    found.append(self.as_set(table.chosen(int(best))))
+        found += [
+            self.as_set(frozenset({i})) for i in self.packages if self.excess(frozenset({i}))[aim] <= 0.0
+        ]
+        return min(found, key=lambda one: (one.cost, sorted(one.chosen)), default=None)
