@@ -16,7 +16,6 @@ from isolate.answers.panels import panels
 from isolate.answers.panels_plan import boundary, of_surfaces
 from isolate.bands import N_BANDS, index_of
 from isolate.describe import rooms
-from isolate.describe.constructions import load
 from isolate.describe.materials import Range, material
 from isolate.errors import InputError
 from isolate.physics import reverberation, treatment
@@ -139,17 +138,6 @@ def test_the_cheapest_pane_with_a_price_is_taken():
 def test_money_buys_panels_and_price_is_its_divisor():
     assert panels(money=500, price=100).plan.count == 5
     assert panels(count=3).plan.cost is None
-
-
-def test_inner_room_helps_a_side_known_only_by_measurement():
-    room = rooms.load("demo")
-    door = next(side for side in room.sides if side.name == "door")
-    measured = replace(door, construction=load("solid wood door"))
-    assert not measured.construction.layers
-    outer = panels_states.shell.found(measured)
-    inner = panels_states.inner_room(outer)
-    assert np.all(inner.tau <= outer.tau) and inner.rw > outer.rw + 15
-    assert panels_states.inner_mass(outer) == outer.surface_mass
 
 
 def test_weakest_side_that_is_no_window_is_named_and_dealt_with():

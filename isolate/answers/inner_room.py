@@ -18,6 +18,7 @@ from isolate.answers.inner_room_notes import Resonance, ThirdLeaf
 from isolate.answers.inner_room_plan import Plan
 from isolate.answers.inner_room_shell import Shells
 from isolate.answers.inner_room_states import Sound, State, gain_db, harmed, octave_gains, states
+from isolate.answers.paths import Finder
 from isolate.answers.plain import headed
 from isolate.answers.shell import strongest_path
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
@@ -28,6 +29,7 @@ from isolate.describe.rooms import Room
 from isolate.standards import ratings
 
 PEOPLE = 1.0  # where nothing is said
+WHOLE = ("walls", "ceiling", "floor")
 CREDIBLE = 75  # D_nT,w [dB], above which a computed inner room is not to be counted on
 
 
@@ -273,13 +275,18 @@ def inner_inputs(inner: Inner) -> dict[str, Any]:
     }
 
 
-def shells_of(room: Room, inner: Inner | None = None, *, people: float | None = None) -> Shells:
-    """The shells of a room with an inner room as described, else a usual one; air assumed where none is."""
+def shells_of(
+    room: Room, inner: Inner | None = None, *, people: float | None = None, finder: Finder | None = None
+) -> Shells:
+    """The shells of a room with an inner room as described, else a usual one; air assumed where none is.
+
+    `finder`: one that knows the room's sides already.
+    """
     inner = inner or room.inner or describing.usual_inner()
     housed, _ = with_house(room)
     vented, _ = with_vent(housed, people or room.people or PEOPLE)
     plan = Plan(vented, inner)
-    return Shells(Load(plan, people or room.people or PEOPLE), shell.of_room(housed))
+    return Shells(Load(plan, people or room.people or PEOPLE), shell.of_room(housed, finder))
 
 
 def inner_room(

@@ -21,7 +21,6 @@ from isolate.describe.layers import Leaf
 from isolate.describe.rooms import Room
 from isolate.physics import floating, inner_shell
 from isolate.physics.air import DENSITY, SPEED
-from isolate.physics.transmission import transmission
 from isolate.standards.weighting import dba
 from isolate.units import show_length
 
@@ -100,12 +99,9 @@ def third_leaves(shells: Shells) -> tuple[ThirdLeaf, ...]:
         gap, *leaves = lining.layers
         last = max(i for i, layer in enumerate(side.construction.layers) if not isinstance(layer, Leaf))
         moved = (gap, *side.construction.layers[last + 1 :], *leaves)
-        two, three = (
-            transmission(
-                composite(side.construction, layers, opened=opened), size=size, round_about=False
-            ).tl_db
-            for layers, opened in ((moved, True), (lining.layers, False))
-        )
+        outer, through = side.construction, shells.now.finder.through
+        two = through(composite(outer, moved, opened=True), size, flanked=True).tl_db
+        three = through(composite(outer, lining.layers), size, flanked=True).tl_db
         found.append(ThirdLeaf(side.name, octave_tl(two) - octave_tl(three)))
     return tuple(found)
 

@@ -23,6 +23,7 @@ from isolate.describe.rooms import Box, Second, Side, Vent
 from isolate.physics import inner_shell
 from isolate.physics.flanking_defaults import FlankPath
 from isolate.physics.flanking_rooms import FlankingFound
+from isolate.physics.inner_shell import Lined
 from isolate.physics.links import Tie
 
 F = THIRD_OCTAVES
@@ -41,7 +42,8 @@ class Shells:
         self.load, self.now, self.plan = load, now, load.plan
         self.touching = Touching(load)
         self._house = base_plates(load.plan.room)
-        self._gains: dict[object, Array] = {}
+        self._lined_bases: dict[tuple[str, bool], Lined] = {}
+        self._gains: dict[tuple[str, bool, int], Array] = {}
         self._arrivals: dict[str, tuple[Arrival, ...]] = {}
 
     def shell(self, parts: Sequence[str]) -> Shell:
@@ -70,7 +72,7 @@ class Shells:
         if role == "window" and ("walls" in parts or "pane" in parts):
             window = self.plan.inner.window
             gap = Cavity(window.gap, edges=window.edges, framing="separate frames")
-            return self._lined(side, (gap, *window.pane), absorbent=window.edges == "absorbent")
+            return self._lined(found, side, (gap, *window.pane), absorbent=window.edges == "absorbent")
         if role == "door" and "walls" in parts:
             return self._door(side)
         if role not in parts:
@@ -78,7 +80,7 @@ class Shells:
         lining = self.lining(role)
         ties = self.touching.across(role, parts, side.name)
         layers = self._layers(side, lining, role, parts)
-        return self._lined(side, layers, ties=ties, absorbent=lining.fill is not None)
+        return self._lined(found, side, layers, ties=ties, absorbent=lining.fill is not None)
 
     def lining(self, role: str) -> Lining:
         """The inner leaf of "walls", "ceiling" or "floor"."""
@@ -87,8 +89,8 @@ class Shells:
 
     def _layers(self, side: Side, lining: Lining, role: str, parts: Sequence[str]) -> tuple[Layer, ...]:
         """Beside a light wall the inner one stands on the same floor, unless that floats."""
-        last = [layer for layer in side.construction.layers if isinstance(layer, Leaf)]
-        shared = role == "walls" and last and not last[-1].material.masonry
+        last = inner_face(side.construction)
+        shared = role == "walls" and last and not any(leaf.material.masonry for leaf in last)
         if not shared or self.touching.floats(parts):
             return lining.layers
         return (replace(lining.cavity, framing="double stud", spacing=0.6), *lining.leaves)
@@ -106,14 +108,23 @@ class Shells:
         return composite(side.construction, lining.layers, opened=lining.opened)
 
     def _lined(
-        self, side: Side, layers: tuple[Layer, ...], *, ties: Sequence[Tie] = (), absorbent: bool
+        self,
+        found: SideFound,
+        side: Side,
+        layers: tuple[Layer, ...],
+        *,
+        ties: Sequence[Tie] = (),
+        absorbent: bool,
     ) -> SideFound:
         """An outer side with a gap and an inner leaf; its leaks open into the gap, its vents go through."""
         size = side.size or (side.area**0.5,) * 2
         finder, outer, role = self.now.finder, side.construction, roles(side)
         leaves = tuple(layer for layer in layers if isinstance(layer, Leaf))
-        inner_leaf = Construction("inner leaf", "inner leaf", outer.kind, leaves)
-        behind = 10 ** (-finder.through(inner_leaf, size, flanked=True).tl_db / 10)
+        leaks = [path for path in found.paths if path.kind in ("gap", "opening")]
+        behind: Array = np.ones(N_BANDS)
+        if leaks or not outer.layers:
+            leaf = Construction("inner leaf", "inner leaf", outer.kind, leaves)
+            behind = 10 ** (-finder.through(leaf, size, flanked=True).tl_db / 10)
         if outer.layers:
             opened = role in ("walls", "ceiling") and self.lining(role).opened
             whole = composite(outer, layers, opened=opened)
@@ -128,11 +139,10 @@ class Shells:
         sigma = uncertainty.of_curve(whole)
         own = Path(name, side.name, "construction", free * side.area, sigma)
         paths = [own] if not outer.layers else list(self._tied(side, whole, size, own, ties))
-        bare = finder.side(replace(side, vents=(), second=None), flanked=True)
-        for path in bare.paths[1:]:
+        for path in leaks:
             tau = inner_shell.behind_leaf(path.tau_area, behind, area=side.area, filled=absorbent)
             paths.append(replace(path, tau_area=tau))
-        mass = bare.surface_mass + sum(words.leaf_mass(leaf) for leaf in leaves)
+        mass = found.surface_mass + sum(words.leaf_mass(leaf) for leaf in leaves)
         kept = replace(side, gaps=(), opened=None, second=None)
         return SideFound(kept, (*paths, *self._vents(side)), mass, ())
 
@@ -143,10 +153,11 @@ class Shells:
         springs = [tie for tie in ties if tie.pattern == "springs"]
         others = [tie for tie in ties if tie.pattern != "springs"]
         pick, least = self.now.finder.pick, LEAST * side.area
-        moved = inner_shell.crossed(whole, size=size, ties=springs, pick=pick) * side.area
+        free = own.tau_area / side.area
+        moved = inner_shell.crossed(whole, free=free, size=size, ties=springs, pick=pick) * side.area
         yield replace(own, tau_area=np.maximum(own.tau_area + moved, least))
         if others:
-            added = inner_shell.crossed(whole, size=size, ties=others, pick=pick) * side.area
+            added = inner_shell.crossed(whole, free=free, size=size, ties=others, pick=pick) * side.area
             spread = np.full(N_BANDS, OUR_DB)
             yield Path(f"{side.name}: what ties it", side.name, "tie", np.maximum(added, least), spread)
 
@@ -206,17 +217,19 @@ class Shells:
 
     def _gain(self, one: Arrival, parts: Sequence[str], word: str) -> Array:
         """What the lining of an element takes off what it radiates [dB] (27,), and that of the same floor in
-        the other room, where sound comes in there."""
-        ties = self.touching.across(one.element, parts)
-        key = (one.element, one.base.layers, len(ties))
+        the other room, where sound comes in there.
+
+        One heavy base stands for all, and one light one: their thickness moves it by under 1 dB.
+        """
+        ties, pick = self.touching.across(one.element, parts), self.now.finder.pick
+        base = (one.element, one.plate.light)
+        if base not in self._lined_bases:
+            size = self.plan.face(one.element)
+            layers = self.lining(one.element).layers
+            self._lined_bases[base] = inner_shell.lined(one.base, layers, size=size, pick=pick)
+        key = (*base, len(ties))
         if key not in self._gains:
-            self._gains[key] = inner_shell.lining_gain(
-                one.base,
-                self.lining(one.element).layers,
-                size=self.plan.face(one.element),
-                ties=ties,
-                pick=self.now.finder.pick,
-            )
+            self._gains[key] = self._lined_bases[base].gain(ties, pick)
         alike = one.element == "floor" and one.ends == "Ff" and word in self.plan.inner.floor.also_in
         return self._gains[key] * (2.0 if alike else 1.0)
 
@@ -240,10 +253,15 @@ def composite(outer: Construction, layers: Sequence[Layer], *, opened: bool = Fa
     return replace(outer, name=f"{outer.name}, inner room", layers=(*kept, gap, *leaves), measured=None)
 
 
+def inner_face(outer: Construction) -> tuple[Leaf, ...]:
+    """The leaves on this side of the last cavity."""
+    after = 1 + max((i for i, layer in enumerate(outer.layers) if isinstance(layer, Cavity)), default=-1)
+    return tuple(layer for layer in outer.layers[after:] if isinstance(layer, Leaf))
+
+
 def third_leaf(outer: Construction) -> bool:
     """Whether an inner leaf would be the third: light boards on this side of a framed cavity."""
-    cavities = [i for i, layer in enumerate(outer.layers) if isinstance(layer, Cavity) and layer.framing]
-    if not cavities or outer.kind in ("window", "door"):
-        return False
-    last = outer.layers[cavities[-1] + 1 :]
-    return bool(last) and all(isinstance(x, Leaf) and not x.material.masonry for x in last)
+    framed = any(isinstance(layer, Cavity) and layer.framing for layer in outer.layers)
+    last = inner_face(outer)
+    light = bool(last) and not any(leaf.material.masonry for leaf in last)
+    return framed and light and outer.kind not in ("window", "door")

@@ -11,21 +11,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from isolate.answers import shell, words
+from isolate.answers import inner_room, shell, words
 from isolate.answers.shell import Heard, Shell, SideFound
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import Material, material
-from isolate.describe.rooms import Box, Noise, Option, Room, Side, Vent
+from isolate.describe.rooms import Noise, Option, Room, Side
 from isolate.physics.transmission import transmission
 
 OPEN_ROUND = 0.025  # [m] between the wall and a panel that hangs like a picture
 PANE_GAP = 0.1  # [m] to a second pane
-SHELL_GAP = 0.1  # [m] to an inner wall
-INNER_PANE_GAP = 0.2  # [m] from the old window to that of an inner wall, its reveal lined
-BOX = Box((0.6, 0.3, 0.3), 1, 0.05)  # a lined box on a vent [m]
-LOBBY_LOSS_DB = 5.0  # between two doors, of the sum of both: a lined lobby with a third of its door absorbent
 
 
 _Tried = tuple[str, str, Shell, float | None, float, float | None]  # key, name, room, area, mass, cost
@@ -123,47 +119,6 @@ def _laminated() -> Leaf:
     return Leaf(material("laminated glass"), 0.0064)
 
 
-def _inner_layers(kind: str) -> tuple[Cavity | Leaf, ...]:
-    if kind == "window":
-        reveal = Cavity(INNER_PANE_GAP, edges="absorbent", framing="separate frames")
-        return reveal, Leaf(material("laminated glass"), 0.0104)
-    if kind == "door":
-        lobby = Cavity(SHELL_GAP, edges="absorbent", framing="separate frames")
-        return lobby, Leaf(material("chipboard"), 0.044)
-    wool = Cavity(SHELL_GAP, fill=material("stone wool"), fill_depth=0.75 * SHELL_GAP)
-    board = Leaf(material("chipboard"), 0.022) if kind == "floor" else Leaf(material("gypsum board"), 0.0125)
-    return wool, replace(board, sheets=2)
-
-
-def inner_room(found: SideFound) -> SideFound:
-    """A side with an inner leaf that touches it nowhere: two boards and wool, a second pane or a second door.
-
-    A side known only by its measured curve gets a second like it, without gaps: both curves added, less
-    `LOBBY_LOSS_DB`. Vents get one more lined box on their way through the second shell.
-    """
-    side = replace(found.side, vents=tuple(_boxed(vent) for vent in found.side.vents))
-    if not side.construction.layers:
-        tight = shell.found(replace(side, gaps=(), vents=(), opened=None))
-        both = np.minimum(found.tau * tight.tau * 10 ** (LOBBY_LOSS_DB / 10), tight.tau)
-        return replace(found.with_tau(both), side=replace(side, gaps=()), surface_mass=2 * found.surface_mass)
-    inner = _inner_layers(side.construction.kind)
-    return shell.found(replace(side, construction=_more(side.construction, inner), gaps=()))
-
-
-def _boxed(vent: Vent) -> Vent:
-    """A vent with one more lined box; a tested one as it is."""
-    box = replace(vent.box, count=vent.box.count + 1) if vent.box else BOX
-    return vent if vent.tested_db is not None else replace(vent, box=box)
-
-
-def inner_mass(found: SideFound) -> float:
-    """Mass [kg/m2] the inner leaf of a side adds."""
-    if not found.side.construction.layers:
-        return found.surface_mass
-    inner = _inner_layers(found.side.construction.kind)
-    return sum(words.leaf_mass(layer) for layer in inner if isinstance(layer, Leaf))
-
-
 @dataclass(frozen=True)
 class Remedies:
     """What to compare: the room as it stands, the noise, and the panels."""
@@ -218,10 +173,10 @@ class Remedies:
         if side.construction.layers or pane_option(self.room, side):
             yield self._pane(weak)
         yield from self._weakest(weak)
-        inner = tuple(inner_room(found) for found in self.now.facing(self.noise.faces))
-        area = sum(found.side.area for found in self.now.sides)
-        mass = sum(inner_mass(found) * found.side.area for found in self.now.sides)
-        yield "shell", "a room within the room", replace(self.now, sides=inner, flanking={}), area, mass, None
+        within = inner_room.shells_of(self.room, finder=self.now.finder)
+        whole, plan = within.shell(inner_room.WHOLE), within.plan
+        area = plan.wall_area + 2.0 * plan.floor_area
+        yield "shell", "a room within the room", whole, area, within.load.mass, None
 
     def _weakest(self, weak: SideFound) -> Iterator[_Tried]:
         """The room's best option for the side by which most comes in, where that is no window or door."""

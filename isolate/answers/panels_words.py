@@ -89,9 +89,9 @@ def notes(room: Room, plan: Plan, after: Array) -> tuple[str, ...]:
         "Sabine holds while the mean coefficient is below about 0.2, Eyring while absorption is spread "
         "evenly; with all of it on one wall the room rings longer. Below about "
         f"{round(limit, -1):.0f} Hz this room has too few modes for either: there the times are nominal.",
-        "The inner room has a pane of 10.4 mm laminated glass 200 mm behind the old one, a second door, two "
-        "boards with wool 100 mm before every other side, and no way for air. What comes round through "
-        "floors and walls is not counted, and sets a limit in most houses.",
+        "The inner room is that of the file, or a usual one: two boards on free studs, a ceiling on them, a "
+        "floor on mounts, a second window and door, air by lined ways; nothing touches. `isolate "
+        "room-in-room` says what it takes and what limits it.",
         "A panel over the window hangs 25 mm off it all round, like a picture, or is sealed airtight; either "
         "way it takes the daylight.",
         "A cost is the room file's own, or --money; a panel's is the stated one, or 60 (common practice).",

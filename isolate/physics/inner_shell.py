@@ -20,12 +20,12 @@ from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.houses import Plate
 from isolate.describe.materials import material
 from isolate.describe.room_parts import Vent
-from isolate.physics import coupled, ducts, flanking_junctions, leakage, resonances
+from isolate.physics import coupled, ducts, flanking_junctions, framing, leakage, resonances
 from isolate.physics.coupled import Member
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.links import Link, Tie
-from isolate.physics.stack import Pick, build, typical
-from isolate.physics.transmission import transmission
+from isolate.physics.stack import Pick, Stack, build, typical
+from isolate.physics.transmission import PER_BAND, transmission, untied
 
 HOUSE = ("floor", "ceiling", "walls")
 CAVITY_ABSORPTION = {True: 0.5, False: 0.1}  # of the faces of a gap, with wool or bare (common practice)
@@ -72,41 +72,75 @@ def base_of(plate: Plate, kind: str) -> Construction:
     return Construction(plate.name, plate.name, kind, (leaf,))
 
 
-def lining_gain(
-    base: Construction,
-    layers: Sequence[Cavity | Leaf],
-    *,
-    size: tuple[float, float],
-    ties: Sequence[Tie] = (),
-    pick: Pick = typical,
-) -> Array:
-    """What an inner leaf takes off what `base` radiates into the room [dB] (27,): with it less without."""
+@dataclass(frozen=True)
+class Lined:
+    """A base with an inner leaf behind a gap, `whole`; tau of the base, `bare`, and with the leaf, `free` (27,)."""
+
+    whole: Construction
+    bare: Array
+    free: Array
+    size: tuple[float, float]
+
+    def gain(self, ties: Sequence[Tie] = (), pick: Pick = typical) -> Array:
+        """What the leaf takes off what the base radiates into the room [dB] (27,), with `ties` across."""
+        tied = self.free + crossed(self.whole, free=self.free, size=self.size, ties=ties, pick=pick)
+        return np.asarray(10 * np.log10(self.bare / np.clip(tied, 1e-30, 1.0)))
+
+
+def lined(
+    base: Construction, layers: Sequence[Cavity | Leaf], *, size: tuple[float, float], pick: Pick = typical
+) -> Lined:
+    """A base with these layers before it, nothing touching."""
     whole = replace(base, layers=(*base.layers, *layers), measured=None)
     bare, free = (
         10 ** (-transmission(one, size=size, pick=pick, round_about=False).tl_db / 10)
         for one in (replace(base, measured=None), whole)
     )
-    tied = free + crossed(whole, size=size, ties=ties, pick=pick)
-    return np.asarray(10 * np.log10(bare / np.clip(tied, 1e-30, 1.0)))
+    return Lined(whole, bare, free, size)
 
 
 def crossed(
-    whole: Construction, *, size: tuple[float, float], ties: Sequence[Tie], pick: Pick = typical
+    whole: Construction,
+    *,
+    free: Array,
+    size: tuple[float, float],
+    ties: Sequence[Tie],
+    pick: Pick = typical,
 ) -> Array:
-    """What `ties` across the gap of outer construction and inner leaf add to its tau (27,).
+    """What `ties` across the gap of outer construction and inner leaf add to its tau, `free` (27,) without.
 
-    Less than nothing where springs (mounts) move the resonance away.
+    Points far apart in wavelengths multiply it as they do the pair of leaves about the gap; springs (mounts)
+    move its resonance, and add less than nothing where that helps.
     """
-    if not ties:
-        return np.zeros(bands.N_BANDS)
     gap = sum(isinstance(layer, Cavity) for layer in whole.layers) - 1
+    total: Array = np.zeros(bands.N_BANDS)
+    springs = [tie for tie in ties if tie.pattern == "springs"]
+    points = [tie for tie in ties if tie.pattern != "springs"]
+    if springs:
+        loose, *sprung = (
+            10
+            ** (-transmission(whole, size=size, pick=pick, round_about=False, lean=True, ties=of).tl_db / 10)
+            for of in ({}, *({gap: tie} for tie in springs))
+        )
+        total = total + sum(free * (one / loose - 1.0) for one in sprung)
+    if points:
+        f = bands.points(PER_BAND)
+        pair = build(whole, size=size, pick=pick).alone(gap)
+        alone = bands.band_mean(untied(f, pair), PER_BAND)
+        for tie in points:
+            total = total + free * bands.band_mean(_points(f, pair, tie), PER_BAND) / alone
+    return np.asarray(total)
 
-    def tau(of: Mapping[int, Tie]) -> Array:
-        found = transmission(whole, size=size, pick=pick, round_about=False, lean=True, ties=of)
-        return np.asarray(10 ** (-found.tl_db / 10))
 
-    free = tau({})
-    return np.asarray(sum(tau({gap: tie}) - free for tie in ties))
+def _points(f: Array, pair: Stack, tie: Tie) -> Array:
+    """tau of point bridges between two leaves, mean over the directions in which they differ."""
+    turned = pair.turned()
+    found: Array | float = 0.0
+    for one in turned:
+        leaf1, leaf2 = one.leaves
+        assert leaf1 is not None and leaf2 is not None
+        found = found + framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.link)
+    return np.asarray(found / len(turned))
 
 
 def gap_resonance(whole: Construction, *, size: tuple[float, float]) -> float:
