@@ -163,7 +163,7 @@ def _floor(table: Table, beside: Path, usual: InnerFloor) -> InnerFloor:
     on = usual.on
     if mounts:
         on = _mounts(mounts, on if isinstance(on, Mounts) else Mounts())
-    elif mat:
+    if mat:
         on = _mat(mat)
     return InnerFloor(
         lining=_lining(table, usual.lining),

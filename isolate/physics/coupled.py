@@ -52,6 +52,12 @@ class Member:
         size = STRIP if self.light else self.size
         return annex_b.free_radiation(f, critical_hz=self.critical_hz, size=size) * self.area
 
+    def radiated_loss(self, f: Array) -> Array:
+        """Loss factor by radiation to both sides, (F,); that of a heavy plate is in its `loss`."""
+        if not self.light:
+            return np.zeros_like(f)
+        return annex_b.radiation_loss(f, mass=self.mass, sigma=self.radiates(f) / self.area)
+
 
 def member(f: Array, plate: Plate, *, size: tuple[float, float]) -> Member:
     """A plate of a house or construction, at its typical mass, as a member of this size [m]."""
@@ -76,7 +82,7 @@ def along_line(f: ArrayLike, one: Member, other: Member, *, k: ArrayLike, length
     def lost(start: Member, end: Member) -> Array:
         return C / (np.pi**2 * start.area) * line * np.sqrt(end.critical_hz / (f * start.critical_hz))
 
-    return _driven(one, other, lost(one, other), lost(other, one))
+    return _driven(f, one, other, lost(one, other), lost(other, one))
 
 
 def at_points(f: ArrayLike, one: Member, other: Member, *, count: float, link: Link) -> Array:
@@ -92,9 +98,10 @@ def at_points(f: ArrayLike, one: Member, other: Member, *, count: float, link: L
     def lost(start: Member, end: Member) -> Array:
         return np.asarray(count * reached * end.mobility / (w * start.mass * start.area))
 
-    return _driven(one, other, lost(one, other), lost(other, one))
+    return _driven(f, one, other, lost(one, other), lost(other, one))
 
 
-def _driven(one: Member, other: Member, forth: Array, back: Array) -> Array:
+def _driven(f: Array, one: Member, other: Member, forth: Array, back: Array) -> Array:
     """v_other^2/v_one^2 from the loss factors of each to the other."""
-    return np.asarray(one.mass * one.area * forth / (other.mass * other.area * (other.loss + back)))
+    lost = other.loss + back + other.radiated_loss(f)
+    return np.asarray(one.mass * one.area * forth / (other.mass * other.area * lost))
