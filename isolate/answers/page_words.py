@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from isolate.answers import words
 from isolate.answers.panels_states import State
 from isolate.answers.panels_words import heard, softer
 from isolate.answers.passed import Passed
 from isolate.answers.room_options import OptionFound
-from isolate.answers.words import NOTICED_DB, listed
+from isolate.answers.words import NOTICED_DB
 from isolate.bands import index_of
 
 if TYPE_CHECKING:
@@ -43,10 +44,20 @@ def short_answer(story: Story) -> str:
     start = "They end it" if hung.heard.verdict == "not audible" else "No"
     parts = [f"{start}. {hung.name[0].upper()}{hung.name[1:]} make it {softer(hung)}, {heard(hung)}."]
     if pane is not None:
-        name = pane.name if pane.name.startswith(("a ", "the ", "second")) else f"{pane.name}"
-        name = f"a {name}" if name.startswith("second") else name
-        parts.append(f"{name[0].upper()}{name[1:]}, makes it {softer(pane)}: {heard(pane)}.")
+        parts.append(f"{_named(story, pane.name)} makes it {softer(pane)}: {heard(pane)}.")
     return " ".join(parts)
+
+
+def second(story: Story) -> str:
+    """What a second layer at the weak side is called."""
+    return "second door" if story.panels.weak.side.construction.kind == "door" else "second pane"
+
+
+def _named(story: Story, name: str) -> str:
+    """The second layer by the name of the room's option, as a sentence begins with it."""
+    if name.removeprefix("a ").startswith("second "):
+        return f"A {name.removeprefix('a ')}{',' if ',' in name else ''}"
+    return f"A {second(story)} ({name})"
 
 
 def why_of(story: Story, key: str) -> str:
@@ -63,7 +74,7 @@ def why_of(story: Story, key: str) -> str:
     if key == "panels":
         if round(state.gain_db) >= 2 * NOTICED_DB:
             return "They swallow what is already inside; as much comes in as before."
-        return "Less echo, the same noise: they swallow what is inside already, and as much comes in as before."
+        return "Less echo, the same noise: they swallow what is inside already; as much comes in as before."
     if key == "pane":
         return f"A second layer, tight, with air before it. What is left comes in by {way}."
     return f"A second shell that touches the first nowhere. What is left comes in by {way}."
@@ -80,7 +91,7 @@ def why(story: Story) -> tuple[tuple[str, str], ...]:
     parts = [("Panels swallow echo, not noise", _absorbing(story))]
     pane = story.panels.state("pane")
     if pane is not None:
-        parts.append((_pane_heading(pane), _pane(story, pane)))
+        parts.append((_pane_heading(story, pane), _pane(story, pane)))
     parts.append(("What is left then", _left(story)))
     return tuple((head, text) for head, text in parts if text)
 
@@ -91,26 +102,29 @@ def _absorbing(story: Story) -> str:
     assert hung is not None
     before, after = float(found.before[band]), float(found.eyring[band])
     return (
-        f"Sound comes in by {strongest(found.now.passed)} all the time the noise lasts, like water through a "
-        "hole. Panels hang inside and soak up what has come in already: that shortens the echo "
-        f"(from {before:.2f} s to {after:.2f} s at 500 Hz), and the level in the room falls by "
-        f"{hung.gain_db:.0f} dB. More panels change little more: to gain another 3 dB, all that soaks up sound "
-        "has to be doubled. They make the room nicer to play and speak in, and that is what to buy them for."
+        f"Sound comes in by {strongest(found.now.passed)} as long as the noise lasts, like water through a "
+        "hole. Panels soak up what is in the room already: the echo gets shorter (from "
+        f"{before:.2f} s to {after:.2f} s at 500 Hz), and the level falls by {_at_least(hung.gain_db)}. "
+        "Another 3 dB would take twice as much of everything that soaks up sound. Buy them for how the room "
+        "sounds."
     )
 
 
-def _pane_heading(pane: State) -> str:
-    if round(pane.gain_db) < NOTICED_DB:
-        return "A second pane alone does not help here"
-    return "A second pane keeps it out"
+def _at_least(gain_db: float) -> str:
+    return f"{gain_db:.0f} dB" if gain_db >= 0.5 else "less than 1 dB"
+
+
+def _pane_heading(story: Story, pane: State) -> str:
+    helps = round(pane.gain_db) >= NOTICED_DB
+    return f"A {second(story)} {'keeps it out' if helps else 'alone does not help here'}"
 
 
 def _pane(story: Story, pane: State) -> str:
     found = story.panels
     if round(pane.gain_db) < NOTICED_DB:
         return (
-            f"Most of it comes in by {strongest(found.now.passed)}. As long as that stays, better glass makes "
-            f"the room {softer(pane)}."
+            f"Most of it comes in by {strongest(found.now.passed)}. As long as that stays, a better "
+            f"{second(story).split()[1]} makes it {softer(pane)}."
         )
     part = 10.0 ** (pane.gain_db / 10.0)
     return (
@@ -150,19 +164,14 @@ def first(options: Sequence[OptionFound]) -> tuple[OptionFound, ...]:
     return tuple(found)
 
 
-def to_do(story: Story) -> str:
-    """What to do first, in a sentence or two."""
-    steps = first(story.room.options)
-    if not story.room.options:
-        return ""
-    if not steps:
-        return "None of the changes tried makes the noises together noticeably softer."
-    parts = []
-    for one in steps:
-        cost = "" if one.option.cost is None else f" for {one.option.cost:g}"
-        parts.append(f"{one.option.name}{cost} makes all noises together {one.gain_db:.0f} dB softer")
-    text = listed(parts)
-    return f"{text[0].upper()}{text[1:]}."
+def to_do(story: Story) -> tuple[str, ...]:
+    """What to do first: each step better, and dearer, than the one before."""
+    told = []
+    for one in first(story.room.options):
+        cost = "" if one.option.cost is None else f" ({one.option.cost:g})"
+        gain = f"{one.gain_db:.0f} dB softer, {words.change(one.gain_db)}"
+        told.append(f"{one.option.name}{cost}: all noises together {gain}")
+    return tuple(told)
 
 
 def becomes(story: Story, found: OptionFound) -> tuple[str, ...]:

@@ -1,0 +1,53 @@
+"""isolate page"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from isolate.commands.drawing import bar, draw_options
+
+_FILE = click.Path(path_type=Path)
+
+
+@click.command(short_help="One HTML file for a friend, a landlord or a builder, with sounds.")
+@click.argument("room", required=False)
+@click.option("--noise", metavar="NAME", help="Noise it is about; without it, the room's siren or its first.")
+@click.option("--panels", "count", type=click.IntRange(1, 1000), metavar="N", help="How many panels.")
+@click.option("--recording", type=_FILE, metavar="WAV", help="The noise as you recorded it, instead of ours.")
+@click.option("--take", metavar="NAME", help="Take to mix it into, or a WAV file of the playing.")
+@click.option("--out", type=_FILE, required=True, metavar="FILE.html", help="File to write.")
+@click.option("--force", is_flag=True, help="Let it replace a file that exists.")
+@draw_options
+def command(
+    room: str | None, noise: str | None, count: int | None, recording: Path | None, take: str | None,
+    out: Path, force: bool, draws: int, seed: int, processes: int,
+) -> None:  # fmt: skip
+    """Write the story of ROOM into one HTML file to hand on: verdicts, why, pictures, sounds, what each
+    change would bring and cost, how sure it is, what to mind.
+
+    It opens in any browser, on a telephone too, needs no network and has at most 3 MB. Without ROOM, the
+    bundled teaching room above a tram street.
+
+    \b
+    isolate page --out siren.html
+    isolate page --noise tram --panels 12 --out tram.html
+    """
+    from isolate.answers.listening import How
+    from isolate.answers.page import story
+    from isolate.show import files
+    from isolate.show.page import render
+
+    if out.suffix.lower() not in (".html", ".htm"):
+        raise click.UsageError(f"--out {out}: a page is HTML; write a name that ends in .html")
+    files.check([out], force=force)
+    how = How(recorded=recording, take=take)
+    with bar("draws") as progress:
+        found = story(
+            room, noise=noise, count=count, how=how, draws=draws, seed=seed, processes=processes,
+            progress=progress,
+        )  # fmt: skip
+    page = render(found)
+    files.write({out: page}, force=force)
+    click.echo(f"wrote {out}, {len(page) / 1e6:.1f} MB", err=True)
