@@ -366,7 +366,6 @@ def _restated(noise: Noise, outside_dba: float, how: How) -> Noise:
     spectrum = noise.spectrum if how.recorded is None else _recorded(how.recorded)
     return replace(
         noise, spectrum=spectrum, level=how.level or Level(outside_dba), at=noise.distance, shielding_db=0.0,
-       
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import panels
+from isolate.answers import panels, words
 from isolate.answers.panels import PanelsAnswer
 from isolate.answers.panels_states import pane_option, second_pane
 from isolate.answers.shell import Shell
@@ -25,6 +25,7 @@ from isolate.standards.weighting import dba
 
 GAPS = (0.03, 0.05, 0.075, 0.1, 0.15, 0.2, 0.3)  # [m] to the second pane
 STEPS = 8  # numbers of panels to try, up to what the walls take
+_SECOND = {"door": "second door"}
 MOST = 8  # noises, those that stick out most
 
 
@@ -33,8 +34,9 @@ class Tries:
     """Every noise with a pane at each distance and each number of panels.
 
     `gaps` [m], the first 0: none; `counts` of panels, the first 0. `inside_db` (gaps, noises, 27) without
-    panels, `drop_db` (counts, 27) what they take off; `dba` and `margin` (gaps, counts, noises); `masses`
-    [kg] the pane adds. `pane` in words, None where no pane can be tried; `side` it is put behind.
+    panels, `drop_db` (counts, 27) what they take off; `dba` and `margin` (gaps, counts, noises); `mass`
+    [kg] the pane adds. `pane`: "second pane" or "second door", empty where none can be tried; `leaf` what it
+    is of, `side` it is put behind.
     """
 
     noises: tuple[Noise, ...]
@@ -46,7 +48,8 @@ class Tries:
     dba: Array
     margin: Array
     mass: float
-    pane: str | None
+    pane: str
+    leaf: str
     side: str
 
     def verdict(self, gap: int, count: int, noise: int) -> str:
@@ -62,6 +65,7 @@ class Tries:
         return {
             "noises": [one.name for one in self.noises],
             "pane": self.pane,
+            "leaf": self.leaf,
             "side": self.side,
             "mass_kg": self.mass,
             "gaps_mm": [round(1e3 * gap) for gap in self.gaps],
@@ -87,7 +91,6 @@ def tries(found: PanelsAnswer) -> Tries:
     counts = _counts(found)
     drop = np.array([_drop(found, count) for count in counts])
     levels = inside[:, None] - drop[None, :, None]
-    option = pane_option(found.room, found.weak.side)
     return Tries(
         noises=noises,
         outside_db=np.array([one.outside_db for one in chosen]),
@@ -98,7 +101,8 @@ def tries(found: PanelsAnswer) -> Tries:
         dba=np.asarray(dba(levels)),
         margin=hearing.margin(levels, now.background_db).max(-1),
         mass=_mass(found, shells),
-        pane=None if len(gaps) < 2 else option.name if option else "a second pane",
+        pane="" if len(gaps) < 2 else _SECOND.get(found.weak.side.construction.kind, "second pane"),
+        leaf="" if len(gaps) < 2 else _leaf(found),
         side=found.weak.side.name,
     )
 
@@ -127,6 +131,11 @@ def _with_pane(found: PanelsAnswer) -> Side | None:
     changed = option.on(side) if option else second_pane(side)
     layers = changed.construction.layers
     return changed if len(layers) > 2 and isinstance(layers[-2], Cavity) else None
+
+
+def _leaf(found: PanelsAnswer) -> str:
+    changed = _with_pane(found)
+    return words.layer(changed.construction.layers[-1]) if changed else ""
 
 
 def _mass(found: PanelsAnswer, shells: tuple[Shell, ...]) -> float:
