@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from isolate.answers import limits
+from isolate.answers.compare import compare
 from isolate.answers.often import often
 from isolate.answers.room import RoomAnswer, room
 from isolate.answers.sure import gain_limits
@@ -262,3 +263,22 @@ def test_draws_of_all_noises_together(answer: RoomAnswer) -> None:
     before, after = answer.heard, answer.options[0].heard
     was, will = (energy_sum(np.array([one.passed.drawn.dba for one in h]), axis=0) for h in (before, after))
     assert answer.options[0].gain_limits == pytest.approx(tuple(np.percentile(was - will, [5.0, 95.0])))
+
+
+def test_gains_of_a_comparison_lie_within_their_limits() -> None:
+    """Against itself a construction gains nothing, surely; against another less surely than it is known."""
+    found = compare(["glass 4 mm", "glass 4 mm", "glass 8 mm"])
+    nothing, same, thicker = found.gains_db
+    assert np.allclose(nothing, 0.0) and np.allclose(same, 0.0)
+    gain, low, high = thicker
+    assert np.all(low < gain) and np.all(gain < high)
+    curve = found.curves[2]
+    assert np.mean(high - low) < np.mean(curve.high_db - curve.low_db)
+
+
+def test_the_text_names_what_to_find_out_in_eighty_columns() -> None:
+    told = CliRunner().invoke(root, ["room", "--draws", "100"], catch_exceptions=False).stdout
+    assert "What to find out first" in told
+    assert "How often you hear it" in told
+    assert "5 – 95 %" in told.split("What each change does")[1].splitlines()[1]
+    assert max(map(len, told.splitlines())) <= 80

@@ -20,8 +20,9 @@ from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.hours import Hours, hours
 from isolate.describe.rooms import Background
-from isolate.errors import InputError
+from isolate.errors import InputError, IsolateError
 from isolate.physics import microphone
+from isolate.show import figures_take
 from isolate.standards import criteria
 from isolate.standards.weighting import A_WEIGHTING, dba
 
@@ -375,3 +376,24 @@ def test_the_text_keeps_to_eighty_columns() -> None:
     told = CliRunner().invoke(root, ["take", "--draws", "60"], catch_exceptions=False).stdout
     assert max(map(len, told.splitlines())) <= 80
     assert "Clear up first" in told
+
+
+def test_the_picture_has_a_bar_a_noise_and_a_band_about_the_worst() -> None:
+    answer = take(draws=60)
+    tonight = answer.takes[0]
+    bars = figures_take.draw_under(tonight)
+    assert len(bars.patches) == len(tonight.noises) + 1  # and the floor
+    for patch, one in zip(bars.patches[1:], tonight.noises, strict=True):
+        low, high = one.under_limits
+        assert patch.get_x() == pytest.approx(-high)
+        assert patch.get_width() == pytest.approx(high - low)
+    spectra = figures_take.draw_worst(tonight)
+    assert figures_take.worst(tonight).name in spectra.get_title(loc="left")
+    assert len(spectra.collections) == 2  # floor and limits
+
+
+def test_a_take_without_noises_cannot_be_drawn(tmp_path: Path) -> None:
+    answer = take(room_file(tmp_path), draws=50)
+    silent = replace(answer, takes=tuple(replace(one, noises=()) for one in answer.takes))
+    with pytest.raises(IsolateError, match="no noise to draw"):
+        figures_take.figure(silent)

@@ -103,7 +103,7 @@ def _row(take: TakeFound, one: NoiseInTake) -> list[str | Cell]:
         one.name,
         under,
         f"{common.decibels(low)} – {common.decibels(high)}",
-        f"{float(one.met.pause_db):+.0f}",
+        "0" if abs(float(one.met.pause_db)) < 0.5 else f"{float(one.met.pause_db):+.0f}",
         Cell(one.verdict, INKS[one.verdict]),
         common.percent(one.chance_in_pauses),
         common.percent(one.chance_in_take),
