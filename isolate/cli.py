@@ -14,8 +14,8 @@ from isolate.errors import IsolateError
 COMMANDS = {
     name: f"isolate.commands.{name.replace('-', '_')}"
     for name in (
-        "room", "take", "new", "second-pane", "room-in-room", "panels", "explain", "listen", "page", "curve",
-        "compare", "catalogue", "measure", "test-signal", "survey", "rate", "accuracy",
+        "room", "take", "new", "fixes", "second-pane", "room-in-room", "panels", "explain", "listen", "page",
+        "curve", "compare", "catalogue", "measure", "test-signal", "survey", "rate", "accuracy",
     )
 }  # fmt: skip
 

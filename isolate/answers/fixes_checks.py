@@ -1,9 +1,9 @@
 """What decides on site: checks while a plan is built, and what to measure before and after.
 
 Figures: perimeter of a partition unsealed, one bead, both beads STC 29, 49, 53 (guidance of ASTM C919, from
-memory); a resilient channel between two boards measures 15 to 20 points below design and too long screws are
-the commonest error (trade guidance, read); boxes at least 0.6 m apart (model building code, read); a strip
-of absorbent in the reveal is worth some 5 dB (handbook excerpt, read). The rest is common practice, no source.
+memory); a resilient channel between two boards measures 15 to 20 points below design and too long screws
+are the commonest error (trade guidance, read); boxes at least 0.6 m apart (model building code, read). The
+rest is common practice, no source.
 """
 
 from __future__ import annotations
@@ -110,9 +110,9 @@ def _edges(work: Work) -> str | None:
     if not work.boards:
         return None
     return (
-        "Bed every edge of every board in soft sealant, walls, floor and ceiling, before the next layer hides "
-        "it: one and the same wall tests STC 29 without, 49 with one bead, 53 with both. Joints of the second "
-        "board over the middle of the first."
+        "Bed every edge of every board in soft sealant, walls, floor and ceiling, before the next layer "
+        "hides it: one and the same wall tests STC 29 without, 49 with one bead, 53 with both. Joints of "
+        "the second board over the middle of the first."
     )
 
 
@@ -132,8 +132,8 @@ def _bridges(work: Work) -> str | None:
     if not work.apart:
         return None
     return (
-        "Nothing may touch across the gap: no pipe, conduit, window board, offcut or mortar. Pass a lath along "
-        "the gap before you close it, and photograph it open."
+        "Nothing may touch across the gap: no pipe, conduit, window board, offcut or mortar. Pass a lath "
+        "along the gap before you close it, and photograph it open."
     )
 
 
@@ -166,8 +166,9 @@ def _door(work: Work) -> str | None:
     if not work.door:
         return None
     return (
-        "Lamp behind the shut door in a dark room: no light anywhere. A bank card finds no way in at the three "
-        "edges; the drop seal or brush bears on the floor from end to end. Adjust the hinges first, then seal."
+        "Lamp behind the shut door in a dark room: no light anywhere. A bank card finds no way in at the "
+        "three edges; the drop seal or brush bears on the floor from end to end. Adjust the hinges "
+        "first, then seal."
     )
 
 
@@ -175,8 +176,8 @@ def _vent(work: Work) -> str | None:
     if not work.items & {"lined box", "silencer"}:
         return None
     return (
-        "Box and pipe airtight against the wall, lining kept off the air's way by wire or cloth. Hold a strip "
-        "of paper before it: air still has to come."
+        "Box and pipe airtight against the wall, lining kept off the air's way by wire or cloth. Hold a "
+        "strip of paper before it: air still has to come."
     )
 
 
@@ -185,8 +186,8 @@ def _floor(work: Work) -> str | None:
     if not floors and not any("floor" in fix.parts for fix in work.fixes):
         return None
     return (
-        "A strip all round so that the new floor touches no wall; skirting fixed to the wall, not to both. Not "
-        "one screw through to the old floor."
+        "A strip all round so that the new floor touches no wall; skirting fixed to the wall, not to "
+        "both. Not one screw through to the old floor."
     )
 
 
@@ -221,11 +222,11 @@ class ToMeasure:
 
     @property
     def command(self) -> str:
-        """What to type after each recording."""
-        facade = " --facade" if self.outdoors else ""
+        """What to type after each recording, on two lines."""
+        facade = "--facade " if self.outdoors else ""
         return (
-            f"isolate measure --loud loud.wav --quiet quiet.wav --background background.wav{facade} "
-            "--json --out before.json"
+            "isolate measure --loud loud.wav --quiet quiet.wav --background bg.wav "
+            f"\\\n    {facade}--json --out before.json"
         )
 
     @property
@@ -233,9 +234,10 @@ class ToMeasure:
         """In words."""
         loud = "out of doors, or out of the window" if self.outdoors else f"beyond the {self.side}"
         return (
-            f"Before the first screw and after each step the same recordings: noise {loud}, the room with it "
-            f"and without. The difference should rise by about {self.gain_db:.0f} dB for {self.sound} when all "
-            "is done; much less means a leak or a bridge, and it is cheapest found before the next layer."
+            f"Before the first screw and after each step the same recordings: noise {loud}, the room with "
+            f"it and without. The difference should rise by about {self.gain_db:.0f} dB for {self.sound} "
+            "when all is done; much less means a leak or a bridge, and it is cheapest found before the "
+            "next layer."
         )
 
     def to_dict(self) -> dict[str, Any]:

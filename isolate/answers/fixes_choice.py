@@ -7,6 +7,7 @@ or in how far it misses its aim (see `words.NOTICED_DB`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -75,11 +76,33 @@ class Next:
         return self.drop_db >= NOTICED_DB
 
 
-class Chooser:
-    """Chooses among the sets a search has found, and fixes that are plans by themselves."""
+def hull(points: Sequence[Set]) -> list[Set]:
+    """Of sets sorted by cost those on the lower convex hull of what is left over cost, falling."""
+    found: list[Set] = []
+    for one in points:
+        if found and one.left >= found[-1].left - MET:
+            continue
+        while len(found) > 1 and _above(found[-2], found[-1], one):
+            found.pop()
+        if found and one.cost <= found[-1].cost:
+            found.pop()
+        found.append(one)
+    return found
 
-    def __init__(self, evaluator: Evaluator, tables: Sequence[Searched]) -> None:
-        self.evaluator, self.tables = evaluator, tuple(tables)
+
+def _above(first: Set, middle: Set, last: Set) -> bool:
+    """Whether the middle one lies on or above the straight line between its neighbours."""
+    along = (middle.cost - first.cost) * (last.left - first.left)
+    return (middle.left - first.left) * (last.cost - first.cost) >= along
+
+
+class Chooser:
+    """Chooses among the sets a search has found, and `packages`: fixes that are plans by themselves."""
+
+    def __init__(
+        self, evaluator: Evaluator, tables: Sequence[Searched], packages: Sequence[int] = ()
+    ) -> None:
+        self.evaluator, self.tables, self.packages = evaluator, tuple(tables), tuple(packages)
         self.fixes = evaluator.built.fixes
         self.takes = resources(self.fixes)
         self._excess: dict[Chosen, Array] = {}
@@ -91,9 +114,9 @@ class Chooser:
         return all(one.exact for one in self.tables)
 
     @property
-    def packages(self) -> tuple[int, ...]:
-        """Fixes that are plans by themselves."""
-        return tuple(i for i, fix in enumerate(self.fixes) if fix.rebuilds is not None)
+    def looked_at(self) -> int:
+        """How many combinations were compared: every way to take a set of each group, and the packages."""
+        return math.prod(len(one.bits) for one in self.tables) + len(self.packages)
 
     def excess(self, chosen: Chosen) -> Array:
         """How far each aim is missed [dB] (aims,)."""
@@ -173,20 +196,15 @@ class Chooser:
         return kept
 
     def rungs(self, sets: Sequence[Set]) -> tuple[Set, ...]:
-        """The sets of a front one would notice as steps up from the one before, beginning with the present,
-        each without what nobody would miss in it; none that makes a sound noticeably louder again."""
-        found = [sets[0]]
-        for one in sets[1:]:
-            slim = self.as_set(self.pruned(one.chosen))
-            for step in (slim, one):
-                if self.better(found[-1].chosen, step.chosen):
-                    found.append(step)
-                    break
+        """The sets of a front that bring most for their price (its convex hull), each without what nobody
+        would miss in it, as long as one would notice the step up from the one before."""
+        slim = {one.chosen: one for one in (self.as_set(self.pruned(one.chosen)) for one in sets)}
+        points = sorted({*slim.values(), *sets}, key=lambda one: (one.cost, one.left, sorted(one.chosen)))
+        found: list[Set] = []
+        for one in hull(points):
+            if not found or self.noticed(found[-1].chosen, one.chosen):
+                found.append(one)
         return tuple(found)
-
-    def better(self, before: Chosen, after: Chosen) -> bool:
-        """Whether anyone would notice the change, and only for the better."""
-        return self.noticed(before, after) and not self.noticed(after, before)
 
     def order(self, chosen: Chosen) -> tuple[int, ...]:
         """The order in which least is left while money is spent: of all orders the one with the smallest sum
@@ -222,10 +240,10 @@ class Chooser:
         """Every single fix that could follow, in place of what it rules out; what leaves least first."""
         now = self.as_set(chosen)
         found = []
-        for i in range(len(self.fixes)):
-            if i in chosen:
+        for i, fix in enumerate(self.fixes):
+            if i in chosen or (fix.rebuilds is not None and i not in self.packages):
                 continue
-            instead = frozenset(j for j in chosen if self.fixes[i].excludes(self.fixes[j]))
+            instead = frozenset(j for j in chosen if fix.excludes(self.fixes[j]))
             then = self.as_set((chosen - instead) | {i})
             drops = self.drops(chosen, then.chosen)
             sound = int(drops.argmax())

@@ -23,8 +23,9 @@ STAGES: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 _THICK = re.compile(r"(\d+(?:\.\d+)?) mm (.+?)(?:, .*)?")
 _WORDS = (
-    ("wood studs", "wood stud"), ("steel studs", "steel stud"), ("joists", "wood stud"), ("hangers", "hanger"),
-    ("mounts", "mount"), ("strip", "edge strip"), ("sealant", "soft sealant"), ("wool", "wool"),
+    ("wood studs", "wood stud"), ("steel studs", "steel stud"), ("joists", "wood stud"),
+    ("hangers", "hanger"), ("mounts", "mount"), ("strip", "edge strip"),
+    ("sealant", "soft sealant"), ("wool", "wool"),
 )  # fmt: skip
 _UNITS = {"pieces": "piece", "cartridges": "piece"}
 

@@ -64,11 +64,12 @@ class Instead:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
+        louder = self.lost or (None, None)
         return {
             "key": self.key, "name": self.name, "cost": None if self.cost is None else self.cost.typical,
-            "drop_db": self.drop_db, "sound": self.sound, "worst_drop_db": self.on_worst, "noticed": self.noticed, "reason": self.reason,
-            "louder_octave_hz": self.lost[0] if self.lost else None,
-            "louder_db": self.lost[1] if self.lost else None, "yours": self.yours,
+            "drop_db": self.drop_db, "sound": self.sound, "worst_drop_db": self.on_worst,
+            "noticed": self.noticed, "reason": self.reason, "louder_octave_hz": louder[0],
+            "louder_db": louder[1], "yours": self.yours,
         }  # fmt: skip
 
 
@@ -160,12 +161,14 @@ class Myths:
         cost = self.prices.cost("foam", plan.area)
         name = f"foam, {plan.count} panels of 50 mm on the walls"
         return self._told("foam", name, cost, self._with(treated, softer), lambda drop: (
-            f"It soaks up what is already in the room, {drop:.1f} dB at best, and weighs nothing: sound goes "
-            "straight through. Buy some for how the room sounds. Bare foam burns fast."
+            f"It soaks up what is in the room already, {drop:.1f} dB at best, and keeps nothing out: it "
+            "weighs next to nothing, and air goes through. Buy some for how the room sounds. Bare foam burns "
+            "fast."
         ))  # fmt: skip
 
     def _eggs(self) -> Instead:
-        found = max(self._facing(), key=lambda one: one.tau_area.sum())
+        walls = [one for one in self._facing() if one.side.construction.kind == "wall"]
+        found = max(walls or self._facing(), key=lambda one: one.side.area)
         loss = _by_mass(found.surface_mass, EGG_KG_M2)
         side = found.side
         return self._told(
@@ -227,13 +230,15 @@ class Myths:
         side = found.side
         loss = _by_mass(found.surface_mass, VINYL_KG_M2)
         board = _by_mass(found.surface_mass, 2 * 8.6)
+        passed = heard(self.now)[self.worst].passed
+        elsewhere = passed.by_side.get(side.name, 0.0) < 0.1
+        where = f", and the {side.name} is not where {self.worst} comes in" if elsewhere else ""
         return self._told(
             "loaded vinyl", f"loaded vinyl on the {side.name}",
             self.prices.cost("loaded vinyl", side.area), self._replaced(_weakened(found, loss)),
             lambda drop: (
                 f"{VINYL_KG_M2:g} kg/m2 on {found.surface_mass:.0f} is {loss:.1f} dB on that {_kind(side)}, "
-                f"two plain boards {board:.1f} dB, and the {side.name} is not where it comes in. The rating "
-                "on the roll is of the bare sheet."
+                f"two plain boards {board:.1f} dB{where}. The rating on the roll is of the bare sheet."
             ),
         )  # fmt: skip
 

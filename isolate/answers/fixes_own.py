@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from isolate.answers import air
+from isolate.answers.chances import Progress, quiet
 from isolate.answers.fixes_bill import bill, invented, price
 from isolate.answers.fixes_made import made
 from isolate.answers.fixes_parts import OURS, Fix
@@ -35,18 +36,21 @@ _WALKED_ON = ("chipboard", "softwood", "plywood", "OSB", "oak", "screed")
 _PLACES = {"sash gaps": "window sash", "gap under it": "under the door"}
 
 
-def candidates(room: Room, shell: Shell, prices: Prices, *, reveal: float = REVEAL) -> tuple[Fix, ...]:
+def candidates(
+    room: Room, shell: Shell, prices: Prices, *, reveal: float = REVEAL, progress: Progress = quiet
+) -> tuple[Fix, ...]:
     """All of them, side by side in the room's order; inner rooms are not among them.
 
-    reveal: how far behind the old one a second pane has room [m].
+    reveal: how far behind the old one a second pane has room [m]. progress: told how many sides are done.
     """
     now = air.of_sides(shell.sides, room.people)
     found: list[Fix] = []
-    for one in shell.sides:
+    for done, one in enumerate(shell.sides, 1):
         for option in _options(one):
             found.append(_priced(shell, now, option, prices))
         if is_window(one.side):
             found += _panes(room, shell, now, one, prices, reveal)
+        progress(done, len(shell.sides))
     return tuple(found)
 
 

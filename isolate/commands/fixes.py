@@ -1,0 +1,71 @@
+"""isolate fixes"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from isolate.commands.telling import answering
+
+_MONEY = click.FloatRange(0)
+
+
+def _write_prices(ctx: click.Context, param: click.Parameter, value: Path | None) -> None:
+    """Write the list of prices to edit, and stop."""
+    if value is None or ctx.resilient_parsing:
+        return
+    from isolate.describe import prices
+    from isolate.show import files
+
+    files.check([value], force=False)
+    files.write({value: prices.path().read_bytes()}, force=False)
+    click.echo(
+        f"wrote {value}, every price in it invented; put in yours, take out the line invented = true, then: "
+        f"isolate fixes --prices {value}",
+        err=True,
+    )
+    ctx.exit()
+
+
+@click.command(short_help="What first, what then, where to stop: an ordered plan for a budget or a target.")
+@click.argument("room", required=False)
+@click.option("--budget", type=_MONEY, metavar="N", help="What may be spent; without it whatever it takes.")
+@click.option("--target", metavar="TEXT", help='What is wanted, as "25 dBA" or "tram: faint"; see above.')
+@click.option("--chance", type=click.FloatRange(1, 99), metavar="PERCENT",
+              help="How sure it shall be that the target is met.")  # fmt: skip
+@click.option("--max-weight", metavar="MASS", help='All of it together, as "300 kg".')
+@click.option("--max-thickness", metavar="LENGTH", help='Of any one lining, as "100 mm".')
+@click.option("--max-space", metavar="VOLUME", help='What it may take off the room, as "2 m3".')
+@click.option("--candidates", type=click.Choice(["options", "own", "both"]),
+              help="The file's options, the tool's own remedies, or both; options if any.")  # fmt: skip
+@click.option("--prices", metavar="FILE", help="Your list of prices for the tool's own remedies.")
+@click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")
+@click.option("--reveal", metavar="LENGTH", help='How far behind a window a pane has room; "200 mm".')
+@click.option("--may-close", is_flag=True, help="Also shut vents that bring fresh air.")
+@click.option("--write-prices", type=click.Path(path_type=Path), metavar="FILE", is_eager=True,
+              expose_value=False, callback=_write_prices,
+              help="Write the list of prices to edit, and stop.")  # fmt: skip
+@answering("fixes", require=True)
+def command(room: str | None, **inputs: Any) -> Any:
+    """Plan what to do in ROOM: what first, what then, where to stop, and what not to buy.
+
+    The target is what each noise shall come to: "not audible" (as without one), "faint", "25 dBA", "NC 20",
+    "10 dB softer", "in the take: gone"; for the neighbours "limits" or "neighbours: not audible". A name in
+    front says for which sound alone, a comma joins several. Every combination of the room's options goes
+    through all paths at once.
+
+    \b
+    isolate fixes --budget 600
+    isolate fixes --target "tram: faint, birds at dawn: not audible" --chance 80
+    isolate fixes --candidates own --budget 1200 --max-thickness "80 mm" --plot plan.png
+    isolate fixes --target "neighbours: limits" --json
+    """
+    from isolate.answers.fixes import fixes
+    from isolate.answers.fixes_request import request
+    from isolate.commands.drawing import bar
+
+    asked = request(**inputs)
+    with bar("fixes") as progress:
+        return fixes(room, asked, progress=progress)
