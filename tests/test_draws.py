@@ -80,6 +80,8 @@ def test_other_draws_have_nothing_in_common() -> None:
 def test_blocks_add_up() -> None:
     assert [b.count for b in blocks(1, 2 * BLOCK + 7)] == [BLOCK, BLOCK, 7]
     assert [b.count for b in blocks(1, BLOCK)] == [BLOCK]
+    first, second = blocks(1, 2 * BLOCK)
+    assert abs(np.corrcoef(first.normal("x"), second.normal("x"))[0, 1]) < 0.2
 
 
 # --- analytic moments ---
