@@ -283,10 +283,11 @@ def shells_of(
     `finder`: one that knows the room's sides already.
     """
     inner = inner or room.inner or describing.usual_inner()
+    stated = room.people if people is None else people
+    inside = PEOPLE if stated is None else stated
     housed, _ = with_house(room)
-    vented, _ = with_vent(housed, people or room.people or PEOPLE)
-    plan = Plan(vented, inner)
-    return Shells(Load(plan, people or room.people or PEOPLE), shell.of_room(housed, finder))
+    vented, _ = with_vent(housed, inside)
+    return Shells(Load(Plan(vented, inner), inside), shell.of_room(housed, finder))
 
 
 def inner_room(

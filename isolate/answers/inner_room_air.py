@@ -50,7 +50,7 @@ class Breathing:
     @property
     def warmer(self) -> float:
         """How much warmer the air needed gets by it [K], nothing else warming or cooling."""
-        return self.warmth / (CARRIED * self.needed)
+        return self.warmth / (CARRIED * self.needed) if self.needed else 0.0
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""

@@ -187,7 +187,11 @@ class Shells:
     # --- the house ---
 
     def _round_about(self, word: str, parts: Sequence[str]) -> FlankingFound | None:
-        """What comes from this word by the house, with the linings and contacts of a state."""
+        """What comes from this word by the house, with the linings and contacts of a state.
+
+        A lining's gain holds what crosses its gap by springs and ties with the air: of what contacts radiate
+        only the rest is added.
+        """
         if word not in self._arrivals:
             self._arrivals[word] = arrivals(self.plan.room, self.now, word)
         came = self._arrivals[word]
@@ -198,7 +202,9 @@ class Shells:
         perimeter = 2.0 * (self.plan.room.size[0] + self.plan.room.size[1])
         paths: list[FlankPath] = []
         for one in came:
-            gain = self._gain(one, parts, word) if one.element in parts else 0.0
+            lined = one.element in parts
+            gain = self._gain(one, parts, word) if lined else np.zeros(N_BANDS)
+            crossing = 10 ** (-gain / 10) if lined else 0.0
             paths.append(FlankPath(one.name, one.ends, one.difference_db + gain))
             passed = inner_shell.radiated(
                 F,
@@ -209,7 +215,9 @@ class Shells:
                 perimeter=perimeter,
             )
             paths += [
-                FlankPath(name, "contact", one.difference_db - 10 * np.log10(np.maximum(part, LEAST)))
+                FlankPath(
+                    name, "contact", one.difference_db - 10 * np.log10(np.maximum(part - crossing, LEAST))
+                )
                 for name, part in passed.items()
             ]
         spread = np.hypot(np.maximum(came[0].spread_db, 0.0), OUR_DB * uncertainty.LIMIT)

@@ -29,6 +29,7 @@ from isolate.physics.transmission import PER_BAND, transmission, untied
 
 HOUSE = ("floor", "ceiling", "walls")
 CAVITY_ABSORPTION = {True: 0.5, False: 0.1}  # of the faces of a gap, with wool or bare (common practice)
+LIMP_HZ = 1e6  # critical frequency of a leaf without stiffness
 HEAVY_DENSITY = 2000.0  # kg/m3, from which a heavy plate is taken as concrete, else as brick
 
 
@@ -55,7 +56,8 @@ def leaf_member(leaves: Sequence[Leaf], *, size: tuple[float, float], loss: floa
     """Leaves of the inner room as one member; loss factor with joints, screws and coverings."""
     leaf = build(Construction("leaf", "leaf", "wall", tuple(leaves)), size=size).leaves[0]
     assert leaf is not None
-    mass, critical = float(np.mean(leaf.mass)), float(np.mean(critical_frequency(leaf)))
+    mass = float(np.mean(leaf.mass))
+    critical = min(float(np.mean(critical_frequency(leaf))), LIMP_HZ)
     light = not any(layer.material.masonry for layer in leaves)
     return Member(mass, mass, critical, np.full(bands.N_BANDS, loss), size, light)
 

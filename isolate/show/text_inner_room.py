@@ -238,6 +238,8 @@ def _mounts(answer: InnerRoomAnswer, page: Page, on: Mounts) -> Iterator[str]:
 
 def _air(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
     air = answer.breathing
+    if not air.people:
+        return
     yield page.heading(f"Air and warmth: {air.people:g} people, {air.session / 3600:.3g} hours")
     yield page.wrapped(
         f"Sealed: {1e6 * air.sealed:.0f} ppm of carbon dioxide at the end, stale (1500 ppm) after "
