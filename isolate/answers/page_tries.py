@@ -24,7 +24,7 @@ from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
 GAPS = (0.03, 0.05, 0.075, 0.1, 0.15, 0.2, 0.3)  # [m] to the second pane
-STEPS = 8  # numbers of panels to try, up to what the walls take
+STEPS = 5  # numbers of panels to try, up to what the walls take
 _SECOND = {"door": "second door"}
 MOST = 8  # noises, those that stick out most
 

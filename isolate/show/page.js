@@ -56,7 +56,7 @@
     const c = Number(count.value);
     const tried = data.inside_db[g][n].map((level, band) => level - data.drop_db[c][band]);
     const verdict = data.verdict[g][c][n];
-    $("tried-dba").textContent = String(Math.round(data.inside_dba[g][c][n]));
+    $("tried-dba").textContent = data.shown_dba[g][c][n];
     $("tried-you").textContent = data.you[verdict];
     $("tried-you").className = "verdict v-" + data.slugs[verdict];
     $("tried-gain").textContent = data.said[g][c][n];

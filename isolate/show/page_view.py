@@ -77,7 +77,7 @@ def _scene(story: Story, one: Scene, sounds: dict[str, PageSound]) -> dict[str, 
     return {
         "key": one.key,
         "name": name,
-        "dba": decibels(one.dba),
+        "dba": _level(one.dba),
         "verdict": one.verdict,
         "slug": style,
         "you": YOU[one.verdict] if passed else "",
@@ -141,7 +141,7 @@ def _tries(story: Story) -> dict[str, Any]:
         "gap": gap,
         "count": 0,
         "most": found.counts[-1],
-        "dba": decibels(float(found.dba[gap, 0, 0])),
+        "dba": _level(float(found.dba[gap, 0, 0])),
         "verdict": verdict,
         "slug": slug(verdict),
         "you": YOU[verdict],
@@ -166,9 +166,14 @@ def _rows(story: Story, count: int) -> list[dict[str, str]]:
         name = f"{found.counts[c]} panels" if c else _gap_words(found.gaps[g])
         if not c:
             name = "as it is" if g == 0 else f"{found.pane}, {name} behind"
-        level = decibels(float(found.dba[g, c, 0]))
+        level = _level(float(found.dba[g, c, 0]))
         rows.append({"name": name, "dba": level, "verdict": found.verdict(g, c, 0)})
     return rows
+
+
+def _level(dba: float) -> str:
+    """A level as one reads it; nobody reads negative ones."""
+    return decibels(dba) if dba >= -0.5 else "under 0"
 
 
 def starts(story: Story) -> tuple[int, int]:
@@ -313,6 +318,7 @@ def data(story: Story) -> dict[str, Any]:
         "you": YOU,
         "slugs": {verdict: slug(verdict) for verdict in YOU},
         "said": _said(story),
+        "shown_dba": [[[_level(float(one)) for one in row] for row in rows] for rows in found.dba],
     }
 
 

@@ -1,0 +1,70 @@
+"""Stories and pages that several tests look at, made once."""
+
+from __future__ import annotations
+
+import json
+import re
+from functools import lru_cache
+
+from isolate.answers.page import Story, story
+from isolate.describe import rooms
+from isolate.show.page import render
+
+SCRIPT = '<script>document.documentElement.dataset.caught = "yes"</script>'
+HOSTILE = f"""
+title = 'Loft {SCRIPT} & "co"'
+about = '</script><img src=x onerror="document.documentElement.dataset.caught = 1">'
+[room]
+size = "4 m x 3 m x 2.5 m"
+furnishing = "furnished"
+background = "24 dBA"
+[[side]]
+name = 'window "><b>bold</b>'
+faces = "street"
+construction = "glass 4 mm"
+area = "1.2 m x 1.2 m"
+[[noise]]
+name = '{SCRIPT}'
+source = "tram"
+level = "75 dBA"
+faces = "street"
+[[own]]
+name = "<i>voice</i>"
+source = "singing voice"
+level = "85 dBA"
+[[option]]
+name = "<marquee>pane</marquee>"
+replace = 'window "><b>bold</b>'
+construction = "glass 4 mm + 100 mm + laminated 6.4 mm"
+cost = "900"
+"""
+
+
+@lru_cache(maxsize=1)
+def demo() -> Story:
+    """The bundled room's story."""
+    return story(draws=100)
+
+
+@lru_cache(maxsize=1)
+def hostile(folder: str) -> Story:
+    """The story of a room whose every name is markup."""
+    from pathlib import Path
+
+    path = Path(folder) / "loft.toml"
+    path.write_text(HOSTILE)
+    return story(rooms.load(str(path)), draws=60)
+
+
+@lru_cache(maxsize=2)
+def page(which: str, folder: str = "") -> bytes:
+    """The page of one of them."""
+    return render(demo() if which == "demo" else hostile(folder))
+
+
+def data_of(html: str) -> dict:  # type: ignore[type-arg]
+    """What the page's script is given."""
+    found = re.search(r'<script type="application/json" id="data">(.*?)</script>', html, re.DOTALL)
+    assert found is not None
+    result: dict = json.loads(found[1])  # type: ignore[type-arg]
+    return result
