@@ -67,9 +67,11 @@ def _prepare(arguments: list[str]) -> None:
     Path("wall.csv").write_text(WALL_CSV)
     rng = np.random.default_rng(1)
     levels = {"loud": 0.1, "out": 0.1, "quiet": 0.01, "in": 0.01, "background": 1e-4, "night": 1e-3}
+    levels["street"] = 0.1
+    lengths = {"street": 5}
     for name, level in levels.items():
         if f"{name}.wav" in arguments:
-            samples = level * rng.standard_normal(40 * 44100)
+            samples = level * rng.standard_normal(lengths.get(name, 40) * 44100)
             Path(f"{name}.wav").write_bytes(wav.encode(samples, rate=44100, bits=24))
     if "--against" in arguments:
         recordings = ["measure", "--loud", "loud.wav", "--quiet", "quiet.wav"]

@@ -26,8 +26,7 @@ def command(
 
     \b
     isolate explain
-    isolate explain --noise tram --panels 20
-    isolate explain "voice booth" --json
+    isolate explain "voice booth" --panels 6 --json
     """
     from isolate.answers.page import story
 

@@ -38,8 +38,7 @@ def command(
     and how the noise sits in a take. Without ROOM, the bundled teaching room above a tram street.
 
     \b
-    isolate listen --out sounds
-    isolate listen --noise tram --option "second pane, 200 mm behind" --seconds 6 --out trams
+    isolate listen --noise tram --option "second pane, 200 mm behind" --seconds 6 --out sounds
     isolate listen --recording street.wav --level "75 dBA" --no-take --out street
     isolate listen "drum room" --own "drum kit" --seconds 5 --out drums
     """

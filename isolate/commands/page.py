@@ -31,7 +31,6 @@ def command(
     bundled teaching room above a tram street.
 
     \b
-    isolate page --out siren.html
     isolate page --noise tram --panels 12 --out tram.html
     """
     from isolate.answers.listening import How
