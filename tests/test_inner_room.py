@@ -363,6 +363,11 @@ def test_wrong_options_are_all_told_at_once() -> None:
     assert run("--tie", "pipe").exit_code == 2
 
 
+def test_an_inner_room_that_leaves_no_room_is_refused() -> None:
+    result = run("--gap", "2 m")
+    assert result.exit_code == 2 and "make its gaps smaller" in result.stderr
+
+
 def test_the_section_is_to_scale_and_names_every_resonance() -> None:
     found = answer(DRUMS)
     ax = figures_inner_room.draw_section(found)

@@ -26,10 +26,12 @@ from isolate.describe import inner as describing
 from isolate.describe import rooms
 from isolate.describe.inner_parts import Inner, Mounts
 from isolate.describe.rooms import Room
+from isolate.errors import InputError
 from isolate.standards import ratings
 
 PEOPLE = 1.0  # where nothing is said
 WHOLE = ("walls", "ceiling", "floor")
+LEAST_WIDTH, LEAST_HEIGHT = 0.6, 1.5  # m, of an inner room
 CREDIBLE = 75  # D_nT,w [dB], above which a computed inner room is not to be counted on
 
 
@@ -285,9 +287,22 @@ def shells_of(
     inner = inner or room.inner or describing.usual_inner()
     stated = room.people if people is None else people
     inside = PEOPLE if stated is None else stated
+    _check_room(Plan(room, inner))
     housed, _ = with_house(room)
     vented, _ = with_vent(housed, inside)
     return Shells(Load(Plan(vented, inner), inside), shell.of_room(housed, finder))
+
+
+def _check_room(plan: Plan) -> None:
+    """InputError where the inner room leaves nothing to stand in."""
+    length, width, height = plan.inner_size
+    if min(length, width) < LEAST_WIDTH or height < LEAST_HEIGHT:
+        left = " x ".join(f"{edge:.2f}" for edge in (length, width, height))
+        raise InputError(
+            f"{plan.room.name}: the inner room would leave {left} m (got gaps of "
+            f"{words.millimetres(plan.inner.walls.gap)} at the walls, "
+            f"{words.millimetres(plan.inner.ceiling.gap)} above); make its gaps smaller"
+        )
 
 
 def inner_room(

@@ -9,13 +9,17 @@ from isolate.describe.constructions import Construction, Leaf
 from isolate.describe.inner_parts import Inner
 from isolate.describe.rooms import Room, Side
 
+GATE = 3.0  # m2, from which a door is a gate
 _LEVEL = {"ceiling": "ceiling", "roof": "ceiling", "floor": "floor"}
 
 
 def roles(side: Side) -> str:
-    """What a side is to the inner room: "window", "door", "ceiling", "floor" or "walls"."""
+    """What a side is to the inner room: "window", "door", "ceiling", "floor" or "walls".
+
+    Before a gate the inner wall runs on: nobody hangs a second one.
+    """
     kind = side.construction.kind
-    if kind in ("window", "door"):
+    if kind == "window" or (kind == "door" and side.area <= GATE):
         return kind
     if kind in _LEVEL:
         return _LEVEL[kind]

@@ -49,10 +49,14 @@ def playable(answer: InnerRoomAnswer, one: Sound) -> str:
     )
     if one.passed.margin <= 0.0:
         return f"It may be {made - one.passed.margin:.0f} dBA loud before anyone hears it ({made:.0f} now)."
-    return (
+    text = (
         f"To go unheard it would have to be no louder than {made - one.passed.margin:.0f} dBA in the room "
-        f"({made:.0f} now); no shell of this kind gives the rest."
+        f"({made:.0f} now)"
     )
+    rest = one.passed.without_strongest
+    if rest is not None and rest.margin <= 0.0:
+        return f"{text}, or {path_name(one.passed)} would have to let nothing through."
+    return f"{text}; no shell of this kind gives the rest."
 
 
 def least_state(answer: InnerRoomAnswer, name: str) -> str:

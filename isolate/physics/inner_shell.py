@@ -76,7 +76,7 @@ def base_of(plate: Plate, kind: str) -> Construction:
 
 @dataclass(frozen=True)
 class Lined:
-    """A base with an inner leaf behind a gap, `whole`; tau of the base, `bare`, and with the leaf, `free` (27,)."""
+    """A base with an inner leaf behind a gap, `whole`; tau (27,) of the base, `bare`, and of both, `free`."""
 
     whole: Construction
     bare: Array

@@ -176,8 +176,8 @@ def _resonances(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
         gains = {63: one.gain_db[1], 125: one.gain_db[2], 250: one.gain_db[3]}
         text = ", ".join(f"{gain:+.0f} dB at {f} Hz" for f, gain in gains.items())
         yield page.wrapped(
-            f"The {one.side} gets a third leaf, its old boards in the middle. The same boards taken down and "
-            f"hung on the inner side, two leaves in all: {text}.",
+            f"{one.side}: three leaves, the old boards in the middle. The same boards taken down and hung on "
+            f"the inner side, two leaves in all: {text}.",
             label="  -", margin=4,
         )  # fmt: skip
 
@@ -240,7 +240,8 @@ def _air(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
     air = answer.breathing
     if not air.people:
         return
-    yield page.heading(f"Air and warmth: {air.people:g} people, {air.session / 3600:.3g} hours")
+    people = "1 person" if air.people == 1 else f"{air.people:g} people"
+    yield page.heading(f"Air and warmth: {people}, {air.session / 3600:.3g} hours")
     yield page.wrapped(
         f"Sealed: {1e6 * air.sealed:.0f} ppm of carbon dioxide at the end, stale (1500 ppm) after "
         f"{air.stuffy / 60:.0f} minutes. Needed: {1e3 * air.needed:.0f} L/s "
@@ -259,8 +260,8 @@ def _air(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
             label="  -", margin=4,
         )  # fmt: skip
     yield page.wrapped(
-        f"People alone warm it with {air.warmth:.0f} W, lamps and amplifiers more: the air needed gets "
-        f"{air.warmer:.0f} K warmer by them. Most of these rooms need cooling, which brings no fresh air.",
+        f"They warm it with {air.warmth:.0f} W, lamps and amplifiers with more: the air needed gets "
+        f"{air.warmer:.0f} K warmer by people alone. Most of these rooms need cooling, which brings no air.",
         label="  -", margin=4,
     )  # fmt: skip
 
