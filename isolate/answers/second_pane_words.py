@@ -117,7 +117,7 @@ def notes(setting: Setting, asked: Asked, pick: Pick) -> tuple[str, ...]:
         found.append(
             f"No room was named: {length:g} x {width:g} x {height:g} m taken, furnished, background 25 dBA, "
             "nothing coming in but by this window; noises of a town street at usual distances. Name a room "
-            "file for your own."
+            "file for your own: from about Rw 50 on walls, vents and what comes round set the limit."
         )
     if not asked.no_fixing and asked.max_weight is None and not asked.panes:
         found.append(
