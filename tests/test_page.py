@@ -16,8 +16,10 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 from pages import SCRIPT, data_of, demo, page
+from synthetic import put
 
 from isolate.answers import page_words, panels
+from isolate.answers.listening import How, inwards
 from isolate.answers.page import story
 from isolate.answers.words import change
 from isolate.cli import root
@@ -264,6 +266,21 @@ def test_a_window_known_by_its_curve_only_has_no_distance_to_try(tmp_path: Path)
     text = Reader(pages.render(told).decode()).text
     assert "Panels on the walls:" in text
     assert "What each change would bring" not in text
+
+
+def test_a_recording_on_the_page_is_cut_to_its_loudest_stretch(tmp_path: Path) -> None:
+    """Twenty seconds, loud from 11 s to 14 s: the page has a few of them, the loud ones."""
+    loud = np.where((np.arange(20) >= 11) & (np.arange(20) < 14), 1.0, 0.05).repeat(24_000)
+    samples = 0.3 * loud * np.random.default_rng(4).standard_normal(loud.size)
+    path = put(tmp_path / "long.wav", samples, rate=24_000)
+    how = How(recorded=path, takes=False)
+    told = replace(demo(), listening=inwards(noise="tram", how=how))
+    made = pages.render(told)
+    assert len(made) <= pages.MOST_BYTES
+    outside = _samples(made.decode(), "outside")
+    assert outside.size / 24_000 == pytest.approx(page_sounds.LONGEST, abs=0.1)
+    second = np.array([np.std(outside[k : k + 12_000]) for k in range(0, outside.size - 12_000, 12_000)])
+    assert np.sum(second > 0.5 * second.max()) >= 5
 
 
 def test_the_page_keeps_within_three_megabytes_whatever_is_written() -> None:

@@ -398,7 +398,8 @@ def _in_take(found: PanelsAnswer, how: How) -> InTake | None:
 
 def _notes(spectrum: NoiseSpectrum, how: How) -> tuple[str, ...]:
     made = (
-        f"The sound is the recording {how.recorded.name}, its loudest second at the level stated."
+        f"The sound is the recording {how.recorded.name}, its first minute where it is longer, the loudest "
+        "second at the level stated."
         if how.recorded
         else "The sound is made by us, in the spectrum and at the level stated; nobody recorded it. What "
         "passes has its level at the loudest second, what lasts on the mean."

@@ -7,11 +7,19 @@
   // --- sounds: one at a time; another of the same group goes on from the same moment ---
   let playing = null;
 
+  const buttons = [...document.querySelectorAll("button[data-sound]")];
+
+  function tell() {
+    for (const one of buttons) {
+      one.setAttribute("aria-pressed", String(Boolean(playing) && playing.audio.id === one.dataset.sound));
+    }
+    $("switch").hidden = !playing || playing.group !== "room";
+  }
+
   function stop() {
-    if (!playing) return;
-    playing.audio.pause();
-    playing.button.setAttribute("aria-pressed", "false");
+    if (playing) playing.audio.pause();
     playing = null;
+    tell();
   }
 
   function play(button) {
@@ -23,16 +31,14 @@
     const at = playing && playing.group === button.dataset.group ? playing.audio.currentTime : 0;
     stop();
     audio.currentTime = Math.min(at, audio.duration || at);
-    button.setAttribute("aria-pressed", "true");
-    playing = { audio, button, group: button.dataset.group };
+    playing = { audio, group: button.dataset.group };
+    tell();
     audio.play().catch(() => {
       if (playing && playing.audio === audio) stop();
     });
   }
 
-  for (const button of document.querySelectorAll("button[data-sound]")) {
-    button.addEventListener("click", () => play(button));
-  }
+  for (const button of buttons) button.addEventListener("click", () => play(button));
   document.addEventListener("visibilitychange", () => {
     if (document.hidden) stop();
   });
@@ -60,9 +66,9 @@
     $("tried-you").textContent = data.you[verdict];
     $("tried-you").className = "verdict v-" + data.slugs[verdict];
     $("tried-gain").textContent = data.said[g][c][n];
-    const panels = data.counts[c] + (data.counts[c] === 1 ? " panel" : " panels");
+    $("tried-what").textContent = data.noises[n] + ": " + data.pane_words[g] + data.count_words[c];
     $("count-said").textContent = String(data.counts[c]);
-    count.setAttribute("aria-valuetext", panels);
+    count.setAttribute("aria-valuetext", data.count_words[c]);
     if (gap) {
       $("gap-said").textContent = data.gap_words[g];
       gap.setAttribute("aria-valuetext", data.gap_words[g]);

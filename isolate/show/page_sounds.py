@@ -44,7 +44,7 @@ def sounds(answer: Listening, *, seconds: float, takes: bool) -> dict[str, PageS
     Those in the room have one gain, their highest peak just below full scale; the one where the sound is made
     is turned down as far as it must be.
     """
-    heard = sound_scenes.rendered(replace(answer, seconds=seconds), rate=RATE)
+    heard = sound_scenes.rendered(replace(answer, seconds=seconds), rate=RATE, cut=True)
     sos = signal.butter(2, LOW_CUT_HZ, "highpass", fs=RATE, output="sos")
     scenes = {key: np.asarray(signal.sosfilt(sos, one)) for key, one in heard.scenes.items()}
     made = answer.made.key

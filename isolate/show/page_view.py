@@ -28,6 +28,7 @@ YOU = {
     "not audible": "gone: you no longer hear it",
 }  # fmt: skip
 _PATHS = 5  # ways in that are drawn
+_SHORT = {"outside": "outside", "now": "now", "panels": "panels", "pane": "pane", "shell": "inner room"}
 
 
 def slug(verdict: str) -> str:
@@ -77,6 +78,7 @@ def _scene(story: Story, one: Scene, sounds: dict[str, PageSound]) -> dict[str, 
     return {
         "key": one.key,
         "name": name,
+        "short": _SHORT.get(one.key, name),
         "dba": _level(one.dba),
         "verdict": one.verdict,
         "slug": style,
@@ -146,6 +148,8 @@ def _tries(story: Story) -> dict[str, Any]:
         "slug": slug(verdict),
         "you": YOU[verdict],
         "gain": _gain_words(float(found.dba[0, 0, 0] - found.dba[gap, 0, 0])),
+        "what": f"{found.noises[0].name}: {_pane_words(story)[gap]}{_count_words(story)[0]}",
+        "count_words": _count_words(story)[0],
         "rows": _rows(story, count),
         "curve": Markup(draw.curve(
             chart, outside=found.outside_db[0], now=found.inside_db[0, 0], tried=found.inside_db[gap, 0],
@@ -185,6 +189,21 @@ def starts(story: Story) -> tuple[int, int]:
         levels = found.dba[1:, 0, 0]
         gap = 1 + int(abs(levels - pane.heard.inside_dba).argmin())
     return gap, found.counts.index(story.panels.plan.count)
+
+
+def _pane_words(story: Story) -> list[str]:
+    """Each distance as the beginning of what was chosen."""
+    pane = story.tries.pane
+    if not pane:
+        return [""]
+    gaps = (f"{pane} {show_length(gap)} behind the {story.tries.side}, " for gap in story.tries.gaps[1:])
+    return [f"no {pane}, ", *gaps]
+
+
+def _count_words(story: Story) -> list[str]:
+    """Each number of panels as its end."""
+    counts = (f"{count} panel{'s' * (count > 1)}" for count in story.tries.counts[1:])
+    return ["no panels", *counts]
 
 
 def _gap_words(gap: float) -> str:
@@ -313,6 +332,8 @@ def data(story: Story) -> dict[str, Any]:
     chart = draw.chart_of([found.outside_db[0], *story.room.shell.background_db[None]])
     return found.to_dict() | {
         "gap_words": [_gap_words(one) for one in found.gaps],
+        "pane_words": _pane_words(story),
+        "count_words": _count_words(story),
         "chart": chart.to_dict() | {"bands": int(THIRD_OCTAVES.size)},
         "hidden_db": hearing.masked_threshold(story.room.shell.background_db),
         "you": YOU,

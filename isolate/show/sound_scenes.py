@@ -59,9 +59,10 @@ def full_scale(signals: list[Array], *, peak_db: float = PEAK_DB) -> float:
     return 20.0 * float(np.log10(peak)) - peak_db
 
 
-def rendered(answer: Listening, *, rate: int = RATE) -> Rendered:
-    """Every scene of the answer as a signal."""
-    made = source(answer, rate)
+def rendered(answer: Listening, *, rate: int = RATE, cut: bool = False) -> Rendered:
+    """Every scene of the answer as a signal; `cut`: of a recording only its loudest stretch, as long as what
+    we would make."""
+    made = source(answer, rate, cut=cut)
     scenes = {answer.made.key: made}
     arrived = {one.key: arriving(made, one, rate) for one in answer.arriving}
     rng = np.random.default_rng(_QUIET_SEED + answer.seed)
@@ -70,10 +71,11 @@ def rendered(answer: Listening, *, rate: int = RATE) -> Rendered:
     return Rendered(rate, scenes, quiet, full_scale(list(scenes.values())))
 
 
-def source(answer: Listening, rate: int) -> Array:
+def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
     """The sound where it is made [re 20 uPa], silence at its end for the room to ring."""
     if answer.recorded is not None:
         heard = recorded(answer.recorded, rate)
+        heard = loudest_part(heard, rate, answer.seconds - TAIL) if cut else heard
         heard = sound_sources.faded(heard, rate)
         wanted = answer.made.dba
         heard = heard * 10.0 ** ((wanted - sound_sources.loudest(heard, rate)) / 20.0)
@@ -92,6 +94,14 @@ def recorded(path: Path, rate: int, *, longest: float = LONGEST_RECORDED) -> Arr
     samples = wav.read(found, count=round(longest * found.rate))[:, liveliest(found)]
     ratio = Fraction(rate, found.rate)
     return np.asarray(signal.resample_poly(samples, ratio.numerator, ratio.denominator))
+
+
+def loudest_part(samples: Array, rate: int, seconds: float) -> Array:
+    """The stretch of this length with most A-weighted energy; all of it where it is no longer."""
+    if samples.size <= round(seconds * rate):
+        return samples
+    start = int(sound_sources.weighted_course(samples, rate, seconds=seconds).argmax())
+    return samples[start : start + round(seconds * rate)]
 
 
 def arriving(made: Array, scene: Scene, rate: int) -> Array:

@@ -102,7 +102,7 @@ def _at(shown: Page, name: str) -> float:
 def test_a_touch_plays_and_another_goes_on_from_the_same_moment(shown: Page) -> None:
     def pressed() -> list[str]:
         found: list[str] = shown.run(
-            "[...document.querySelectorAll('[aria-pressed=true]')].map(one => one.dataset.sound)"
+            "[...document.querySelectorAll('.card[aria-pressed=true]')].map(one => one.dataset.sound)"
         )
         return found
 
@@ -114,19 +114,22 @@ def test_a_touch_plays_and_another_goes_on_from_the_same_moment(shown: Page) -> 
     shown.wait("document.getElementById('sound-now').currentTime > 0.4")
     assert pressed() == ["sound-now"]
     before = _at(shown, "sound-now")
-    touch("sound-pane")
+    assert shown.run("!document.getElementById('switch').hidden")
+    assert shown.run("document.getElementById('switch').getBoundingClientRect().bottom <= innerHeight + 0.5")
+    shown.run("document.querySelector('.hop[data-sound=sound-pane]').click()")
     assert pressed() == ["sound-pane"]
     assert shown.run("document.getElementById('sound-now').paused")
     shown.wait("!document.getElementById('sound-pane').paused")
     assert before - 0.05 <= _at(shown, "sound-pane") < before + 1.0
     touch("sound-pane")
     assert pressed() == []
+    assert shown.run("document.getElementById('switch').hidden")
     assert shown.run("[...document.querySelectorAll('audio')].every(one => one.paused)")
 
 
 def _said(shown: Page) -> dict[str, str]:
     found: dict[str, str] = shown.run(
-        "Object.fromEntries(['tried-dba', 'tried-you', 'tried-gain', 'gap-said', 'count-said']"
+        "Object.fromEntries(['tried-dba', 'tried-you', 'tried-gain', 'tried-what', 'gap-said', 'count-said']"
         ".map(one => [one, document.getElementById(one).textContent]))"
     )
     return found
@@ -152,6 +155,8 @@ def test_sliders_show_what_was_computed(shown: Page) -> None:
                 assert said["tried-gain"] == data["said"][g][c][n]
                 assert said["gap-said"] == data["gap_words"][g]
                 assert said["count-said"] == str(data["counts"][c])
+                assert said["tried-what"].startswith(data["noises"][n] + ": ")
+                assert f"{data['counts'][c] or 'no'} panel" in said["tried-what"]
                 seen.add(shown.run("document.getElementById('c-tried').getAttribute('d')"))
     assert len(seen) > noises * gaps
 
