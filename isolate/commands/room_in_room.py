@@ -46,7 +46,7 @@ def command(room: str | None, ties: Sequence[str], people: float | None, **optio
     isolate room-in-room "drum room" --plot shell.png
     isolate room-in-room "drum room" --boards "3 x gypsum board 15 mm" --gap "200 mm" --people 4
     isolate room-in-room --floor "concrete 80 mm" --rating "300 kg" --deflection "8 mm" --tie pipe=walls
-    isolate room-in-room --require "tram: inside_dba < 25, load_kpa < 1.9"
+    isolate room-in-room --require "refuse truck: inside_dba < 25, load_kpa < 1.9"
     """
     from isolate.answers.inner_room import inner_room as answer
     from isolate.answers.inner_room_request import asked
