@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
-from isolate.answers.second_pane_choice import deepest
+from isolate.answers.second_pane_choice import allowed
 from isolate.answers.second_pane_pick import Pick
 from isolate.answers.second_pane_sweep import LINED_FROM, leak_of_seal, pane_both, pane_name, sweep, with_pane
 from isolate.answers.second_pane_tried import leaking
@@ -189,9 +189,9 @@ def _ceiling(pick: Pick) -> Iterator[Reason]:
 
 def _more(pick: Pick) -> Iterator[Reason]:
     """What the heaviest pane within the depth, and what more depth, would still bring."""
-    noise, heavy = pick.hardest, int(pick.sweep.masses.argmax())
-    reach = pick.sweep.gaps <= deepest(pick.asked) + 1e-6
-    best = float(pick.sweep.gain_dba[noise, :, heavy][:, reach].max() - pick.gains[noise])
+    noise, mask = pick.hardest, allowed(pick.sweep, pick.asked)
+    heavy = int(np.where(mask.any((0, 2)), pick.sweep.masses, -1.0).argmax())
+    best = float(pick.sweep.gain_dba[noise, :, heavy][mask[:, heavy]].max() - pick.gains[noise])
     deep = float(pick.over_gaps[noise, -1] - pick.gains[noise])
     parts = []
     if heavy != pick.spot.pane:
@@ -330,6 +330,8 @@ def _one_removed(pick: Pick) -> Iterator[Reason]:
 
 def _frame(pick: Pick) -> Iterator[Reason]:
     """Fixed to the old frame, the new pane is shaken by it."""
+    if pick.asked.no_fixing:
+        return
     apart = with_pane(pick.window, pick.pane, depth=pick.gap, edges=pick.edges)
     *layers, gap, pane = apart.layers
     assert isinstance(gap, Cavity)

@@ -170,7 +170,7 @@ def _usual_room(asked: Asked) -> Room:
     size = asked.size or USUAL_SIZE
     side = Side("window", _FACES, window, size[0] * size[1], size)
     heard = tuple(_from_catalogue(name, _FACES, distance=distance) for name, distance in STREET)
-    title = "a usual room, in by this window alone"
+    title = "A usual room on a town street"
     return Room("a usual room", title, USUAL_ROOM, "furnished", None, USUAL_BACKGROUND, (side,), heard)
 
 

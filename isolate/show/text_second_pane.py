@@ -43,9 +43,8 @@ def _head(answer: SecondPane, page: Page) -> Iterator[str]:
     side, room = answer.setting.side, answer.setting.room
     width, height = (show_length(edge) for edge in answer.setting.size)
     yield page.ink("The second window", "title")
-    yield page.ink(
-        page.wrapped(f"Behind {side.name}, {room.title}: {words.layers(side.construction)}"), "quiet"
-    )
+    old = f"{room.title}; {side.name}: {words.layers(side.construction)}"
+    yield page.ink(page.wrapped(old), "quiet")
     yield page.ink(page.wrapped(f"{width} x {height}; {_leaks(side)}"), "quiet")
     yield ""
 
