@@ -29,7 +29,7 @@ import numpy as np
 from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
-from isolate.physics import calibrated, joints, layers, pane_edges
+from isolate.physics import averages, calibrated, joints, layers, pane_edges
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES, IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
@@ -39,7 +39,7 @@ from isolate.physics.opening_modes import patterns, radiation_impedance
 from isolate.physics.pane_edges import Waves
 from isolate.physics.stack import Stack
 
-PER_BAND, ANGLES = 12, 64
+PER_BAND, ANGLES = 12, 16  # of each turn of `averages`
 MODES = 20.0  # patterns of the opening that sound can carry, above which an integral replaces them
 BEYOND = 1.5  # patterns are counted up to this times the highest wavenumber: slow ones radiate too
 
@@ -60,36 +60,31 @@ class Field:
 
 
 @lru_cache(maxsize=64)
-def field(size: tuple[float, float], per_band: int = PER_BAND, count: int = ANGLES) -> tuple[Field, Field]:
-    """The field on an opening of `size` (width, height) [m]: patterns below, angles above.
+def patterned(size: tuple[float, float], per_band: int) -> Field:
+    """The field by patterns of an opening of `size` (width, height) [m], up to where they are many.
 
-    Both are scaled to give a limp pane the transmission of Davy's forced radiation (`finite`), from which
-    sums of patterns differ by 0.2 to 1 dB, as they leave out what one pattern feeds into another.
+    Scaled, as `angled` is, to give a limp pane the transmission of Davy's forced radiation (`finite`), from
+    which sums of patterns differ by 0.2 to 1 dB, as they leave out what one pattern feeds into another.
     """
+    border = np.sqrt(4 * np.pi * MODES / (size[0] * size[1]))
     f = bands.points(per_band)
-    k, area = 2 * np.pi * f / SPEED, size[0] * size[1]
-    border = np.sqrt(4 * np.pi * MODES / area)
-    split = int(np.searchsorted(k, border))
-    cosine, weight = _angles(f, count)
-    sigma = forced_radiation(cosine, wavenumber=k, width=size[0], height=size[1])
+    f = f[2 * np.pi * f / SPEED < border]
+    cosine, weight = averages.angles(np.arange(f.size), turns=0, count=4 * ANGLES)
+    sigma = forced_radiation(cosine, wavenumber=2 * np.pi * f / SPEED, width=size[0], height=size[1])
     davy = (sigma / cosine * weight).sum(0)
     m, n, trace = patterns(width=size[0], height=size[1], highest=BEYOND * border)
-    air = radiation_impedance(f[:split], m=m, n=n, width=size[0], height=size[1])
-    even = np.ones((trace.size, 1)) / (np.real(air) ** 2).sum(0) * davy[:split]
-    low = Field(f[:split], trace[:, None] * np.ones(split), IMPEDANCE * air, even)
-    scale = davy / (sigma**2 * weight).sum(0)
-    sine = np.sqrt(1 - cosine**2)
-    high = Field(*(x[..., split:] for x in (f, k * sine, IMPEDANCE * sigma, weight * scale)))
-    return low, high
+    air = radiation_impedance(f, m=m, n=n, width=size[0], height=size[1])
+    even = np.ones((trace.size, 1)) / (np.real(air) ** 2).sum(0) * davy
+    return Field(f, trace[:, None] * np.ones(f.size), IMPEDANCE * air, even)
 
 
-def _angles(f: Array, count: int) -> tuple[Array, Array]:
-    """Cosines and weights 2 sin cos d(theta), (count, F). The angles of neighbouring frequencies interlace,
-    so that a band as a whole sees sharp coincidences that one frequency would miss."""
-    start = (np.arange(f.size) * (np.sqrt(5) - 1) / 2) % 1.0
-    theta = (np.arange(count)[:, None] + 0.02 + 0.96 * start) / count * np.pi / 2
-    weight = np.sin(2 * theta)
-    return np.cos(theta), weight / weight.sum(0)
+def angled(size: tuple[float, float], f: Array, cells: averages.Cells, turns: averages.Turns | int) -> Field:
+    """The field by angles at the frequencies f [Hz] (n,) that turns take in cells (`averages`)."""
+    k = 2 * np.pi * f / SPEED
+    cosine, weight = averages.angles(cells, turns=turns, count=ANGLES)
+    sigma = forced_radiation(cosine, wavenumber=k, width=size[0], height=size[1])
+    scale = (sigma / cosine * weight).sum(0) / (sigma**2 * weight).sum(0)
+    return Field(f, k * np.sqrt(1 - cosine**2), IMPEDANCE * sigma, weight * scale)
 
 
 def transmission(stack: Stack, *, sashes: bool = True) -> tuple[Array, Array]:
@@ -162,28 +157,46 @@ def _forced(
     stack: Stack, moving: Sequence[Waves | None], runs: Iterable[tuple[int, int]]
 ) -> dict[tuple[int, int], Array]:
     """tau (..., F) of the forced path through runs of leaves, (first, last + 1), and what lies between."""
-    out: dict[tuple[int, int], list[Array]] = {run: [] for run in runs}
-    start = 0
-    for part in field(stack.size):
-        where = slice(start, start + part.f.size)
-        start = where.stop
-        sheets: list[Sequence[layers.Sheet | Fluid]] = []
-        for leaf, wave in zip(stack.leaves, moving, strict=True):
-            sheets.append([] if leaf is None else [layers.Sheet(_impedance(part, where, leaf, wave))])
-        gaps = [_cavity(stack, i, part) for i in range(len(stack.cavities))]
-        for (first, last), found in out.items():
-            parts = list(sheets[first])
-            for i in range(first + 1, last):
-                parts += [*gaps[i - 1], *sheets[i]]
-            found.append(part.through(parts))
-    return {run: np.concatenate(found, axis=-1) for run, found in out.items()}
+    runs = list(runs)
+    f = bands.points(PER_BAND)
+    low = patterned(stack.size, PER_BAND)
+    cells = np.arange(low.f.size, f.size)
+
+    def at(some: averages.Cells, turns: averages.Turns) -> Array:
+        here = averages.frequencies(f[some], per_band=PER_BAND, turns=turns)
+        return _through(stack, moving, runs, angled(stack.size, here, some, turns), some)
+
+    high = averages.over_turns(at, cells, per_band=PER_BAND, most=stack.turns)
+    below = _through(stack, moving, runs, low, np.arange(low.f.size))
+    return dict(zip(runs, np.concatenate([below, high], axis=-1), strict=True))
 
 
-def _impedance(part: Field, where: slice, leaf: AnyLeaf, wave: Waves | None) -> Complex:
+def _through(
+    stack: Stack,
+    moving: Sequence[Waves | None],
+    runs: Sequence[tuple[int, int]],
+    part: Field,
+    cells: averages.Cells,
+) -> Array:
+    """tau (runs, ..., F) of runs of leaves at the frequencies of a field, in these cells."""
+    sheets: list[Sequence[layers.Sheet | Fluid]] = []
+    for leaf, wave in zip(stack.leaves, moving, strict=True):
+        sheets.append([] if leaf is None else [layers.Sheet(_impedance(part, cells, leaf, wave))])
+    gaps = [_cavity(stack, i, part) for i in range(len(stack.cavities))]
+    found = []
+    for first, last in runs:
+        parts = list(sheets[first])
+        for i in range(first + 1, last):
+            parts += [*gaps[i - 1], *sheets[i]]
+        found.append(part.through(parts))
+    return np.stack(np.broadcast_arrays(*found))
+
+
+def _impedance(part: Field, cells: averages.Cells, leaf: AnyLeaf, wave: Waves | None) -> Complex:
     """Separation impedance (..., A, F) [Pa s/m] of a pane whose waves end at its edge."""
     if wave is None:
         return leaf.impedance(part.f, part.trace)
-    here = wave.at(where)
+    here = wave.at(cells)
     bent = leaf.impedance(part.f, part.trace, here.flight)
     return bent + here.scattered(part.f, part.trace)
 

@@ -12,7 +12,7 @@ Reference: G. Lin, J. Garrelick, J. Acoust. Soc. Am. 61 (1977) 1014 for lines; D
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,33 +20,16 @@ from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
 from isolate.physics.layers import Complex, Fluid, across
-from isolate.physics.leaves import AnyLeaf
+from isolate.physics.leaves import AnyLeaf, critical_frequency
 from isolate.physics.links import Tie
 
+Admittances = tuple[Complex, Complex, Complex]
 CavityAt = Callable[[Array, Array], Sequence[Fluid]]  # (f, trace) -> layers of the cavity
-ACROSS, ALONG = 8, 6  # harmonics on either side; doubling them moves a band by under 0.1 dB up to 1 kHz
-POLAR, AZIMUTH = 10, 4
-AT_ONCE = 8  # frequencies: what is worked on then stays near the processor
-
-
-@dataclass(frozen=True)
-class _Waves:
-    """Incident directions and what each weighs: sin, cos (P, 1, 1); k_x, k_y and weight (P, Z, F or 1)."""
-
-    cos: Array
-    kx: Array
-    ky: Array
-    weight: Array
-
-
-def _incident(k: Array) -> _Waves:
-    theta, wt = np.polynomial.legendre.leggauss(POLAR)
-    phi, wp = np.polynomial.legendre.leggauss(AZIMUTH)
-    theta, phi = (np.pi / 4 * (x + 1) for x in (theta, phi))
-    sin, cos = np.sin(theta)[:, None, None], np.cos(theta)[:, None, None]
-    weight = wt[:, None, None] * wp[:, None] * sin * cos
-    kx, ky = k * sin * np.cos(phi)[:, None], k * sin * np.sin(phi)[:, None]
-    return _Waves(cos, kx, ky, weight / weight.sum())
+LIMP, MARGIN = 1e5, 2.0  # Hz; times the largest wavenumber that sound or free waves have
+# Harmonics on either side: down to wavelengths of some thicknesses of a board. Part of the model, not a grid:
+# a point on a plate that shears has no limit, and `links` adds what gives way nearer to a screw.
+ACROSS, ALONG = 8, 6
+AT_ONCE = 400  # directions, with 221 harmonics each: what is worked on then stays near the processor
 
 
 def _radiation(f: Array, trace: Array) -> Complex:
@@ -89,39 +72,87 @@ def _forces(
     return z11 * v1 + z12 * v2, z12 * v1 + z22 * v2
 
 
-def transmission(
-    f: Array, *, leaf1: AnyLeaf, leaf2: AnyLeaf, cavity: CavityAt, tie: Tie, size: tuple[float, float]
-) -> Array:
-    """Diffuse transmission tau (F,) of two leaves on studs, with the cavity's path; mean of both ways.
+class _Waves(NamedTuple):
+    """Frequencies (F,); cosine of incidence, azimuth and weight of the directions at each (P, F)."""
 
-    f (F,) [Hz]; size (width, height) [m] for the finite wall's radiation. Scalars only, no draws.
+    f: Array
+    cosine: Array
+    azimuth: Array
+    weight: Array
+
+
+def _harmonics(
+    f: Array, leaves: tuple[AnyLeaf, AnyLeaf], tie: Tie
+) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
+    """Orders (n, m) of the harmonics that sound or free bending waves may meet, the incident wave first; and
+    of those so short that the direction of the sound is nothing to them."""
+    slow = max(float(np.max(np.minimum(critical_frequency(leaf), LIMP))) for leaf in leaves)
+    highest = 2 * np.pi * f[-1] / SPEED * (1 + np.sqrt(slow / f[-1]))
+    n, m = np.mgrid[-ACROSS : ACROSS + 1.0, -ALONG : ALONG + 1.0]
+    order = np.argsort((n**2 + m**2).ravel(), kind="stable")
+    n, m = (x.ravel()[order][:, None, None] for x in (n, m))
+    long = np.ravel(np.hypot(n / tie.span, m / tie.fixing) * 2 * np.pi < MARGIN * highest)
+    return (n[long], m[long]), (n[~long], m[~long])
+
+
+def transmission(
+    f: Array,
+    *,
+    cosine: Array,
+    azimuth: Array,
+    weight: Array,
+    leaf1: AnyLeaf,
+    leaf2: AnyLeaf,
+    cavity: CavityAt,
+    tie: Tie,
+    size: tuple[float, float],
+) -> Array:
+    """Transmission tau (F,) of two leaves on studs, with the cavity's path; mean of both ways.
+
+    f (F,) [Hz]; cosine of incidence, azimuth [rad] from across the studs, and weight of directions (P, F);
+    size (width, height) [m] for the finite wall's radiation. Scalars only, no draws.
     """
-    parts = (f[i : i + AT_ONCE] for i in range(0, f.size, AT_ONCE))
-    return np.concatenate([_transmission(part, leaf1, leaf2, cavity, tie, size) for part in parts])
+    waves = np.broadcast_arrays(cosine, azimuth, weight, f)[:3]
+    step, rising, tau = max(AT_ONCE // len(waves[0]), 1), np.argsort(f), np.empty(f.size)
+    for i in range(0, f.size, step):  # alike frequencies need alike many harmonics
+        at = rising[i : i + step]
+        here = _Waves(f[at], *(x[:, at] for x in waves))
+        tau[at] = _transmission(here, leaf1, leaf2, cavity, tie, size)
+    return tau
 
 
 def _transmission(
-    f: Array, leaf1: AnyLeaf, leaf2: AnyLeaf, cavity: CavityAt, tie: Tie, size: tuple[float, float]
+    waves: _Waves,
+    leaf1: AnyLeaf,
+    leaf2: AnyLeaf,
+    cavity: CavityAt,
+    tie: Tie,
+    size: tuple[float, float],
 ) -> Array:
+    f, cosine, azimuth, weight = waves
     k = 2 * np.pi * f / SPEED
-    waves = _incident(k)
-    n, m = np.meshgrid(np.arange(-ACROSS, ACROSS + 1), np.arange(-ALONG, ALONG + 1), indexing="ij")
-    order = np.argsort((n**2 + m**2).ravel(), kind="stable")  # the incident wave itself comes first
-    n, m = (x.ravel()[order][:, None, None, None] for x in (n, m))
-    across, along = waves.kx + 2 * np.pi * n / tie.span, waves.ky + 2 * np.pi * m / tie.fixing
-    trace = np.sqrt(across**2 + along**2)  # (harmonic, polar, azimuth, F)
-    zr = _radiation(f, trace)
-    a1, a2, b = _two_port(cavity(f, trace))
-    z1 = leaf1.impedance(f, trace)
-    z2 = z1 if leaf2 == leaf1 else leaf2.impedance(f, trace)
-    m1, m2 = z1 + zr + a1, z2 + zr + a2
-    det = m1 * m2 - b * b
-    y11, y12, y22 = m2 / det, b / det, m1 / det
+    sine = np.sqrt(1 - cosine**2)
+    kx, ky = k * sine * np.cos(azimuth), k * sine * np.sin(azimuth)
+    long, short = _harmonics(f, (leaf1, leaf2), tie)
+
+    def answers(n: Array, m: Array, kx: Complex, ky: Complex) -> tuple[Array, Complex, Admittances]:
+        """Trace wavenumbers, radiation impedances and admittances (harmonics, directions, F)."""
+        trace = np.hypot(kx + n * 2 * np.pi / tie.span, ky + m * 2 * np.pi / tie.fixing)
+        zr = _radiation(f, trace)
+        a1, a2, b = _two_port(cavity(f, trace))
+        z1 = leaf1.impedance(f, trace)
+        z2 = z1 if leaf2 == leaf1 else leaf2.impedance(f, trace)
+        m1, m2 = z1 + zr + a1, z2 + zr + a2
+        det = 1.0 / (m1 * m2 - b * b)
+        return trace, zr, (m2 * det, b * det, m1 * det)
+
+    trace, zr, (y11, y12, y22) = answers(*long, kx, ky)
+    rest = answers(*short, 0.0, 0.0)[2]
     cell = tie.span * tie.fixing
-    mobility = tuple(y.sum(0) / cell for y in (y11, y12, y22))
-    link = tie.link(f, waves.ky)
-    cosine = np.sqrt(np.maximum(1 - (trace / k) ** 2, 0.0))
-    window = np.sqrt(cosine * forced_radiation(cosine, wavenumber=k, width=size[0], height=size[1]))
+    mobility = tuple((y.sum(0) + more.sum(0)) / cell for y, more in zip((y11, y12, y22), rest, strict=True))
+    link = tie.link(f, ky)
+    leaving = np.sqrt(np.maximum(1 - (trace / k) ** 2, 0.0))
+    window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=size[0], height=size[1]))
     heard = np.real(zr) * np.where(trace < k, window, 0.0) * window[0]
 
     def power(free: tuple[Complex, Complex], near: Complex, far: Complex) -> Array:
@@ -133,4 +164,4 @@ def _transmission(
 
     # from either side, which are equal but for the coarse choice of directions
     both = power((y11[0], y12[0]), y12, y22) + power((y12[0], y22[0]), y11, y12)
-    return np.asarray((2 * IMPEDANCE * both / waves.cos * waves.weight).sum((0, 1)))
+    return np.asarray((2 * IMPEDANCE * both / cosine * weight).sum(0))

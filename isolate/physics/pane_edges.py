@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isolate.bands import Array
 from isolate.physics import annex_b
@@ -73,7 +74,7 @@ class Waves:
     radiated: Array
     modal: Array
 
-    def at(self, where: slice) -> Waves:
+    def at(self, where: NDArray[np.intp]) -> Waves:
         """The same at some of the frequencies."""
         arrays = (self.critical, self.inner, self.sigma, self.flight, self.radiated, self.modal)
         return Waves(self.mass, *(x[..., where] for x in arrays))

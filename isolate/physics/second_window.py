@@ -1,7 +1,9 @@
 """A second window behind one that is there: many panes at many distances at once.
 
 The stack is solved turned round, new pane first, which reciprocity allows: what stands already is walked
-through once, each distance once more, and each pane only adds its own impedance at the end.
+through once, each distance once more, and each pane only adds its own impedance at the end. Means over bands
+and angles take at most `TURNS` rounds: 0.1 dB from all there are up to 3 kHz behind insulating units, 0.3 dB
+behind single panes; above, where leaks decide, 1 to 2 dB.
 """
 
 from __future__ import annotations
@@ -20,6 +22,7 @@ from isolate.physics.leaves import Core, Plate
 from isolate.physics.stack import build
 
 Size = tuple[float, float]
+TURNS = 16
 
 
 def behind(
@@ -28,15 +31,15 @@ def behind(
     """tau (panes, depths, 27) of a window with each of these panes behind it, in a frame of its own.
 
     depths (G,) [m] from the window's last pane to the new one; size (width, height) [m]; edges of the reveal
-    between, "bare" or "absorbent". Nothing leaks: for that see `past_seals`.
+    between, "bare" or "absorbent". Nothing leaks: for that see `past_seals`. Taken on fewest points: standing
+    waves in wide bare gaps may be off by a decibel or two from 6.3 kHz.
     """
     gap = Cavity(0.1, edges=edges, framing="separate frames")
     out = []
     for _, alike in groupby(panes, key=lambda pane: pane.material.name):
         some = list(alike)
-        stacks = [
-            build(replace(window, layers=(pane, gap, *window.layers[::-1])), size=size) for pane in some
-        ]
+        turned = [replace(window, layers=(pane, gap, *window.layers[::-1])) for pane in some]
+        stacks = [build(one, size=size, turns=TURNS) for one in turned]
         first = stacks[0]
         plate = _side_by_side([stack.leaves[0] for stack in stacks])
         cavities = (_deep(gap, depths), *first.cavities[1:])

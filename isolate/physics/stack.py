@@ -11,7 +11,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range
-from isolate.physics import calibrated, interlayer
+from isolate.physics import averages, calibrated, interlayer
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES
 from isolate.physics.bonded import Bonded
@@ -37,7 +37,8 @@ def typical(key: str, value: Range) -> float:
 @dataclass(frozen=True)
 class Stack:
     """Leaves and the cavities between them; `leaves` has one more than `cavities`, an outermost
-    filling without a sheet in front of it having None beside it. size (width, height) [m]."""
+    filling without a sheet in front of it having None beside it. size (width, height) [m]. turns: the most
+    rounds of points that means over bands and angles take (`averages`)."""
 
     kind: str
     leaves: tuple[AnyLeaf | None, ...]
@@ -45,6 +46,7 @@ class Stack:
     size: tuple[float, float]
     pick: Pick
     packs: tuple[tuple[Leaf, ...], ...] = ()
+    turns: int = averages.MOST
 
     @property
     def massive(self) -> bool:
@@ -170,7 +172,13 @@ POROUS_MASONRY = 1500.0  # kg/m3, below which masonry is of porous blocks
 DAMPED_LOSS = 0.15  # loss factor of boards on a damping compound (handbooks, from memory)
 
 
-def build(construction: Construction, *, size: tuple[float, float] | None, pick: Pick = typical) -> Stack:
+def build(
+    construction: Construction,
+    *,
+    size: tuple[float, float] | None,
+    pick: Pick = typical,
+    turns: int = averages.MOST,
+) -> Stack:
     """The numbers of a construction; `size` (width, height) [m] wins over the tested one."""
     packs: list[list[Leaf]] = [[]]
     gaps: list[Cavity] = []
@@ -189,6 +197,7 @@ def build(construction: Construction, *, size: tuple[float, float] | None, pick:
         size,
         pick,
         frozen,
+        turns,
     )
 
 

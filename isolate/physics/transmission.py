@@ -15,7 +15,18 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Gap
-from isolate.physics import framing, glazing, lattice, layers, leakage, links, masonry, resonances, spread
+from isolate.physics import (
+    averages,
+    framing,
+    glazing,
+    lattice,
+    layers,
+    leakage,
+    links,
+    masonry,
+    resonances,
+    spread,
+)
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.finite import angles, forced_radiation
 from isolate.physics.layers import Complex
@@ -26,8 +37,8 @@ from isolate.physics.stack import Pick, Stack, build, typical
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
-PER_BAND, ANGLES = 12, 32  # doubled: under 0.1 dB but near standing waves across an empty cavity
-LATTICE_PER_BAND = 3
+PER_BAND, ANGLES = 12, 8  # of each turn of `averages`
+LATTICE_PER_BAND, LATTICE_ANGLES, LATTICE_TURNS = 3, 10, 32
 HALF_WAY_DB = 3.0
 LEVEL = ("floor", "ceiling", "roof")
 _NO_TIES: Mapping[int, Tie] = {}
@@ -47,25 +58,34 @@ class Transmission:
     notes: tuple[str, ...] = ()
 
 
-def untied(f: Array, stack: Stack, count: int = ANGLES) -> Array:
-    """Diffuse transmission of leaves and cavities tied by nothing; (..., F)."""
+def untied(f: Array, stack: Stack) -> Array:
+    """Diffuse transmission of leaves and cavities tied by nothing, means over the cells about the middles f
+    (F,); (..., F)."""
     turned = stack.turned()
-    return np.asarray(sum(_untied(f, one, count) for one in turned) / len(turned))
+    return np.asarray(sum(_untied(f, one) for one in turned) / len(turned))
 
 
-def _untied(f: Array, stack: Stack, count: int) -> Array:
-    cosine, weight = angles(count)
-    k = 2 * np.pi * f / SPEED
-    trace = k * np.sqrt(1 - cosine**2)
+def _untied(f: Array, stack: Stack) -> Array:
+    def at(cells: averages.Cells, turns: averages.Turns) -> Array:
+        here = averages.frequencies(f[cells], per_band=PER_BAND, turns=turns)
+        cosine, weight = averages.angles(cells, turns=turns, count=ANGLES)
+        k = 2 * np.pi * here / SPEED
+        trace = k * np.sqrt(1 - cosine**2)
+        tau = layers.transmission(_parts(here, trace, stack), outer=IMPEDANCE / cosine)
+        sigma = forced_radiation(cosine, wavenumber=k, width=stack.size[0], height=stack.size[1])
+        return np.asarray((tau * np.minimum(sigma * cosine, 1.0) * weight).sum(-2))
+
+    return averages.over_turns(at, np.arange(f.size), per_band=PER_BAND, most=stack.turns)
+
+
+def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.Fluid]:
     parts: list[layers.Sheet | layers.Fluid] = []
     for i, leaf in enumerate(stack.leaves):
         if i:
             parts.extend(stack.fluids(i - 1, f, trace))
         if leaf is not None:
             parts.append(layers.Sheet(leaf.impedance(f, trace)))
-    tau = layers.transmission(parts, outer=IMPEDANCE / cosine)
-    sigma = forced_radiation(cosine, wavenumber=k, width=stack.size[0], height=stack.size[1])
-    return np.asarray((tau * np.minimum(sigma * cosine, 1.0) * weight).sum(-2))
+    return parts
 
 
 def _bridges(f: Array, pair: Stack, tie: Tie) -> Array:
@@ -87,33 +107,43 @@ def _lattice(pair: Stack, tie: Tie) -> Array:
     f = bands.points(LATTICE_PER_BAND)[: LATTICE_TO * LATTICE_PER_BAND]
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
-    tau = lattice.transmission(
-        f,
-        leaf1=leaf1,
-        leaf2=leaf2,
-        cavity=lambda f, trace: pair.fluids(0, f, trace),
-        tie=tie,
-        size=pair.size,
-    )
+
+    def at(cells: averages.Cells, turns: averages.Turns) -> Array:
+        cosine, weight = averages.angles(cells, turns=turns, count=LATTICE_ANGLES)
+        return lattice.transmission(
+            averages.frequencies(f[cells], per_band=LATTICE_PER_BAND, turns=turns),
+            cosine=cosine,
+            azimuth=averages.azimuths(cells, turns=turns, count=LATTICE_ANGLES),
+            weight=weight,
+            leaf1=leaf1,
+            leaf2=leaf2,
+            cavity=lambda f, trace: pair.fluids(0, f, trace),
+            tie=tie,
+            size=pair.size,
+        )
+
+    cells = np.arange(f.size)
+    tau = averages.over_turns(at, cells, per_band=LATTICE_PER_BAND, most=min(LATTICE_TURNS, pair.turns))
     out = np.full(bands.N_BANDS, np.nan)
     out[:LATTICE_TO] = tau.reshape(LATTICE_TO, LATTICE_PER_BAND).mean(-1)
     return out
 
 
-def _tied(f: Array, pair: Stack, tie: Tie, *, lean: bool = False) -> tuple[Array, Array]:
-    """Band values of tau of a pair, untied and tied; (..., 27) each."""
-    free = bands.band_mean(untied(f, pair), PER_BAND)
+def _tied(f: Array, pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
+    """Band values of tau (..., 27) of a tied pair, from those of the same untied."""
     if tie.pattern == "springs":
-        return free, _sprung(f, pair, tie, free)
+        return _sprung(f, pair, tie, free)
     both = free + bands.band_mean(_bridges(f, pair, tie), PER_BAND)
     if tie.pattern != "lattice" or lean:
-        return free, both
+        return both
     usual = pair.at_typical()  # draws ride on the lattice of the typical wall
-    cheap = bands.band_mean(untied(f, usual) + _bridges(f, usual, tie), PER_BAND)
+    cheap = both
+    if usual is not pair:
+        cheap = bands.band_mean(untied(f, usual) + _bridges(f, usual, tie), PER_BAND)
     on_studs = _lattice(usual, tie)
     weight = np.clip((LATTICE_TO - np.arange(bands.N_BANDS)) / 3.0, 0.0, 1.0)  # over to bridges in an octave
     change = np.where(weight > 0, np.nan_to_num(on_studs, nan=1.0) / cheap, 1.0) ** weight
-    return free, both * change
+    return both * change
 
 
 def _stiffness(f: Array, pair: Stack, tie: Tie) -> tuple[float, Complex]:
@@ -140,7 +170,7 @@ def _sprung(f: Array, pair: Stack, tie: Tie, free: Array) -> Array:
     are two spacings long, isolated points from an octave above it."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
-    cosine, weight = angles(ANGLES)
+    cosine, weight = angles(4 * ANGLES)
     air, ties = _stiffness(f, pair, tie)
     change = [
         bands.band_mean(
@@ -176,7 +206,7 @@ def transmission(
     ties: of cavities by their index, in place of what their framing is; no framing of a file says mounts.
     A construction without layers gives its measurement, extended as `spread.to_thirds` says.
     """
-    stack = build(construction, size=size, pick=pick)
+    stack = build(construction, size=size, pick=pick, turns=averages.LEAST if lean else averages.MOST)
     notes: list[str] = []
     if not construction.layers:
         assert construction.measured is not None
@@ -221,7 +251,8 @@ def _solid(
         tie = ties.get(i) or links.tie(c, kind=stack.kind, leaves=(leaf1, leaf2), size=stack.size)
         if tie is None:
             continue
-        alone, tied = _tied(f, pair, tie, lean=lean)
+        alone = free if len(stack.cavities) == 1 else bands.band_mean(untied(f, pair), PER_BAND)
+        tied = _tied(f, pair, tie, alone, lean=lean)
         change = change * tied / alone
         if len(stack.cavities) > 1:
             joined.append(i)
