@@ -19,6 +19,9 @@ name = "wall"
 faces = "street"
 construction = "brick wall 225 mm"
 area = "10 m2"
+[[side.vent]]
+opening = "100 mm"
+length = "0.3 m"
 [[side]]
 name = "floor"
 faces = "below"
@@ -136,6 +139,8 @@ gap = 120
 fill_depth = "1 m"
 stands_on = "air"
 bords = "x"
+[inner.floor]
+also_in = "moon"
 [inner.floor.mounts]
 rating = "80 N"
 [inner.floor.mat]
@@ -144,6 +149,9 @@ loss = 0.1
 construction = "no such door"
 [[inner.vent]]
 side = "roof"
+opening = "100 mm"
+[[inner.vent]]
+side = "floor"
 opening = "100 mm"
 [[inner.tie]]
 what = "glue"
@@ -162,6 +170,8 @@ at = "sky"
         "inner.floor.mat.stiffness: missing",
         "inner.door.construction",
         'inner.vent[1].side: no side is called "roof"',
+        'inner.vent[2].side: "floor" has no vent to go on from',
+        'inner.floor.also_in: no side faces "moon"',
         "inner.tie[1].what: unknown",
         'inner.tie[1].at: no such place (got "sky")',
     ):

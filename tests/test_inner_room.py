@@ -187,6 +187,18 @@ def test_the_same_floor_next_door_has_the_same_resonance() -> None:
     assert np.all((both - alone)[index_of(500) :] > 10.0)  # gained once more where they do not
 
 
+def test_the_common_resonances_of_like_floors_are_told() -> None:
+    """Floor, base, floor as three masses: the first is that of one floor on a base that stands still."""
+    room = rooms.load(DRUMS)
+    assert room.inner is not None
+    alike = replace(room.inner, floor=replace(room.inner.floor, also_in=("next house",)))
+    found = inner_room(room, inner=alike)
+    apart, against = found.common
+    assert apart == pytest.approx(found.load.resonance, rel=1e-6) and against > apart
+    assert "The same floor in next house" in text_inner_room.render(found, Page())
+    assert answer(DRUMS).common == ()
+
+
 def test_a_house_is_guessed_from_the_sides_and_told() -> None:
     room = replace(rooms.load(DRUMS), flanking={})
     housed, guessed = with_house(room)

@@ -39,7 +39,7 @@ CREDIBLE = 75  # D_nT,w [dB], above which a computed inner room is not to be cou
 class InnerRoomAnswer:
     """The answer: `states` from now to the whole and the whole but tied; what the whole weighs (`load`), how
     one breathes in it, the `resonances` of its gaps, sides that get a third leaf; how much weaker `knocks`
-    (9,) [dB] reach the house's floor."""
+    (9,) [dB] reach the house's floor; resonances [Hz] in `common` with the same floor next door."""
 
     room: Room
     inner: Inner
@@ -49,6 +49,7 @@ class InnerRoomAnswer:
     resonances: tuple[Resonance, ...]
     third_leaves: tuple[ThirdLeaf, ...]
     knocks: Array
+    common: tuple[float, ...]
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
 
@@ -229,6 +230,7 @@ class InnerRoomAnswer:
             "resonance_hz": load.resonance,
             "stiffness_mn_m3": load.stiffness / 1e6,
             "air_stiffness_mn_m3": load.air_stiffness / 1e6,
+            "common_resonances_hz": self.common,
             "knocks": {"bands_hz": OCTAVES, "weaker_db": self.knocks},
             "mounts": None,
         }
@@ -331,6 +333,7 @@ def inner_room(
         resonances=inner_room_notes.resonances(shells),
         third_leaves=inner_room_notes.third_leaves(shells),
         knocks=inner_room_notes.knocks(load),
+        common=inner_room_notes.common(shells),
         notes=inner_room_notes.notes(housed, load, guessed=guessed, breathing=air, people_stated=stated),
         cautions=inner_room_notes.raised(room, load),
     )

@@ -106,6 +106,15 @@ def third_leaves(shells: Shells) -> tuple[ThirdLeaf, ...]:
     return tuple(found)
 
 
+def common(shells: Shells) -> tuple[float, ...]:
+    """Resonances [Hz] of this floor and the same one next door on one base; none where there is none."""
+    load = shells.load
+    if not load.plan.inner.floor.also_in:
+        return ()
+    mass, base = load.floated_surface_mass, shells.house["floor"].whole
+    return floating.chain([mass, base, mass], [load.stiffness, load.stiffness])
+
+
 def knocks(load: Load) -> Array:
     """How much weaker feet, pedals and spurs reach the house's floor, in octaves (9,) [dB]."""
     law = floating.improvement(OCTAVES, resonance_hz=load.resonance, loss=load.on.loss)

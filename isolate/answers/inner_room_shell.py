@@ -41,7 +41,7 @@ class Shells:
     def __init__(self, load: Load, now: Shell) -> None:
         self.load, self.now, self.plan = load, now, load.plan
         self.touching = Touching(load)
-        self._house = base_plates(load.plan.room)
+        self.house = base_plates(load.plan.room)
         self._lined_bases: dict[tuple[str, bool], Lined] = {}
         self._gains: dict[tuple[str, bool, int], Array] = {}
         self._arrivals: dict[str, tuple[Arrival, ...]] = {}
@@ -198,7 +198,7 @@ class Shells:
         if not came:
             return None
         contacts = self.touching.contacts(parts)
-        plates = self._house | self.touching.plates(parts)
+        plates = self.house | self.touching.plates(parts)
         perimeter = 2.0 * (self.plan.room.size[0] + self.plan.room.size[1])
         paths: list[FlankPath] = []
         for one in came:

@@ -28,7 +28,8 @@ def changed(answer: InnerRoomAnswer, one: Sound) -> str:
     before, tied = answer.now.sound(one.name).passed, answer.state("tied").sound(one.name).passed
     there = f", {one.where}" if one.where else ""
     text = f"{one.what}{there}: {before.dba:.0f} dBA {'there ' if one.where else ''}now, "
-    text += f"{one.passed.dba:.0f} with the whole"
+    low, high = one.passed.limits_dba
+    text += f"{one.passed.dba:.0f} with the whole ({low:.0f} to {high:.0f})"
     if round(tied.dba) != round(one.passed.dba):
         text += f", {tied.dba:.0f} if it is tied"
     same = before.verdict == one.passed.verdict == "not audible"

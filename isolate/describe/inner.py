@@ -118,7 +118,7 @@ def read(table: Table, beside: Path, sides: Sequence[Side], notes: list[str], us
     found = Inner(
         walls=_lining(table, usual.walls),
         ceiling=_lining(ceiling, usual.ceiling) if ceiling else usual.ceiling,
-        floor=_floor(floor, beside, usual.floor) if floor else usual.floor,
+        floor=_floor(floor, beside, sides, usual.floor) if floor else usual.floor,
         window=_window(window, usual.window) if window else usual.window,
         door=_door(door, beside, usual.door) if door else usual.door,
         carried=(ceiling.get("carried_by", one_of(parts.CARRIED)) if ceiling else None) or usual.carried,
@@ -156,7 +156,7 @@ def _lining(table: Table, usual: Lining) -> Lining:
     )
 
 
-def _floor(table: Table, beside: Path, usual: InnerFloor) -> InnerFloor:
+def _floor(table: Table, beside: Path, sides: Sequence[Side], usual: InnerFloor) -> InnerFloor:
     mounts, mat = table.table("mounts"), table.table("mat")
     if mounts and mat:
         table.fault("mat", "given beside mounts; write one of them")
@@ -165,11 +165,15 @@ def _floor(table: Table, beside: Path, usual: InnerFloor) -> InnerFloor:
         on = _mounts(mounts, on if isinstance(on, Mounts) else Mounts())
     if mat:
         on = _mat(mat)
+    alike, faces = table.get("also_in", words) or list(usual.also_in), [side.faces for side in sides]
+    for word in alike:
+        if faces and word not in faces:
+            table.fault("also_in", f"no side faces {shown(word)}; {nearest(word, dict.fromkeys(faces))}")
     return InnerFloor(
         lining=_lining(table, usual.lining),
         on=on,
         base=table.get("base", _construction(beside)) or usual.base,
-        also_in=tuple(table.get("also_in", words) or usual.also_in),
+        also_in=tuple(alike),
     )
 
 
@@ -249,6 +253,8 @@ def _vents(table: Table, sides: Sequence[Side], notes: list[str]) -> list[tuple[
         name = one.need("side", label, "", "write the name of the side whose vent it continues")
         if name and names and name not in names:
             one.fault("side", f"no side is called {shown(name)}; {nearest(name, names)}")
+        elif any(side.name == name and not side.vents for side in sides):
+            one.fault("side", f"{shown(name)} has no vent to go on from; write [[side.vent]] there too")
         vent = vents.read(one, 0.1, notes)
         if vent is not None:
             found.append((name, vent))

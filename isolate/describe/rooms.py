@@ -83,10 +83,10 @@ def read(path: Path, *, name: str) -> Room:
     background = _background(inside, notes, backgrounds)
     described = _all(root, "side", lambda table: sides.read_side(table, beside, notes))
     played = _all(root, "own", lambda table: sounds.read_own(table, beside))
-    within = root.table("inner")
+    within, found = root.table("inner"), sides.read_vents(root, described, notes)
     room = Room(
         name, title, dimensions, furnishing, time, background,
-        sides=sides.read_vents(root, described, notes),
+        sides=found,
         noises=_all(root, "noise", lambda table: sounds.read_noise(table, beside, notes)),
         own=played,
         neighbours=_all(root, "neighbour", lambda table: neighbours.read(table, beside, notes)),
@@ -97,7 +97,7 @@ def read(path: Path, *, name: str) -> Room:
         flanks=_all(root, "flank", lambda table: flanking.read_flank(table, beside)),
         backgrounds=backgrounds,
         takes=_all(root, "take", lambda table: takes.read(table, beside, played)),
-        inner=inner.read(within, beside, described, notes, inner.usual_inner()) if within else None,
+        inner=inner.read(within, beside, found, notes, inner.usual_inner()) if within else None,
     )  # fmt: skip
     _check_words(root)
     faults.stop()

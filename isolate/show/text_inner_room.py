@@ -28,12 +28,19 @@ _MOST = 3  # own sounds told of
 _LOWEST = 5  # octaves in which a floor's knocks are told: above, its own waves and edges decide
 
 
+_SURE = (
+    "In brackets the 5 to 95 % range of a level: laboratories, the prediction of each side, what the house "
+    "carries and how such sounds vary. Workmanship is not in it: that is the step from the whole to the tied."
+)
+
+
 def render(answer: InnerRoomAnswer, page: Page) -> str:
     """The whole answer."""
     parts = (_head, _verdict, _states, _gains, _limits, _resonances, _load, _air, _materials)
     lines = [line for part in parts for line in part(answer, page)]
     lines += common.cautions(page, answer.cautions)
     lines += common.notes(page, answer.notes)
+    lines += common.notes(page, [_SURE], "How sure")
     return "\n".join(lines) + "\n"
 
 
@@ -172,6 +179,13 @@ def _resonances(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
         for one in answer.resonances
     ]
     yield page.table(["", "gap", "resonance", "helps from"], rows, align="frrr")
+    if answer.common:
+        swing = " and ".join(common.hertz(round(f)) for f in answer.common)
+        yield page.wrapped(
+            f"The same floor in {listed(answer.inner.floor.also_in)}: on one base both swing at {swing}, and "
+            "what goes from floor to floor loses there at both ends. Make one of them heavier or softer.",
+            label="  -", margin=4, ink="warn",
+        )  # fmt: skip
     for one in answer.third_leaves:
         gains = {63: one.gain_db[1], 125: one.gain_db[2], 250: one.gain_db[3]}
         text = ", ".join(f"{gain:+.0f} dB at {f} Hz" for f, gain in gains.items())
