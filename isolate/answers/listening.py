@@ -14,29 +14,26 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import cautions, levels, panels, recording, take, words
+from isolate.answers import cautions, levels, panels, words
 from isolate.answers.cautions import Caution, Facts
-from isolate.answers.in_the_take import AtMicrophone
+from isolate.answers.listening_take import InTake, in_take, named, recorded_spectrum
 from isolate.answers.panels import PanelsAnswer
 from isolate.answers.passed import Passed
 from isolate.answers.plain import headed
 from isolate.answers.room import RoomAnswer, room
 from isolate.answers.shell import absorption
 from isolate.bands import THIRD_OCTAVES, Array
-from isolate.describe import noises, rooms
+from isolate.describe import rooms
 from isolate.describe.noises import Level, NoiseSpectrum
-from isolate.describe.rooms import Neighbour, Noise, Own, Room, Take
+from isolate.describe.rooms import Neighbour, Noise, Room
 from isolate.errors import InputError
 from isolate.standards.weighting import dba
 
 SECONDS, SHORTEST, LONGEST = 10.0, 3.0, 60.0
 SEED = 1
 CALIBRATION_DBA = 65.0  # of the noise to set the volume by: as loud as talk across a table
-USUAL_COMPRESSION_DB = 10.0  # where the take says nothing of a compressor; common practice, no source
-USUAL_DISTANCE = 0.5  # [m] to the microphone
 USUAL_OUTDOORS = 0.8  # [s] of a street or garden, for an ear outdoors
 STATES = ("now", "panels", "pane", "shell")
-_ABSENT_DB = -100.0  # level of a band that a recording does not hold
 _ALIKE = (
     "All files have one gain: what differs between them is what the building does. Play them one after the "
     "other and leave the volume alone.",
@@ -84,28 +81,6 @@ class Scene:
             "level_db": self.level_db,
             "difference_db": self.difference_db,
             "reverberation_s": self.time,
-        }
-
-
-@dataclass(frozen=True)
-class InTake:
-    """The take a noise is mixed into: `at` its microphone, `reduction_db` of the compressor; `played` a
-    recording of the playing, None: made by us."""
-
-    take: Take
-    at: AtMicrophone
-    reduction_db: float
-    played: Path | None = None
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain data; the keys are those of the JSON output."""
-        return {
-            "name": self.take.name,
-            "plays": self.take.own.name,
-            "recording": str(self.played) if self.played else None,
-            "distance_m": self.take.distance,
-            "played_dba": self.at.played_dba,
-            "compression_db": self.reduction_db,
         }
 
 
@@ -252,7 +227,7 @@ def of_panels(
         source=found.noise.spectrum.name,
         scenes=tuple(scenes),
         background_db=found.shell.background_db,
-        in_take=_in_take(found, how) if how.takes else None,
+        in_take=in_take(found, how.take) if how.takes else None,
         recorded=how.recorded,
         seconds=how.seconds,
         seed=how.seed,
@@ -281,10 +256,10 @@ def outwards(
     """
     how = how or How()
     built = described if isinstance(described, Room) else rooms.load(described)
-    played = _named(built.own, own, "--own", "the room plays nothing of this name")
+    played = named(built.own, own, "--own", "the room plays nothing of this name")
     if how.recorded is not None or how.level is not None:
         made = levels.made_inside(played)
-        spectrum = played.spectrum if how.recorded is None else _recorded(how.recorded)
+        spectrum = played.spectrum if how.recorded is None else recorded_spectrum(how.recorded)
         stated = replace(played, spectrum=spectrum, level=how.level or Level(float(dba(made))))
         built = replace(built, own=tuple(stated if one is played else one for one in built.own))
         played = stated
@@ -292,7 +267,7 @@ def outwards(
     there = [(one, heard) for one in found.neighbours for heard in one.heard if heard.name == played.name]
     if neighbour is None and there:
         neighbour = max(there, key=lambda pair: pair[1].passed.margin)[0].name
-    listener = _named(built.neighbours, neighbour, "--neighbour", "the room has no neighbour of this name")
+    listener = named(built.neighbours, neighbour, "--neighbour", "the room has no neighbour of this name")
     now = next(heard for one, heard in there if one.name == listener.name)
     time = _time_at(listener, built)
     scenes = [
@@ -325,20 +300,11 @@ def _arriving(key: str, name: str, heard: Passed, made_db: Array, time: Array, n
     return Scene(key, name, heard.level_db, made_db - heard.level_db, heard, time, now.dba - heard.dba)
 
 
-def _named(known: Sequence[Any], name: str | None, option: str, what: str) -> Any:
-    """The one of this name, or the first where none is asked for."""
-    for one in known:
-        if name is None or one.name.casefold() == name.strip().casefold():
-            return one
-    names = ", ".join(one.name for one in known) or "none"
-    raise InputError(f"{option}: {what} (got {name!r}); it has: {names}")
-
-
 def _chosen(found: RoomAnswer, options: Sequence[str]) -> list[Any]:
     if not options:
         return list(found.options)
     known = [one.option for one in found.options]
-    names = [_named(known, name, "--option", "the room has no option of this name").name for name in options]
+    names = [named(known, name, "--option", "the room has no option of this name").name for name in options]
     return [one for one in found.options if one.option.name in names]
 
 
@@ -363,37 +329,10 @@ def _time_at(listener: Neighbour, built: Room) -> Array:
 
 def _restated(noise: Noise, outside_dba: float, how: How) -> Noise:
     """The noise as the user recorded it, or at the level they state, where its own level holds."""
-    spectrum = noise.spectrum if how.recorded is None else _recorded(how.recorded)
+    spectrum = noise.spectrum if how.recorded is None else recorded_spectrum(how.recorded)
     return replace(
         noise, spectrum=spectrum, level=how.level or Level(outside_dba), at=noise.distance, shielding_db=0.0,
     )  # fmt: skip
-
-
-def _recorded(path: Path) -> NoiseSpectrum:
-    """The spectrum of a recording, the bands it does not hold empty; its level says nothing yet."""
-    level_db = recording.listen(path).level_db
-    return NoiseSpectrum(
-        path.name, path.name, np.where(np.isfinite(level_db), level_db, _ABSENT_DB), f"recording {path.name}",
-        "own",
-    )  # fmt: skip
-
-
-def _in_take(found: PanelsAnswer, how: How) -> InTake | None:
-    """The take to mix the noise into: by name, with a recording of the playing, or the room's first."""
-    built = found.room
-    takes = built.takes or tuple(Take(own.name, own, USUAL_DISTANCE) for own in built.own)
-    played = Path(how.take) if how.take is not None and how.take.lower().endswith(".wav") else None
-    if not takes and (played or how.take is None):
-        if played is None:
-            return None
-        takes = (Take("take", Own("playing", noises.load("speech")), USUAL_DISTANCE),)
-    chosen: Take = _named(takes, None if played else how.take, "--take", "the room has no take of this name")
-    in_room, there = chosen.own in built.own, chosen
-    if played is not None:
-        level = Level(float(dba(levels.made_inside(chosen.own))))
-        there = replace(chosen, own=Own(chosen.own.name, _recorded(played), level))
-    at = take.at_microphone(there, absorption=found.shell.absorption, played_in_room=in_room)
-    return InTake(chosen, at, chosen.reduction_db or USUAL_COMPRESSION_DB, played)
 
 
 def _notes(spectrum: NoiseSpectrum, how: How) -> tuple[str, ...]:

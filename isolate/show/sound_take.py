@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage, signal
 
-from isolate.answers.listening import InTake, Listening
+from isolate.answers.listening import Listening
+from isolate.answers.listening_take import InTake
 from isolate.bands import N_BANDS, Array
 from isolate.show import sound, sound_sources
 from isolate.show.sound_scenes import Rendered, full_scale, recorded
