@@ -261,8 +261,26 @@ def _picked(chooser: Chooser, teller: Teller, asked: Request) -> Picked:
         chance = teller.stage(picked.plan.chosen).drawn.met
         if chance > best[1]:
             best = picked, chance
-    plan = chooser.as_set(best[0].plan.chosen)
+    plan = chooser.as_set(_trimmed(chooser, teller, best[0].plan.chosen, min(asked.chance, best[1])))
     return Picked(plan, plan, usual.sets)
+
+
+def _trimmed(chooser: Chooser, teller: Teller, chosen: Chosen, wanted: float) -> Chosen:
+    """A set as likely as wanted, with fixes dropped or exchanged for cheaper ones while it stays so."""
+    tried = {chosen}
+    while True:
+        cost = chooser.as_set(chosen).cost
+        others = [chooser.as_set(one) for one in chooser.cheaper(chosen) if one not in tried]
+        able = sorted((one for one in others if one.met and one.cost < cost), key=lambda one: one.cost)
+        found = None
+        for one in able:
+            tried.add(one.chosen)
+            if teller.stage(one.chosen).drawn.met >= wanted:
+                found = one.chosen
+                break
+        if found is None:
+            return chosen
+        chosen = found
 
 
 def _answer(

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from difflib import SequenceMatcher
 
 from isolate.answers import words
 from isolate.answers.fixes_parts import FREE, Need
@@ -73,20 +75,16 @@ def bought(need: Need) -> float:
 
 
 def added(before: Side, after: Side) -> tuple[Leaf | Cavity, ...]:
-    """The layers that come: those behind what stands, or all of a new construction."""
+    """The layers that come: those of the new construction that the old one has not, in its order."""
     old, new = before.construction.layers, after.construction.layers
-    if new == old:
-        return ()
-    if old and _alike(new[: len(old)], old):
-        return new[len(old) :]
-    if old and _alike(new[-len(old) :], old):
-        return new[: -len(old)]
-    return new
+    same = SequenceMatcher(None, [_key(one) for one in old], [_key(one) for one in new], autojunk=False)
+    kept = {block.b + i for block in same.get_matching_blocks() for i in range(block.size)}
+    return tuple(layer for i, layer in enumerate(new) if i not in kept)
 
 
-def _alike(some: Sequence[Leaf | Cavity], others: Sequence[Leaf | Cavity]) -> bool:
-    """Whether layers are the same but for how the last is joined to what follows."""
-    return [words.layer(one) for one in some] == [words.layer(one) for one in others]
+def _key(layer: Leaf | Cavity) -> str:
+    """A layer, however it is joined to what follows."""
+    return words.layer(replace(layer, bond="screwed") if isinstance(layer, Leaf) else layer)
 
 
 def _layers(before: Side, after: Side) -> Iterator[Need]:

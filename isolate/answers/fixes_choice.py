@@ -1,8 +1,9 @@
 """The set to take: cheapest of those that meet the target, or the best the limits allow, less what nobody
 would notice; the order to make its fixes in; what would come next.
 
-A change counts as noticed when a sound that is still too loud drops by 3 dB or more, in its A-weighted level
-or in how far it misses its aim (see `words.NOTICED_DB`).
+A change counts as noticed when a sound that misses its aim by 1 dB or more drops by 3 dB or more, in its
+A-weighted level or in how far it misses it: 1 dB goes unnoticed outside a laboratory, 3 dB are just noticed
+(see `words.NOTICED_DB`).
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from isolate.answers.fixes_states import PRESENT, Chosen, Evaluator, row
 from isolate.answers.words import NOTICED_DB
 from isolate.bands import Array
 
+UNNOTICED_DB = 1.0  # of a sound beyond its aim
 MET = 1e-6  # dB of all that is left, below which an aim counts as met
 MOST_ORDERED = 12  # fixes whose best order is looked for among all orders
 
@@ -48,8 +50,8 @@ class Set:
 
 @dataclass(frozen=True)
 class Picked:
-    """What is taken of a front: `plan`, and the `best` that the limits allow, from which nobody could tell
-    it by ear; all `sets` of the front, by cost."""
+    """What is taken of a front: `plan`, and the `best` that the limits allow, from which nobody could tell it
+    by ear; all `sets` of the front, by cost."""
 
     plan: Set
     best: Set
@@ -169,22 +171,26 @@ class Chooser:
         return tuple(found[i] for i in kept)
 
     def drops(self, before: Chosen, after: Chosen) -> Array:
-        """How far each sound that is too loud `before` drops [dB] (aims,), 0 for the others."""
+        """How far each sound that is too loud `before` drops [dB] (aims,), 0 for those that hardly are."""
         softer = np.maximum(self.dba(before) - self.dba(after), self.excess(before) - self.excess(after))
-        return np.where(self.excess(before) > 0.0, softer, 0.0)
+        return np.where(self.excess(before) >= UNNOTICED_DB, softer, 0.0)
 
     def noticed(self, before: Chosen, after: Chosen) -> bool:
         """Whether anyone would notice the change."""
         return bool((self.drops(before, after) >= NOTICED_DB).any())
 
     def pick(self, limits: Sequence[float] = NO_LIMITS, *, spare: float = 0.0) -> Picked:
-        """The cheapest set that meets every aim; where none does, the cheapest that nobody could tell from
-        the best by ear, without what nobody would miss in it."""
+        """The cheapest set that meets every aim; where none does, the cheapest from which no dearer one of
+        the front would be noticed, without what nobody would miss in it."""
         sets = self.sets(limits, spare=spare)
         best = sets[-1]
         if best.met:
             return Picked(best, best, sets)
-        plan = next(one for one in sets if not self.noticed(one.chosen, best.chosen))
+        plan = next(
+            one
+            for i, one in enumerate(sets)
+            if not any(self.noticed(one.chosen, other.chosen) for other in sets[i + 1 :])
+        )
         return Picked(self.as_set(self.pruned(plan.chosen), spare=spare), best, sets)
 
     def pruned(self, chosen: Chosen) -> Chosen:
@@ -235,6 +241,17 @@ class Chooser:
 
             order = (*order, min(chosen - done, key=worth))
         return order
+
+    def cheaper(self, chosen: Chosen) -> tuple[Chosen, ...]:
+        """Sets with one fix less, or with one exchanged for another that it rules out."""
+        found = [chosen - {i} for i in sorted(chosen)]
+        for i in sorted(chosen):
+            rest = chosen - {i}
+            for j, fix in enumerate(self.fixes):
+                apart = not any(fix.excludes(self.fixes[k]) for k in rest)
+                if j not in chosen and fix.rebuilds is None and fix.excludes(self.fixes[i]) and apart:
+                    found.append(rest | {j})
+        return tuple(found)
 
     def following(self, chosen: Chosen) -> tuple[Next, ...]:
         """Every single fix that could follow, in place of what it rules out; what leaves least first."""

@@ -269,8 +269,9 @@ class Myths:
 
     def _yours(self) -> Iterator[Instead]:
         shell = self.now.shell
+        facing = tuple(self._facing())
         for option in self.room.options:
-            found = next((one for one in shell.sides if one.side.name == option.replace), None)
+            found = next((one for one in facing if one.side.name == option.replace), None)
             if found is None:
                 continue
             side = option.on(found.side)

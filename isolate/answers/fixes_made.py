@@ -24,8 +24,10 @@ def made(
     needs: Sequence[Need] = (),
     invented: bool = False,
     finds: Callable[[Shell, Side], SideFound] | None = None,
+    beside: float = 0.0,
 ) -> Fix:
-    """A fix of an option, held against the room as it is."""
+    """A fix of an option, held against the room as it is; `beside`: of flanking elements as much again is
+    lined, as a share of the side's area."""
     before = next((one for one in shell.sides if one.side.name == option.replace), None)
     if before is None:
         return Fix(option.name, option, cost, origin, bill=tuple(needs), invented=invented)
@@ -39,9 +41,9 @@ def made(
         option,
         cost,
         origin,
-        mass=(after.surface_mass - before.surface_mass) * before.side.area,
+        mass=(after.surface_mass - before.surface_mass) * before.side.area * (1.0 + beside),
         depth=depth if lining else 0.0,
-        space=depth * before.side.area if lining else 0.0,
+        space=depth * before.side.area * (1.0 + beside) if lining else 0.0,
         bill=tuple(needs),
         finds=finds,
         air_lost=max(air_now.served - left.served, 0.0),

@@ -12,9 +12,10 @@ import numpy as np
 
 from isolate.answers import air
 from isolate.answers.chances import Progress, quiet
-from isolate.answers.fixes_bill import bill, invented, price
+from isolate.answers.fixes_bill import bill, invented, merged, price
 from isolate.answers.fixes_made import made
 from isolate.answers.fixes_parts import OURS, Fix
+from isolate.answers.inner_room_plan import masonry
 from isolate.answers.paths import SideFound
 from isolate.answers.second_pane_room import Setting, is_window
 from isolate.answers.second_pane_sweep import Spot, Sweep, pane_name, sweep
@@ -25,6 +26,7 @@ from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import material
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Box, Gap, Option, Room, Second, Side
+from isolate.physics.flanking_rooms import largest
 from isolate.units import show_length
 
 PANE_GAPS = (0.05, 0.1, 0.15, 0.2)  # m from the old window
@@ -48,6 +50,8 @@ def candidates(
     for done, one in enumerate(shell.sides, 1):
         for option in _options(one):
             found.append(_priced(shell, now, option, prices))
+            if option.construction is not None and (flanks := _flanks(shell, one.side)):
+                found.append(_with_flanks(room, shell, now, option, flanks, prices))
         if is_window(one.side):
             found += _panes(room, shell, now, one, prices, reveal)
         progress(done, len(shell.sides))
@@ -60,6 +64,35 @@ def _priced(shell: Shell, now: air.Air, option: Option, prices: Prices) -> Fix:
     cost = price(needs, prices)
     assert cost is not None, f"{option.name}: something has no price"
     return made(shell, now, option, cost, origin=OURS, needs=needs, invented=invented(needs, prices))
+
+
+def _flanks(shell: Shell, side: Side) -> tuple[str, ...]:
+    """The walls that meet a wall of masonry to a room next door, where it is the one that separates them."""
+    if side.faces not in shell.flanking or side.construction.kind != "wall" or not masonry(side.construction):
+        return ()
+    if largest([found.side for found in shell.facing(side.faces)]).name != side.name:
+        return ()
+    names = dict.fromkeys(path.name for path in shell.flanking[side.faces].paths)
+    return tuple(name for name in names if not any(word in name for word in ("floor", "ceiling", "slab")))
+
+
+def _with_flanks(
+    room: Room, shell: Shell, now: air.Air, option: Option, flanks: tuple[str, ...], prices: Prices
+) -> Fix:
+    """The same lining on the two walls that meet it too."""
+    side = next(one.side for one in shell.sides if one.side.name == option.replace)
+    length, width, height = room.size
+    more = max(2.0 * (length + width) * height - 2.0 * side.area, 0.0)
+    name = f"{option.name} and the walls it meets"
+    both = replace(option, name=name, flanks=flanks, lining=option.construction)
+    meeting = replace(side, area=more, size=None) if more else side
+    needs = merged([*bill(side, option.on(side)), *(bill(meeting, option.on(meeting)) if more else ())])
+    cost = price(needs, prices)
+    assert cost is not None
+    return made(
+        shell, now, both, cost, origin=OURS, needs=needs, invented=invented(needs, prices),
+        beside=more / side.area,
+    )  # fmt: skip
 
 
 def _options(found: SideFound) -> Iterator[Option]:
@@ -225,8 +258,7 @@ def _linings(side: Side) -> Iterator[Option]:
     if not isinstance(last, Leaf):
         return
     over = side.construction.kind != "wall"
-    masonry = any(isinstance(layer, Leaf) and layer.material.masonry for layer in layers)
-    if not masonry:
+    if not masonry(side.construction):
         damped = replace(last, bond="damped")
         yield _with(side, f"one more board, damped, on the {side.name}", [_boards(1, 0.015)], last=damped)
     if over:

@@ -133,8 +133,8 @@ class Teller:
 
 @dataclass(frozen=True)
 class Onward:
-    """What could follow a plan: what `most` the rest of the budget still buys, whether or not one would
-    notice it; the `next` one would notice that brings most for its price, beyond the budget or within, as a
+    """What could follow a plan: what `most` the rest of the budget still buys that nobody would notice; the
+    `next` one would notice that brings most for its price, beyond the budget or within, as a
     `step` from the plan."""
 
     most: Next | None
@@ -146,7 +146,7 @@ def onward(chooser: Chooser, teller: Teller, plan: Chosen, limits: Sequence[floa
     """Told of single fixes that bring something, and only for the better by ear."""
     now = chooser.as_set(plan)
     found = [one for one in chooser.following(plan) if one.left < now.left - 1e-6]
-    within = [one for one in found if _fits(chooser.as_set(one.chosen), limits)]
+    within = [one for one in found if not one.noticed and _fits(chooser.as_set(one.chosen), limits)]
     worth = [one for one in found if one.noticed and not chooser.noticed(one.chosen, plan)]
     rate = {one.index: (now.left - one.left) / max(one.extra, 1e-6) for one in worth}
     step = max(worth, key=lambda one: (rate[one.index], -one.index), default=None)

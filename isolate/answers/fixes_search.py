@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -186,8 +187,8 @@ def _explored(asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float]
         return np.array(fresh).reshape(-1, len(conflict))
 
     for bounds in (NO_LIMITS, tuple(limits)):
-        for by_price in (True, False):
-            note(np.concatenate(list(_greedy(asked, conflict, bounds, by_price))))
+        for by_price, exchange in product((True, False), repeat=2):
+            note(np.concatenate(list(_greedy(asked, conflict, bounds, by_price, exchange))))
     bits = np.array(list(seen.values()))
     values = np.column_stack([asked.left(bits), asked.takes(bits)])
     for _ in range(_ROUNDS):
@@ -232,15 +233,17 @@ def neighbours(row: NDArray[np.bool_], conflict: NDArray[np.bool_]) -> Bits:
 
 
 def _greedy(
-    asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float], by_price: bool
+    asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float], by_price: bool, exchange: bool
 ) -> Iterator[Bits]:
-    """From nothing, again and again the fix that brings most (for its price), as long as one brings any."""
+    """From nothing, again and again the fix that brings most (for its price), as long as one brings any;
+    `exchange`: also in place of fixes it rules out."""
     row = np.zeros(len(conflict), bool)
     yield row[None]
     while True:
         left = float(asked.left(row[None])[0])
         cost = float(asked.takes(row[None])[0, 0])
-        tried = np.array([_added(row, i, conflict) for i in range(len(row)) if not row[i]])
+        able = [i for i in np.flatnonzero(~row) if exchange or not (conflict[i] & row).any()]
+        tried = np.array([_added(row, i, conflict) for i in able])
         if not len(tried):
             return
         takes = asked.takes(tried)

@@ -20,8 +20,8 @@ from isolate.show.text_common import decibels, percent
 
 _PLAN, _FRONT = COLOURS[0], QUIET
 _MOST = 8  # sounds drawn, those that stick out most now
-_LABELLED = 6  # sets of the front with their names
-_WIDE = 26  # columns of a label
+_LETTERED = 5  # sets of the front with their names
+_WIDE = 70  # columns of a name
 
 
 def figure(answer: FixesAnswer) -> Figure:
@@ -59,11 +59,6 @@ def _left(answer: FixesAnswer, one: Set) -> float:
     return one.left / len(answer.aims)
 
 
-def _name(answer: FixesAnswer, one: Set) -> str:
-    names = " + ".join(answer.fixes[i].name for i in sorted(one.chosen)) or "as it is"
-    return "\n".join(textwrap.wrap(textwrap.shorten(names, 3 * _WIDE, placeholder=" …"), _WIDE))
-
-
 def draw_front(answer: FixesAnswer, *, ax: Axes | None = None) -> Axes:
     """What is left to be done over money: the front, the steps of the plan, the budget."""
     ax = figures.new_axes() if ax is None else ax
@@ -85,11 +80,11 @@ def draw_front(answer: FixesAnswer, *, ax: Axes | None = None) -> Axes:
         )  # fmt: skip
     if answer.request.budget is not None:
         ax.axvline(answer.request.budget, color=COLOURS[4], lw=1.2, ls=(0, (5, 2)))
-        ax.text(answer.request.budget, 1.0, " to spend", transform=ax.get_xaxis_transform(), color=COLOURS[4],
-                fontsize=8, va="top")  # fmt: skip
+        ax.text(answer.request.budget, 0.02, " to spend", transform=ax.get_xaxis_transform(),
+                color=COLOURS[4], fontsize=8, va="bottom")  # fmt: skip
     ax.set_xlim(-0.02 * end, end)
     ax.set_ylim(0.0, max(1.12 * float(left.max()), 1.0))
-    _label_rungs(answer, ax)
+    _key(answer, ax)
     unit = f" [{answer.currency}]" if answer.currency else ""
     invented = ", prices invented" if answer.invented else ""
     ax.set_xlabel(f"cost{unit}{invented}")
@@ -98,25 +93,23 @@ def draw_front(answer: FixesAnswer, *, ax: Axes | None = None) -> Axes:
     return ax
 
 
-def _label_rungs(answer: FixesAnswer, ax: Axes) -> None:
-    """Names beside the sets one would notice, the last ones first where there is no room for all."""
-    top = ax.get_ylim()[1]
-    placed: list[tuple[float, float]] = []
-    wide = 0.24 * ax.get_xlim()[1]
-    shown = [one for one in answer.rungs if one.chosen][-_LABELLED:]
-    for one in sorted(shown, key=lambda one: one.cost):
-        x, y = one.cost, _left(answer, one)
-        lift = y + 0.05 * top
-        while any(abs(x - px) < wide and abs(lift - py) < 0.17 * top for px, py in placed):
-            lift += 0.04 * top
-        lift = min(lift, 0.93 * top)
-        placed.append((x, lift))
-        right = x > 0.72 * ax.get_xlim()[1]
-        ax.annotate(
-            _name(answer, one), (x, y), xytext=(x, lift), fontsize=7, color=INK, va="bottom",
-            ha="right" if right else "left", linespacing=1.0,
-            arrowprops={"arrowstyle": "-", "color": FAINT, "lw": 0.8, "shrinkB": 2},
-        )  # fmt: skip
+def _key(answer: FixesAnswer, ax: Axes) -> None:
+    """The steps of the plan by number, sets one would notice by letter, where the front leaves room."""
+    steps = {step.after.chosen for step in answer.steps} | {answer.now.chosen}
+    others = [one for one in answer.rungs if one.chosen not in steps]
+    beyond = [one for one in others if one.cost > answer.plan.cost]
+    before = [one for one in others if one not in beyond]
+    others = sorted([*beyond, *before][:_LETTERED], key=lambda one: one.cost)
+    lines = [(f"{i}", step.fix.name, step.total, _PLAN) for i, step in enumerate(answer.steps, 1)]
+    for letter, one in zip("abcdefgh", others, strict=False):
+        ax.annotate(letter, (one.cost, _left(answer, one)), xytext=(5, 4), textcoords="offset points",
+                    fontsize=9, color=INK, fontweight="bold")  # fmt: skip
+        names = " + ".join(answer.fixes[i].name for i in sorted(one.chosen))
+        lines.append((letter, names, one.cost, INK))
+    for row, (sign, name, cost, colour) in enumerate(lines):
+        text = f"{sign}  {cost:.0f}: {textwrap.shorten(name, _WIDE, placeholder=' …')}"
+        ax.text(0.33, 0.97 - 0.062 * row, text, transform=ax.transAxes, fontsize=7.5, color=colour, va="top",
+                bbox={"fc": "white", "ec": "none", "alpha": 0.8, "pad": 0.8})  # fmt: skip
 
 
 def draw_taken(answer: FixesAnswer, sets: Sequence[Set], what: str, *, ax: Axes | None = None) -> Axes:
@@ -148,7 +141,8 @@ def draw_sounds(answer: FixesAnswer, sounds: Sequence[int], *, ax: Axes | None =
         ax.plot([after], [row], "o", color=_PLAN, ms=7, zorder=3)
         met = percent(answer.then.drawn.met_of(i))
         text = f"{answer.aims[i].sound.name}: {answer.then.passed[i].verdict}; met {met}"
-        ax.text(0.0, row - 0.33, text, transform=ax.get_yaxis_transform(), fontsize=8.5, color=INK)
+        ax.text(0.0, row - 0.33, text, transform=ax.get_yaxis_transform(), fontsize=8.5, color=INK,
+                bbox={"fc": "white", "ec": "none", "alpha": 0.8, "pad": 0.8})  # fmt: skip
     ax.axvline(0.0, color=COLOURS[2], lw=1.6)
     ax.text(0.0, -0.72, "met ", color=COLOURS[2], fontsize=8, ha="right", va="center")
     ax.set_ylim(len(sounds) - 0.5, -0.9)

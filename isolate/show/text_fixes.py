@@ -113,7 +113,13 @@ def _effects(answer: FixesAnswer, step: Step) -> str:
         before, after = step.before.passed[i].verdict, step.after.passed[i].verdict
         told.append(f"{answer.aims[i].sound.name} {_softer(step.drop(i))}, {_verdict(before, after)}")
     more = len(step.moved) - _MOST_TOLD
-    return "; ".join(told) + (f"; {more} more" if more > 0 else "") if told else "prepares the next step"
+    if told:
+        return "; ".join(told) + (f"; {more} more" if more > 0 else "")
+    before_chance, chance = step.before.drawn.met, step.after.drawn.met
+    if chance > before_chance + 0.02:
+        return f"makes it surer, {common.percent(before_chance)} → {common.percent(chance)} that all is met"
+    last = bool(answer.steps) and step is answer.steps[-1]
+    return "not noticed by itself" if last else "prepares the next step"
 
 
 def _softer(drop: float) -> str:
@@ -136,11 +142,11 @@ def _stop(answer: FixesAnswer) -> str:
     if answer.then.met:
         return text + "Everything wanted is met; more would only be for the case that it turns out worse."
     if most is None:
+        if answer.onward.next is not None and not _beyond(answer, answer.onward.next):
+            return text + "From here on more money brings less."
         return text + "Nothing else that the limits allow makes any of it softer."
     rest = f"{answer.fixes[most.index].name} for {money(answer, most.extra)} more"
     drop = f"{most.drop_db:.1f} dB off {answer.aims[most.sound].sound.name}"
-    if most.noticed:
-        return text + f"The next step, {rest}, takes {drop}, and makes up for it elsewhere."
     return text + f"The next step buys {drop} ({rest}): from {NOTICED_DB:g} dB on one notices."
 
 
@@ -159,13 +165,16 @@ def _next(answer: FixesAnswer, after: Next) -> str:
 
 
 def _chance(answer: FixesAnswer) -> str:
-    chance = answer.chance
+    chance, wanted = answer.chance, answer.request.chance
+    short = ""
+    if wanted is not None and chance < wanted:
+        short = f" Nothing within the limits comes to {common.percent(wanted)}."
     if len(answer.aims) == 1:
-        return f"{common.percent(chance)} that it is met, given all that is not known."
+        return f"{common.percent(chance)} that it is met, given all that is not known.{short}"
     each = [
         f"{aim.sound.name} {common.percent(answer.then.drawn.met_of(i))}" for i, aim in enumerate(answer.aims)
     ]
-    return f"{common.percent(chance)} that all of it is met together; one by one: {', '.join(each)}."
+    return f"{common.percent(chance)} that all of it is met together; one by one: {', '.join(each)}.{short}"
 
 
 # --- tables ---
@@ -304,11 +313,10 @@ def _instead(answer: FixesAnswer, page: Page) -> Iterator[str]:
     if not answer.instead:
         return
     worst = answer.aims[answer.now.worst].sound.name
-    guess = any(
-        answer.prices.invents(_PRICED.get(one.key, one.key)) for one in answer.instead if not one.yours
-    )
-    invented = "; prices of some invented" if guess else ""
-    yield page.heading(f"Bought instead, and what it does here (dB off {worst}{invented})")
+    some = any("some " in money_of(answer, one) for one in answer.instead if one.cost is not None)
+    yield page.heading("Bought instead, and what it does here")
+    about = "; some: an invented price" if some else ""
+    yield page.wrapped(f"In front: how much softer {worst} gets{about}.", ink="quiet")
     for one in answer.instead:
         cost = "" if one.cost is None else f", {money_of(answer, one)}"
         label = f"  {f'{one.on_worst:.1f}'.replace('-0.0', '0.0'):>4} dB"

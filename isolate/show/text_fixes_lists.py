@@ -23,8 +23,11 @@ def materials(answer: FixesAnswer, page: Page) -> Iterator[str]:
     yield page.heading(f"To buy for the plan, waste included{invented}")
     rows = [[need.name, *_amount(need), _mass(need)] for need in needs]
     yield page.table(["", "amount", "", "weight"], rows, align="frlr")
-    if any(fix.origin == YOURS for fix in answer.chosen):
-        yield page.wrapped("Costs are those of your options; this is what they come to.", ink="quiet")
+    boards = "Boards of 1.2 m x 2.4 m. " if any(need.item in BOARDS for need in needs) else ""
+    yours = any(fix.origin == YOURS for fix in answer.chosen)
+    text = boards + ("Costs are those of your options; this is what they come to." if yours else "")
+    if text:
+        yield page.wrapped(text, ink="quiet")
 
 
 def _amount(need: Need) -> tuple[str, str]:
@@ -32,7 +35,7 @@ def _amount(need: Need) -> tuple[str, str]:
         return f"{math.ceil(need.amount - 1e-9)}", "pieces" if need.amount > 1 else "piece"
     text = f"{need.amount:.1f}" if need.amount < 100 else f"{need.amount:.0f}"
     if need.unit == "m2" and need.item in BOARDS:
-        return text, f"m2: {math.ceil(need.amount / SHEET)} boards of 1.2 m x 2.4 m"
+        return text, f"m2, {math.ceil(need.amount / SHEET)} boards"
     return text, need.unit
 
 

@@ -1,0 +1,343 @@
+"""The best sets of fixes: against every set put through the whole room, and what must hold of any choice."""
+
+from __future__ import annotations
+
+import itertools
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from isolate.answers import fixes_search, shell
+from isolate.answers.fixes_choice import Chooser, left
+from isolate.answers.fixes_front import Part, pareto, summed
+from isolate.answers.fixes_made import of_options
+from isolate.answers.fixes_own import candidates
+from isolate.answers.fixes_parts import Fix, compatible
+from isolate.answers.fixes_search import NO_LIMITS, searched, together
+from isolate.answers.fixes_sounds import heard, sounds
+from isolate.answers.fixes_states import PRESENT, Built, Evaluator, row
+from isolate.answers.fixes_target import Aim, aims, parse
+from isolate.answers.neighbours import found as neighbours_of
+from isolate.answers.sure import State
+from isolate.bands import THIRD_OCTAVES
+from isolate.describe import noises, prices, rooms
+from isolate.describe.constructions import Construction, Measured
+from isolate.describe.rooms import Background, Gap, Level, Neighbour, Noise, Option, Own, Room, Side
+
+INF = float("inf")
+
+
+def flat(tl_db: float) -> Construction:
+    """A construction that stops the same in every band."""
+    curve = Measured("made for the test", "own", THIRD_OCTAVES, np.full(27, tl_db))
+    return Construction(f"flat {tl_db:g}", f"flat {tl_db:g} dB", "wall", (), None, curve)
+
+
+def street_noise(name: str, faces: str, level: float) -> Noise:
+    shape = replace(noises.load("pink noise"), level_db=np.full(27, 50.0), level=None, spread_db=3.0)
+    return Noise(name, faces, shape, Level(level, "A"))
+
+
+def random_room(rng: np.random.Generator, options: int, words: int = 2) -> Room:
+    """Five sides that face `words` places, a noise from each, somebody behind one wall, options at random."""
+    names = [f"side {i}" for i in range(5)]
+    sides = tuple(
+        Side(name, f"word {i % words}", flat(float(rng.uniform(20, 45))), float(rng.uniform(1, 9)), None,
+             (Gap(1e-3, float(rng.uniform(0.5, 4)), 0.05),))
+        for i, name in enumerate(names)
+    )  # fmt: skip
+    tried = []
+    for i in range(options):
+        gaps = () if rng.random() < 0.4 else None
+        built = None if gaps is not None and rng.random() < 0.5 else flat(float(rng.uniform(30, 65)))
+        cost = float(rng.integers(0, 40)) * 10.0
+        tried.append(Option(f"option {i}", str(rng.choice(names)), built, gaps, cost))
+    own = Own("drum", noises.load("pink noise"), Level(95.0, "A"))
+    return Room(
+        name="random", title="random", size=(5.0, 4.0, 2.5), furnishing="furnished",
+        reverberation_time=np.full(27, 0.5), background=Background("A", 25.0), sides=sides,
+        noises=tuple(
+            street_noise(f"noise {i}", f"word {i}", float(rng.uniform(55, 80))) for i in range(words)
+        ),
+        own=(own,), neighbours=(Neighbour("behind", ("side 1",), Background("A", 25.0)),),
+        options=tuple(tried),
+    )  # fmt: skip
+
+
+def present(room: Room) -> State:
+    now = shell.of_room(room)
+    return State(now, tuple(now.hear(noise) for noise in room.noises), neighbours_of(room, now))
+
+
+def choosing(room: Room, target: str = "inside: not audible, neighbours: not audible") -> Chooser:
+    now = present(room)
+    fixes = tuple(sorted(of_options(room, now.shell), key=lambda fix: fix.key))
+    evaluator = Evaluator(Built(room, now.shell, fixes), aims(parse(target), room, sounds(now)))
+    return Chooser(evaluator, searched(evaluator))
+
+
+def by_hand(room: Room, fixes: Sequence[Fix], wanted: Sequence[Aim], chosen: Sequence[int]) -> np.ndarray:
+    """By how much each aim is missed, every change made on the room itself, everything computed anew."""
+    sides = {side.name: side for side in room.sides}
+    for i in chosen:
+        option = fixes[i].option
+        if option.replace in sides:
+            sides[option.replace] = option.on(sides[option.replace])
+    built = shell.of_room(replace(room, sides=tuple(sides.values())))
+    for i in chosen:
+        option = fixes[i].option
+        if option.lining is not None:
+            gain = built.finder.lining(option.lining)
+            built = replace(built, linings={**built.linings, **dict.fromkeys(option.flanks, gain)})
+    state = State(built, tuple(built.hear(noise) for noise in room.noises), neighbours_of(room, built))
+    by_name = heard(state)
+    passed = [by_name[aim.sound.name].passed for aim in wanted]
+    return np.array([
+        float(aim.excess(one.level_db, one.background_db)) for aim, one in zip(wanted, passed, strict=True)
+    ])  # fmt: skip
+
+
+def every_set(chooser: Chooser) -> list[tuple[frozenset[int], np.ndarray, np.ndarray]]:
+    """Every set that can be made: its fixes, what it takes, by how much it misses each aim."""
+    room, fixes = chooser.evaluator.built.room, chooser.fixes
+    found = []
+    for count in range(len(fixes) + 1):
+        for chosen in itertools.combinations(range(len(fixes)), count):
+            if compatible([fixes[i] for i in chosen]):
+                takes = chooser.takes[list(chosen)].sum(0) if chosen else np.zeros(3)
+                missed = by_hand(room, fixes, chooser.evaluator.aims, chosen)
+                found.append((frozenset(chosen), takes, missed))
+    return found
+
+
+def staircase(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Cost and what is left of the sets that leave less than any cheaper one; written anew, plainly."""
+    best, kept = INF, []
+    for cost, rest in sorted((round(cost, 2), round(rest, 6)) for cost, rest in points):
+        if rest < best - 1e-9:
+            kept.append((cost, rest))
+            best = rest
+    return kept
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_front_is_that_of_every_set_put_through_the_whole_room(seed: int) -> None:
+    chooser = choosing(random_room(np.random.default_rng(seed), 7))
+    expected = staircase([(takes[0], float(left(missed))) for _, takes, missed in every_set(chooser)])
+    found = [(one.cost, one.left) for one in chooser.sets()]
+    assert [cost for cost, _ in found] == [cost for cost, _ in expected]
+    assert [rest for _, rest in found] == pytest.approx([rest for _, rest in expected], abs=1e-6)
+    assert chooser.exact
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_limits_on_money_weight_and_space_together(seed: int) -> None:
+    """The best set within three limits is the one found by trying all of them."""
+    rng = np.random.default_rng(100 + seed)
+    room = random_room(rng, 8)
+    now = present(room)
+    fixes = tuple(
+        replace(fix, mass=float(rng.integers(-5, 60)), space=float(rng.integers(0, 10)) / 10.0)
+        for fix in sorted(of_options(room, now.shell), key=lambda fix: fix.key)
+    )
+    evaluator = Evaluator(Built(room, now.shell, fixes), aims(parse("not audible"), room, sounds(now)))
+    chooser = Chooser(evaluator, searched(evaluator))
+    limits = (400.0, 60.0, 1.2)
+    allowed = [
+        (takes[0], float(left(missed)))
+        for _, takes, missed in every_set(chooser)
+        if (takes <= np.asarray(limits) + 1e-9).all()
+    ]
+    found = [(one.cost, one.left) for one in chooser.sets(limits)]
+    assert found == [pytest.approx(pair, abs=1e-6) for pair in staircase(allowed)]
+    assert all(one.mass <= 60.0 + 1e-9 and one.space <= 1.2 + 1e-9 for one in chooser.sets(limits))
+
+
+@cache
+def demo() -> Chooser:
+    return choosing(rooms.load())
+
+
+def test_stored_states_give_what_the_whole_room_gives() -> None:
+    """The demo's options, flanking linings among them: sums of stored spectra against everything anew."""
+    chooser = demo()
+    count = len(chooser.fixes)
+    rng = np.random.default_rng(5)
+    tables = together(fixes_search.conflicts(chooser.fixes))
+    assert tables is not None
+    for bits in tables[rng.choice(len(tables), 12, replace=False)]:
+        chosen = np.flatnonzero(bits).tolist()
+        expected = by_hand(chooser.evaluator.built.room, chooser.fixes, chooser.evaluator.aims, chosen)
+        assert chooser.evaluator.excess(row(frozenset(chosen), count))[0] == pytest.approx(expected, abs=1e-9)
+
+
+def test_the_front_of_the_demo_is_that_of_all_its_combinations() -> None:
+    chooser = demo()
+    bits = together(fixes_search.conflicts(chooser.fixes))
+    assert bits is not None
+    rest = left(chooser.evaluator.excess(bits))
+    expected = staircase(list(zip((bits @ chooser.takes)[:, 0].tolist(), rest.tolist(), strict=True)))
+    assert [(one.cost, one.left) for one in chooser.sets()] == [pytest.approx(p, abs=1e-6) for p in expected]
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_one_more_option_never_makes_the_front_worse(seed: int) -> None:
+    room = random_room(np.random.default_rng(200 + seed), 9)
+    fewer = choosing(replace(room, options=room.options[:-1])).sets()
+    more = choosing(room).sets()
+    for one in fewer:
+        best = min(other.left for other in more if other.cost <= one.cost + 1e-9)
+        assert best <= one.left + 1e-6
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_order_of_options_in_the_file_changes_nothing(seed: int) -> None:
+    rng = np.random.default_rng(300 + seed)
+    room = random_room(rng, 9)
+    shuffled = replace(room, options=tuple(room.options[i] for i in rng.permutation(9)))
+    first, second = choosing(room), choosing(shuffled)
+    for limits in (NO_LIMITS, (300.0, INF, INF)):
+        one, other = first.pick(limits), second.pick(limits)
+        assert [fix.key for fix in first.fixes] == [fix.key for fix in second.fixes]
+        assert one == other
+        assert first.order(one.plan.chosen) == second.order(other.plan.chosen)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_what_is_dearer_and_worse_is_never_chosen(seed: int) -> None:
+    """For every option one more that costs 10 more and stops 3 dB less."""
+    room = random_room(np.random.default_rng(400 + seed), 6)
+    worse = []
+    for option in room.options:
+        built = option.construction
+        if built is not None:
+            weaker = flat(float(built.name.split()[1]) - 3.0)
+            worse.append(
+                replace(option, name=f"{option.name} worse", construction=weaker, cost=option.cost + 10)
+            )  # type: ignore[operator]
+    assert worse
+    chooser = choosing(replace(room, options=(*room.options, *worse)))
+    for limits in (NO_LIMITS, (250.0, INF, INF), (600.0, INF, INF)):
+        for one in (*chooser.sets(limits), chooser.pick(limits).plan):
+            assert not any("worse" in chooser.fixes[i].name for i in one.chosen)
+
+
+def test_of_two_alike_the_cheaper_is_taken_and_what_is_idle_is_left() -> None:
+    room = random_room(np.random.default_rng(7), 4)
+    best = Option("good", "side 0", flat(60.0), (), 100.0)
+    same = replace(best, name="good too", cost=101.0)
+    idle = Option("idle", "side 0", None, room.sides[0].gaps, 0.0)
+    chooser = choosing(replace(room, options=(*room.options, best, same, idle)))
+    taken = {chooser.fixes[i].name for one in chooser.sets() for i in one.chosen}
+    assert "good" in taken
+    assert not taken & {"good too", "idle"}
+
+
+def test_nothing_to_spend_leaves_the_room_as_it_is() -> None:
+    picked = demo().pick((0.0, INF, INF))
+    assert picked.plan.chosen == picked.best.chosen == PRESENT
+    assert picked.plan.left == pytest.approx(float(left(demo().excess(PRESENT))))
+
+
+def greedy(chooser: Chooser, budget: float) -> float:
+    """What is left by always adding the fix that brings most for its price, as long as money lasts."""
+    chosen: frozenset[int] = frozenset()
+    while True:
+        now = chooser.as_set(chosen)
+        steps = []
+        for i, fix in enumerate(chooser.fixes):
+            if i in chosen or any(fix.excludes(chooser.fixes[j]) for j in chosen):
+                continue
+            then = chooser.as_set(chosen | {i})
+            if then.cost <= budget and then.left < now.left - 1e-9:
+                steps.append(((now.left - then.left) / max(then.cost - now.cost, 1e-9), i))
+        if not steps:
+            return now.left
+        chosen = chosen | {max(steps)[1]}
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_search_that_cannot_be_exact_is_no_worse_than_greedy(seed: int) -> None:
+    """The same room with at most four sets counted out, against all of its sets and greedy choices."""
+    room = random_room(np.random.default_rng(500 + seed), 11)
+    exact = choosing(room)
+    for budget in (150.0, 400.0, 900.0):
+        limits = (budget, INF, INF)
+        evaluator = exact.evaluator
+        near = Chooser(evaluator, searched(evaluator, limits=limits, most=4))
+        assert not near.exact
+        found, best = near.sets(limits)[-1].left, exact.sets(limits)[-1].left
+        assert best - 1e-6 <= found <= greedy(exact, budget) + 1e-6
+        assert found <= best + 1.0
+
+
+def test_many_options_are_searched_within_seconds() -> None:
+    """Thirty that may all be made, on one wall of sound: over a thousand million sets."""
+    rng = np.random.default_rng(9)
+    sides = tuple(
+        Side(f"side {i}", "street", flat(float(rng.uniform(20, 40))), float(rng.uniform(1, 4)))
+        for i in range(30)
+    )
+    options = tuple(
+        Option(f"better {i}", f"side {i}", flat(60.0), None, float(rng.integers(5, 50))) for i in range(30)
+    )
+    base = random_room(rng, 0)
+    room = replace(base, sides=sides, options=options, neighbours=(), own=(),
+                   noises=(street_noise("noise", "street", 75.0),))  # fmt: skip
+    began = time.process_time()
+    chooser = choosing(room, "not audible")
+    picked = chooser.pick((300.0, INF, INF))
+    assert time.process_time() - began < 20.0
+    assert not chooser.exact
+    assert picked.best.left <= greedy(chooser, 300.0) + 1e-6
+    assert picked.best.cost <= 300.0
+
+
+def test_five_thousand_combinations_a_second_on_the_demo() -> None:
+    """Its own options and the tool's, once the states of its parts are known; every one through all paths."""
+    room = rooms.load()
+    now = present(room)
+    found = (*of_options(room, now.shell), *candidates(room, now.shell, prices.load()))
+    fixes = tuple(sorted(found, key=lambda fix: fix.key))
+    evaluator = Evaluator(Built(room, now.shell, fixes), aims(parse("not audible"), room, sounds(now)))
+    tables = searched(evaluator)
+    bits = np.zeros((20_000, len(fixes)), bool)
+    rng = np.random.default_rng(1)
+    for table in tables:
+        bits[:, list(table.fixes)] = table.bits[rng.integers(0, len(table.bits), len(bits))]
+    began = time.process_time()
+    evaluator.excess(bits)
+    assert len(bits) / (time.process_time() - began) > 5000.0
+
+
+def test_pareto_against_plain_comparison() -> None:
+    rng = np.random.default_rng(3)
+    for columns in (2, 3, 4):
+        values = np.round(rng.random((400, columns)), 1)
+        kept = set(pareto(values, np.zeros(len(values))).tolist())
+        points = {tuple(values[i]) for i in kept}
+        assert len(points) == len(kept)
+        for point in {tuple(row_) for row_ in values}:
+            beaten = any(
+                all(a <= b for a, b in zip(other, point, strict=True)) and other != point for other in points
+            )
+            assert (point in points) != beaten
+
+
+def test_fronts_of_parts_add_up() -> None:
+    """Every pair of rows of two parts, against their summed front."""
+    rng = np.random.default_rng(4)
+    parts = [Part(np.round(rng.random((30, 2)) * 10, 1), rng.integers(0, 5, 30)) for _ in range(2)]
+    pairs = [(float(a[1] + b[1]), float(a[0] + b[0])) for a in parts[0].values for b in parts[1].values]
+    found = summed(parts, [INF])
+    order = np.argsort(found.values[:, 1])
+    assert [tuple(one) for one in found.values[order][:, ::-1]] == [
+        pytest.approx(pair) for pair in staircase(pairs)
+    ]
+    limited = summed(parts, [6.0])
+    assert limited.values[:, 1].max() <= 6.0
+    assert limited.values[:, 0].min() == pytest.approx(min(rest for cost, rest in pairs if cost <= 6.0))
