@@ -158,18 +158,16 @@ def _length(f: Array, area: float, eta: Array) -> Array:
     return flanking_junctions.absorption_length(f, area=area, eta=eta)
 
 
-def _end(f: Array, leaf: AnyLeaf, size: tuple[float, float]) -> End:
+def _end(f: Array, leaf: Heavy, size: tuple[float, float]) -> End:
     """R [dB] of a leaf's free waves and its absorption length [m]."""
     area = size[0] * size[1]
-    if not isinstance(leaf, Heavy):
-        return _loss_db(f, leaf, size), np.full(f.shape, area)
     sigma = radiation(f, critical_hz=flat(critical_frequency(leaf)), size=size)
     length = _length(f, area, leaf.total_loss(f, sigma))
     return _loss_db(f, leaf, size), length
 
 
-def _loss_db(f: Array, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
-    most = thick_limit(f, leaf=leaf, size=size) if isinstance(leaf, Heavy) and np.all(leaf.bending) else NEVER
+def _loss_db(f: Array, leaf: Heavy, size: tuple[float, float]) -> Array:
+    most = thick_limit(f, leaf=leaf, size=size) if np.all(leaf.bending) else NEVER
     return -10 * np.log10(np.maximum(resonant(f, leaf=leaf, size=size), most))
 
 
@@ -191,26 +189,27 @@ def round_the_edges(
     """tau (..., F) through the structure that a heavy construction stands in, all four edges.
 
     f: third octaves [Hz]. base: its heaviest leaf. first, last: its outermost leaves, the same one if there
-    is only one; None for one that floats and touches nothing. Neighbour to neighbour, leaf to neighbour and
-    back, and between two leaves across their common edge: rigid junctions, K = 5.7 + 5.7 M^2 from leaf to
-    neighbour, 3 dB and the mean of both from leaf to leaf (a cross, where the leaves are alike). Two heavy
-    leaves stand on one footing, are parted elsewhere, and so is what they stand in.
+    is only one; None for one that floats and touches nothing, as light linings do not either: they are
+    caulked. Of a single heavy leaf neighbour to neighbour, leaf to neighbour and back; behind a lining only
+    from the leaf's bare face, since a laboratory shields its own structure before it tests linings (ISO
+    10140-5: it has to stop well more than what it tests). Rigid junctions, K = 5.7 + 5.7 M^2. Two heavy
+    leaves stand on one footing, 3 dB and the mean of both (a cross, where the leaves are alike); they are
+    parted elsewhere, and so is what they stand in.
     """
     area = size[0] * size[1]
-    leaves = [x for x in (first, last) if x is not None]
+    leaves = [x for x in (first, last) if isinstance(x, Heavy)]
     ends = [_end(f, leaf, size) for leaf in leaves]
     corner = [5.7 + 5.7 * _heavier(leaf) ** 2 for leaf in leaves]
-    across = 3.0 + (corner[0] + corner[-1]) / 2
-    both = len(leaves) == 2 and first is not last
-    if both and all(isinstance(leaf, Heavy) for leaf in leaves):
+    bare = len(leaves) == 2
+    if bare and first is not last:
+        across = 3.0 + (corner[0] + corner[1]) / 2
         return _path(ends[0], ends[1], across, size[0], (area, area)) / area
     past = 5.7 - 14.1 * _heavier(base) + 5.7 * _heavier(base) ** 2
-    total: Array | float = 0.0
+    total = np.zeros_like(f)
     for length in (size[0], size[0], size[1], size[1]):
         beside, wide = _neighbour(f, (length, NEIGHBOUR_DEPTH)), length * NEIGHBOUR_DEPTH
-        total = total + _path(beside, beside, past, length, (wide, wide))
+        if bare:
+            total = total + _path(beside, beside, past, length, (wide, wide))
         for end, k in zip(ends, corner, strict=True):
             total = total + _path(beside, end, k, length, (wide, area))
-        if both:
-            total = total + _path(ends[0], ends[1], across, length, (area, area))
     return np.asarray(total / area)
