@@ -123,7 +123,13 @@ def _drawn(story: Story, one: Scene) -> str:
 def _volume(story: Story, sounds: dict[str, PageSound]) -> dict[str, Any]:
     made, now = story.listening.made, story.listening.scene("now")
     softer = round(sounds[made.key].softer_db) if made.key in sounds else 0
-    return {"softer": softer, "made": made.name, "now": decibels(now.dba if now else 0.0)}
+    source = (
+        f"The noise is the recording {story.listening.recorded.name}."
+        if story.listening.recorded
+        else "The noise is made by computer in the spectrum and at the level stated; nobody recorded it."
+    )
+    level = decibels(now.dba if now else 0.0)
+    return {"softer": softer, "made": made.name, "now": level, "source": source}
 
 
 def _tries(story: Story) -> dict[str, Any]:
