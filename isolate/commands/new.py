@@ -25,6 +25,8 @@ def command(room: Path) -> None:
 
     if room.suffix != ".toml":
         raise InputError(f"{room}: does not end in .toml; write for example {room.with_suffix('.toml')}")
+    if room.exists():
+        raise InputError(f"{room}: exists already and is never replaced; choose another name")
     files.check([room], force=False)
     files.write({room: TEMPLATE.read_bytes()}, force=False)
     click.echo(f"wrote {room}; change it into your room, then: isolate room {room}", err=True)
