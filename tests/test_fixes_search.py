@@ -216,9 +216,8 @@ def test_what_is_dearer_and_worse_is_never_chosen(seed: int) -> None:
         built = option.construction
         if built is not None:
             weaker = flat(float(built.name.split()[1]) - 3.0)
-            worse.append(
-                replace(option, name=f"{option.name} worse", construction=weaker, cost=option.cost + 10)
-            )  # type: ignore[operator]
+            dearer = (option.cost or 0.0) + 10.0
+            worse.append(replace(option, name=f"{option.name} worse", construction=weaker, cost=dearer))
     assert worse
     chooser = choosing(replace(room, options=(*room.options, *worse)))
     for limits in (NO_LIMITS, (250.0, INF, INF), (600.0, INF, INF)):
@@ -331,7 +330,9 @@ def test_pareto_against_plain_comparison() -> None:
 def test_fronts_of_parts_add_up() -> None:
     """Every pair of rows of two parts, against their summed front."""
     rng = np.random.default_rng(4)
-    parts = [Part(np.round(rng.random((30, 2)) * 10, 1), rng.integers(0, 5, 30)) for _ in range(2)]
+    parts = [
+        Part(np.round(rng.random((30, 2)) * 10, 1), rng.integers(0, 5, 30).astype(float)) for _ in range(2)
+    ]
     pairs = [(float(a[1] + b[1]), float(a[0] + b[0])) for a in parts[0].values for b in parts[1].values]
     found = summed(parts, [INF])
     order = np.argsort(found.values[:, 1])

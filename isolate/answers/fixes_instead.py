@@ -402,7 +402,7 @@ def _reason(key: str, before: SideFound, after: SideFound, lost: tuple[float, fl
         "weight"
     )
     return {
-        "foam": f"{heavier}; air passes through it, sound too. Bare foam burns fast.",
+        "foam": f"{heavier}; the rest it soaks up, high up. Bare foam burns fast.",
         "egg boxes": f"Hardly any weight ({EGG_KG_M2:g} kg/m2): about "
         f"{_by_mass(before.surface_mass, EGG_KG_M2):.1f} dB.",
         "curtain": f"{heavier} if it were airtight, and it is not.",

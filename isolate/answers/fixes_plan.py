@@ -62,6 +62,14 @@ class Step:
         """How much softer a sound gets [dBA]."""
         return self.before.passed[aim].dba - self.after.passed[aim].dba
 
+    def less(self, aim: int) -> float:
+        """By how much less a sound misses its aim [dB]."""
+        return float(self.before.excess[aim] - self.after.excess[aim])
+
+    def change(self, aim: int) -> float:
+        """How much softer a sound gets or less it misses its aim [dB], whichever changes more."""
+        return max(self.drop(aim), self.less(aim), key=abs)
+
     @property
     def moved(self) -> tuple[int, ...]:
         """The sounds still too loud that change noticeably or get another verdict, what drops most first."""
@@ -69,10 +77,10 @@ class Step:
         changed = [
             i
             for i in np.flatnonzero(loud).tolist()
-            if abs(self.drop(i)) >= NOTICED_DB
+            if abs(self.change(i)) >= NOTICED_DB
             or self.before.passed[i].verdict != self.after.passed[i].verdict
         ]
-        return tuple(sorted(changed, key=lambda i: -self.drop(i)))
+        return tuple(sorted(changed, key=lambda i: -self.change(i)))
 
 
 @dataclass(frozen=True, eq=False)

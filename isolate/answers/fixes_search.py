@@ -242,7 +242,7 @@ def _greedy(
     while True:
         left = float(asked.left(row[None])[0])
         cost = float(asked.takes(row[None])[0, 0])
-        able = [i for i in np.flatnonzero(~row) if exchange or not (conflict[i] & row).any()]
+        able = [i for i in np.flatnonzero(~row).tolist() if exchange or not (conflict[i] & row).any()]
         tried = np.array([_added(row, i, conflict) for i in able])
         if not len(tried):
             return

@@ -111,7 +111,9 @@ def _effects(answer: FixesAnswer, step: Step) -> str:
     told = []
     for i in step.moved[:_MOST_TOLD]:
         before, after = step.before.passed[i].verdict, step.after.passed[i].verdict
-        told.append(f"{answer.aims[i].sound.name} {_softer(step.drop(i))}, {_verdict(before, after)}")
+        drop, less = step.drop(i), step.less(i)
+        how = _softer(drop) if abs(drop) >= NOTICED_DB or abs(less) < abs(drop) + 1.0 else _less(less)
+        told.append(f"{answer.aims[i].sound.name} {how}, {_verdict(before, after)}")
     more = len(step.moved) - _MOST_TOLD
     if told:
         return "; ".join(told) + (f"; {more} more" if more > 0 else "")
@@ -124,6 +126,10 @@ def _effects(answer: FixesAnswer, step: Step) -> str:
 
 def _softer(drop: float) -> str:
     return f"{abs(drop):.2g} dB {'softer' if drop > 0 else 'louder'}"
+
+
+def _less(less: float) -> str:
+    return f"sticks out by {abs(less):.2g} dB {'less' if less > 0 else 'more'}"
 
 
 def _verdict(before: str, after: str) -> str:
@@ -160,7 +166,7 @@ def _next(answer: FixesAnswer, after: Next) -> str:
     place = f" in place of {listed(instead)}" if instead else ""
     text = f"{fix.name}{place}, {money(answer, after.extra)} more, {money(answer, after.total)} in all"
     assert step is not None
-    skip = f" If you will buy it anyway, leave out {listed(instead)}." if instead else ""
+    skip = f" With it, {listed(instead)} would be for nothing." if instead else ""
     return f"{text}: beyond the plan {_effects(answer, step)}.{skip}"
 
 
