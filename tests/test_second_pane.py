@@ -22,7 +22,7 @@ from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.constructions import Leaf
 from isolate.errors import InputError
-from isolate.show import figures_second_pane, text_second_pane
+from isolate.show import figures, figures_second_pane, text_second_pane
 from isolate.show.layout import Page
 
 FEW = {"draws": 50}
@@ -460,6 +460,20 @@ def test_the_picture_hatches_what_gets_louder_and_draws_resonances(demo: SecondP
         for c, r in zip(columns[there], rows[there], strict=True)
     ]
     assert hertz == pytest.approx([63.0] * len(hertz), rel=1e-6)
+
+
+def test_the_picture_says_where_other_ways_take_over(demo: SecondPane) -> None:
+    """Left of the steps the window lets in more than all other ways, right of them less."""
+    ax = figures_second_pane.draw_map(demo)
+    (steps,) = (x for x in ax.lines if x.get_color() == figures.COLOURS[1])
+    columns = np.asarray(steps.get_xdata(), float)[::2]
+    order = np.argsort(demo.sweep.masses, kind="stable")
+    gain = demo.sweep.gain_dba[demo.shown, demo.pick.spot.lining][order]
+    beside = demo.to_dict()["noises"][demo.shown]["by_other_ways_dba"]
+    most = demo.heard[demo.shown].inside_dba - beside
+    for row, column in zip(gain, columns, strict=True):
+        assert np.all(row[int(column + 0.5) :] >= most - 3.02)
+    assert 0 < columns.min() < columns.max()
 
 
 def test_the_other_pictures_show_before_and_after(demo: SecondPane) -> None:

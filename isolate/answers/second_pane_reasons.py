@@ -177,12 +177,12 @@ def _ceiling(pick: Pick) -> Iterator[Reason]:
         left = passed.dba - float(dba(pick.setting.beside_db[noise]))
         way, share = passed.paths[passed.strongest], 100 * float(passed.share[passed.strongest])
         by = way.words.removesuffix(" (itself)")
-        told.append(f"{share:.0f} % of {name} by {by} (perfect glass: {left:.1f} dB)")
+        told.append(f"{share:.0f} % of {name} by {by}, perfect glass gaining {left:.1f} dB")
         values.append({"noise": name, "path": way.name, "left_dba": left, "window_share": own})
     if told:
         text = (
             "With it the window is not the weak side any more: of what is left come "
-            f"{listed(told)}. Deal with that next."
+            f"{'; '.join(told)}. Deal with that next."
         )
         yield Reason("ceiling", text, {"noises": values})
 

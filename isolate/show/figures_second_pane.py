@@ -15,7 +15,7 @@ from matplotlib.patheffects import withStroke
 from isolate.answers import words
 from isolate.answers.second_pane import SecondPane
 from isolate.answers.second_pane_reasons import signed
-from isolate.answers.second_pane_sweep import pane_name
+from isolate.answers.second_pane_sweep import LINED_FROM, pane_name
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show import figures
 from isolate.show.figures import COLOURS, FAINT, INK, QUIET
@@ -62,11 +62,11 @@ def draw_map(answer: SecondPane, *, ax: Axes | None = None) -> Axes:
         ax.text(column, row, signed(value).lstrip("+"), ha="center", va="center", fontsize=7, zorder=6,
                 color="white" if dark else INK)  # fmt: skip
     _harm(ax, sweep.rise_db[shown, spot.lining][order] >= 1.0)
-    _ceiling(answer, ax, gain)
+    ceiling = _ceiling(answer, ax, gain)
     _resonances(answer, ax, order)
     place = (spot.gap - 0.5, order.index(spot.pane) - 0.5)
     ax.add_patch(Rectangle(place, 1, 1, fill=False, edgecolor=INK, lw=2.2, zorder=7))
-    _axes_of_map(answer, ax, order)
+    _axes_of_map(answer, ax, order, ceiling)
     return ax
 
 
@@ -77,12 +77,16 @@ def _harm(ax: Axes, where: Array) -> None:
                                edgecolor=_LOUDER))  # fmt: skip
 
 
-def _ceiling(answer: SecondPane, ax: Axes, gain: Array) -> None:
-    """The line beyond which other ways let in more than the window does."""
+def _ceiling(answer: SecondPane, ax: Axes, gain: Array) -> bool:
+    """Draws the steps beyond which other ways let in more than the window does; whether there are any."""
     most = answer.heard[answer.shown].inside_dba - float(dba(answer.setting.beside_db[answer.shown]))
-    half = most - 10.0 * np.log10(2.0)
-    if min(gain.shape) > 1 and float(gain.min()) < half < float(gain.max()):
-        ax.contour(gain, levels=[half], colors=COLOURS[1], linewidths=2.2, zorder=4)
+    short = gain < most - 10.0 * np.log10(2.0)
+    if not short.any() or short.all():
+        return False
+    last = [int(np.flatnonzero(row)[-1]) if row.any() else -1 for row in short]
+    rows = np.repeat(np.arange(len(last) + 1) - 0.5, 2)[1:-1]
+    ax.plot(np.repeat(last, 2) + 0.5, rows, color=COLOURS[1], lw=2.4, zorder=4, solid_joinstyle="miter")
+    return True
 
 
 def _resonances(answer: SecondPane, ax: Axes, order: Sequence[int]) -> None:
@@ -102,7 +106,7 @@ def _resonances(answer: SecondPane, ax: Axes, order: Sequence[int]) -> None:
                     ha="center", fontsize=8, color=INK, annotation_clip=False)  # fmt: skip
 
 
-def _axes_of_map(answer: SecondPane, ax: Axes, order: Sequence[int]) -> None:
+def _axes_of_map(answer: SecondPane, ax: Axes, order: Sequence[int], ceiling: bool) -> None:
     sweep, pick = answer.sweep, answer.pick
     ax.set_xticks(range(sweep.gaps.size), [f"{gap * 1e3:.4g}" for gap in sweep.gaps])
     ax.set_xlabel("distance between old window and new pane: mm, and inches", labelpad=16)
@@ -114,13 +118,13 @@ def _axes_of_map(answer: SecondPane, ax: Axes, order: Sequence[int]) -> None:
     ax.set_yticks(range(len(names)), names, fontsize=8)
     ax.tick_params(length=0)
     ax.grid(False)
-    lined = "lined" if pick.edges == "absorbent" else "bare"
+    lined = f"lined from {words.millimetres(LINED_FROM)} on" if pick.edges == "absorbent" else "bare"
     told = [
         f"How many dB softer than now, reveal {lined}, seal {sweep.seal}; the frame is the proposal.",
         "Rust: louder than now; hatched: part of it is louder. Dashed: the panes swing against each other at "
         "that frequency.",
     ]
-    if ax.collections:
+    if ceiling:
         told.append("Yellow: beyond this line more comes in elsewhere than by this window.")
     ax.set_title("\n".join(told), loc="left", fontsize=8.5, fontweight="normal", pad=17)
 
