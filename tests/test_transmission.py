@@ -5,7 +5,8 @@ Constructions are made at random with a fixed seed; no expected value here came 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import tracemalloc
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -15,7 +16,7 @@ from isolate import bands
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range, material
 from isolate.describe.rooms import Gap
-from isolate.physics import averages, closed, layers, resonances
+from isolate.physics import averages, blocks, closed, layers, resonances
 from isolate.physics import transmission as engine
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.leaves import Limp
@@ -289,3 +290,60 @@ def test_limp_leaves_tied_do_not_divide_by_nothing() -> None:
         got = transmission(c).tl_db
         assert np.isfinite(got).all()
     assert np.isfinite(Limp(0.03).impedance(np.array([100.0]), np.array([[0.1]]))).all()
+
+
+def spread_out(count: int) -> Callable[[str, Range], np.ndarray]:
+    """Draws evenly over each range, another order for each key."""
+
+    def pick(key: str, r: Range) -> np.ndarray:
+        rng = np.random.default_rng(len(key))
+        return (r.low + rng.permutation((np.arange(count) + 0.5) / count) * (r.high - r.low))[:, None, None]
+
+    return pick
+
+
+def test_blocks_of_draws_are_the_draws() -> None:
+    """More draws than a block holds: as many come back, each what it is in a block by itself."""
+    c = panes(Leaf(material("glass"), 0.004), Cavity(0.08), Leaf(material("laminated"), 0.0064))
+    count = blocks.BLOCK + 5
+    pick = spread_out(count)
+    gap = Gap(width=1e-3, length=2.0, depth=0.04)
+    many = transmission(c, pick=pick, gaps=(gap,))
+    assert many.tl_db.shape == (count, 27) and many.tau["leaves"].shape == (count, 27)
+    last = transmission(c, pick=lambda key, r: pick(key, r)[-1:], gaps=(gap,))
+    np.testing.assert_allclose(many.tl_db[-1], last.tl_db[0], rtol=0, atol=1e-9)
+    assert len(set(many.tl_db[:, 12].round(9))) > count // 2
+
+
+@pytest.mark.parametrize("name", ["board", "wool", "studs", "brick"])
+def test_draws_on_few_points_are_draws_on_many(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Limits of a band, 5 % and 95 % of draws, within 0.3 dB of those with all points for each draw."""
+    c, pick = Construction("x", "x", "wall", CASES[name], SIZE), spread_out(24)
+    few = transmission(c, pick=pick).tl_db
+    monkeypatch.setattr(engine, "DRAWN_TURNS", averages.MOST)
+    many = transmission(c, pick=pick).tl_db
+    for share in (5, 95):
+        got, wanted = (np.percentile(x, share, axis=0)[:22] for x in (few, many))
+        np.testing.assert_allclose(got, wanted, rtol=0, atol=0.3)
+
+
+def test_more_draws_take_no_more_memory() -> None:
+    """A hundred times as many draws: no more at once than what is kept of them, four arrays of results."""
+    c = panes(Leaf(material("glass"), 0.004), Cavity(0.08), Leaf(material("glass"), 0.006))
+    peaks = []
+    for count in (blocks.BLOCK, 20 * blocks.BLOCK):
+        tracemalloc.start()
+        transmission(c, pick=spread_out(count))
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+    kept = 20 * blocks.BLOCK * 27 * 8
+    assert peaks[1] < peaks[0] + 20 * kept and peaks[1] < 200e6
+
+
+def test_what_nothing_gets_through_is_a_number() -> None:
+    """Metres of wool behind boards: finite, and no ratio of nothing to nothing."""
+    wool = Cavity(10.0, fill=material("stone wool"), fill_depth=10.0, framing="wood stud", spacing=0.6)
+    board = Leaf(material("gypsum board"), 0.0127)
+    c = Construction("x", "x", "wall", (board, wool, board, wool, board, wool, board), SIZE)
+    got = transmission(c)
+    assert np.isfinite(got.tl_db).all() and all(np.isfinite(x).all() for x in got.tau.values())

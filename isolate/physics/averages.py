@@ -23,6 +23,7 @@ TOLERANCE_DB = 0.03  # between two halves, so that their mean is known to about 
 SPREAD_DB = 0.2  # between quarters: halves that miss the same peak may agree, quarters hardly will
 LEAST, MOST = 4, 64  # turns; the most leaves some tenths of a dB from 6.3 kHz where it does not suffice
 IN_FREQUENCY, IN_ANGLE, IN_AZIMUTH = 0.7548776662466927, 0.5698402909980532, 0.4142135623730951
+NOTHING = 1e-60  # least mean, so that ratios of two are numbers
 INTERLACED = (np.sqrt(5.0) - 1.0) / 2.0
 
 AT_ONCE = 3000  # frequencies: some ten thousand points, which stay near the processor
@@ -69,7 +70,7 @@ def over_turns(at: At, cells: Cells, *, per_band: int, most: int = MOST) -> Arra
         unsure[..., todo] = here & _unsure(quarters, some // per_band)
         turns *= 2
         todo = np.asarray(unsure.reshape(-1, cells.size).any(0))
-    return np.asarray(halves.mean(0))
+    return np.asarray(np.maximum(halves.mean(0), NOTHING))
 
 
 def _parts(at: At, cells: Cells, turns: range, count: int) -> Array:
@@ -86,7 +87,7 @@ def _parts(at: At, cells: Cells, turns: range, count: int) -> Array:
 def _unsure(quarters: Array, band: Cells) -> NDArray[np.bool_]:
     """Where the band of a cell is not known yet, from four estimates (4, ..., cells) of it; (..., cells)."""
     starts = np.flatnonzero(np.diff(band, prepend=-1))
-    level = 10 * np.log10(np.maximum(np.add.reduceat(quarters, starts, axis=-1), 1e-300))
+    level = 10 * np.log10(np.maximum(np.add.reduceat(quarters, starts, axis=-1), NOTHING))
     halves = (level[0] + level[1] - level[2] - level[3]) / 2
     unsure = (np.abs(halves) > TOLERANCE_DB) | (np.ptp(level, axis=0) > SPREAD_DB)
     return np.repeat(unsure, np.diff(starts, append=band.size), axis=-1)

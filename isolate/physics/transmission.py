@@ -17,6 +17,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Gap
 from isolate.physics import (
     averages,
+    blocks,
     framing,
     glazing,
     lattice,
@@ -40,6 +41,8 @@ __all__ = ["Pick", "Transmission", "transmission", "typical"]
 PER_BAND, ANGLES = 12, 8  # of each turn of `averages`
 LATTICE_PER_BAND, LATTICE_ANGLES, LATTICE_TURNS = 3, 10, 32
 HALF_WAY_DB = 3.0
+DRAWN_TURNS = 2  # of `averages`, for draws
+LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
 LEVEL = ("floor", "ceiling", "roof")
 _NO_TIES: Mapping[int, Tie] = {}
 LATTICE_TO = 16  # bands below 1 kHz are solved as a lattice; above them bridges are isolated
@@ -199,37 +202,60 @@ def transmission(
     """Sound transmission of a construction in a diffuse field.
 
     size (width, height) [m]: as built; default the tested one, or a laboratory's for its kind. gaps: slits
-    that belong to it. pick(key, range) gives each material value, typical or draws shaped (draws, 1, 1).
-    lean: studs as bridges only, not as a lattice, which draws have in common: for differences between them.
+    that belong to it. pick(key, range) gives each material value, typical or draws shaped (draws, 1, 1), which
+    are computed on fewer points and as changes of the typical curve, some tens at once.
+    lean: studs as bridges only, not as a lattice, and fewer points: for differences between constructions.
     round_about: with what a heavy construction sends through the structure it is built into, as in the
     laboratory that tests it; leave it out where flanking is computed for itself.
     ties: of cavities by their index, in place of what their framing is; no framing of a file says mounts.
     A construction without layers gives its measurement, extended as `spread.to_thirds` says.
     """
-    stack = build(construction, size=size, pick=pick, turns=averages.LEAST if lean else averages.MOST)
-    notes: list[str] = []
-    if not construction.layers:
-        assert construction.measured is not None
-        leaves = 10 ** (-spread.to_thirds(construction.measured.bands_hz, construction.measured.tl_db) / 10)
-        framed = np.zeros_like(leaves)
-        notes.append("the measured curve itself, extended by mass law below and held above its bands")
+    drawn = None if pick is typical else blocks.Remembered(pick)
+    stack = build(construction, size=size, pick=drawn or pick)
+    area = min(sum(gap.area for gap in gaps) / (stack.size[0] * stack.size[1]), 1.0)
+
+    def found(some: Pick, turns: int) -> tuple[Array, Array, Array]:
+        leak = _leak(gaps, stack.size, some)
+        if not construction.layers:
+            return *_measured(construction), leak
+        built = build(construction, size=size, pick=some, turns=turns)
+        return *_solid(built, lean=lean, round_about=round_about, ties=ties), leak
+
+    if drawn is None:
+        leaves, framed, leak = found(typical, averages.LEAST if lean else averages.MOST)
     else:
-        leaves, framed = _solid(stack, lean=lean, round_about=round_about, ties=ties)
-        if stack.massive and stack.kind != "window" and round_about:
-            notes.append("built in: what goes round through adjoining walls and floors is included")
-        if stack.kind == "window":
-            notes.extend(glazing.notes(stack))
-    leak, area = _leak(gaps, stack.size, pick)
+        few = averages.LEAST if lean else DRAWN_TURNS
+        leaves, framed, leak = blocks.in_blocks(lambda some: found(some, few), drawn)
+        if not lean:  # fewer points tell well enough what changes
+            known, rough = (sum(found(typical, turns)[:2]) for turns in (averages.MOST, few))
+            leaves, framed = leaves * known / rough, framed * known / rough
     tau = {"leaves": leaves * (1 - area), "framing": framed * (1 - area), "leak": leak}
-    total = np.minimum(sum(tau.values()), 1.0)
+    total = np.clip(sum(tau.values()), LEAST, 1.0)
     return Transmission(
         -10 * np.log10(total),
         {name: np.broadcast_to(part, total.shape) for name, part in tau.items()},
         surface_mass=float(np.mean(resonances.surface_mass(stack))),
         resonances=resonances.cavities(stack),
         criticals=tuple(float(np.mean(critical_frequency(p))) for p in stack.leaves if p is not None),
-        notes=tuple(notes),
+        notes=_notes(construction, stack, round_about),
     )
+
+
+def _measured(construction: Construction) -> tuple[Array, Array]:
+    """The measured curve as tau of leaves and framing, (27,) each."""
+    assert construction.measured is not None
+    tau = 10 ** (-spread.to_thirds(construction.measured.bands_hz, construction.measured.tl_db) / 10)
+    return tau, np.zeros_like(tau)
+
+
+def _notes(construction: Construction, stack: Stack, round_about: bool) -> tuple[str, ...]:
+    if not construction.layers:
+        return ("the measured curve itself, extended by mass law below and held above its bands",)
+    if stack.kind == "window":
+        return tuple(glazing.notes(stack))
+    if stack.massive and round_about:
+        return ("built in: what goes round through adjoining walls and floors is included",)
+    return ()
 
 
 def _solid(
@@ -316,8 +342,7 @@ def _structure(stack: Stack) -> Array:
     return masonry.round_the_edges(f, base=base, first=first, last=last, size=stack.size)
 
 
-def _leak(gaps: Sequence[Gap], size: tuple[float, float], pick: Pick) -> tuple[Array, float]:
-    """tau (..., 27) re the element's area of its slits, and their share of the area."""
-    area = size[0] * size[1]
-    tau = np.asarray(sum((leakage.gap(gap, pick=pick) for gap in gaps), np.zeros(bands.N_BANDS)))
-    return tau / area, min(sum(gap.area for gap in gaps) / area, 1.0)
+def _leak(gaps: Sequence[Gap], size: tuple[float, float], pick: Pick) -> Array:
+    """tau (..., 27) of an element's slits, re its area."""
+    tau = sum((leakage.gap(gap, pick=pick) for gap in gaps), np.zeros(bands.N_BANDS))
+    return np.asarray(tau / (size[0] * size[1]))
