@@ -194,6 +194,25 @@ def test_corrected_widths_replace_the_old_ones(tmp_path: Path) -> None:
     assert gap.width == pytest.approx(2.5e-3, rel=0.1)
 
 
+def test_gaps_in_words_are_written_out_with_their_new_width(tmp_path: Path) -> None:
+    """The words are kept as comments; what is written instead agrees with the measurement."""
+    file, out = tmp_path / "words.toml", tmp_path / "corrected.toml"
+    words = 'seal = "partly sealed"  # new\n[[side.gap]]\nplace = "socket"\nseal = "unsealed"\ncount = 2\n'
+    file.write_text(ROOM.format(gap=words))
+    room = rooms.load(file)
+    before = next(side for side in room.sides if side.name == "window").gaps
+    wide = tuple(replace(gap, width=3.0 * gap.width, widths=None) for gap in before)
+    leaky = replace(room, sides=tuple(replace(s, gaps=wide) if s.name == "window" else s for s in room.sides))
+    result = measured(leaky)
+    out.write_text(corrected_room(compared(result, str(file)), str(file), out))
+    after = next(side for side in rooms.load(out).sides if side.name == "window").gaps
+    assert [gap.name for gap in after] == [gap.name for gap in before]
+    assert [gap.width for gap in after] == pytest.approx([gap.width for gap in wide], rel=0.05)
+    assert [gap.area for gap in after] == pytest.approx([gap.area for gap in wide], rel=0.05)
+    assert compared(result, str(out)).fit.kind == "as predicted"
+    assert '# seal = "partly sealed"  # new' in out.read_text()
+
+
 def test_nothing_to_correct_is_said(path: Path, tmp_path: Path) -> None:
     room = rooms.load(path)
     with pytest.raises(IsolateError, match="shows no leak"):

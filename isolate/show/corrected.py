@@ -5,14 +5,18 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from isolate.answers.measured_fit import Fitted
 from isolate.answers.measured_model import Compared
 from isolate.describe import catalogue, rooms
+from isolate.describe.rooms import Gap
 from isolate.errors import InputError, IsolateError
+from isolate.show.blocks import quoted
 from isolate.units import parse
 
 _HEADER = re.compile(r"^\s*\[\[?\s*([\w.]+)\s*\]\]?")
 _NAME = re.compile(r"^\s*name\s*=\s*(\"[^\"]*\"|'[^']*')")
 _WIDTH = re.compile(r"^(\s*width\s*=\s*)\"([^\"]*)\"(.*)$")
+_WORDS = re.compile(r"^\s*(seal|threshold)\s*=")
 _LEAKY = ("window", "door")
 
 
@@ -24,7 +28,7 @@ def corrected_room(model: Compared, room: str, out: Path) -> str:
     InputError
         The copy would lie elsewhere than the constructions the room file names beside it.
     IsolateError
-        No leak was found, so there is nothing to correct; or the file's gaps are not sized in it.
+        No leak was found, so there is nothing to correct.
     """
     if model.fit.leak is None:
         raise IsolateError(
@@ -40,7 +44,7 @@ def corrected_room(model: Compared, room: str, out: Path) -> str:
     if beside and out.resolve().parent != source.resolve().parent:
         raise InputError(f"--corrected: {room} names files beside it; write {out.name} into the same folder")
     lines = text.splitlines()
-    lines = _widened(lines, model) if model.gaps else _with_gap(lines, model, _leakiest(model, room))
+    lines = _widened(lines, model, room) if model.gaps else _with_gap(lines, model, _leakiest(model, room))
     return "\n".join(lines) + "\n"
 
 
@@ -62,44 +66,64 @@ def _leakiest(model: Compared, room: str) -> str:
     return next((name for name in model.sides if kinds[name] in _LEAKY), model.sides[0])
 
 
+def _last(lines: list[str], start: int, end: int) -> int:
+    """The line after the last of a table that says something."""
+    while end > start and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
+        end -= 1
+    return end
+
+
+def _table(width: str, length: float, depth: float, more: tuple[str, ...] = ()) -> list[str]:
+    return [
+        "[[side.gap]]",
+        *more,
+        f"width = {width}",
+        f'length = "{length:.3f} m"',
+        f'depth = "{1e3 * depth:g} mm"',
+    ]
+
+
 def _with_gap(lines: list[str], model: Compared, name: str) -> list[str]:
     leak, width = model.fit.leak, model.fit.width
     assert leak is not None and width is not None
-    start, end = _sides(lines)[name]
-    while end > start and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
-        end -= 1
+    end = _last(lines, *_sides(lines)[name])
     area = f"{1e4 * leak.value:.2g} cm2 ({1e4 * leak.low:.2g} to {1e4 * leak.high:.2g} cm2)"
-    gap = [
-        "",
-        f"# fitted to the measurement by isolate measure: {area}",
-        "[[side.gap]]",
-        f'width = "{1e3 * width:g} mm"',
-        f'length = "{max(leak.value / width, 0.001):.3f} m"',
-        f'depth = "{1e3 * model.depth:g} mm"',
-    ]
-    return [*lines[:end], *gap, *lines[end:]]
+    gap = _table(f'"{1e3 * width:g} mm"', max(leak.value / width, 0.001), model.depth)
+    return [*lines[:end], "", f"# fitted to the measurement by isolate measure: {area}", *gap, *lines[end:]]
 
 
-def _widened(lines: list[str], model: Compared) -> list[str]:
-    """Widths of the gaps of these sides times the fitted factor."""
-    leak = model.fit.leak
-    assert leak is not None
-    places = _sides(lines)
+def _widened(lines: list[str], model: Compared, room: str) -> list[str]:
+    """Widths of the gaps of these sides times the fitted factor; gaps in words are written out."""
+    gaps = {side.name: side.gaps for side in rooms.load(room).sides}
     changed = list(lines)
-    found = 0
-    for name in model.sides:
-        start, end = places[name]
-        inside = False
-        for i in range(start, end):
-            if header := _HEADER.match(lines[i]):
-                inside = header[1] == "side.gap"
-            if inside and (match := _WIDTH.match(lines[i])):
-                width = 1e3 * parse(match[2], "length") * leak.value
-                note = f'# was "{match[2]}"; fitted, {leak.low:.2g} to {leak.high:.2g} times that'
-                changed[i] = f'{match[1]}"{width:.3g} mm"  {note}'
-                found += 1
-    if not found:
-        raise IsolateError(
-            "--corrected: the gaps of these sides have no width in the room file; state it there"
-        )
+    for name, (start, end) in sorted(_sides(lines).items(), key=lambda one: -one[1][0]):
+        if name in model.sides:
+            changed[start:end] = _side_widened(changed[start:end], model.fit.leak, gaps[name])
     return changed
+
+
+def _side_widened(lines: list[str], leak: Fitted | None, gaps: tuple[Gap, ...]) -> list[str]:
+    assert leak is not None
+    end = _last(lines, 0, len(lines))
+    by = f"fitted, {leak.low:.2g} to {leak.high:.2g} times that"
+    heads = [i for i, line in enumerate(lines) if _HEADER.match(line)]
+    for first, after in zip(heads, [*heads[1:], len(lines)], strict=True):
+        header = _HEADER.match(lines[first])
+        assert header is not None
+        if header[1] not in ("side", "side.gap"):
+            continue
+        worded = [i for i in range(first, after) if _WORDS.match(lines[i])]
+        for i in range(first, after):
+            if header[1] == "side.gap" and (match := _WIDTH.match(lines[i])):
+                wider = 1e3 * parse(match[2], "length") * leak.value
+                lines[i] = f'{match[1]}"{wider:.3g} mm"  # was "{match[2]}"; {by}'
+        if worded and header[1] == "side.gap":
+            worded = list(range(first, _last(lines, first, after)))
+        for i in worded:
+            lines[i] = f"# {lines[i]}"
+    new: list[str] = []
+    for gap in (one for one in gaps if one.widths is not None):
+        more = (f"name = {quoted(gap.name)}", *(("at_edge = true",) if gap.at_edge else ()))
+        width = f'"{1e3 * gap.width * leak.value:.3g} mm"  # words stood for {1e3 * gap.width:.2g} mm; {by}'
+        new += ["", *_table(width, gap.length, gap.depth, more)]
+    return [*lines[:end], *new, *lines[end:]]
