@@ -1,8 +1,9 @@
 """Outdoor noise into a room: the composite of its sides and the level inside (ISO 12354-3).
 
 Reference point. A level stated at the facade is L1,2m, what a microphone 2 m before it reads; one worked out
-from a source and its distance is that of the arriving sound, without the building's reflection. The term that the
-standard's quantities add depends on where the outdoor level holds (`FIELD_DB`, to be added to L - R' + 10 lg(S/A)):
+from a source and its distance is that of the arriving sound, without the building's reflection. The term
+that the standard's quantities add depends on where the outdoor level holds (`FIELD_DB`, to be added to
+L - R' + 10 lg(S/A)):
 
 - 2 m before the facade (L1,2m, with the reflection, taken as +3 dB): 0. It follows from D2m,nT =
   R' + dLfs + 10 lg(V/(6 T0 S)) (ISO 12354-3:2017, equation 12; EN 12354-3:2000, equation 10) with the shape

@@ -50,8 +50,8 @@ class Plate:
     ratio: float = 1.0
 
     def towards(self, angle: float) -> Plate:
-        """The plate as a wave at `angle` [rad] to its stiff direction meets it: with E along r and E across 1/r
-        of the mean, B = B_mean (sqrt(r) cos^2 + sin^2/sqrt(r))^2, r = sqrt(ratio) (elliptic orthotropy)."""
+        """The plate as a wave at `angle` [rad] to its stiff direction meets it: with E along r and E across
+        1/r of the mean, B = B_mean (sqrt(r) cos^2 + sin^2/sqrt(r))^2, r = sqrt(ratio), elliptic orthotropy."""
         if self.ratio == 1.0:
             return self
         root = self.ratio**0.25

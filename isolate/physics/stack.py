@@ -45,7 +45,6 @@ class Stack:
     cavities: tuple[Cavity, ...]
     size: tuple[float, float]
     pick: Pick
-    packs: tuple[tuple[Leaf, ...], ...] = ()
     turns: int = averages.MOST
 
     @property
@@ -53,13 +52,6 @@ class Stack:
         """Whether masonry is among the leaves, each side of it ending in a leaf."""
         ends = self.leaves[0], self.leaves[-1]
         return any(isinstance(x, Heavy) for x in self.leaves) and None not in ends
-
-    def at_typical(self) -> Stack:
-        """The same stack with every material at its typical value."""
-        if self.pick is typical:
-            return self
-        leaves = tuple(_pack(p, typical, self.kind, self.size) for p in self.packs)
-        return replace(self, leaves=leaves, pick=typical)
 
     def turned(self) -> tuple[Stack, ...]:
         """The stack as waves in evenly spread directions meet it; itself if all leaves are isotropic."""
@@ -73,12 +65,7 @@ class Stack:
 
     def alone(self, i: int) -> Stack:
         """The pair of leaves about cavity i, by itself."""
-        return replace(
-            self,
-            leaves=self.leaves[i : i + 2],
-            cavities=self.cavities[i : i + 1],
-            packs=self.packs[i : i + 2],
-        )
+        return replace(self, leaves=self.leaves[i : i + 2], cavities=self.cavities[i : i + 1])
 
     def merged(self, which: Sequence[int]) -> Stack:
         """The stack with the leaves about these cavities as one leaf, without the cavities."""
@@ -89,7 +76,7 @@ class Stack:
             else:
                 gaps.append(c)
                 leaves.append(leaf)
-        return replace(self, leaves=tuple(leaves), cavities=tuple(gaps), packs=())
+        return replace(self, leaves=tuple(leaves), cavities=tuple(gaps))
 
     def fluids(self, i: int, f: Array, trace: Array) -> Sequence[Fluid]:
         """Layers of cavity i at f (F,) and trace wavenumber (..., A, F)."""
@@ -188,15 +175,13 @@ def build(
             packs.append([])
         else:
             packs[-1].append(layer)
-    frozen = tuple(tuple(p) for p in packs)
     size = size or construction.size or LAB_SIZE[construction.kind]
     return Stack(
         construction.kind,
-        tuple(_pack(p, pick, construction.kind, size) for p in frozen),
+        tuple(_pack(tuple(p), pick, construction.kind, size) for p in packs),
         tuple(gaps),
         size,
         pick,
-        frozen,
         turns,
     )
 

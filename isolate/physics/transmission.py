@@ -106,7 +106,7 @@ def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
 
 
 def _lattice(pair: Stack, tie: Tie) -> Array:
-    """Band values of tau (27,) of a pair on studs at typical values, nan from 1 kHz up."""
+    """Band values of tau (27,) of a pair on studs, without draws; nan from 1 kHz up."""
     f = bands.points(LATTICE_PER_BAND)[: LATTICE_TO * LATTICE_PER_BAND]
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
@@ -139,13 +139,9 @@ def _tied(f: Array, pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -
     both = free + bands.band_mean(_bridges(f, pair, tie), PER_BAND)
     if tie.pattern != "lattice" or lean:
         return both
-    usual = pair.at_typical()  # draws ride on the lattice of the typical wall
-    cheap = both
-    if usual is not pair:
-        cheap = bands.band_mean(untied(f, usual) + _bridges(f, usual, tie), PER_BAND)
-    on_studs = _lattice(usual, tie)
+    on_studs = _lattice(pair, tie)
     weight = np.clip((LATTICE_TO - np.arange(bands.N_BANDS)) / 3.0, 0.0, 1.0)  # over to bridges in an octave
-    change = np.where(weight > 0, np.nan_to_num(on_studs, nan=1.0) / cheap, 1.0) ** weight
+    change = np.where(weight > 0, np.nan_to_num(on_studs, nan=1.0) / both, 1.0) ** weight
     return both * change
 
 
@@ -202,8 +198,8 @@ def transmission(
     """Sound transmission of a construction in a diffuse field.
 
     size (width, height) [m]: as built; default the tested one, or a laboratory's for its kind. gaps: slits
-    that belong to it. pick(key, range) gives each material value, typical or draws shaped (draws, 1, 1), which
-    are computed on fewer points and as changes of the typical curve, some tens at once.
+    that belong to it. pick(key, range) gives each material value, typical or draws shaped (draws, 1, 1);
+    these are computed on fewer points and as changes of the typical curve, some tens at once.
     lean: studs as bridges only, not as a lattice, and fewer points: for differences between constructions.
     round_about: with what a heavy construction sends through the structure it is built into, as in the
     laboratory that tests it; leave it out where flanking is computed for itself.
@@ -214,7 +210,7 @@ def transmission(
     stack = build(construction, size=size, pick=drawn or pick)
     area = min(sum(gap.area for gap in gaps) / (stack.size[0] * stack.size[1]), 1.0)
 
-    def found(some: Pick, turns: int) -> tuple[Array, Array, Array]:
+    def found(some: Pick, turns: int, lean: bool) -> tuple[Array, Array, Array]:
         leak = _leak(gaps, stack.size, some)
         if not construction.layers:
             return *_measured(construction), leak
@@ -222,13 +218,13 @@ def transmission(
         return *_solid(built, lean=lean, round_about=round_about, ties=ties), leak
 
     if drawn is None:
-        leaves, framed, leak = found(typical, averages.LEAST if lean else averages.MOST)
+        leaves, framed, leak = found(typical, averages.LEAST if lean else averages.MOST, lean)
     else:
         few = averages.LEAST if lean else DRAWN_TURNS
-        leaves, framed, leak = blocks.in_blocks(lambda some: found(some, few), drawn)
-        if not lean:  # fewer points tell well enough what changes
-            known, rough = (sum(found(typical, turns)[:2]) for turns in (averages.MOST, few))
-            leaves, framed = leaves * known / rough, framed * known / rough
+        leaves, framed, leak = blocks.in_blocks(lambda some: found(some, few, True), drawn)
+        if not lean:  # on fewer points and without the lattice, which tells well enough what changes
+            known = sum(found(typical, averages.MOST, False)[:2]) / sum(found(typical, few, True)[:2])
+            leaves, framed = leaves * known, framed * known
     tau = {"leaves": leaves * (1 - area), "framing": framed * (1 - area), "leak": leak}
     total = np.clip(sum(tau.values()), LEAST, 1.0)
     return Transmission(
@@ -320,7 +316,7 @@ def _resonant(f: Array, stack: Stack, sprung: Array | float) -> Array:
     heavy = [leaf for leaf in stack.leaves if isinstance(leaf, Heavy)]
     gain: Array | float = 1.0
     for leaf in heavy:
-        alone = replace(stack, leaves=(leaf,), cavities=(), packs=())
+        alone = replace(stack, leaves=(leaf,), cavities=())
         forced = untied(f, alone)
         whole = forced + masonry.reflected(f, leaf=leaf, size=stack.size)
         whole = np.maximum(whole, masonry.thick_limit(f, leaf=leaf, size=stack.size))
