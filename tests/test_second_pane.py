@@ -21,6 +21,7 @@ from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.constructions import Leaf
+from isolate.describe.materials import Range
 from isolate.errors import InputError
 from isolate.show import figures, figures_second_pane, text_second_pane
 from isolate.show.layout import Page
@@ -103,6 +104,31 @@ def test_a_window_that_is_not_the_weak_side_is_left_alone() -> None:
     assert np.all(np.abs(found.sweep.gain_dba) < 3.0)
 
 
+def test_one_of_two_alike_windows_gains_half_at_most() -> None:
+    """Of two equal windows one made perfect leaves half the energy: 3 dB, less what the wall lets in."""
+    room = rooms.load("demo")
+    one = next(side for side in room.sides if side.name == "window")
+    sides = [replace(side, vents=()) for side in room.sides if side.name != "window"]
+    twins = replace(room, sides=(*sides, one, replace(one, name="twin")))
+    found = second_pane(twins, asked(side="twin", noise="siren"), **FEW)
+    data = found.to_dict()["noises"][found.shown]
+    assert data["now"]["inside_dba"] - data["by_other_ways_dba"] == pytest.approx(3.01, abs=0.05)
+    assert found.verdict.word == "not worth it"
+    told = "perfect glass would gain 3.0 dB, for ambulance siren also comes by the window"
+    assert told in " ".join(found.verdict.text.split())
+
+
+def test_a_tilted_window_leaks_into_the_space_behind_it() -> None:
+    room = rooms.load("demo")
+    sides = [
+        replace(side, opened=Range(0.1, 0.1, 0.1)) if side.name == "window" else side for side in room.sides
+    ]
+    shut, tilted = second_pane(room, **FEW), second_pane(replace(room, sides=tuple(sides)), **FEW)
+    assert tilted.heard[0].inside_dba > shut.heard[0].inside_dba + 5.0
+    assert tilted.then[0].inside_dba < tilted.heard[0].inside_dba - 10.0
+    assert any("stands open by 10 %" in note for note in tilted.notes)
+
+
 def test_what_is_not_heard_needs_no_glass() -> None:
     found = answer(window="double glazed", noise="speech", level="40 dBA")
     assert found.verdict.word == "not needed"
@@ -114,12 +140,19 @@ def test_what_is_not_heard_needs_no_glass() -> None:
 def test_the_proposal_is_the_lightest_that_is_nearly_as_good_as_the_best(demo: SecondPane) -> None:
     sweep, spot = demo.sweep, demo.pick.spot
     mask = second_pane_choice.allowed(sweep, demo.asked)
-    excess = sweep.excess[list(demo.setting.counting)]
-    best = np.where(mask, excess, np.inf).min((1, 2, 3))
-    assert np.all(excess[(slice(None), *spot)] < best + second_pane_choice.NEARLY_DB)
+    counting = list(demo.setting.counting)
+    excess, gain = sweep.excess[counting], sweep.gain_dba[counting]
+    least = np.where(mask, excess, np.inf).min((1, 2, 3))
+    most = np.where(mask, gain, -np.inf).max((1, 2, 3))
+
+    def enough(lining: int, pane: int, gap: int) -> bool:
+        at = (slice(None), lining, pane, gap)
+        heard = excess[at] > 0
+        return bool(np.all(excess[at] - least < 2.0) and np.all((most - gain[at])[heard] < 2.0))
+
+    assert enough(*spot)
     lighter = sweep.masses < sweep.masses[spot.pane] - 1e-9
-    for lining, pane, gap in np.argwhere(mask & lighter[None, :, None]):
-        assert np.any(excess[:, lining, pane, gap] >= best + second_pane_choice.NEARLY_DB)
+    assert not any(enough(*at) for at in np.argwhere(mask & lighter[None, :, None]))
 
 
 @pytest.mark.parametrize(
@@ -130,7 +163,7 @@ def test_the_proposal_is_the_lightest_that_is_nearly_as_good_as_the_best(demo: S
         ({"no_fixing": True}, lambda found: found.pick.pane.material.name == "acrylic"),
         ({"openable": True}, lambda found: found.sweep.seal == "draught-stripped"),
         ({"reveal": "bare"}, lambda found: found.pick.edges == "bare"),
-        ({"gaps": ["75 mm", "3 in"]}, lambda found: found.pick.gap in (0.075, 0.0762)),
+        ({"gaps": ["75 mm", "3 in"]}, lambda found: round(found.pick.gap, 6) in (0.075, 0.0762)),
         ({"panes": ["laminated 1/4 in"]}, lambda found: found.pick.pane.thickness == 0.00635),
         ({"light": True}, lambda found: not any(one.dark for one in found.others)),
     ],

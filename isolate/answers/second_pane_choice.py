@@ -49,11 +49,20 @@ def allowed(sweep: Sweep, asked: Asked) -> np.ndarray:
     return np.asarray(lining[:, None, None] & (panes & light)[None, :, None] & near)
 
 
+def shortfall(sweep: Sweep, mask: np.ndarray) -> np.ndarray:
+    """How far [dB] each is from the best that is allowed, by the noise that counts for which that is most
+    (linings, panes, gaps): by what sticks out of it, or by its level while it is heard."""
+    counting = list(sweep.setting.counting)
+    excess, gain = sweep.excess[counting], sweep.gain_dba[counting]
+    least = np.where(mask, excess, np.inf).min((1, 2, 3), keepdims=True)
+    most = np.where(mask, gain, -np.inf).max((1, 2, 3), keepdims=True)
+    return np.asarray(np.maximum(excess - least, np.where(excess > 0.0, most - gain, 0.0)).max(0))
+
+
 def lightest(sweep: Sweep, mask: np.ndarray) -> Spot:
-    """The lightest pane with which no noise that counts sticks out `NEARLY_DB` more than with the best for it
-    that is allowed; of equals without lining, then at the smallest distance."""
-    excess = np.where(mask, sweep.excess[list(sweep.setting.counting)], np.inf)
-    short = (excess - excess.min((1, 2, 3), keepdims=True)).max(0)
+    """The lightest pane with which no noise that counts is `NEARLY_DB` worse than with the best for it that
+    is allowed; of equals without lining, then at the smallest distance."""
+    short = np.where(mask, shortfall(sweep, mask), np.inf)
     enough = np.argwhere(short < max(NEARLY_DB, float(short.min()) + ALIKE_DB))
     return Spot(*min(map(tuple, enough), key=lambda at: (round(sweep.masses[at[1]], 3), at[0], at[2])))
 

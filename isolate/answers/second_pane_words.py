@@ -11,6 +11,7 @@ from isolate.answers.second_pane_room import Setting
 from isolate.answers.second_pane_sweep import LINED_FROM, pane_both
 from isolate.answers.second_pane_tried import Tried
 from isolate.answers.words import NOTICED_DB, listed
+from isolate.standards.weighting import dba
 from isolate.units import show_length
 
 WORTH_DB = 5.0  # the least that programmes of sound insulation pay for (published practice, see `words`)
@@ -79,12 +80,18 @@ def _softer(pick: Pick, noise: int) -> str:
 
 def _why_not(pick: Pick) -> str:
     """What keeps any pane from helping."""
-    noise = pick.hardest
-    passed = pick.setting.heard[noise].passed
-    way = passed.paths[passed.strongest]
-    if way.side != pick.setting.side.name or way.kind == "vent":
-        return f"most of {pick.name(noise)} comes by the {way.words}, not by this window."
-    return "even the best pane allowed here changes nothing one would notice."
+    noise, own = pick.hardest, pick.setting.side.name
+    heard = pick.setting.heard[noise]
+    share = heard.passed.share
+    ways = [i for i, path in enumerate(heard.passed.paths) if path.side != own or path.kind == "vent"]
+    most = heard.inside_dba - float(dba(pick.setting.beside_db[noise]))
+    if not ways or most >= WORTH_DB:
+        return "even the best pane allowed here changes nothing one would notice."
+    other = max(ways, key=lambda i: float(share[i]))
+    by = heard.passed.paths[other].words.removesuffix(" (itself)")
+    if share[other] > 0.5:
+        return f"most of {pick.name(noise)} comes by the {by}, not by this window."
+    return f"perfect glass would gain {most:.1f} dB, for {pick.name(noise)} also comes by the {by}."
 
 
 def _cheaper(pick: Pick, others: tuple[Tried, ...]) -> str:
@@ -99,14 +106,20 @@ def _cheaper(pick: Pick, others: tuple[Tried, ...]) -> str:
 def notes(setting: Setting, asked: Asked, pick: Pick) -> tuple[str, ...]:
     """What the answer takes for granted."""
     found = [*setting.notes]
+    if setting.side.opened is not None:
+        found.append(
+            f"{setting.side.name} stands open by {100 * setting.side.opened.typical:.0f} % as the file says, "
+            "now and behind the second window, which is shut."
+        )
     if not asked.gaps and asked.max_gap is None:
         found.append(
             f"Up to {show_length(USUAL_DEPTH)} between the windows, as no --max-gap was stated; it is the "
             "clear distance from pane to pane."
         )
     found += [
-        f"Proposed is the lightest pane with which no noise that counts sticks out {NEARLY_DB:g} dB more, "
-        "less than one notices, than with the best allowed; then without lining if that suffices, then at "
+        f"Proposed is the lightest pane with which no noise that counts is {NEARLY_DB:g} dB worse, less than "
+        "one notices, than with the best allowed (by its level, and by what sticks out of background and "
+        "hearing); then without lining if that suffices, then at "
         f"the smallest distance. A reveal is lined only from {show_length(LINED_FROM)} on.",
         "The new pane stands in a frame of its own and covers the whole old window; its seal runs all round. "
         "Sound that gets past the old sash or the new seal fills the space between, which its edges soak up.",

@@ -51,6 +51,8 @@ def _head(answer: SecondPane, page: Page) -> Iterator[str]:
 
 def _leaks(side: Side) -> str:
     told = [f"{gap.name or 'gap'} {words.millimetres(gap.width)} wide" for gap in side.gaps]
+    if side.opened is not None:
+        told.append(f"{100 * side.opened.typical:.0f} % open")
     return words.listed(told) or "no gaps"
 
 
