@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
+from click.testing import CliRunner, Result
 from test_fixes_search import flat, random_room
 
 from isolate.answers import fixes_bill, fixes_instead, fixes_own, shell
@@ -19,11 +22,12 @@ from isolate.answers.fixes_target import parse
 from isolate.answers.room import room as room_answer
 from isolate.answers.take import take
 from isolate.answers.words import NOTICED_DB
+from isolate.cli import root
 from isolate.describe import constructions, prices, rooms
 from isolate.describe.layers import Cavity
 from isolate.describe.rooms import Gap, Level, Option, Side
 from isolate.errors import InputError
-from isolate.show import data, text_fixes
+from isolate.show import data, figures_fixes, text_fixes
 from isolate.show.layout import Page
 from isolate.standards import criteria
 
@@ -89,8 +93,6 @@ def test_more_money_never_leaves_more() -> None:
 
 def test_the_order_is_the_best_of_all_orders() -> None:
     """The sum over steps of cost times what is left before it, against every order of the same fixes."""
-    from itertools import permutations
-
     answer = demo(1200.0, None, "own")
     assert len(answer.steps) >= 3
 
@@ -109,12 +111,12 @@ def test_the_order_is_the_best_of_all_orders() -> None:
     base = shell.of_room(described)
     left_of: dict[frozenset[str], float] = {}
     for count in range(len(names) + 1):
-        for some in permutations(names, count):
+        for some in itertools.permutations(names, count):
             key = frozenset(some)
             if key in left_of:
                 continue
             left_of[key] = _left_by_hand(answer, base, [by_name[name] for name in sorted(key)])
-    orders = {order: waited(order) for order in permutations(range(len(names)))}
+    orders = {order: waited(order) for order in itertools.permutations(range(len(names)))}
     assert waited(tuple(range(len(names)))) == pytest.approx(min(orders.values()))
 
 
@@ -488,3 +490,50 @@ def test_a_room_where_nothing_is_too_loud() -> None:
     answer = fixes(replace(base, noises=soft, own=(), neighbours=()), draws=50)
     assert answer.now.met and not answer.steps
     assert "Nothing to do" in text(answer)
+
+
+# --- picture and command line ---
+
+
+def test_the_picture_shows_the_front_the_plan_and_all_paths() -> None:
+    answer = demo()
+    drawn = figures_fixes.figure(answer)
+    front, *_, sounds, shares = drawn.axes
+    stairs = front.lines[0].get_ydata()
+    assert all(a >= b for a, b in itertools.pairwise(stairs))
+    assert front.lines[2].get_xdata().tolist() == [0.0, 60.0, 140.0]
+    assert len(sounds.texts) == len(answer.aims) + 1
+    widths = np.array([bar.get_width() for bar in shares.patches]).reshape(2 * len(answer.aims), -1)
+    assert widths.sum(axis=1) == pytest.approx(np.ones(2 * len(answer.aims)))
+
+
+def run(*arguments: str) -> Result:
+    return CliRunner().invoke(root, ["fixes", *arguments], catch_exceptions=False)
+
+
+def test_the_list_of_prices_is_written_once_and_read_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run("--write-prices", "mine.toml").exit_code == 0
+    again = run("--write-prices", "mine.toml")
+    assert again.exit_code == 2 and "exists already" in again.output
+    mine = Path("mine.toml")
+    mine.write_text(mine.read_text(encoding="utf-8").replace("invented = true", ""), encoding="utf-8")
+    told = run("--candidates", "own", "--prices", "mine.toml", "--budget", "60", "--draws", "50").stdout
+    assert "INVENTED" not in told and "Do this first" in told
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status", "what"),
+    [
+        (["--target", "trm: faint"], 2, 'did you mean "tram"'),
+        (["--max-weight", "heavy", "--reveal", "9 m"], 2, "--reveal: not from"),
+        (["--prices", "none.toml"], 2, "none.toml: no such file"),
+        (["--budget", "600", "--draws", "50", "--require", "plan: cost < 100"], 3, "cost is 140"),
+    ],
+)
+def test_what_goes_wrong_on_the_command_line(arguments: list[str], status: int, what: str) -> None:
+    result = run(*arguments)
+    assert result.exit_code == status
+    assert what in result.output

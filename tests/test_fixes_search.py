@@ -23,6 +23,7 @@ from isolate.answers.fixes_states import PRESENT, Built, Evaluator, row
 from isolate.answers.fixes_target import Aim, aims, parse
 from isolate.answers.neighbours import found as neighbours_of
 from isolate.answers.sure import State
+from isolate.answers.words import NOTICED_DB
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import noises, prices, rooms
 from isolate.describe.constructions import Construction, Measured
@@ -294,6 +295,18 @@ def test_many_options_are_searched_within_seconds() -> None:
     assert not chooser.exact
     assert picked.best.left <= greedy(chooser, 300.0) + 1e-6
     assert picked.best.cost <= 300.0
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_nobody_could_tell_the_plan_from_anything_the_limits_allow(seed: int) -> None:
+    chooser = choosing(random_room(np.random.default_rng(600 + seed), 9))
+    for budget in (200.0, 500.0, INF):
+        picked = chooser.pick((budget, INF, INF))
+        assert picked.plan.cost <= picked.best.cost
+        for one in picked.sets:
+            if one.left < picked.plan.left - 1.0:
+                drops = chooser.drops(picked.plan.chosen, one.chosen)
+                assert picked.plan.met or drops.max() < NOTICED_DB
 
 
 def test_five_thousand_combinations_a_second_on_the_demo() -> None:

@@ -2,14 +2,14 @@
 would notice; the order to make its fixes in; what would come next.
 
 A change counts as noticed when a sound that misses its aim by 1 dB or more drops by 3 dB or more, in its
-A-weighted level or in how far it misses it: 1 dB goes unnoticed outside a laboratory, 3 dB are just noticed
-(see `words.NOTICED_DB`).
+A-weighted level or in how far it misses it, and 1 dB less or more is left in all: 1 dB goes unnoticed outside
+a laboratory, 3 dB are just noticed (see `words.NOTICED_DB`).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -176,8 +176,9 @@ class Chooser:
         return np.where(self.excess(before) >= UNNOTICED_DB, softer, 0.0)
 
     def noticed(self, before: Chosen, after: Chosen) -> bool:
-        """Whether anyone would notice the change."""
-        return bool((self.drops(before, after) >= NOTICED_DB).any())
+        """Whether anyone would notice the change for the better: in one sound, and not undone by others."""
+        gained = float(left(self.excess(before)) - left(self.excess(after)))
+        return gained >= UNNOTICED_DB and bool((self.drops(before, after) >= NOTICED_DB).any())
 
     def pick(self, limits: Sequence[float] = NO_LIMITS, *, spare: float = 0.0) -> Picked:
         """The cheapest set that meets every aim; where none does, the cheapest from which no dearer one of
@@ -186,20 +187,24 @@ class Chooser:
         best = sets[-1]
         if best.met:
             return Picked(best, best, sets)
-        plan = next(
-            one
-            for i, one in enumerate(sets)
-            if not any(self.noticed(one.chosen, other.chosen) for other in sets[i + 1 :])
-        )
-        return Picked(self.as_set(self.pruned(plan.chosen), spare=spare), best, sets)
+        plan = next(one for one in sets if self._enough(one.chosen, sets))
+        kept = self._pruned(plan.chosen, lambda fewer: self._enough(fewer, sets))
+        return Picked(self.as_set(kept, spare=spare), best, sets)
+
+    def _enough(self, chosen: Chosen, sets: Sequence[Set]) -> bool:
+        """Whether none of these sets would be noticed."""
+        return not any(self.noticed(chosen, one.chosen) for one in sets)
+
+    def _pruned(self, chosen: Chosen, able: Callable[[Chosen], bool]) -> Chosen:
+        """A set without fixes it is `able` to go without; the dearest go first."""
+        for i in sorted(chosen, key=lambda i: (-self.takes[i, 0], i)):
+            if able(chosen - {i}):
+                chosen = chosen - {i}
+        return chosen
 
     def pruned(self, chosen: Chosen) -> Chosen:
-        """A set without fixes that nobody would miss, all of them left out together; the dearest go first."""
-        kept = chosen
-        for i in sorted(chosen, key=lambda i: (-self.takes[i, 0], i)):
-            if not self.noticed(kept - {i}, chosen):
-                kept = kept - {i}
-        return kept
+        """A set without fixes that nobody would miss, all of them left out together."""
+        return self._pruned(chosen, lambda fewer: not self.noticed(fewer, chosen))
 
     def rungs(self, sets: Sequence[Set]) -> tuple[Set, ...]:
         """The sets of a front that bring most for their price (its convex hull), each without what nobody

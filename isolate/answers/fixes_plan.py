@@ -155,7 +155,7 @@ def onward(chooser: Chooser, teller: Teller, plan: Chosen, limits: Sequence[floa
     now = chooser.as_set(plan)
     found = [one for one in chooser.following(plan) if one.left < now.left - 1e-6]
     within = [one for one in found if not one.noticed and _fits(chooser.as_set(one.chosen), limits)]
-    worth = [one for one in found if one.noticed and not chooser.noticed(one.chosen, plan)]
+    worth = [one for one in found if one.noticed and chooser.noticed(plan, one.chosen)]
     rate = {one.index: (now.left - one.left) / max(one.extra, 1e-6) for one in worth}
     step = max(worth, key=lambda one: (rate[one.index], -one.index), default=None)
     most = max(within, key=lambda one: (one.drop_db, -one.total), default=None)

@@ -107,7 +107,7 @@ def searched(
     whole = groups(evaluator, conflict)
     tables = [(group, together(conflict[np.ix_(group, group)], most)) for group in whole]
     _prepare(evaluator, tables, progress)
-    return tuple(_searched(evaluator, group, bits, conflict, limits) for group, bits in tables)
+    return tuple(_searched(evaluator, group, bits, conflict, limits, progress) for group, bits in tables)
 
 
 def _own_aims(evaluator: Evaluator, group: Sequence[int]) -> tuple[int, ...]:
@@ -137,6 +137,7 @@ def _searched(
     bits: Bits | None,
     conflict: NDArray[np.bool_],
     limits: Sequence[float],
+    progress: Progress,
 ) -> Searched:
     aims = _own_aims(evaluator, group)
     takes = resources([evaluator.built.fixes[i] for i in group])
@@ -144,7 +145,7 @@ def _searched(
     exact = bits is not None
     if bits is None:
         bits = _explored(asked, conflict[np.ix_(group, group)], limits)
-    return Searched(group, aims, bits, asked.takes(bits), asked.excess(bits), exact)
+    return Searched(group, aims, bits, asked.takes(bits), asked.excess(bits, progress), exact)
 
 
 @dataclass(frozen=True, eq=False)
@@ -160,9 +161,14 @@ class Asked:
         """Cost, mass and space of sets, (sets, 3)."""
         return np.round(bits @ self.each, 6)
 
-    def excess(self, bits: Bits) -> Array:
+    def excess(self, bits: Bits, progress: Progress = quiet) -> Array:
         """Excess of the group's own aims, (sets, aims)."""
-        return np.concatenate([self._excess(bits[i : i + _CHUNK]) for i in range(0, len(bits), _CHUNK)])
+        found = []
+        for start in range(0, len(bits), _CHUNK):
+            found.append(self._excess(bits[start : start + _CHUNK]))
+            if len(bits) > _CHUNK:
+                progress(min(start + _CHUNK, len(bits)), len(bits))
+        return np.concatenate(found)
 
     def _excess(self, bits: Bits) -> Array:
         whole = np.zeros((len(bits), len(self.evaluator.built.fixes)), bool)

@@ -44,11 +44,15 @@ def _write_prices(ctx: click.Context, param: click.Parameter, value: Path | None
 @click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")
 @click.option("--reveal", metavar="LENGTH", help='How far behind a window a pane has room; "200 mm".')
 @click.option("--may-close", is_flag=True, help="Also shut vents that bring fresh air.")
+@click.option("--draws", type=click.IntRange(50, 1_000_000), default=500, show_default=True,
+              help="How many times what is not known is drawn.")  # fmt: skip
+@click.option("--seed", type=click.IntRange(0, 2**32 - 1), default=1, show_default=True,
+              help="The same seed, the same answer.")  # fmt: skip
 @click.option("--write-prices", type=click.Path(path_type=Path), metavar="FILE", is_eager=True,
               expose_value=False, callback=_write_prices,
               help="Write the list of prices to edit, and stop.")  # fmt: skip
 @answering("fixes", require=True)
-def command(room: str | None, **inputs: Any) -> Any:
+def command(room: str | None, draws: int, seed: int, **inputs: Any) -> Any:
     """Plan what to do in ROOM: what first, what then, where to stop, and what not to buy.
 
     The target is what each noise shall come to: "not audible" (as without one), "faint", "25 dBA", "NC 20",
@@ -68,4 +72,4 @@ def command(room: str | None, **inputs: Any) -> Any:
 
     asked = request(**inputs)
     with bar("fixes") as progress:
-        return fixes(room, asked, progress=progress)
+        return fixes(room, asked, draws=draws, seed=seed, progress=progress)

@@ -106,9 +106,12 @@ def _key(answer: FixesAnswer, ax: Axes) -> None:
                     fontsize=9, color=INK, fontweight="bold")  # fmt: skip
         names = " + ".join(answer.fixes[i].name for i in sorted(one.chosen))
         lines.append((letter, names, one.cost, INK))
+    low, high = ax.get_ylim()
+    lowest = min(_left(answer, one) for one in (*answer.rungs, answer.plan))
+    top = 0.97 if lowest < low + 0.55 * (high - low) else 0.06 + 0.062 * len(lines)
     for row, (sign, name, cost, colour) in enumerate(lines):
         text = f"{sign}  {cost:.0f}: {textwrap.shorten(name, _WIDE, placeholder=' …')}"
-        ax.text(0.33, 0.97 - 0.062 * row, text, transform=ax.transAxes, fontsize=7.5, color=colour, va="top",
+        ax.text(0.33, top - 0.062 * row, text, transform=ax.transAxes, fontsize=7.5, color=colour, va="top",
                 bbox={"fc": "white", "ec": "none", "alpha": 0.8, "pad": 0.8})  # fmt: skip
 
 

@@ -121,7 +121,7 @@ def _effects(answer: FixesAnswer, step: Step) -> str:
     if chance > before_chance + 0.02:
         return f"makes it surer, {common.percent(before_chance)} → {common.percent(chance)} that all is met"
     last = bool(answer.steps) and step is answer.steps[-1]
-    return "not noticed by itself" if last else "prepares the next step"
+    return "little by itself, but the steps add up" if last else "prepares the next step"
 
 
 def _softer(drop: float) -> str:

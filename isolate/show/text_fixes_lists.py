@@ -21,8 +21,9 @@ def materials(answer: FixesAnswer, page: Page) -> Iterator[str]:
         return
     invented = " (prices INVENTED)" if any(fix.invented for fix in answer.chosen) else ""
     yield page.heading(f"To buy for the plan, waste included{invented}")
-    rows = [[need.name, *_amount(need), _mass(need)] for need in needs]
-    yield page.table(["", "amount", "", "weight"], rows, align="frlr")
+    rows = [[need.name, *_amount(need), _mass(need), _cost(answer, need)] for need in needs]
+    yield page.table(["", "amount", "", "weight", "cost" if any(row[-1] for row in rows) else ""], rows,
+                     align="frlrr")  # fmt: skip
     boards = "Boards of 1.2 m x 2.4 m. " if any(need.item in BOARDS for need in needs) else ""
     yours = any(fix.origin == YOURS for fix in answer.chosen)
     text = boards + ("Costs are those of your options; this is what they come to." if yours else "")
@@ -41,6 +42,14 @@ def _amount(need: Need) -> tuple[str, str]:
 
 def _mass(need: Need) -> str:
     return f"{need.mass:.0f} kg" if need.mass >= 0.5 else ""
+
+
+def _cost(answer: FixesAnswer, need: Need) -> str:
+    """By the list of prices, where no cost is the user's own."""
+    if any(fix.origin == YOURS for fix in answer.chosen):
+        return ""
+    cost = answer.prices.cost(need.item, need.amount, thickness=need.thickness)
+    return "" if cost is None else f"{cost.typical:.0f}"
 
 
 def checks(answer: FixesAnswer, page: Page) -> Iterator[str]:
