@@ -37,6 +37,15 @@ def test_all_refusals_come_at_once(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize("force", [False, True])
+def test_a_pipe_or_device_is_never_replaced(tmp_path: Path, force: bool) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    with pytest.raises(InputError, match="is no plain file"):
+        files.check([pipe], force=force)
+    assert pipe.is_fifo()
+
+
 def test_a_file_that_cannot_be_written_leaves_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -15,7 +15,8 @@ def check(paths: Iterable[Path], *, force: bool) -> None:
     Raises
     ------
     InputError
-        All faults together: a folder, a missing folder, an existing file without `force`, one path twice.
+        All faults together: a folder, a missing folder, a device or pipe (which moving a file there would
+        destroy, `force` or not), an existing file without `force`, one path twice.
     """
     faults, seen = [], set()
     for path in paths:
@@ -23,6 +24,8 @@ def check(paths: Iterable[Path], *, force: bool) -> None:
             faults.append(f"{path}: is a folder; write the name of a file")
         elif not path.parent.is_dir():
             faults.append(f"{path}: there is no folder {path.parent}; make it first, or write elsewhere")
+        elif path.exists() and not path.is_file():
+            faults.append(f"{path}: is no plain file; write the name of one, or - for the terminal")
         elif path.exists() and not force:
             faults.append(f"{path}: exists already; choose another name, or add --force to replace it")
         elif path in seen:
