@@ -167,7 +167,7 @@ def test_the_proposal_is_the_lightest_that_is_nearly_as_good_as_the_best(demo: S
         ({"panes": ["laminated 1/4 in"]}, lambda found: found.pick.pane.thickness == 0.00635),
         ({"light": True}, lambda found: not any(one.dark for one in found.others)),
     ],
-    ids=str,
+    ids=lambda value: "kept" if callable(value) else str(value),
 )
 def test_limits_are_kept_in_the_proposal_and_in_the_best_few(options: dict, kept: object) -> None:
     found = answer(**options)
