@@ -1,4 +1,4 @@
-"""Errors that become one clear message; anything else is a bug and shows as one."""
+"""Errors that end as one clear message; whatever else is raised is a fault and keeps its traceback."""
 
 from __future__ import annotations
 

@@ -273,6 +273,19 @@ def test_the_text_fits_eighty_columns_and_names_every_row() -> None:
     assert "laboratories themselves differ by 3 to 7 dB" in text
 
 
+def test_rows_that_are_far_off_are_named_with_what_speaks_against_them() -> None:
+    """3 dB over all bands or in a single number; a doubted row is told of among the doubts."""
+    near, doubted, rated = few()
+    far = made([100, 125, 160], [21.0, 23.0, 34.0])
+    worse = made([], [], stc=rated.rated[0].predicted - 3.5, name="brick 102 mm")
+    assert [one.far_off for one in (near, doubted, rated, far, worse)] == [False, False, False, True, True]
+    said = replace(far.construction, measured=replace(far.measured, remark="made to be far"))
+    found = (near, replace(far, construction=said), worse)
+    text = " ".join(text_accuracy.render(Accuracy(None, found), Page()).split())
+    told = text[text.index("Not doubted") :]
+    assert f"{far.name}: made to be far" in told and f"at fault: {worse.name}" in told
+
+
 def test_the_text_of_what_is_left_out_fits_too() -> None:
     found = few()
     answer = Accuracy(None, found, LeftOut(found, ()))

@@ -64,7 +64,8 @@ def test_a_noise_in_the_room_next_door_enters_as_a_diffuse_field() -> None:
 
 def test_a_level_from_a_distance_lacks_the_reflection_of_the_facade() -> None:
     """The same 60 dB reaching the facade from 10 m away is 63 dB 2 m before it (ISO 12354-3)."""
-    near, far = (room(plain_room(noises=(one,))).heard[0] for one in (flat_noise(), flat_noise(at=10.0, distance=10.0)))
+    noises = (flat_noise(), flat_noise(at=10.0, distance=10.0))
+    near, far = (room(plain_room(noises=(one,))).heard[0] for one in noises)
     assert far.outside_db == pytest.approx(near.outside_db)
     assert far.inside_db - near.inside_db == pytest.approx(3.0)
 

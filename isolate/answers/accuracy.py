@@ -237,6 +237,7 @@ def _specimen(one: Specimen) -> dict[str, Any]:
     return {
         "name": one.name, "title": one.construction.title, "kind": one.construction.kind,
         "family": one.family, "basis": one.measured.basis, "doubt": one.measured.doubt or None,
+        "remark": one.measured.remark or None, "far_off": one.far_off,
         "source": one.measured.source, "bands_hz": one.bands_hz, "published_db": one.measured.tl_db,
         "predicted_db": one.predicted_db, "low_db": low, "high_db": high, "error_db": one.error_db,
         **one.statistics.to_dict(),

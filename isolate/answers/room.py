@@ -29,7 +29,8 @@ from isolate.standards.weighting import dba
 DRAWS, SEED = 500, 1
 ASSUMPTIONS = (
     "Levels outside are those a microphone 2 m before the side reads, the building's reflection in them (ISO "
-    "12354-3); worked out from a distance, those of the arriving sound alone; with indoors = true, next door.",
+    "12354-3); worked out from a distance, those of the arriving sound alone; with indoors = true, next "
+    "door.",
     "Only what the file names is counted: its sides, gaps and vents, and what flanks where it says so.",
     "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what stands.",
 )

@@ -23,6 +23,8 @@ from isolate.physics import calibrated
 from isolate.physics.transmission import transmission
 from isolate.standards import ratings
 
+FAR_DB = 3.0  # RMS of a row's bands, or error of a single number, beyond which it is spoken of
+
 
 class Rating(NamedTuple):
     """A single number as published and as predicted [dB]."""
@@ -97,6 +99,12 @@ class Specimen:
         """Rw and STC as published and predicted."""
         found = (("Rw", self.measured.rw, ratings.rw), ("STC", self.measured.stc, ratings.stc))
         return tuple(Rating(n, p, float(rate(self.tl_db))) for n, p, rate in found if p is not None)
+
+    @property
+    def far_off(self) -> bool:
+        """Whether its bands or a single number lie further off than is aimed at."""
+        bands = self.statistics.rms_db if self.bands_hz.size else 0.0
+        return bands > FAR_DB or any(abs(one.error) > FAR_DB for one in self.rated)
 
     @property
     def traffic(self) -> Rating | None:

@@ -16,7 +16,8 @@ BASES = ("read", "memory", "own")
 @dataclass(frozen=True)
 class Measured:
     """A published or own measurement; arrays as given, not yet spread to the 27 bands, and empty when
-    only a single number is known."""
+    only a single number is known. `doubt`: why it is not to be trusted; `remark`: what speaks against it,
+    though not enough for that."""
 
     source: str
     basis: str  # read | memory | own
@@ -27,6 +28,7 @@ class Measured:
     c: float | None = None
     ctr: float | None = None
     doubt: str = ""
+    remark: str = ""
 
     @property
     def octave(self) -> bool:
@@ -46,5 +48,5 @@ def read(table: Table) -> Measured:
         source, basis, bands_hz, tl_db,
         stc=table.get("stc", number(0.0, 120.0)), rw=table.get("rw", number(0.0, 120.0)),
         c=table.get("c", number(-40.0, 10.0)), ctr=table.get("ctr", number(-60.0, 10.0)),
-        doubt=table.get("doubt", text) or "",
+        doubt=table.get("doubt", text) or "", remark=table.get("remark", text) or "",
     )  # fmt: skip

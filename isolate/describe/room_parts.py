@@ -126,10 +126,11 @@ class Noise:
     """A noise outside, as stated. `spectrum` gives the shape; with `level` it is shifted until its level
     under that weighting is the stated one, else it stands as it is. That level holds 2 m before the
     facade, its reflection included, unless `distance` [m] says how far the facade is from the
-    source: then it holds `at` [m], falls by 20 lg(distance / at) and arrives without the reflection. `duration` [s] and `per_day` are
-    None when not stated. `indoors`: it is the level in a room next door (a diffuse field), not of sound
-    arriving from outdoors. `shielding_db`: what a screen or a corner takes off on its way; `also`: other
-    words of sides it reaches, and how much weaker [dB]. `hours`: when it comes (None: round the clock)."""
+    source: then it holds `at` [m], falls by 20 lg(distance / at) and arrives without the reflection.
+    `duration` [s] and `per_day` are None when not stated. `indoors`: it is the level in a room next door (a
+    diffuse field), not of sound arriving from outdoors. `shielding_db`: what a screen or a corner takes off
+    on its way; `also`: other words of sides it reaches, and how much weaker [dB]. `hours`: when it comes
+    (None: round the clock)."""
 
     name: str
     faces: str

@@ -9,7 +9,7 @@ from isolate.answers import accuracy as answers
 from isolate.answers.accuracy import Accuracy, Group
 from isolate.answers.families import FAMILIES
 from isolate.answers.leave_one_out import Fitted
-from isolate.answers.specimens import Specimen
+from isolate.answers.specimens import FAR_DB, Specimen
 from isolate.answers.statistics import Statistics
 from isolate.bands import OCTAVES, Array
 from isolate.show import text_common as common
@@ -42,6 +42,7 @@ def render(answer: Accuracy, page: Page) -> str:
         page.wrapped("! marks a doubted row, m one from memory; Rw and STC are published: predicted"),
         *_specimens(answer.specimens, page),
         *_doubts(answer.specimens, page),
+        *_far_off(answer.specimens, page),
         *common.notes(page, answers.NOTES, "Notes"),
     ]  # fmt: skip
     return "\n".join(lines) + "\n"
@@ -178,3 +179,18 @@ def _doubts(found: Sequence[Specimen], page: Page) -> list[str]:
         return []
     texts = [f"{one.name}: {one.measured.doubt}" for one in doubted]
     return [page.heading("Doubts"), *(page.wrapped(text, label="  !", margin=4) for text in texts)]
+
+
+def _far_off(found: Sequence[Specimen], page: Page) -> list[str]:
+    """Rows that nobody doubts and that are missed by more than is aimed at, with what may be said for it."""
+    missed = [one for one in found if one.far_off and not one.measured.doubt]
+    if not missed:
+        return []
+    lines = [page.heading(f"Not doubted, and off by more than {FAR_DB:g} dB: what speaks against them")]
+    texts = [f"{one.name}: {one.measured.remark}" for one in missed if one.measured.remark]
+    lines += [page.wrapped(text, label="  ?", margin=4) for text in texts]
+    plain = [one.name for one in missed if not one.measured.remark]
+    if plain:
+        text = f"Nothing known does; the prediction is taken to be at fault: {'; '.join(plain)}"
+        lines.append(page.wrapped(text))
+    return lines
