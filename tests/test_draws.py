@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import tracemalloc
 
 import numpy as np
 import pytest
@@ -280,3 +281,16 @@ def test_one_process_and_two_give_the_same() -> None:
     assert np.array_equal(one.sample.level_db, two.sample.level_db)
     assert one.dba.size == BLOCK + 100
     assert THIRD_OCTAVES.size == one.sample.level_db.shape[1]
+
+
+def test_memory_does_not_grow_with_draws() -> None:
+    """Ten times as many draws: a few numbers more for each, not its bands."""
+    smooth = Smooth(NOTHING, (("x", 1.0),), np.full(27, 2.0))
+    case, peaks = tone_case(40.0, sound=(smooth,)), []
+    for count in (BLOCK, 10 * BLOCK, 100 * BLOCK):
+        tracemalloc.start()
+        found = drawn([case], seed=1, count=count, keep=1)[0]
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+    assert found.dba.size == 100 * BLOCK
+    assert peaks[2] - peaks[1] < 90 * BLOCK * 8 * 10

@@ -8,10 +8,8 @@ is not done anew for each draw.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
-from multiprocessing import get_context
 from typing import NamedTuple, TypeVar
 
 import numpy as np
@@ -25,6 +23,7 @@ from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
 LOW, HIGH = 5.0, 95.0  # percent
+KEPT = 10  # blocks of draws whose levels by band are kept, plenty for their limits
 _NEPER = np.log(10.0) / 10.0
 Progress = Callable[[int, int], None]
 T = TypeVar("T")
@@ -99,7 +98,7 @@ class Sampler:
 @dataclass(frozen=True)
 class Drawn:
     """What draws make of a case: A-weighted level and largest margin [dB] of each draw, margins over other
-    backgrounds by name; where they were kept, levels and background by band (draws, 27)."""
+    backgrounds by name; where they were kept, levels and background by band (at most `KEPT` blocks, 27)."""
 
     dba: Array
     margin: Array
@@ -154,7 +153,7 @@ class _Part(NamedTuple):
 
 
 def _block(draws: Draws, cases: Sequence[Case], keep: int) -> list[_Part]:
-    sampler = Sampler(draws)
+    sampler, keep = Sampler(draws), keep if draws.block < KEPT else 0
     return [_part(sampler.sample(case), case, i < keep) for i, case in enumerate(cases)]
 
 
@@ -184,7 +183,7 @@ def drawn(
     processes: int = 1,
     progress: Progress = quiet,
 ) -> list[Drawn]:
-    """Every case with the same `count` draws, levels by band kept of the first `keep` cases.
+    """Every case with the same `count` draws, levels by band kept of the first `keep` (in `KEPT` blocks).
 
     Any number of `processes` gives the same answer.
     """
@@ -199,8 +198,11 @@ def drawn(
 def mapped(evaluate: Callable[[Draws], T], todo: Sequence[Draws], processes: int) -> Iterator[T]:
     """Blocks of draws evaluated in their order, by so many processes."""
     if processes <= 1 or len(todo) == 1:
-        yield from map(evaluate, todo)
+        yield from (evaluate(replace(one)) for one in todo)  # each forgets what it drew
         return
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
     with ProcessPoolExecutor(min(processes, len(todo)), mp_context=get_context("spawn")) as pool:
         yield from pool.map(evaluate, todo)
 

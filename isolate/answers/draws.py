@@ -16,7 +16,6 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
-from scipy.special import ndtri
 
 from isolate.bands import N_BANDS, Array
 
@@ -57,7 +56,7 @@ class Draws:
 
     def normal(self, key: str) -> Array:
         """Standard normal, (count,)."""
-        return self._once(f"normal {key}", lambda: np.asarray(ndtri(self.uniform(key))))
+        return self._once(f"normal {key}", lambda: _normal(self.uniform(key)))
 
     def smooth(self, key: str) -> Array:
         """Standard normal in each third octave, neighbours alike: (count, 27).
@@ -74,11 +73,18 @@ class Draws:
         return self._known[name]
 
     def _smooth(self, key: str) -> Array:
-        steps = np.asarray(ndtri(self._stratified(self._rng(key), N_BANDS)))
+        steps = _normal(self._stratified(self._rng(key), N_BANDS))
         steps[1:] *= np.sqrt(1.0 - _NEXT**2)
         for i in range(1, N_BANDS):
             steps[i] += _NEXT * steps[i - 1]
         return np.ascontiguousarray(steps.T)
+
+
+def _normal(uniform: Array) -> Array:
+    """Standard normal numbers of the same rank as uniform ones."""
+    from scipy.special import ndtri
+
+    return np.asarray(ndtri(uniform))
 
 
 def blocks(seed: int, count: int) -> list[Draws]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from isolate.answers.cases import Cases
-from isolate.answers.chances import Case, Sampler, chance, limits
+from isolate.answers.chances import KEPT, Case, Sampler, chance, limits
 from isolate.answers.draws import blocks
 from isolate.answers.fixes_sounds import heard
 from isolate.answers.fixes_target import Aim
@@ -58,21 +58,30 @@ class Chances:
     def __init__(self, room: Room, aims: Sequence[Aim], *, draws: int, seed: int) -> None:
         self.aims, self.draws, self.seed = tuple(aims), draws, seed
         self._cases = Cases(room)
-        self._samplers = [Sampler(block) for block in blocks(seed, draws)]
+        todo = blocks(seed, draws)
+        self._kept, self._others = [Sampler(block) for block in todo[:KEPT]], todo[KEPT:]
 
     def of(self, state: State) -> Drawn:
         """A state drawn."""
         by_name = heard(state)
-        found = [self._aim(aim, by_name[aim.sound.name], state.shell) for aim in self.aims]
-        excess, level, margin = (np.column_stack(parts) for parts in zip(*found, strict=True))
-        return Drawn(excess, level, margin)
+        cases = [self._case(by_name[aim.sound.name], state.shell) for aim in self.aims]
+        found = [self._block(sampler, cases) for sampler in self._samplers()]
+        return Drawn(*(np.concatenate(parts) for parts in zip(*found, strict=True)))
 
-    def _aim(self, aim: Aim, sound: Heard | HeardNextDoor, shell: Shell) -> tuple[Array, Array, Array]:
-        case = self._case(sound, shell)
-        samples = [sampler.sample(case) for sampler in self._samplers]
-        level, background = (np.concatenate(parts) for parts in zip(*samples, strict=True))
-        margin = np.asarray(hearing.margin(level, background).max(-1))
-        return aim.excess(level, background), dba(level), margin
+    def _samplers(self) -> Iterator[Sampler]:
+        """Of each block of draws; the first remember what they drew, for the next state."""
+        yield from self._kept
+        yield from (Sampler(replace(block)) for block in self._others)
+
+    def _block(self, sampler: Sampler, cases: Sequence[Case]) -> tuple[Array, Array, Array]:
+        """Excess, level and margin of a block of draws, (draws, aims) each."""
+        found = []
+        for aim, case in zip(self.aims, cases, strict=True):
+            level, background = sampler.sample(case)
+            margin = np.asarray(hearing.margin(level, background).max(-1))
+            found.append((aim.excess(level, background), dba(level), margin))
+        excess, level, margin = (np.column_stack(parts) for parts in zip(*found, strict=True))
+        return excess, level, margin
 
     def _case(self, sound: Heard | HeardNextDoor, shell: Shell) -> Case:
         if isinstance(sound, Heard):

@@ -21,7 +21,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import spherical_jn
 
 from isolate import bands
 from isolate.bands import Array
@@ -177,7 +176,7 @@ def edge_gain(f: ArrayLike, *, width: float) -> Array:
     """
     y = (np.arange(16) + 0.5) / 16 * width / np.sqrt(2)
     kr = 2 * np.pi * np.asarray(f, float)[..., None] / air.SPEED * y
-    return np.asarray(1 + spherical_jn(0, 2 * kr).mean(-1))
+    return np.asarray(1 + np.sinc(2 * kr / np.pi).mean(-1))  # sin(x)/x
 
 
 def alpha_of_admittance(

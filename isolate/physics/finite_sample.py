@@ -16,7 +16,6 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import j0
 
 from isolate.bands import Array
 from isolate.physics import air
@@ -65,6 +64,8 @@ def radiation_impedance(f: ArrayLike, *, angle: ArrayLike, width: float, height:
 
 def _at(k: float, sine: Array, width: float, height: float) -> Complex:
     """One wavenumber [rad/m]; the integral is cut where the weight has its kinks."""
+    from scipy.special import j0
+
     cuts = [0.0, *sorted({width, height}), float(np.hypot(width, height))]
     total: Complex = np.zeros(sine.shape[0], complex)
     for start, stop in pairwise(cuts):

@@ -51,7 +51,7 @@ class Plate:
 
     def towards(self, angle: float) -> Plate:
         """The plate as a wave at `angle` [rad] to its stiff direction meets it: with E along r and E across
-        1/r of the mean, B = B_mean (sqrt(r) cos^2 + sin^2/sqrt(r))^2, r = sqrt(ratio), elliptic orthotropy."""
+        1/r of the mean, B = B_mean (sqrt(r) cos^2 + sin^2/sqrt(r))^2, r = sqrt(ratio) (elliptic)."""
         if self.ratio == 1.0:
             return self
         root = self.ratio**0.25

@@ -26,7 +26,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import j1, jve, struve
 
 from isolate.bands import Array
 from isolate.physics import air
@@ -110,7 +109,8 @@ def hole(
     """
     k, a, d = _wavenumber(f), _positive("radius", radius), _at_least_zero("depth", depth)
     ka = k * a
-    z = 1.0 - j1(2.0 * ka) / ka + 1j * struve(1, 2.0 * ka) / ka
+    r, x = _piston(ka)
+    z = r + 1j * x
     zc, kc = _in_tube(k, a) if losses else (np.ones_like(k + 0j), k + 0j)
     loss = np.asarray(attenuation_db, float)
     phase = kc * d - 1j * loss * np.log(10.0) / 20.0
@@ -137,7 +137,7 @@ def wilson_soroka(f: ArrayLike, *, radius: ArrayLike, depth: ArrayLike) -> Array
     """The round hole of 1965 for a plane wave at right angles, without losses, for comparison."""
     k, a = _wavenumber(f), _positive("radius", radius)
     ka, kd = k * a, k * _at_least_zero("depth", depth)
-    r, x = 1.0 - j1(2.0 * ka) / ka, struve(1, 2.0 * ka) / ka
+    r, x = _piston(ka)
     real = 4 * r**2 * (np.cos(kd) - x * np.sin(kd)) ** 2
     imaginary = ((r**2 - x**2 + 1) * np.sin(kd) + 2 * x * np.cos(kd)) ** 2
     return np.asarray(4 * r / (real + imaginary))
@@ -181,7 +181,16 @@ def _between_plates(k: Array, width: Array) -> tuple[Complex, Complex]:
     return _fluid(k, np.tanh(s) / s, np.tanh(t) / t)
 
 
+def _piston(ka: Array) -> tuple[Array, Array]:
+    """Resistance and reactance of a piston in a baffle over rho c."""
+    from scipy.special import j1, struve
+
+    return 1.0 - j1(2.0 * ka) / ka, struve(1, 2.0 * ka) / ka
+
+
 def _in_tube(k: Array, radius: Array) -> tuple[Complex, Complex]:
+    from scipy.special import jve
+
     def held_back(s: Complex) -> Complex:
         return np.asarray(2.0 * jve(1, s) / (s * jve(0, s)))
 
