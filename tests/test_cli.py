@@ -188,6 +188,19 @@ def test_out_and_plot_write_whole_files_and_keep_others() -> None:
     assert run("curve", "glass 6 mm", "--json", "--out", "a.json", "--force").exit_code == 0
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [("room",), ("take",), ("panels",), ("curve", "glass 4 mm"), ("compare", "glass 4 mm", "glass 6 mm"),
+     ("rate", "low.csv"), ("accuracy", "--kind", "sheet")],
+    ids=" ".join,
+)  # fmt: skip
+def test_every_answer_says_how_little_is_known_below_100_hz(arguments: tuple[str, ...]) -> None:
+    """ISO 12999-1: reproducibility of 3 to 7 dB there."""
+    Path("low.csv").write_text("band_hz,tl_db\n" + "".join(f"{f},30\n" for f in (50, 63, 80, 100, 125, 160)))
+    told = " ".join(run(*arguments).stdout.split())
+    assert "elow 100 Hz laboratories themselves differ by 3 to 7 dB" in told
+
+
 ROOM = """
 [room]
 size = "4 m x 3 m x 2.5 m"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from isolate.answers.panels_states import State
+from isolate.answers.uncertainty import LOW_SENTENCE
 from isolate.answers.words import NOTICED_DB, millimetres
 from isolate.bands import Array, index_of
 from isolate.describe.rooms import Room
@@ -94,6 +95,7 @@ def notes(room: Room, plan: Plan, after: Array) -> tuple[str, ...]:
         "room-in-room` says what it takes and what limits it.",
         "A panel over the window hangs 25 mm off it all round, like a picture, or is sealed airtight; either "
         "way it takes the daylight.",
+        LOW_SENTENCE,
         "A cost is the room file's own, or --money; a panel's is the stated one, or 60 (common practice).",
     ]
     if plan.count < plan.asked:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from isolate.answers.plain import headed
+from isolate.answers.uncertainty import LOW_NOTE
 from isolate.bands import Array
 from isolate.describe import spectra
 from isolate.standards.limits import speech_privacy
@@ -35,7 +36,8 @@ class Rating:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        return self.numbers.notes
+        low = (LOW_NOTE.partition(", so")[0],) if (self.bands_hz < 100.0).any() else ()
+        return (*self.numbers.notes, *low)
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""

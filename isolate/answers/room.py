@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import air, cautions, levels, neighbours, shell, words
+from isolate.answers import air, cautions, levels, neighbours, shell, uncertainty, words
 from isolate.answers.air import Air
 from isolate.answers.cautions import Caution, Change, Facts
 from isolate.answers.chances import Progress, quiet
@@ -223,7 +223,7 @@ def _notes(room: Room, now: Shell) -> tuple[str, ...]:
     for found in now.sides:
         for note in found.notes:
             by_note[note].append(found.side.name)
-    notes = [*room.notes, *ASSUMPTIONS]
+    notes = [*room.notes, *ASSUMPTIONS, uncertainty.LOW_SENTENCE]
     if room.reverberation_time is None:
         notes.append(f"Reverberation as is usual in a {room.furnishing} room (common practice).")
     notes += _neighbour_notes(room, now)

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from isolate.answers import levels, shell, words
+from isolate.answers import levels, shell, uncertainty, words
 from isolate.answers.cases import Cases
 from isolate.answers.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
 from isolate.answers.contributions import Contribution
@@ -36,6 +36,7 @@ NOTES = (
     "no source). One listens so that the playing has the playback level.",
     "What the playing hides is counted by third octaves; single held tones hide less between them.",
     "Events come at random, evenly over their hours, each as loud as the next draw.",
+    uncertainty.LOW_SENTENCE,
 )
 
 

@@ -36,6 +36,7 @@ LOW_NOTE = (
     "below 100 Hz laboratories themselves differ by 3 to 7 dB on one and the same wall (standard deviation, "
     "ISO 12999-1), so the limits widen downward"
 )
+LOW_SENTENCE = f"{LOW_NOTE[0].upper()}{LOW_NOTE[1:]}."
 
 
 def of_curve(construction: Construction, *, materials_db: ArrayLike = 0.0) -> Array:
