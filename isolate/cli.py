@@ -37,9 +37,11 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except IsolateError as error:
+            from isolate import units
             from isolate.show.layout import printable
 
-            click.echo(printable(str(error), sys.stderr.encoding or "utf-8"), err=True)
+            told = "\n".join(map(units.printable, str(error).split("\n")))
+            click.echo(printable(told, sys.stderr.encoding or "utf-8"), err=True)
             raise click.exceptions.Exit(error.exit_code) from None
 
 

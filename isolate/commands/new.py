@@ -23,6 +23,8 @@ def command(room: Path) -> None:
     from isolate.errors import InputError
     from isolate.show import files
 
+    if room.is_dir():
+        raise InputError(f"{room}: is a folder; write the name of a file")
     if room.suffix != ".toml":
         raise InputError(f"{room}: does not end in .toml; write for example {room.with_suffix('.toml')}")
     if room.exists():
