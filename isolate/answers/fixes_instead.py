@@ -193,8 +193,8 @@ class Myths:
         return self._told(
             "curtain", f"heavy curtain before the {side.name}", self.prices.cost("heavy curtain", side.area),
             self._replaced(found.weakened(loss)), lambda drop: (
-                f"{kilograms:.1f} kg/m2 that air passes through: {drop:.1f} dB, all of it high up. What is "
-                "printed on it holds for the cloth alone and does not add to the window."
+                f"{kilograms:.1f} kg/m2 that air passes through: {drop:.1f} dB, all of it high up. The "
+                "figure on its label was measured without any window."
             ),
         )  # fmt: skip
 
@@ -238,7 +238,7 @@ class Myths:
             self.prices.cost("loaded vinyl", side.area), self._replaced(_weakened(found, loss)),
             lambda drop: (
                 f"{VINYL_KG_M2:g} kg/m2 on {found.surface_mass:.0f} is {loss:.1f} dB on that {_kind(side)}, "
-                f"two plain boards {board:.1f} dB{where}. The rating on the roll is of the bare sheet."
+                f"two plain boards {board:.1f} dB{where}. Its label gives what the sheet does hung up alone."
             ),
         )  # fmt: skip
 
@@ -407,7 +407,7 @@ def _reason(key: str, before: SideFound, after: SideFound, lost: tuple[float, fl
         f"{_by_mass(before.surface_mass, EGG_KG_M2):.1f} dB.",
         "curtain": f"{heavier} if it were airtight, and it is not.",
         "film": f"{heavier}.",
-        "loaded vinyl": f"{heavier}; the rating on the roll is of the bare sheet and does not add.",
+        "loaded vinyl": f"{heavier}; what its label promises was measured on the sheet hung up alone.",
         "insulation": "The studs tie both faces and carry the sound past the wool: "
         f"Rw {better:+d} dB. Wool works where one face is free.",
     }[key]
