@@ -12,6 +12,8 @@ from typing import Any
 
 import click
 
+from isolate.errors import IsolateError
+
 UNMET = 3  # exit status when a requirement is not met
 _FILE = click.Path(path_type=Path)
 _PICTURES = (".png", ".svg", ".pdf")
@@ -142,5 +144,7 @@ def show(text: str) -> None:
 
     try:
         click.echo(printable(text, sys.stdout.encoding or "utf-8"), nl=False, color=True)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nor is it told again at the end
+        if not isinstance(error, BrokenPipeError):
+            raise IsolateError(f"stdout: could not be written ({error.strerror})") from None

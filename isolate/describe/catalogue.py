@@ -54,6 +54,14 @@ def _is_there(name: str) -> bool:
         return False
 
 
+def _resolved(path: Path) -> Path:
+    """Where a path leads, links followed; itself if they lead round in a circle, as reading it tells."""
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError):
+        return path.parent.resolve() / path.name
+
+
 def locate(name: str, folders: tuple[str, ...], what: str, beside: Path | None) -> Path | None:
     """The file a name in a description or on the command line means; None when there is none.
 
@@ -71,7 +79,7 @@ def locate(name: str, folders: tuple[str, ...], what: str, beside: Path | None) 
         if beside is None:
             return Path(name)
         path = beside / name
-        if not path.resolve().is_relative_to(beside.resolve()):
+        if not _resolved(path).is_relative_to(beside.resolve()):
             raise ValueError(f"outside the file's own folder (got {shown(name)}); copy it beside the file")
         return path
     found = find(name, folders)

@@ -48,7 +48,8 @@ class Page:
 
     def heading(self, text: str) -> str:
         """A heading between parts, an empty line before it."""
-        return "\n" + self.ink(text, "strong")
+        lines = textwrap.wrap(text, max(self.width, 20)) or [""]
+        return "\n" + "\n".join(self.ink(line, "strong") for line in lines)
 
     def wrapped(self, text: str, *, label: str = "", ink: str = "", margin: int = 0) -> str:
         """`text` wrapped; `label` stands in a hanging margin of this many columns."""
