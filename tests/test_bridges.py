@@ -13,11 +13,12 @@ import numpy as np
 import pytest
 
 from isolate.bands import Array
-from isolate.physics import framing, lattice, layers, links
+from isolate.describe.constructions import Cavity
+from isolate.physics import calibrated, framing, lattice, layers, links
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.finite import angles, forced_radiation
 from isolate.physics.layers import Complex, Fluid, Sheet
-from isolate.physics.leaves import Plate, critical_frequency
+from isolate.physics.leaves import Limp, Plate, critical_frequency
 from isolate.physics.links import Tie
 
 LOW = np.array([100.0, 200.0])  # Hz, far below coincidence of the lead, which the air hardly loads there
@@ -172,6 +173,24 @@ def test_thicker_and_shorter_legs_are_stiffer() -> None:
         for length, gauge in ((0.05, 0.5e-3), (0.05, 0.85e-3), (0.025, 0.85e-3))
     ]
     assert k[1] / k[0] == pytest.approx(1.7**3, rel=0.05) and k[2] / k[1] == pytest.approx(8.0, rel=0.05)
+
+
+def test_the_face_of_a_channel_weighs_on_the_lighter_leaf() -> None:
+    """10 mm of 0.5 mm steel, 39 g/m, by w m; on whichever side the lighter leaf is."""
+    f = np.array([100.0])
+    cavity = Cavity(0.1, framing="resilient channel", spacing=0.61)
+    light, heavy = Limp(8.0), Limp(20.0)
+    leg = links.strip(
+        length=calibrated.value("channel_leg"), gauge=0.5e-3, width=links.FIXING,
+        loss=calibrated.value("channel_loss"),
+    )(f, f)  # fmt: skip
+    face = 7850 * 0.5e-3 * 0.01 * links.FIXING
+    for leaves, more in (((light, heavy), (face, 0.0)), ((heavy, light), (0.0, face))):
+        found = links.tie(cavity, kind="wall", leaves=leaves, size=(3.0, 2.4))
+        assert found is not None
+        z11, z12, z22 = found.link(f, f)
+        np.testing.assert_allclose([z11 - leg[0], z22 - leg[2]], 2j * np.pi * f * np.array(more)[:, None])
+        np.testing.assert_allclose(z12, leg[1])
 
 
 # --- the lattice -----------------------------------------------------------------------------------------

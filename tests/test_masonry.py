@@ -12,12 +12,12 @@ import pytest
 from isolate import bands
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import material
-from isolate.physics import annex_b, calibrated, flanking_linings, framing, masonry
+from isolate.physics import annex_b, calibrated, flanking_linings, framing, links, masonry, resonances
 from isolate.physics.finite import angles
 from isolate.physics.leaves import Limp, Plate, critical_frequency
 from isolate.physics.masonry import Heavy
 from isolate.physics.stack import build
-from isolate.physics.transmission import transmission
+from isolate.physics.transmission import _rubbed, transmission
 from isolate.standards import ratings
 
 L = json.loads((Path(__file__).parent / "published" / "iso12354_1_annex_l.json").read_text())
@@ -112,6 +112,34 @@ def test_stiffer_ties_are_worse_in_the_middle() -> None:
         with calibrated.using(tie_stiffness=stiffness):
             curves.append(transmission(wall(brick(), gap, brick()), round_about=False).tl_db[middle].mean())
     assert curves[0] > curves[1] + 3 and curves[1] > curves[2] + 3
+
+
+def test_losses_of_ties_damp_the_waves_of_what_they_tie() -> None:
+    """Two equal leaves m on springs k (1 + j eta): waves of one leaf high above the resonance lose
+    eta k/(w^2 m); of both, low below it, eta w^2 m/(2 k) = eta (f/f0)^2, from the energy in the springs."""
+    gap, eta, k = Cavity(0.05, framing="wall tie", spacing=0.2), 0.05, 1e7
+    with calibrated.using(tie_stiffness=k, tie_loss=eta):
+        stack = build(wall(brick(), gap, brick()), size=SIZE)
+        leaf1, leaf2 = stack.leaves
+        assert leaf1 is not None and leaf2 is not None
+        tie = links.tie(gap, kind="wall", leaves=(leaf1, leaf2), size=SIZE)
+        assert tie is not None
+        air = resonances.springs(stack)[0]
+        mass, per_area = float(np.mean(leaf1.mass)), k / 0.2**2
+        f0 = np.sqrt((per_area + air) * 2 / mass) / 2 / np.pi
+        low, high = np.array([f0 / 8]), np.array([f0 * 2])
+        share = per_area / (per_area + air)
+        assert _rubbed(low, stack, tie) == pytest.approx(eta * share / 64, rel=0.03)
+        assert _rubbed(high, stack, tie) == pytest.approx(eta * share / 8, rel=0.03)
+
+
+def test_ties_that_rub_fill_the_dip_of_their_resonance() -> None:
+    gap = Cavity(0.05, framing="wall tie", spacing=0.6)
+    dips = []
+    for loss in (0.05, 0.2, 0.8):
+        with calibrated.using(tie_loss=loss):
+            dips.append(transmission(wall(brick(), gap, brick()), round_about=False).tl_db[3:15].min())
+    assert dips[1] > dips[0] + 1 and dips[2] > dips[1] + 2
 
 
 def test_spread_springs_so_stiff_that_leaves_are_one() -> None:

@@ -97,7 +97,7 @@ CONSTANTS: dict[str, Constant] = {
         low=0.6, high=1.0,
     ),
     "channel_leg": Constant(
-        0.05, "m", "effective length of the bending leg of a resilient channel",
+        0.042, "m", "effective length of the bending leg of a resilient channel",
         "0.03 to 0.06: static stiffness 1e5 to 5e5 N/m2", "resilient channel walls",
         low=0.03, high=0.06,
     ),
@@ -107,7 +107,7 @@ CONSTANTS: dict[str, Constant] = {
         low=0.025, high=0.06,
     ),
     "channel_loss": Constant(
-        0.7, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
+        0.8, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
         "none found", "resilient channel walls",
     ),
     "steel_stud_loss": Constant(
@@ -119,7 +119,7 @@ CONSTANTS: dict[str, Constant] = {
         low=0.5e5, high=3e5,
     ),
     "tie_stiffness": Constant(
-        8.0e6, "N/m", "axial dynamic stiffness of one wall tie",
+        4.0e7, "N/m", "axial dynamic stiffness of one wall tie",
         "1.7e6 wire (butterfly) to 4.5e7 strip (vertical twist) (Hopkins, 2007, from memory)",
         "cavity brick", low=1.7e6, high=4.5e7,
     ),
@@ -129,7 +129,7 @@ CONSTANTS: dict[str, Constant] = {
         low=0.0, high=0.06,
     ),
     "tie_loss": Constant(
-        0.2, "1", "loss factor of wall ties in their mortar", "0.05 to 0.5 (from memory)", "cavity brick",
+        0.5, "1", "loss factor of wall ties in their mortar", "0.05 to 0.5 (from memory)", "cavity brick",
         low=0.05, high=0.5,
     ),
     "structure_loss": Constant(

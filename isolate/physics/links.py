@@ -21,6 +21,7 @@ JOIST, JOIST_LOSS = 0.16, 0.05  # m of depth from which a stud is a joist; loss 
 STUD_FACE = 0.038  # m, the face of a common stud that a board rests on
 FIXING = 0.25  # m between screws along a stud: 0.2 at joints, 0.3 in the field (common practice, no source)
 HEAD = 4e-3  # m, radius of a screw's head
+CHANNEL_GAUGE, CHANNEL_FACE = 0.5e-3, 0.01  # m, of resilient channels; of their face, what its screws hold
 STEEL_MODULUS, STEEL_DENSITY = 205e9 / (1 - 0.29**2), 7850.0
 
 
@@ -93,13 +94,13 @@ def strip(*, length: float, gauge: float, width: float, loss: float) -> Link:
     return link
 
 
-def weighted(link: Link, mass: float) -> Link:
-    """A link with a mass [kg] in its middle, half at each end."""
+def weighted(link: Link, *, first: float = 0.0, last: float = 0.0) -> Link:
+    """A link with masses [kg] at its ends."""
 
     def heavier(f: Array, along: Array) -> Ports:
         z11, z12, z22 = link(f, along)
-        inertia = 1j * np.pi * f * mass
-        return z11 + inertia, z12, z22 + inertia
+        w = 2j * np.pi * f
+        return z11 + w * first, z12, z22 + w * last
 
     return heavier
 
@@ -164,7 +165,11 @@ def _steel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 
 def _channel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    return _lattice(c, _leg("channel", 0.5e-3), leaves)
+    """The channel hangs on one of the leaves, by its face; no description says on which: the lighter one."""
+    face = STEEL_DENSITY * CHANNEL_GAUGE * CHANNEL_FACE * FIXING
+    first = np.mean(leaves[0].mass) < np.mean(leaves[1].mass)
+    leg = weighted(_leg("channel", CHANNEL_GAUGE), first=face * first, last=face * (not first))
+    return _lattice(c, leg, leaves)
 
 
 def _clip(c: Cavity, leaves: Leaves, size: Size) -> Tie:
@@ -180,10 +185,9 @@ def _staggered(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 def _double(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     """Plates of their own meet through what they stand on; it weighs on the path at least as they do."""
-    mass = 2 * WOOD_DENSITY * STUD_FACE * COMMON_STUD * FIXING
-    return Tie(
-        "points", screwed(weighted(spring(1e9 * (1 + 1j * JOIST_LOSS)), mass), leaves), 2 / (size[1] * FIXING)
-    )
+    plate = WOOD_DENSITY * STUD_FACE * COMMON_STUD * FIXING
+    link = weighted(spring(1e9 * (1 + 1j * JOIST_LOSS)), first=plate, last=plate)
+    return Tie("points", screwed(link, leaves), 2 / (size[1] * FIXING))
 
 
 def _wall_tie(c: Cavity, leaves: Leaves, size: Size) -> Tie:

@@ -102,12 +102,16 @@ def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
     return np.asarray(np.minimum(tau, 1.0))
 
 
-def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float]) -> Array:
-    """tau (..., F) by the waves that have met an edge: `resonant` without those on their first flight."""
+def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float], more: Array | float = 0.0) -> Array:
+    """tau (..., F) by the waves that have met an edge: `resonant` without those on their first flight.
+
+    more: loss factor beside the leaf's own, its edges' and radiation's.
+    """
     critical = flat(critical_frequency(leaf))
     eta = leaf.total_loss(f, radiation(f, critical_hz=critical, size=size))
     flight = leaf.flight_loss(f, critical)
-    return np.asarray(resonant(f, leaf=leaf, size=size) * flight / (flight + eta))
+    share = flight / (flight + eta + more) * eta / (eta + more)
+    return np.asarray(resonant(f, leaf=leaf, size=size) * share)
 
 
 def thick_limit(f: Array, *, leaf: Heavy, size: tuple[float, float]) -> Array:

@@ -43,6 +43,7 @@ LATTICE_PER_BAND, LATTICE_ANGLES, LATTICE_TURNS = 3, 10, 32
 HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
+BEYOND_DB, RATED_TO = 80.0, 3150.0  # what the best laboratories let round (common practice, no source); Hz
 LEVEL = ("floor", "ceiling", "roof")
 _NO_TIES: Mapping[int, Tie] = {}
 LATTICE_TO = 16  # bands below 1 kHz are solved as a lattice; above them bridges are isolated
@@ -164,6 +165,20 @@ def _held(pair: Stack, tie: Tie) -> Array:
     return _as_one(pair, tie) * np.abs(ties) / (np.abs(ties) + air)
 
 
+def _rubbed(f: Array, pair: Stack, tie: Tie) -> Array:
+    """Loss factor (F,) that ties add to the waves of two leaves on a layer of springs.
+
+    What the springs lose over what the leaves have, with x = (f/f0)^2: both leaves swing together below the
+    resonance and stretch the ties by x, eta x; one swings on them above it, eta/(2 x).
+    """
+    air, ties = _stiffness(f, pair, tie)
+    mass = 1 / sum(1 / np.mean(leaf.mass) for leaf in pair.leaves if leaf is not None)
+    spring = air + ties
+    x = (2 * np.pi * f) ** 2 * mass / np.abs(spring)
+    together = np.interp(f, bands.THIRD_OCTAVES, _as_one(pair, tie))
+    return np.asarray(together * spring.imag / np.abs(spring) * np.minimum(x, 1 / (2 * x)))
+
+
 def _sprung(f: Array, pair: Stack, tie: Tie, free: Array) -> Array:
     """Band values of tau of a pair on ties: one layer of springs below the frequency at which bending waves
     are two spacings long, isolated points from an octave above it."""
@@ -227,13 +242,14 @@ def transmission(
             leaves, framed = leaves * known, framed * known
     tau = {"leaves": leaves * (1 - area), "framing": framed * (1 - area), "leak": leak}
     total = np.clip(sum(tau.values()), LEAST, 1.0)
+    tl_db = -10 * np.log10(total)
     return Transmission(
-        -10 * np.log10(total),
+        tl_db,
         {name: np.broadcast_to(part, total.shape) for name, part in tau.items()},
         surface_mass=float(np.mean(resonances.surface_mass(stack))),
         resonances=resonances.cavities(stack),
         criticals=tuple(float(np.mean(critical_frequency(p))) for p in stack.leaves if p is not None),
-        notes=_notes(construction, stack, round_about),
+        notes=_notes(construction, stack, round_about, tl_db),
     )
 
 
@@ -244,14 +260,18 @@ def _measured(construction: Construction) -> tuple[Array, Array]:
     return tau, np.zeros_like(tau)
 
 
-def _notes(construction: Construction, stack: Stack, round_about: bool) -> tuple[str, ...]:
+def _notes(construction: Construction, stack: Stack, round_about: bool, tl_db: Array) -> tuple[str, ...]:
     if not construction.layers:
         return ("the measured curve itself, extended by mass law below and held above its bands",)
-    if stack.kind == "window":
-        return tuple(glazing.notes(stack))
+    notes = list(glazing.notes(stack)) if stack.kind == "window" else []
     if stack.massive and round_about:
-        return ("built in: what goes round through adjoining walls and floors is included",)
-    return ()
+        notes.append("built in: what goes round through adjoining walls and floors is included")
+    if np.any(tl_db[..., bands.THIRD_OCTAVES <= RATED_TO] > BEYOND_DB):
+        notes.append(
+            f"above {BEYOND_DB:.0f} dB this is the construction alone, which no house and hardly a laboratory"
+            " shows: more sound than that goes round it"
+        )
+    return tuple(notes)
 
 
 def _solid(
@@ -264,6 +284,7 @@ def _solid(
     f = bands.points(PER_BAND)
     free = bands.band_mean(untied(f, stack), PER_BAND)
     change, as_one, sprung = np.ones(bands.N_BANDS), np.ones(bands.N_BANDS), np.zeros(bands.N_BANDS)
+    rubbed = np.zeros_like(f)
     joined, weakest = [], free
     for i, c in enumerate(stack.cavities):
         pair = stack.alone(i)
@@ -282,13 +303,14 @@ def _solid(
             as_one = as_one * tied / bands.band_mean(untied(f, pair.merged([0])), PER_BAND)
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _held(pair, tie))
+            rubbed = rubbed + _rubbed(f, pair, tie)
     total = free * change
     if joined:
         swinging = bands.band_mean(untied(f, stack.merged(joined)), PER_BAND)
         total = _between(free, change, swinging * as_one)
         total = np.minimum(total, np.maximum(weakest, swinging))  # no weaker than its weakest part
     if stack.massive:
-        total = total * _resonant(f, stack, sprung) + (_structure(stack) if round_about else 0.0)
+        total = total * _resonant(f, stack, sprung, rubbed) + (_structure(stack) if round_about else 0.0)
     total = np.minimum(total, 1.0)
     through = np.minimum(free, total)
     return through, total - through
@@ -306,19 +328,20 @@ def _between(free: Array, change: Array, rigid: Array) -> Array:
     return np.asarray((free * change) ** (1 - share) * rigid**share)
 
 
-def _resonant(f: Array, stack: Stack, sprung: Array | float) -> Array:
+def _resonant(f: Array, stack: Stack, sprung: Array, rubbed: Array) -> Array:
     """What waves that come back from the edges of heavy leaves do to transmission; (..., 27).
 
     Far below it leaves share them, since they are too short to compress a cavity; near it each leaf has its
     own: the leaves' gains come in by their mean at first, by their product at last, as (f/fc)^2 goes to one.
-    `sprung` (27,): how far ties hold them together, so that they go on sharing.
+    `sprung` (27,): how far ties hold them together, so that they go on sharing; `rubbed` (F,): the loss
+    factor that ties add to their waves.
     """
     heavy = [leaf for leaf in stack.leaves if isinstance(leaf, Heavy)]
     gain: Array | float = 1.0
     for leaf in heavy:
         alone = replace(stack, leaves=(leaf,), cavities=())
         forced = untied(f, alone)
-        whole = forced + masonry.reflected(f, leaf=leaf, size=stack.size)
+        whole = forced + masonry.reflected(f, leaf=leaf, size=stack.size, more=rubbed)
         whole = np.maximum(whole, masonry.thick_limit(f, leaf=leaf, size=stack.size))
         own = np.minimum((bands.THIRD_OCTAVES / flat(critical_frequency(leaf))) ** 2, 1.0) * (1 - sprung)
         share = (1 + (len(heavy) - 1) * own) / len(heavy)
