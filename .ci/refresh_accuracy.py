@@ -1,6 +1,6 @@
 """Write what follows from the predictions of published specimens: the model's error and the README's figures.
 
-python .ci/refresh_accuracy.py            writes isolate/answers/model_error.csv and the block of README.md
+python .ci/refresh_accuracy.py            writes the model's error (answers/uncertainty/) and README.md
 python .ci/refresh_accuracy.py --check    writes nothing; fails if they are more than 0.2 dB off
 
 Run it after any change of the physics, the calibrated constants or the measured constructions. It takes
@@ -16,10 +16,11 @@ from pathlib import Path
 
 import numpy as np
 
-from isolate.answers import accuracy, model_error, uncertainty
-from isolate.answers.accuracy import Accuracy
-from isolate.answers.leave_one_out import LeftOut
-from isolate.answers.specimens import Specimen
+from isolate.answers.accuracy import answer as accuracy
+from isolate.answers.accuracy.answer import Accuracy
+from isolate.answers.accuracy.leave_one_out import LeftOut
+from isolate.answers.accuracy.specimens import Specimen
+from isolate.answers.uncertainty import model_error, prediction
 from isolate.show import markdown_accuracy
 
 README = Path(__file__).parents[1] / "README.md"
@@ -36,8 +37,8 @@ def with_limits(found: tuple[Specimen, ...], spread: dict[str, np.ndarray]) -> t
     """Specimens with the limits that this model error gives."""
     out = []
     for one in found:
-        sigma = np.hypot(uncertainty.LABORATORY_DB, spread.get(one.family, spread[model_error.EVERYTHING]))
-        low, high = uncertainty.limits(one.tl_db, sigma)
+        sigma = np.hypot(prediction.LABORATORY_DB, spread.get(one.family, spread[model_error.EVERYTHING]))
+        low, high = prediction.limits(one.tl_db, sigma)
         out.append(replace(one, low_db=low, high_db=high))
     return tuple(out)
 

@@ -18,10 +18,11 @@ import pytest
 from click.testing import CliRunner
 
 import isolate
-from isolate.answers import accuracy, specimens
-from isolate.answers.accuracy import Accuracy, Aim, Group
-from isolate.answers.leave_one_out import LeftOut
-from isolate.answers.specimens import Specimen, in_bands
+from isolate.answers.accuracy import answer as accuracy
+from isolate.answers.accuracy import specimens
+from isolate.answers.accuracy.answer import Accuracy, Aim, Group
+from isolate.answers.accuracy.leave_one_out import LeftOut
+from isolate.answers.accuracy.specimens import Specimen, in_bands
 from isolate.bands import OCTAVES, THIRD_OCTAVES, index_of, octave_tl
 from isolate.cli import root
 from isolate.describe import constructions

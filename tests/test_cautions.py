@@ -8,7 +8,7 @@ import pytest
 
 from isolate.answers import cautions
 from isolate.answers.cautions import TABLE, Change, Facts
-from isolate.answers.room import room
+from isolate.answers.room.answer import room
 from isolate.describe import constructions
 from isolate.describe.rooms import Gap
 

@@ -7,7 +7,7 @@ import pytest
 from scipy import signal
 from synthetic import claps, noise, put
 
-from isolate.answers.decay import fit, reverberation
+from isolate.answers.recordings.decay import fit, reverberation
 from isolate.bands import THIRD_OCTAVES
 from isolate.errors import InputError
 from isolate.standards.third_octave import WIDTH

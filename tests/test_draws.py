@@ -9,13 +9,21 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from isolate.answers import chances, uncertainty
-from isolate.answers.chances import Case, Doubts, Sampler, drawn, largest_margin
-from isolate.answers.contributions import Answering, Contribution, Flat, OneOf, Pitch, Smooth, spread
-from isolate.answers.draws import BLOCK, Draws, blocks
-from isolate.answers.first import Result, luck, to_clear
-from isolate.answers.path_unknowns import FAMILY, LAYERS, OWN, PathUnknowns
-from isolate.answers.unknowns import Unknown
+from isolate.answers.heard.path_unknowns import FAMILY, LAYERS, OWN, PathUnknowns
+from isolate.answers.uncertainty import chances, prediction
+from isolate.answers.uncertainty.chances import Case, Doubts, Sampler, drawn, largest_margin
+from isolate.answers.uncertainty.contributions import (
+    Answering,
+    Contribution,
+    Flat,
+    OneOf,
+    Pitch,
+    Smooth,
+    spread,
+)
+from isolate.answers.uncertainty.draws import BLOCK, Draws, blocks
+from isolate.answers.uncertainty.first import Result, luck, to_clear
+from isolate.answers.uncertainty.unknowns import Unknown
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import constructions
 from isolate.physics.responses import LIMIT, Response, ranges, responses
@@ -98,7 +106,7 @@ def test_a_single_normal_input_gives_a_normal_level(sigma: float) -> None:
     assert found.dba.mean() == pytest.approx(usual, abs=0.02)
     assert found.limits_dba == pytest.approx((usual - 1.645 * sigma, usual + 1.645 * sigma), abs=0.03 * sigma)
     assert found.chance == pytest.approx(stats.norm.cdf(margin / sigma), abs=0.002)
-    assert found.chance == pytest.approx(uncertainty.chance_above(margin, sigma), abs=0.002)
+    assert found.chance == pytest.approx(prediction.chance_above(margin, sigma), abs=0.002)
 
 
 def test_a_louder_background_in_draws_lowers_the_chance() -> None:
@@ -249,7 +257,7 @@ def test_light_coats_are_left_typical() -> None:
 def test_limits_cover_what_was_published() -> None:
     """The 5 to 95 % limits of draws hold 90 % of the published bands, give or take what 50 specimens
     allow."""
-    from isolate.answers.specimens import in_bands, measured_constructions, predict
+    from isolate.answers.accuracy.specimens import in_bands, measured_constructions, predict
 
     unsure, few, inside = PathUnknowns(), Draws(2, 200), []
     for one in measured_constructions():

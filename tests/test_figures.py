@@ -13,8 +13,8 @@ from matplotlib.patches import Rectangle
 
 from isolate.answers.catalogue import Entry, entry, listing
 from isolate.answers.compare import compare
-from isolate.answers.curve import curve
-from isolate.answers.room import RoomAnswer, room
+from isolate.answers.curve.answer import curve
+from isolate.answers.room.answer import RoomAnswer, room
 from isolate.bands import OCTAVES, THIRD_OCTAVES
 from isolate.describe import rooms
 from isolate.describe.constructions import Construction, Leaf

@@ -13,14 +13,16 @@ import pytest
 from click.testing import CliRunner, Result
 from test_fixes_search import flat, random_room
 
-from isolate.answers import fixes_bill, fixes_instead, fixes_own, shell
-from isolate.answers.fixes import FixesAnswer, fixes
-from isolate.answers.fixes_checks import Work, checks
-from isolate.answers.fixes_parts import Need
-from isolate.answers.fixes_request import Request, request
-from isolate.answers.fixes_target import parse
-from isolate.answers.room import room as room_answer
-from isolate.answers.take import take
+from isolate.answers.fixes import bill, instead
+from isolate.answers.fixes import own as fixes_own
+from isolate.answers.fixes.answer import FixesAnswer, fixes
+from isolate.answers.fixes.checks import Work, checks
+from isolate.answers.fixes.parts import Need
+from isolate.answers.fixes.request import Request, request
+from isolate.answers.fixes.target import parse
+from isolate.answers.heard import shell
+from isolate.answers.room.answer import room as room_answer
+from isolate.answers.take.answer import take
 from isolate.answers.words import NOTICED_DB
 from isolate.cli import root
 from isolate.describe import constructions, prices, rooms
@@ -309,7 +311,7 @@ def test_the_bill_of_a_lining_by_hand() -> None:
     """10 m2 on free studs at 0.6 m, 4 m x 2.5 m: 8 studs of 2.5 m and two plates of 4 m: 28 m; boards twice
     10 m2; sealant 2 x 13 m / 8.6 m a cartridge."""
     (option,) = [o for o in fixes_own._linings(side()) if "free studs" in o.name]
-    found = {need.item: need for need in fixes_bill.bill(side(), option.on(side()))}
+    found = {need.item: need for need in bill.bill(side(), option.on(side()))}
     assert found["gypsum board"].amount == 20.0
     assert found["gypsum board"].thickness == 0.015
     assert found["wood stud"].amount == pytest.approx(28.0)
@@ -321,16 +323,16 @@ def test_the_bill_of_a_lining_by_hand() -> None:
 def test_the_price_of_a_bill_by_hand() -> None:
     """2.2 m2 of board (a tenth for waste) at 5 and one whole cartridge at 8: 19."""
     needs = [Need("gypsum board", "", 2.0, "m2", thickness=0.0125), Need("soft sealant", "", 0.3, "piece")]
-    cost = fixes_bill.price(needs, prices.bundled())
+    cost = bill.price(needs, prices.bundled())
     assert cost is not None and cost.typical == pytest.approx(19.0)
-    assert fixes_bill.price([Need("", "marble", 1.0, "m2")], prices.bundled()) is None
+    assert bill.price([Need("", "marble", 1.0, "m2")], prices.bundled()) is None
 
 
 def test_layers_that_stand_are_not_bought_again() -> None:
     """Two ways to write the same: appended, and a construction of its own that holds the old leaves."""
     old = side(built="brick wall 225 mm")
     lined = replace(old, construction=constructions.load("brick wall 225 mm, lined on free studs"))
-    names = [need.name for need in fixes_bill.bill(old, lined)]
+    names = [need.name for need in bill.bill(old, lined)]
     assert not any("brick" in name for name in names)
     assert any("gypsum board" in name for name in names)
 
@@ -339,10 +341,10 @@ def test_seals_are_bought_by_the_metre() -> None:
     before = Side("door", "hall", constructions.load("panel door 35 mm, pine"), 1.6, (0.8, 2.0),
                   fixes_own._door_gaps(Side("d", "h", flat(20.0), 1.6, (0.8, 2.0)), "unsealed"))  # fmt: skip
     after = replace(before, gaps=fixes_own.sealed(before, "sealed"))
-    needs = {need.item: need.amount for need in fixes_bill.bill(before, after)}
+    needs = {need.item: need.amount for need in bill.bill(before, after)}
     assert needs == {"door strip": pytest.approx(4.8), "drop seal": 1.0}
     brush = replace(before, gaps=fixes_own.sealed(before, "draught-stripped"))
-    assert {need.item for need in fixes_bill.bill(before, brush)} == {"door strip", "brush strip"}
+    assert {need.item for need in bill.bill(before, brush)} == {"door strip", "brush strip"}
 
 
 def test_sealing_never_widens_a_gap() -> None:
@@ -371,7 +373,7 @@ def test_a_floor_is_lined_on_the_side_one_walks_on() -> None:
 def test_mass_by_the_mass_law() -> None:
     """On a wall of 21.6 kg/m2: foam of 1.2 kg/m2 0.5 dB, loaded vinyl of 4.9 1.8 dB, a 15.9 mm board of 10.7
     3.5 dB, egg trays about 0.1 dB (20 lg of the masses; the figures a reader of trade pages is given)."""
-    gains = [fixes_instead._by_mass(21.6, more) for more in (1.2, 4.9, 10.7, 0.3)]
+    gains = [instead._by_mass(21.6, more) for more in (1.2, 4.9, 10.7, 0.3)]
     assert gains == pytest.approx([0.5, 1.8, 3.5, 0.1], abs=0.05)
 
 

@@ -11,18 +11,19 @@ from functools import cache
 import numpy as np
 import pytest
 
-from isolate.answers import fixes_search, shell
-from isolate.answers.fixes_choice import Chooser, left
-from isolate.answers.fixes_front import Part, pareto, summed
-from isolate.answers.fixes_made import of_options
-from isolate.answers.fixes_own import candidates
-from isolate.answers.fixes_parts import Fix, compatible
-from isolate.answers.fixes_search import NO_LIMITS, searched, together
-from isolate.answers.fixes_sounds import heard, sounds
-from isolate.answers.fixes_states import PRESENT, Built, Evaluator, row
-from isolate.answers.fixes_target import Aim, aims, parse
-from isolate.answers.neighbours import found as neighbours_of
-from isolate.answers.sure import State
+from isolate.answers.fixes import search
+from isolate.answers.fixes.choice import Chooser, left
+from isolate.answers.fixes.front import Part, pareto, summed
+from isolate.answers.fixes.made import of_options
+from isolate.answers.fixes.own import candidates
+from isolate.answers.fixes.parts import Fix, compatible
+from isolate.answers.fixes.search import NO_LIMITS, searched, together
+from isolate.answers.fixes.sounds import heard, sounds
+from isolate.answers.fixes.states import PRESENT, Built, Evaluator, row
+from isolate.answers.fixes.target import Aim, aims, parse
+from isolate.answers.heard import shell
+from isolate.answers.heard.neighbours import found as neighbours_of
+from isolate.answers.heard.sure import State
 from isolate.answers.words import NOTICED_DB
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import noises, prices, rooms
@@ -168,7 +169,7 @@ def test_stored_states_give_what_the_whole_room_gives() -> None:
     chooser = demo()
     count = len(chooser.fixes)
     rng = np.random.default_rng(5)
-    tables = together(fixes_search.conflicts(chooser.fixes))
+    tables = together(search.conflicts(chooser.fixes))
     assert tables is not None
     for bits in tables[rng.choice(len(tables), 12, replace=False)]:
         chosen = np.flatnonzero(bits).tolist()
@@ -178,7 +179,7 @@ def test_stored_states_give_what_the_whole_room_gives() -> None:
 
 def test_the_front_of_the_demo_is_that_of_all_its_combinations() -> None:
     chooser = demo()
-    bits = together(fixes_search.conflicts(chooser.fixes))
+    bits = together(search.conflicts(chooser.fixes))
     assert bits is not None
     rest = left(chooser.evaluator.excess(bits))
     expected = staircase(list(zip((bits @ chooser.takes)[:, 0].tolist(), rest.tolist(), strict=True)))

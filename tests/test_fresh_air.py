@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from isolate.answers import air
-from isolate.answers.paths import SideFound
+from isolate.answers.heard.paths import SideFound
 from isolate.bands import N_BANDS
 from isolate.describe import constructions
 from isolate.describe.materials import Range

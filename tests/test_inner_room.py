@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
-from isolate.answers import inner_room_words as said
-from isolate.answers import shell
-from isolate.answers.inner_room import WHOLE, InnerRoomAnswer, inner_room, shells_of
-from isolate.answers.inner_room_house import with_house
-from isolate.answers.inner_room_load import Load
-from isolate.answers.inner_room_plan import Plan, roles
-from isolate.answers.inner_room_states import gain_db
+from isolate.answers.heard import shell
+from isolate.answers.inner_room import words as said
+from isolate.answers.inner_room.answer import WHOLE, InnerRoomAnswer, inner_room, shells_of
+from isolate.answers.inner_room.house import with_house
+from isolate.answers.inner_room.load import Load
+from isolate.answers.inner_room.plan import Plan, roles
+from isolate.answers.inner_room.states import gain_db
 from isolate.bands import index_of
 from isolate.cli import root
 from isolate.describe import constructions, houses, inner, rooms
@@ -50,7 +50,7 @@ def dnt(found: InnerRoomAnswer, key: str, name: str) -> int:
 
 
 def test_now_is_what_isolate_room_says() -> None:
-    from isolate.answers.room import room
+    from isolate.answers.room.answer import room
 
     told, now = room("demo"), answer("demo").now
     for one, same in zip(told.heard, now.heard, strict=True):

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from isolate.answers import leave_one_out as loo
-from isolate.answers import specimens
-from isolate.answers.leave_one_out import Block, Prior, fitted, fraction, leave_one_out
-from isolate.answers.specimens import Specimen
+from isolate.answers.accuracy import leave_one_out as loo
+from isolate.answers.accuracy import specimens
+from isolate.answers.accuracy.leave_one_out import Block, Prior, fitted, fraction, leave_one_out
+from isolate.answers.accuracy.specimens import Specimen
 from isolate.bands import index_of
 from isolate.describe import constructions
 from isolate.describe.measured import Measured

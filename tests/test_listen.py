@@ -13,11 +13,11 @@ import pytest
 from click.testing import CliRunner, Result
 from synthetic import noise, put
 
-from isolate.answers.listening import How, Listening, inwards, outwards
-from isolate.answers.measured_parts import Files, Setup
-from isolate.answers.measurement import measure
-from isolate.answers.recording import listen
-from isolate.answers.room import room
+from isolate.answers.listen.answer import How, Listening, inwards, outwards
+from isolate.answers.measure.answer import measure
+from isolate.answers.measure.parts import Files, Setup
+from isolate.answers.recordings.recording import listen
+from isolate.answers.room.answer import room
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe import wav

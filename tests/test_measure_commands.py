@@ -15,9 +15,9 @@ import pytest
 from click.testing import CliRunner, Result
 from synthetic import noise, put
 
-from isolate.answers.measured_parts import Files
-from isolate.answers.measurement import measure
-from isolate.answers.survey import survey
+from isolate.answers.measure.answer import measure
+from isolate.answers.measure.parts import Files
+from isolate.answers.survey.answer import survey
 from isolate.answers.test_signal import HIGHEST_HZ, LEVEL_DB, signal
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root

@@ -7,11 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from isolate.answers import shell
-from isolate.answers.measured_fit import RISE_DB, best_fit
-from isolate.answers.measured_model import compared, slit
-from isolate.answers.measured_parts import Setup
-from isolate.answers.measurement import Measurement, told
+from isolate.answers.heard import shell
+from isolate.answers.measure.answer import Measurement, told
+from isolate.answers.measure.fit import RISE_DB, best_fit
+from isolate.answers.measure.model import compared, slit
+from isolate.answers.measure.parts import Setup
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import constructions, rooms
 from isolate.describe.rooms import Gap, Room

@@ -9,9 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from isolate.answers import limits, neighbours, shell
-from isolate.answers.room import RoomAnswer
-from isolate.answers.room import room as answer
+from isolate.answers.heard import limits, neighbours, shell
+from isolate.answers.room.answer import RoomAnswer
+from isolate.answers.room.answer import room as answer
 from isolate.bands import THIRD_OCTAVES, energy_sum
 from isolate.describe import houses, noises
 from isolate.describe.constructions import Construction, Measured

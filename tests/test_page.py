@@ -18,9 +18,10 @@ from click.testing import CliRunner, Result
 from pages import SCRIPT, data_of, demo, page
 from synthetic import put
 
-from isolate.answers import page_words, panels
-from isolate.answers.listening import How, inwards
-from isolate.answers.page import story
+from isolate.answers.listen.answer import How, inwards
+from isolate.answers.page import words
+from isolate.answers.page.answer import story
+from isolate.answers.panels import answer as panels
 from isolate.answers.words import change
 from isolate.cli import root
 from isolate.describe import rooms
@@ -235,7 +236,7 @@ def test_no_identifier_is_there_twice(html: str) -> None:
 
 
 def test_steps_get_better_and_dearer() -> None:
-    steps = page_words.first(demo().room.options)
+    steps = words.first(demo().room.options)
     assert len(steps) >= 2
     gains, costs = [one.gain_db for one in steps], [one.option.cost for one in steps]
     assert gains == sorted(gains)
@@ -250,7 +251,7 @@ def test_a_quiet_room_has_nothing_to_stop() -> None:
     quiet = replace(built.noises[0], level=Level(20.0), distance=None)
     found = panels.panels(replace(built, noises=(quiet,)))
     told = replace(demo(), panels=found)
-    assert "nothing to stop" in page_words.short_answer(told)
+    assert "nothing to stop" in words.short_answer(told)
 
 
 def test_a_window_known_by_its_curve_only_has_no_distance_to_try(tmp_path: Path) -> None:
@@ -310,7 +311,7 @@ def test_a_curve_is_drawn_at_its_levels() -> None:
     assert chart.y(80.0) == chart.top
     assert chart.y(-20.0) == chart.bottom
     assert chart.y(40.0) == pytest.approx((chart.top + chart.bottom) / 2)
-    first, last = chart.line(np.full(27, 40.0))[1:].split("L")[:: 26]
+    first, last = chart.line(np.full(27, 40.0))[1:].split("L")[::26]
     assert float(first.split()[0]) > chart.left
     assert float(last.split()[0]) < chart.right
 

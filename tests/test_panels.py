@@ -11,9 +11,10 @@ import pytest
 from click.testing import CliRunner
 
 from isolate import cli
-from isolate.answers import panels_states, panels_words
-from isolate.answers.panels import panels
-from isolate.answers.panels_plan import boundary, of_surfaces
+from isolate.answers.panels import states
+from isolate.answers.panels import words as panels_words
+from isolate.answers.panels.answer import panels
+from isolate.answers.panels.plan import boundary, of_surfaces
 from isolate.bands import N_BANDS, index_of
 from isolate.describe import rooms
 from isolate.describe.materials import Range, material
@@ -92,7 +93,7 @@ def test_fifty_millimetres_of_wool_keep_little_out():
     wool = replace(
         material("glass wool"), flow_resistivity=Range(15.5e3, 15.5e3, 15.5e3), density=Range(30, 30, 30)
     )
-    loss = panels_states.own_loss(wool, thickness=0.05)
+    loss = states.own_loss(wool, thickness=0.05)
     assert 6.5 < loss[index_of(1000)] < 11
     assert loss[index_of(125)] < 5
 
@@ -109,7 +110,7 @@ def test_a_wall_takes_no_more_panels_than_fit():
 def test_open_rim_limits_a_cover():
     tight = np.array([20.0, 20.0, 20.0, -3.0])
     shares = np.array([0.0, 0.01, 1.0, 0.01])
-    found = [float(panels_states.loose_loss(t, open_share=s)) for t, s in zip(tight, shares, strict=True)]
+    found = [float(states.loose_loss(t, open_share=s)) for t, s in zip(tight, shares, strict=True)]
     np.testing.assert_allclose(found, [20.0, -10 * np.log10(0.99 * 0.01 + 0.01), 0.0, -3.0], atol=1e-9)
 
 
@@ -130,9 +131,9 @@ def test_the_cheapest_pane_with_a_price_is_taken():
         option for option in room.options if option.replace == "window" and option.construction is not None
     ]
     two = [replace(panes[0], name="free", cost=None), panes[1], panes[0]]
-    assert panels_states.pane_option(replace(room, options=tuple(two)), window) == panes[0]
-    assert panels_states.pane_option(replace(room, options=(two[0],)), window).name == "free"
-    assert panels_states.pane_option(replace(room, options=()), window) is None
+    assert states.pane_option(replace(room, options=tuple(two)), window) == panes[0]
+    assert states.pane_option(replace(room, options=(two[0],)), window).name == "free"
+    assert states.pane_option(replace(room, options=()), window) is None
 
 
 def test_money_buys_panels_and_price_is_its_divisor():

@@ -7,9 +7,9 @@ import pytest
 from scipy import signal
 from synthetic import noise, put
 
-from isolate.answers import recording_checks as checks
-from isolate.answers.recording import listen, own_background, sounding, steadied
-from isolate.answers.recording_checks import DOUBT, SPOILT
+from isolate.answers.recordings import checks
+from isolate.answers.recordings.checks import DOUBT, SPOILT
+from isolate.answers.recordings.recording import listen, own_background, sounding, steadied
 from isolate.bands import THIRD_OCTAVES
 from isolate.errors import InputError
 

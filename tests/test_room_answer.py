@@ -10,8 +10,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from isolate.answers import levels, uncertainty, words
-from isolate.answers.room import RoomAnswer, room
+from isolate.answers import words
+from isolate.answers.heard import levels
+from isolate.answers.room.answer import RoomAnswer, room
+from isolate.answers.uncertainty import prediction
 from isolate.bands import THIRD_OCTAVES, energy_sum
 from isolate.describe import constructions, noises, rooms
 from isolate.describe.constructions import Construction, Measured
@@ -172,25 +174,25 @@ def test_the_margin_is_the_largest_excess_and_the_verdict_follows_it() -> None:
 
 def test_half_the_chance_at_no_margin_and_five_percent_at_the_limit() -> None:
     """The normal distribution's own points: 50 % at 0, 5 % at -1.645 standard deviations."""
-    assert uncertainty.chance_above(0.0, 4.0) == 0.5
-    assert uncertainty.chance_above(-1.645 * 4.0, 4.0) == pytest.approx(0.05, abs=2e-4)
+    assert prediction.chance_above(0.0, 4.0) == 0.5
+    assert prediction.chance_above(-1.645 * 4.0, 4.0) == pytest.approx(0.05, abs=2e-4)
     with pytest.raises(ValueError, match="sigma_db: must be above 0"):
-        uncertainty.chance_above(1.0, 0.0)
+        prediction.chance_above(1.0, 0.0)
 
 
 def test_uncertainty_of_a_level_of_one_and_of_equal_sides() -> None:
     """Analytic: one side passes its own standard deviation on; n equal independent ones have it / sqrt(n)."""
     sigma = np.full((4, 27), 2.0)
     one, four = np.full((1, 27), 1 / 27), np.full((4, 27), 1 / 27 / 4)
-    assert uncertainty.of_level(one, sigma[:1], spread_db=0.0) == pytest.approx(2.0)
-    assert uncertainty.of_level(four, sigma, spread_db=0.0) == pytest.approx(1.0)
-    assert uncertainty.of_level(one, sigma[:1], spread_db=1.5) == pytest.approx(2.5)
+    assert prediction.of_level(one, sigma[:1], spread_db=0.0) == pytest.approx(2.0)
+    assert prediction.of_level(four, sigma, spread_db=0.0) == pytest.approx(1.0)
+    assert prediction.of_level(one, sigma[:1], spread_db=1.5) == pytest.approx(2.5)
 
 
 def test_uncertainty_grows_below_100_hz_and_is_that_of_laboratories_for_a_measurement() -> None:
     """ISO 12999-1:2014, table 2, situation A: 6.8 dB at 50 Hz, 3.0 at 100 Hz, 1.8 from 250 Hz to 2.5 kHz."""
-    measured_db = uncertainty.of_curve(measured(30.0))
-    predicted = uncertainty.of_curve(constructions.load("glass 4 mm"))
+    measured_db = prediction.of_curve(measured(30.0))
+    predicted = prediction.of_curve(constructions.load("glass 4 mm"))
     printed = {
         50: 6.8,
         63: 4.6,

@@ -10,11 +10,11 @@ from functools import cache
 import numpy as np
 import pytest
 
-from isolate.answers import paths, shell
-from isolate.answers.paths import Finder, SideFound
-from isolate.answers.room import RoomAnswer
-from isolate.answers.room import room as answer
-from isolate.answers.shell import Heard
+from isolate.answers.heard import paths, shell
+from isolate.answers.heard.paths import Finder, SideFound
+from isolate.answers.heard.shell import Heard
+from isolate.answers.room.answer import RoomAnswer
+from isolate.answers.room.answer import room as answer
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, energy_sum
 from isolate.describe import constructions, houses, leaks, noises, rooms
 from isolate.describe.constructions import Construction, Measured

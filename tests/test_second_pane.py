@@ -13,10 +13,10 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
-from isolate.answers import second_pane_choice, second_pane_reasons
-from isolate.answers.second_pane import SecondPane, second_pane
-from isolate.answers.second_pane_asked import asked, new_pane, old_window
-from isolate.answers.second_pane_sweep import LININGS, Spot
+from isolate.answers.second_pane import choice, reasons
+from isolate.answers.second_pane.answer import SecondPane, second_pane
+from isolate.answers.second_pane.asked import asked, new_pane, old_window
+from isolate.answers.second_pane.sweep import LININGS, Spot
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.cli import root
 from isolate.describe import rooms
@@ -49,7 +49,7 @@ def noise(found: SecondPane, name: str) -> int:
     return [one.name for one in found.heard].index(name)
 
 
-def reason(found: SecondPane, key: str) -> second_pane_reasons.Reason:
+def reason(found: SecondPane, key: str) -> reasons.Reason:
     return next(one for one in found.reasons if one.key == key)
 
 
@@ -139,7 +139,7 @@ def test_what_is_not_heard_needs_no_glass() -> None:
 
 def test_the_proposal_is_the_lightest_that_is_nearly_as_good_as_the_best(demo: SecondPane) -> None:
     sweep, spot = demo.sweep, demo.pick.spot
-    mask = second_pane_choice.allowed(sweep, demo.asked)
+    mask = choice.allowed(sweep, demo.asked)
     counting = list(demo.setting.counting)
     excess, gain = sweep.excess[counting], sweep.gain_dba[counting]
     least = np.where(mask, excess, np.inf).min((1, 2, 3))
@@ -172,7 +172,7 @@ def test_the_proposal_is_the_lightest_that_is_nearly_as_good_as_the_best(demo: S
 def test_limits_are_kept_in_the_proposal_and_in_the_best_few(options: dict, kept: object) -> None:
     found = answer(**options)
     assert kept(found)  # type: ignore[operator]
-    mask = second_pane_choice.allowed(found.sweep, found.asked)
+    mask = choice.allowed(found.sweep, found.asked)
     assert found.pick.spot in found.best
     assert all(mask[spot] for spot in found.best)
 
@@ -182,7 +182,7 @@ def test_the_best_few_each_save_on_all_lighter_ones(demo: SecondPane) -> None:
     left = [demo.sweep.score[spot] for spot in demo.best]
     assert masses == sorted(masses)
     assert all(b < a for a, b in pairwise(left))
-    assert 1 < len(demo.best) <= second_pane_choice.MOST_ROWS
+    assert 1 < len(demo.best) <= choice.MOST_ROWS
 
 
 def test_a_reveal_too_narrow_to_line_counts_as_bare(demo: SecondPane) -> None:

@@ -10,8 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from isolate.answers.second_pane_asked import old_window
-from isolate.answers.second_pane_sweep import GAPS, panes_sold
+from isolate.answers.second_pane.asked import old_window
+from isolate.answers.second_pane.sweep import GAPS, panes_sold
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, index_of, octave_tl
 from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Construction, Leaf

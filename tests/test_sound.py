@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from isolate.answers import levels as stated
+from isolate.answers.heard import levels as stated
 from isolate.bands import THIRD_OCTAVES, exact
 from isolate.describe import catalogue, noises
 from isolate.show import sound, sound_scenes, sound_sources, sound_take

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from isolate.answers import model_error, statistics, uncertainty
-from isolate.answers.families import FAMILIES, family
-from isolate.answers.model_error import Left
+from isolate.answers.accuracy import statistics
+from isolate.answers.uncertainty import model_error, prediction
+from isolate.answers.uncertainty.families import FAMILIES, family
+from isolate.answers.uncertainty.model_error import Left
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.describe import constructions
 
@@ -137,10 +138,10 @@ def test_limits_hold_nine_in_ten_of_normal_errors() -> None:
     standard deviations of that count."""
     rng = np.random.default_rng(RNG_SEED)
     octaves = np.array([125.0, 250, 500, 1000, 2000, 4000])
-    lab = uncertainty.LABORATORY_DB[[index_of(f) for f in octaves]]
+    lab = prediction.LABORATORY_DB[[index_of(f) for f in octaves]]
     errors = rng.normal(0.0, np.hypot(3.0, lab), (4000, octaves.size))
     spread = model_error.spread(model_error.table([Left("sheet", octaves, e, lab) for e in errors]))["sheet"]
-    low, high = uncertainty.limits(np.full(27, 40.0), np.hypot(spread, uncertainty.LABORATORY_DB))
+    low, high = prediction.limits(np.full(27, 40.0), np.hypot(spread, prediction.LABORATORY_DB))
     published = 40.0 - errors
     at = [index_of(f) for f in octaves]
     inside = (published >= low[at]) & (published <= high[at])
@@ -159,21 +160,21 @@ def test_bundled_error_has_sane_values_for_every_family() -> None:
 
 def test_a_measurement_scatters_as_laboratories_do_and_a_prediction_more() -> None:
     """ISO 12999-1:2014, table 2, situation A: 6.8 dB at 50 Hz, 1.8 dB from 250 to 2000 Hz, 2.8 at 5 kHz."""
-    tested = uncertainty.of_curve(constructions.load("hollow wood door"))
+    tested = prediction.of_curve(constructions.load("hollow wood door"))
     assert [tested[index_of(f)] for f in (50, 250, 2000, 5000)] == [6.8, 1.8, 1.8, 2.8]
-    predicted = uncertainty.of_curve(constructions.load("wood stud wall 2x4 24 in, wool"))
+    predicted = prediction.of_curve(constructions.load("wood stud wall 2x4 24 in, wool"))
     assert np.all(predicted >= tested) and predicted[index_of(1000)] > tested[index_of(1000)]
 
 
 def test_ranges_of_materials_widen_a_prediction() -> None:
     """Independent parts add by squares."""
     built = constructions.load("glass 4 mm")
-    alone, more = uncertainty.of_curve(built), uncertainty.of_curve(built, materials_db=4.0)
+    alone, more = prediction.of_curve(built), prediction.of_curve(built, materials_db=4.0)
     assert np.allclose(more**2, alone**2 + 16.0)
 
 
 def test_limits_are_at_five_and_ninety_five_per_cent_and_not_below_nothing() -> None:
-    low, high = uncertainty.limits(np.array([40.0, 2.0, -1.0]), 2.0)
+    low, high = prediction.limits(np.array([40.0, 2.0, -1.0]), 2.0)
     half = 2.0 * stats.norm.ppf(0.95)
     assert high == pytest.approx([40.0 + half, 2.0 + half, -1.0 + half], abs=0.001)
     assert low == pytest.approx([40.0 - half, 0.0, -1.0], abs=0.001)

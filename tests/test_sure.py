@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from isolate.answers import limits
 from isolate.answers.compare import compare
-from isolate.answers.often import often
-from isolate.answers.room import RoomAnswer, room
-from isolate.answers.sure import gain_limits
+from isolate.answers.heard import limits
+from isolate.answers.heard.sure import gain_limits
+from isolate.answers.room.answer import RoomAnswer, room
+from isolate.answers.room.often import often
 from isolate.bands import energy_sum
 from isolate.cli import root
 from isolate.describe import rooms

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from synthetic import noise, put
 
-from isolate.answers.recording import decibels
-from isolate.answers.survey import Survey, seconds, survey
-from isolate.answers.survey_events import background_course
+from isolate.answers.recordings.recording import decibels
+from isolate.answers.survey.answer import Survey, seconds, survey
+from isolate.answers.survey.events import background_course
 from isolate.bands import THIRD_OCTAVES, energy_sum
 from isolate.describe import rooms
 from isolate.errors import InputError

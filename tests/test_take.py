@@ -12,9 +12,9 @@ import pytest
 from click.testing import CliRunner
 from scipy import integrate, signal
 
-from isolate.answers.chances import Sample
-from isolate.answers.in_the_take import GONE, HISS, PAUSES, SPOILS, WORDS, AtMicrophone
-from isolate.answers.take import at_microphone, expected, take
+from isolate.answers.take.answer import at_microphone, expected, take
+from isolate.answers.take.at_microphone import GONE, HISS, PAUSES, SPOILS, WORDS, AtMicrophone
+from isolate.answers.uncertainty.chances import Sample
 from isolate.bands import THIRD_OCTAVES, energy_sum, exact
 from isolate.cli import root
 from isolate.describe import rooms

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from isolate.answers.paths import SideFound
+from isolate.answers.heard.paths import SideFound
 from isolate.describe.rooms import Gap, Vent
 from isolate.physics import air_flow
 

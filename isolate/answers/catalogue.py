@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import Any
 
-from isolate.answers import levels, words
+from isolate.answers import words
+from isolate.answers.heard import levels
 from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import catalogue, constructions, materials, noises, rooms

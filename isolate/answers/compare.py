@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers.chances import HIGH, LOW
-from isolate.answers.curve import Curve, curve
-from isolate.answers.draws import Draws
-from isolate.answers.path_unknowns import TESTED, PathUnknowns
+from isolate.answers.curve.answer import Curve, curve
+from isolate.answers.heard.path_unknowns import TESTED, PathUnknowns
 from isolate.answers.plain import headed, plain
+from isolate.answers.uncertainty.chances import HIGH, LOW
+from isolate.answers.uncertainty.draws import Draws
 from isolate.bands import THIRD_OCTAVES, Array, octave_tl
 from isolate.physics.stack import LAB_SIZE
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from isolate.answers.plain import headed
-from isolate.answers.uncertainty import LOW_NOTE
+from isolate.answers.uncertainty.prediction import LOW_NOTE
 from isolate.bands import Array
 from isolate.describe import spectra
 from isolate.standards.limits import speech_privacy

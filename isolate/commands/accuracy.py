@@ -33,6 +33,6 @@ def command(kind: str | None, leave_one_out: bool) -> Any:
     isolate accuracy --kind window --plot windows.png
     isolate accuracy --kind "insulating glass" --json
     """
-    from isolate.answers.accuracy import accuracy as answer
+    from isolate.answers.accuracy.answer import accuracy as answer
 
     return answer(kind, left_out=leave_one_out, progress=_progress)

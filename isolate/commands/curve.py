@@ -24,6 +24,6 @@ def command(construction: str, why: bool) -> Any:
     isolate curve "double glass 4-12-4 mm" --why
     isolate curve "2 x gypsum board 5/8 in + 90 mm + 2 x gypsum board 5/8 in" --json
     """
-    from isolate.answers.curve import curve as answer
+    from isolate.answers.curve.answer import curve as answer
 
     return answer(construction, why=why)

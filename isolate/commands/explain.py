@@ -28,7 +28,7 @@ def command(
     isolate explain
     isolate explain "voice booth" --panels 6 --json
     """
-    from isolate.answers.page import story
+    from isolate.answers.page.answer import story
 
     with bar("draws") as progress:
         return story(

@@ -66,8 +66,8 @@ def command(room: str | None, draws: int, seed: int, **inputs: Any) -> Any:
     isolate fixes --candidates own --budget 1200 --max-thickness "80 mm" --plot plan.png
     isolate fixes --target "neighbours: limits" --json
     """
-    from isolate.answers.fixes import fixes
-    from isolate.answers.fixes_request import request
+    from isolate.answers.fixes.answer import fixes
+    from isolate.answers.fixes.request import request
     from isolate.commands.drawing import bar
 
     asked = request(**inputs)

@@ -70,7 +70,7 @@ def _answer(
     count: int | None, recording: Path | None, level: str | None, take: str | None, takes: bool,
     seconds: float, seed: int,
 ) -> Any:  # fmt: skip
-    from isolate.answers.listening import How, inwards, outwards
+    from isolate.answers.listen.answer import How, inwards, outwards
     from isolate.describe.noises import level as stated
     from isolate.errors import InputError
 

@@ -33,8 +33,8 @@ def command(
     \b
     isolate page --noise tram --panels 12 --out tram.html
     """
-    from isolate.answers.listening import How
-    from isolate.answers.page import story
+    from isolate.answers.listen.answer import How
+    from isolate.answers.page.answer import story
     from isolate.show import files
     from isolate.show.page import render
 

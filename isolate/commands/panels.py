@@ -42,7 +42,7 @@ def command(friend: bool, thickness: str, gap: str, surfaces: Sequence[str], **i
     """
     from dataclasses import replace
 
-    from isolate.answers.panels import panels as answer
+    from isolate.answers.panels.answer import panels as answer
 
     found = answer(
         inputs.pop("room"),

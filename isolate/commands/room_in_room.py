@@ -48,8 +48,8 @@ def command(room: str | None, ties: Sequence[str], people: float | None, **optio
     isolate room-in-room --floor "concrete 80 mm" --rating "300 kg" --deflection "8 mm" --tie pipe=walls
     isolate room-in-room --require "refuse truck: inside_dba < 25, load_kpa < 1.9"
     """
-    from isolate.answers.inner_room import inner_room as answer
-    from isolate.answers.inner_room_request import asked
+    from isolate.answers.inner_room.answer import inner_room as answer
+    from isolate.answers.inner_room.request import asked
     from isolate.describe import rooms
 
     described = rooms.load(room)

@@ -45,8 +45,8 @@ def command(room: str | None, draws: int, seed: int, processes: int, **options: 
     isolate second-pane --window "double glazed" --no-fixing --light
     isolate second-pane --noise tram --gap "4 in" --pane "laminated 1/4 in"
     """
-    from isolate.answers.second_pane import second_pane as answer
-    from isolate.answers.second_pane_asked import asked
+    from isolate.answers.second_pane.answer import second_pane as answer
+    from isolate.answers.second_pane.asked import asked
 
     question = asked(**options)
     with bar("draws") as progress:

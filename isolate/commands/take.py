@@ -26,7 +26,7 @@ def command(room: str | None, draws: int, seed: int, processes: int) -> Any:
     isolate take --plot take.png
     isolate take --draws 5000 --seed 7 --json
     """
-    from isolate.answers.take import take
+    from isolate.answers.take.answer import take
     from isolate.commands.drawing import bar
 
     with bar("takes") as progress:

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from isolate.answers.measurement import Measurement
-from isolate.answers.survey import Group, Survey
+from isolate.answers.measure.answer import Measurement
+from isolate.answers.survey.answer import Group, Survey
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.errors import IsolateError
 from isolate.standards.field import LIMIT

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from isolate.answers.measured_fit import Fitted
-from isolate.answers.measured_model import Compared
+from isolate.answers.measure.fit import Fitted
+from isolate.answers.measure.model import Compared
 from isolate.describe import catalogue, rooms
 from isolate.describe.rooms import Gap
 from isolate.errors import InputError, IsolateError

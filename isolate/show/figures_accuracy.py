@@ -10,9 +10,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 
-from isolate.answers.accuracy import Accuracy
-from isolate.answers.families import FAMILIES
-from isolate.answers.specimens import Specimen
+from isolate.answers.accuracy.answer import Accuracy
+from isolate.answers.accuracy.specimens import Specimen
+from isolate.answers.uncertainty.families import FAMILIES
 from isolate.bands import OCTAVES, THIRD_OCTAVES
 from isolate.show import figures
 from isolate.show.figures import COLOURS, FAINT, INK, QUIET

@@ -9,7 +9,7 @@ from matplotlib.patches import Rectangle
 
 from isolate.answers import words
 from isolate.answers.catalogue import Entry, Listing
-from isolate.answers.levels import shifted
+from isolate.answers.heard.levels import shifted
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.noises import NoiseSpectrum

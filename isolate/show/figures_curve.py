@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from isolate.answers.curve import Curve
+from isolate.answers.curve.answer import Curve
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show import figures
 from isolate.show.figures import COLOURS, DASHES, INK, QUIET

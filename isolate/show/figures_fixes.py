@@ -10,9 +10,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from isolate.answers.fixes import FixesAnswer
-from isolate.answers.fixes_choice import Set
-from isolate.answers.fixes_plan import Stage
+from isolate.answers.fixes.answer import FixesAnswer
+from isolate.answers.fixes.choice import Set
+from isolate.answers.fixes.plan import Stage
 from isolate.show import figures
 from isolate.show.figures import COLOURS, FAINT, INK, QUIET
 from isolate.show.figures_paths import REST, Look, looks

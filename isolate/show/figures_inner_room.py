@@ -10,10 +10,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from isolate.answers.inner_room import InnerRoomAnswer
-from isolate.answers.inner_room_notes import Resonance
-from isolate.answers.inner_room_plan import roles
-from isolate.answers.inner_room_states import Sound
+from isolate.answers.inner_room.answer import InnerRoomAnswer
+from isolate.answers.inner_room.notes import Resonance
+from isolate.answers.inner_room.plan import roles
+from isolate.answers.inner_room.states import Sound
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Leaf

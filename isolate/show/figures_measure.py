@@ -8,9 +8,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from isolate.answers.measured_change import Change
-from isolate.answers.measured_model import Compared
-from isolate.answers.measurement import Measurement
+from isolate.answers.measure.answer import Measurement
+from isolate.answers.measure.change import Change
+from isolate.answers.measure.model import Compared
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show import figures
 from isolate.show.figures import COLOURS, INK, QUIET

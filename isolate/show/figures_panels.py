@@ -6,8 +6,8 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from isolate.answers.panels import PanelsAnswer
-from isolate.answers.panels_states import State
+from isolate.answers.panels.answer import PanelsAnswer
+from isolate.answers.panels.states import State
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show import figures
 from isolate.show.figures import COLOURS, FAINT, INK, QUIET

@@ -11,8 +11,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from isolate.answers.passed import Passed
-from isolate.answers.room import RoomAnswer
+from isolate.answers.heard.passed import Passed
+from isolate.answers.room.answer import RoomAnswer
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
 from isolate.errors import IsolateError
 from isolate.show import figures

@@ -9,8 +9,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from isolate.answers.room import RoomAnswer
-from isolate.answers.shell import Heard
+from isolate.answers.heard.shell import Heard
+from isolate.answers.room.answer import RoomAnswer
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.errors import IsolateError
 from isolate.show import figures

@@ -13,9 +13,9 @@ from matplotlib.patches import Rectangle
 from matplotlib.patheffects import withStroke
 
 from isolate.answers import words
-from isolate.answers.second_pane import SecondPane
-from isolate.answers.second_pane_reasons import signed
-from isolate.answers.second_pane_sweep import LINED_FROM, pane_name
+from isolate.answers.second_pane.answer import SecondPane
+from isolate.answers.second_pane.reasons import signed
+from isolate.answers.second_pane.sweep import LINED_FROM, pane_name
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show import figures
 from isolate.show.figures import COLOURS, FAINT, INK, QUIET

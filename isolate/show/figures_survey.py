@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from isolate.answers.survey import Survey
+from isolate.answers.survey.answer import Survey
 from isolate.bands import OCTAVES, THIRD_OCTAVES, exact
 from isolate.show import figures
 from isolate.show.figures import COLOURS, QUIET

@@ -6,9 +6,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from isolate.answers.in_the_take import GONE, HISS, PAUSES, SPOILS
-from isolate.answers.take import TakeAnswer
-from isolate.answers.take_parts import NoiseInTake, TakeFound
+from isolate.answers.take.answer import TakeAnswer
+from isolate.answers.take.at_microphone import GONE, HISS, PAUSES, SPOILS
+from isolate.answers.take.parts import NoiseInTake, TakeFound
 from isolate.bands import THIRD_OCTAVES
 from isolate.errors import IsolateError
 from isolate.show import figures

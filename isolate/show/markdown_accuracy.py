@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from isolate.answers import accuracy as answers
-from isolate.answers.accuracy import Accuracy
-from isolate.answers.families import FAMILIES
+from isolate.answers.accuracy import answer as answers
+from isolate.answers.accuracy.answer import Accuracy
+from isolate.answers.uncertainty.families import FAMILIES
 from isolate.errors import IsolateError
 from isolate.show.text_accuracy import decimal, group_row, share
 

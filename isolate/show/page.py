@@ -12,7 +12,7 @@ import hashlib
 from pathlib import Path
 from typing import Any
 
-from isolate.answers.page import Story
+from isolate.answers.page.answer import Story
 from isolate.answers.plain import plain
 from isolate.errors import IsolateError
 from isolate.show import page_sounds, page_view
@@ -61,5 +61,3 @@ def _page(story: Story, sounds: dict[str, PageSound]) -> bytes:
 def _hash(text: str) -> str:
     """What a content security policy knows a script or style by."""
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-
-

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import signal
 
-from isolate.answers.listening import Listening
+from isolate.answers.listen.answer import Listening
 from isolate.bands import Array
 from isolate.describe import wav
 from isolate.show import sound_scenes, sound_sources, sound_take

@@ -8,12 +8,13 @@ from typing import Any
 from markupsafe import Markup
 
 import isolate
-from isolate.answers import page_words, words
-from isolate.answers.listening import Scene
-from isolate.answers.page import SURE, Story
-from isolate.answers.passed import Passed
-from isolate.answers.room_options import OptionFound
-from isolate.answers.take_parts import NoiseInTake
+from isolate.answers import words
+from isolate.answers.heard.passed import Passed
+from isolate.answers.listen.answer import Scene
+from isolate.answers.page import words as page_words
+from isolate.answers.page.answer import SURE, Story
+from isolate.answers.room.options import OptionFound
+from isolate.answers.take.parts import NoiseInTake
 from isolate.answers.words import listed
 from isolate.bands import THIRD_OCTAVES
 from isolate.show import page_drawings as draw

@@ -123,9 +123,7 @@ def minimum_phase(gain_db: Array, rate: int) -> Array:
     return np.asarray(response)
 
 
-def fitted(
-    spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: Flags
-) -> Array:
+def fitted(spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: Flags) -> Array:
     """A spectrum passed through a filter of minimum phase so that its bands have the wanted levels.
 
     Parameters

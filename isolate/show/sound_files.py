@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers.listening import CALIBRATION_DBA, Listening
+from isolate.answers.listen.answer import CALIBRATION_DBA, Listening
 from isolate.bands import Array
 from isolate.describe import wav
 from isolate.show import sound_scenes, sound_take

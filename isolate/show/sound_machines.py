@@ -144,7 +144,7 @@ def bus(count: int, rate: int, rng: Rng) -> Made:
     gear = np.where(share < 0.2, 0.0, np.where(share < 0.6, (share - 0.2) / 0.4, 0.45 + (share - 0.6) / 0.55))
     firing = 28.0 + 42.0 * np.clip(signal.oaconvolve(gear, np.ones(rate // 8) / (rate // 8), "same"), 0, 1)
     course = pass_by(count, peak=0.5, width=0.3) * (0.55 + 0.45 * np.clip(gear * 4.0, 0.0, 1.0))
-    hiss = rng.standard_normal(count) * np.exp(-((share - 0.12) / 0.03) ** 2)
+    hiss = rng.standard_normal(count) * np.exp(-(((share - 0.12) / 0.03) ** 2))
     return course * _engine(firing, rate, rng, rattle=0.35) + 0.8 * hiss, course
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 from scipy import fft, signal
 
-from isolate.answers.listening import CALIBRATION_DBA, Listening, Scene
+from isolate.answers.listen.answer import CALIBRATION_DBA, Listening, Scene
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
 from isolate.describe import wav
 from isolate.show import sound, sound_sources
@@ -88,7 +88,7 @@ def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
 
 def recorded(path: Path, rate: int, *, longest: float = LONGEST_RECORDED) -> Array:
     """The samples of a file, its channels averaged in energy by taking the liveliest, at this rate [Hz]."""
-    from isolate.answers.recording import liveliest
+    from isolate.answers.recordings.recording import liveliest
 
     found = wav.inspect(path)
     samples = wav.read(found, count=round(longest * found.rate))[:, liveliest(found)]

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage, signal
 
-from isolate.answers.listening import Listening
-from isolate.answers.listening_take import InTake
+from isolate.answers.listen.answer import Listening
+from isolate.answers.listen.mixed import InTake
 from isolate.bands import N_BANDS, Array
 from isolate.show import sound, sound_sources
 from isolate.show.sound_scenes import Rendered, full_scale, recorded

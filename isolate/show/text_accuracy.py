@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from isolate.answers import accuracy as answers
-from isolate.answers.accuracy import Accuracy, Group
-from isolate.answers.families import FAMILIES
-from isolate.answers.leave_one_out import Fitted
-from isolate.answers.specimens import FAR_DB, Specimen
-from isolate.answers.statistics import Statistics
+from isolate.answers.accuracy import answer as answers
+from isolate.answers.accuracy.answer import Accuracy, Group
+from isolate.answers.accuracy.leave_one_out import Fitted
+from isolate.answers.accuracy.specimens import FAR_DB, Specimen
+from isolate.answers.accuracy.statistics import Statistics
+from isolate.answers.uncertainty.families import FAMILIES
 from isolate.bands import OCTAVES, Array
 from isolate.show import text_common as common
 from isolate.show.layout import Cell, Page

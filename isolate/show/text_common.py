@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from isolate.answers.cautions import Caution
-from isolate.answers.first import ToClear
+from isolate.answers.uncertainty.first import ToClear
 from isolate.answers.words import listed
 from isolate.show.layout import Page
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from isolate.answers import words
-from isolate.answers.curve import Curve
+from isolate.answers.curve.answer import Curve
 from isolate.bands import OCTAVES
 from isolate.show import text_common as common
 from isolate.show import text_why

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers import page_words, words
-from isolate.answers.page import SURE, Story
+from isolate.answers import words
+from isolate.answers.page import words as page_words
+from isolate.answers.page.answer import SURE, Story
 from isolate.show import text_common as common
 from isolate.show import text_room_neighbours as next_door
 from isolate.show.layout import VERDICT_INKS, Cell, Page

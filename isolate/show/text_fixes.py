@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.fixes import FixesAnswer
-from isolate.answers.fixes_choice import Next, Set
-from isolate.answers.fixes_instead import Instead
-from isolate.answers.fixes_plan import Ceiling, Step
-from isolate.answers.fixes_states import Chosen
+from isolate.answers.fixes.answer import FixesAnswer
+from isolate.answers.fixes.choice import Next, Set
+from isolate.answers.fixes.instead import Instead
+from isolate.answers.fixes.plan import Ceiling, Step
+from isolate.answers.fixes.states import Chosen
 from isolate.answers.words import NOTICED_DB, listed
 from isolate.show import text_common as common
 from isolate.show import text_fixes_lists as lists

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from isolate.answers.fixes import FixesAnswer
-from isolate.answers.fixes_bill import BOARDS
-from isolate.answers.fixes_parts import YOURS, Need
-from isolate.answers.inner_room_materials import SHEET
+from isolate.answers.fixes.answer import FixesAnswer
+from isolate.answers.fixes.bill import BOARDS
+from isolate.answers.fixes.parts import YOURS, Need
+from isolate.answers.inner_room.materials import SHEET
 from isolate.show.layout import Page
 
 _MARGIN = 14

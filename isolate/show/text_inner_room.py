@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from isolate.answers import inner_room_words as said
-from isolate.answers.inner_room import InnerRoomAnswer
-from isolate.answers.inner_room_load import ASK, LIVE_LOAD
-from isolate.answers.inner_room_materials import Item, sheets
-from isolate.answers.inner_room_states import Sound, State, harmed, octave_gains
+from isolate.answers.inner_room import words as said
+from isolate.answers.inner_room.answer import InnerRoomAnswer
+from isolate.answers.inner_room.load import ASK, LIVE_LOAD
+from isolate.answers.inner_room.materials import Item, sheets
+from isolate.answers.inner_room.states import Sound, State, harmed, octave_gains
 from isolate.answers.words import listed
 from isolate.bands import OCTAVES
 from isolate.describe.inner_parts import Mounts

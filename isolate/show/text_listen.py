@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.listening import CALIBRATION_DBA, Listening
+from isolate.answers.listen.answer import CALIBRATION_DBA, Listening
 from isolate.answers.words import change
 from isolate.show import text_common as common
 from isolate.show.layout import VERDICT_INKS, Cell, Page

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from isolate.answers.measurement import Measurement, Octave
-from isolate.answers.recording_checks import DOUBT, NOTE, SPOILT, Finding
+from isolate.answers.measure.answer import Measurement, Octave
+from isolate.answers.recordings.checks import DOUBT, NOTE, SPOILT, Finding
 from isolate.answers.words import listed
 from isolate.show import text_common as common
 from isolate.show.layout import Cell, Page

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.panels import PanelsAnswer
-from isolate.answers.panels_kinds import Kind
-from isolate.answers.panels_states import State
+from isolate.answers.panels.answer import PanelsAnswer
+from isolate.answers.panels.kinds import Kind
+from isolate.answers.panels.states import State
 from isolate.answers.words import NOTICED_DB, listed
 from isolate.bands import Array, octave_tl
 from isolate.physics.absorption import octaves

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from isolate.answers.passed import Passed
-from isolate.answers.room import RoomAnswer
-from isolate.answers.room_options import OptionFound
-from isolate.answers.shell import Heard
+from isolate.answers.heard.passed import Passed
+from isolate.answers.heard.shell import Heard
+from isolate.answers.room.answer import RoomAnswer
+from isolate.answers.room.options import OptionFound
 from isolate.answers.words import NOTICED_DB, background, listed
 from isolate.show import text_common as common
 from isolate.show import text_room_neighbours as next_door

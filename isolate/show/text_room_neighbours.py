@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.limits import LimitMet
-from isolate.answers.neighbours import HeardNextDoor, NeighbourFound
-from isolate.answers.room import RoomAnswer
+from isolate.answers.heard.limits import LimitMet
+from isolate.answers.heard.neighbours import HeardNextDoor, NeighbourFound
+from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.words import listed
 from isolate.show import text_common as common
 from isolate.show.layout import VERDICT_INKS, Cell, Page

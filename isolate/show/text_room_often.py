@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.often import TIMES, AtTime, Often
-from isolate.answers.room import RoomAnswer
+from isolate.answers.room.answer import RoomAnswer
+from isolate.answers.room.often import TIMES, AtTime, Often
 from isolate.answers.words import background
 from isolate.show import text_common as common
 from isolate.show.layout import VERDICT_INKS, Cell, Page

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.passed import Passed
-from isolate.answers.paths import SideFound
-from isolate.answers.room import RoomAnswer
-from isolate.answers.shell import Heard
+from isolate.answers.heard.passed import Passed
+from isolate.answers.heard.paths import SideFound
+from isolate.answers.heard.shell import Heard
+from isolate.answers.room.answer import RoomAnswer
 from isolate.show import text_common as common
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 

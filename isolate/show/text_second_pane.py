@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from isolate.answers import second_pane_choice, words
-from isolate.answers.second_pane import SecondPane
-from isolate.answers.second_pane_reasons import signed
-from isolate.answers.second_pane_sweep import LININGS, Spot, pane_name
+from isolate.answers import words
+from isolate.answers.second_pane import choice
+from isolate.answers.second_pane.answer import SecondPane
+from isolate.answers.second_pane.reasons import signed
+from isolate.answers.second_pane.sweep import LININGS, Spot, pane_name
 from isolate.answers.words import NOTICED_DB
 from isolate.describe.rooms import Side
 from isolate.show import text_common as common
@@ -126,7 +127,7 @@ def _some(gaps: np.ndarray, chosen: int) -> list[int]:
 
 def _best(answer: SecondPane, page: Page) -> Iterator[str]:
     noises, asked = _columns(answer)[:2], answer.asked
-    limits = [f"up to {show_length(second_pane_choice.deepest(asked))} apart", f"seal {answer.sweep.seal}"]
+    limits = [f"up to {show_length(choice.deepest(asked))} apart", f"seal {answer.sweep.seal}"]
     if asked.max_weight is not None:
         limits.append(f"up to {show_mass(asked.max_weight)}")
     wanted = (("it opens", asked.openable), ("nothing fixed", asked.no_fixing), ("daylight", asked.light))

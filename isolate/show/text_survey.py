@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from isolate.answers.survey import Survey
+from isolate.answers.survey.answer import Survey
 from isolate.bands import OCTAVES, octave_levels
 from isolate.show import text_common as common
 from isolate.show.layout import Cell, Page

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from isolate.answers.in_the_take import GONE, HISS, PAUSES, SPOILS
-from isolate.answers.take import TakeAnswer
-from isolate.answers.take_parts import NoiseInTake, TakeFound
+from isolate.answers.take.answer import TakeAnswer
+from isolate.answers.take.at_microphone import GONE, HISS, PAUSES, SPOILS
+from isolate.answers.take.parts import NoiseInTake, TakeFound
 from isolate.answers.words import listed
 from isolate.bands import Array
 from isolate.show import text_common as common

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from isolate.answers.why import CLEAR_DB, RULES, Why
+from isolate.answers.curve.why import CLEAR_DB, RULES, Why
 from isolate.bands import OCTAVES, Array
 from isolate.show import text_common as common
 from isolate.show.layout import Page

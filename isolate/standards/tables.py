@@ -85,9 +85,7 @@ _TRAFFIC_HIGH = [-16, -18]
 ISO_SPECTRA: Mapping[str, tuple[SourceSpectrum, SourceSpectrum]] = {
     "100-3150": _pair(100, 3150, _PINK, _TRAFFIC),
     "50-3150": _pair(50, 3150, [-40, -36, -33, *_PINK], [*_TRAFFIC_LOW, *_TRAFFIC]),
-    "50-5000": _pair(
-        50, 5000, [-41, -37, -34, *_PINK_5000], [*_TRAFFIC_LOW, *_TRAFFIC, *_TRAFFIC_HIGH]
-    ),
+    "50-5000": _pair(50, 5000, [-41, -37, -34, *_PINK_5000], [*_TRAFFIC_LOW, *_TRAFFIC, *_TRAFFIC_HIGH]),
     "100-5000": _pair(100, 5000, _PINK_5000, [*_TRAFFIC, *_TRAFFIC_HIGH]),
 }
 

@@ -174,7 +174,7 @@ def drawn() -> None:
 DRAWS = """
 import time
 from pathlib import Path
-from isolate.answers.room import room
+from isolate.answers.room.answer import room
 took = []
 for count in ({few}, {many}):
     room(draws=0)

@@ -1,0 +1,1 @@
+"""How well predictions hold against published measurements."""

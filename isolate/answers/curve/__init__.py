@@ -1,0 +1,1 @@
+"""What one construction stops, and why."""

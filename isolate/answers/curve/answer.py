@@ -1,0 +1,152 @@
+"""What a construction stops: its transmission loss with limits, single numbers, paths and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from isolate.answers import words
+from isolate.answers.cautions import Caution, for_construction
+from isolate.answers.curve.why import Why, explain
+from isolate.answers.heard.path_unknowns import beyond_model
+from isolate.answers.plain import headed
+from isolate.answers.uncertainty import prediction
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
+from isolate.describe import constructions
+from isolate.describe.constructions import Construction
+from isolate.physics import closed
+from isolate.physics.stack import LAB_SIZE
+from isolate.physics.transmission import transmission
+from isolate.standards import ratings
+from isolate.standards.limits import speech_privacy
+
+RATINGS = ("Rw", "C", "Ctr", "STC", "OITC")
+
+
+def single_numbers(tl_db: Array) -> dict[str, int]:
+    """Rw, C, Ctr, STC and OITC [dB] of a transmission loss (27,) [dB]."""
+    c, ctr = ratings.adaptation(tl_db)
+    values = (ratings.rw(tl_db), c, ctr, ratings.stc(tl_db), ratings.oitc(tl_db))
+    return {name: int(value) for name, value in zip(RATINGS, values, strict=True)}
+
+
+@dataclass(frozen=True)
+class Curve:
+    """What a construction stops.
+
+    `tl_db` (27,) transmission loss with its 5 % and 95 % limits `low_db`, `high_db`; `mass_law_db` of a limp
+    sheet of the same mass (None without layers); `paths` name to transmission coefficient (27,), their sum is
+    the whole; `resonances` mass-air-mass and `criticals` critical frequencies of the leaves [Hz];
+    `surface_mass` [kg/m2], 0 when unknown; `why` explains the curve, None if nobody asked.
+    """
+
+    construction: Construction
+    tl_db: Array
+    low_db: Array
+    high_db: Array
+    ratings: dict[str, int]
+    paths: Mapping[str, Array]
+    mass_law_db: Array | None
+    surface_mass: float
+    resonances: tuple[float, ...]
+    criticals: tuple[float, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    why: Why | None = None
+
+    @property
+    def octave_db(self) -> Array:
+        """Transmission loss per octave [dB] (9,)."""
+        return octave_tl(self.tl_db)
+
+    @property
+    def octave_limits_db(self) -> tuple[Array, Array]:
+        """Its 5 % and 95 % limits [dB] (9,)."""
+        return octave_tl(self.low_db), octave_tl(self.high_db)
+
+    @property
+    def speech(self) -> str:
+        """What is left of speech behind it, in words."""
+        return speech_privacy(self.ratings["STC"]).words
+
+    def quantities(self) -> list[tuple[str, str, float]]:
+        """What a requirement may name: subject, quantity, value."""
+        return [(self.construction.name, name, float(value)) for name, value in self.ratings.items()]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        body = {
+            "bands_hz": THIRD_OCTAVES,
+            "tl_db": self.tl_db,
+            "low_db": self.low_db,
+            "high_db": self.high_db,
+            "octave": {"bands_hz": OCTAVES, "tl_db": self.octave_db},
+            "ratings": self.ratings,
+            "surface_mass_kg_m2": self.surface_mass or None,
+            "resonances_hz": self.resonances,
+            "criticals_hz": self.criticals,
+            "measured": _measured(self.construction),
+            "notes": self.notes,
+            "cautions": [caution.to_dict() for caution in self.cautions],
+        }
+        if self.why is not None:
+            body["why"] = self.why.to_dict()
+        return headed("curve", words.construction_inputs(self.construction), body)
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output, a row a third octave."""
+        header = ["band_hz", "tl_db", "low_db", "high_db"]
+        columns = (THIRD_OCTAVES, self.tl_db, self.low_db, self.high_db)
+        return header, [list(row) for row in zip(*columns, strict=True)]
+
+
+def _measured(construction: Construction) -> dict[str, Any] | None:
+    measured = construction.measured
+    if measured is None:
+        return None
+    return {"source": measured.source, "basis": measured.basis, "bands_hz": measured.bands_hz,
+            "tl_db": measured.tl_db, "stc": measured.stc, "rw": measured.rw}  # fmt: skip
+
+
+def _size(construction: Construction) -> tuple[str, ...]:
+    """The note on the size that is taken where none is stated."""
+    if construction.size is not None or not construction.layers:
+        return ()
+    width, height = LAB_SIZE[construction.kind]
+    return (f"no size stated: {width:.2f} x {height:.2f} m, as a {construction.kind} is tested",)
+
+
+def curve(construction: Construction | str, *, why: bool = False) -> Curve:
+    """Answer: what does this construction stop?
+
+    `construction`: described, or a name in the catalogue, a path, or inline text like
+    "glass 4 mm + 100 mm + laminated 6.4 mm". `why`: explain it too.
+
+    Raises
+    ------
+    InputError
+        No such construction, or nothing to explain in one that is but a measurement.
+    """
+    built = constructions.load(construction) if isinstance(construction, str) else construction
+    found = transmission(built, size=built.size)
+    materials = beyond_model(built, size=built.size or LAB_SIZE[built.kind])
+    low_db, high_db = prediction.limits(found.tl_db, prediction.of_curve(built, materials_db=materials))
+    mass = float(np.squeeze(found.surface_mass))
+    return Curve(
+        construction=built,
+        tl_db=found.tl_db,
+        low_db=low_db,
+        high_db=high_db,
+        ratings=single_numbers(found.tl_db),
+        paths=found.tau,
+        mass_law_db=closed.mass_law(THIRD_OCTAVES, surface_mass=mass) if mass > 0 else None,
+        surface_mass=mass,
+        resonances=tuple(float(hz) for hz in found.resonances),
+        criticals=tuple(sorted({float(hz) for hz in found.criticals if np.isfinite(hz)})),
+        notes=(*built.notes, *_size(built), *found.notes, prediction.LOW_NOTE),
+        cautions=for_construction(built, surface_mass=mass),
+        why=explain(built, found) if why else None,
+    )

@@ -1,0 +1,330 @@
+"""What to do first, and where to stop: an ordered plan of fixes for a room, with its reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from isolate.answers import air, cautions
+from isolate.answers.air import Air
+from isolate.answers.cautions import Caution
+from isolate.answers.fixes import checks as fixes_checks
+from isolate.answers.fixes import target, told
+from isolate.answers.fixes.bill import bought, merged
+from isolate.answers.fixes.chance import Chances
+from isolate.answers.fixes.checks import Check, ToMeasure
+from isolate.answers.fixes.choice import Chooser, Picked, Set
+from isolate.answers.fixes.data import answer_dict, answer_rows
+from isolate.answers.fixes.inner import stages
+from isolate.answers.fixes.instead import USUAL_MONEY, Instead, Myths
+from isolate.answers.fixes.made import of_options
+from isolate.answers.fixes.own import candidates
+from isolate.answers.fixes.parts import YOURS, Fix, Need, total
+from isolate.answers.fixes.plan import Ceiling, Onward, Stage, Step, Teller, onward
+from isolate.answers.fixes.request import Request
+from isolate.answers.fixes.search import searched
+from isolate.answers.fixes.sounds import Sound, sounds
+from isolate.answers.fixes.states import PRESENT, Built, Chosen, Evaluator
+from isolate.answers.fixes.target import Aim
+from isolate.answers.fixes.told import Besides
+from isolate.answers.heard import neighbours, shell
+from isolate.answers.heard.shell import Shell
+from isolate.answers.heard.sure import State
+from isolate.answers.uncertainty.chances import Progress, quiet
+from isolate.bands import Array
+from isolate.describe import prices as pricing
+from isolate.describe import rooms
+from isolate.describe.materials import Range
+from isolate.describe.prices import Prices
+from isolate.describe.rooms import Room
+from isolate.errors import InputError
+
+DRAWS, SEED = 500, 1
+SPARE_STEP, MOST_SPARE = 0.5, 20.0  # dB asked beyond the aims until the chance is what is wanted
+
+
+@dataclass(frozen=True, eq=False)
+class FixesAnswer:
+    """The answer. `fixes` looked at, in canonical order; `picked`: plan, best and front by cost; `by_mass`
+    and `by_space` the other fronts; `steps` from `now` to `then`; `rungs` of the front one would notice;
+    `onward`: what could follow; `ceilings`: what cannot be reached; `aside`: what was left out and why;
+    `besides`: what becomes of other sounds;
+    `missed` (aims,) [dB] by set of the front; `looked_at` combinations, `exact`: there are no others."""
+
+    room: Room
+    request: Request
+    prices: Prices
+    aims: tuple[Aim, ...]
+    besides: tuple[Besides, ...]
+    fixes: tuple[Fix, ...]
+    picked: Picked
+    by_mass: tuple[Set, ...]
+    by_space: tuple[Set, ...]
+    rungs: tuple[Set, ...]
+    now: Stage
+    then: Stage
+    steps: tuple[Step, ...]
+    onward: Onward
+    ceilings: tuple[Ceiling, ...]
+    instead: tuple[Instead, ...]
+    checks: tuple[Check, ...]
+    measure: ToMeasure | None
+    aside: tuple[tuple[str, str], ...]
+    air: tuple[Air, Air]
+    missed: Mapping[Chosen, Array]
+    looked_at: int
+    exact: bool
+    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def plan(self) -> Set:
+        return self.picked.plan
+
+    @property
+    def chosen(self) -> tuple[Fix, ...]:
+        """The fixes of the plan, in order."""
+        return tuple(step.fix for step in self.steps)
+
+    @property
+    def cost(self) -> Range:
+        """What the plan costs."""
+        return total(self.chosen)
+
+    @property
+    def materials(self) -> tuple[Need, ...]:
+        """What is bought for the plan, waste included."""
+        needs = merged([need for fix in self.chosen for need in fix.bill])
+        return tuple(replace(need, amount=bought(need)) for need in needs)
+
+    @property
+    def currency(self) -> str:
+        """Of the list of prices, where any sum stands on it; empty where all are the user's own."""
+        priced = self.request.prices is not None or any(fix.origin != YOURS for fix in self.fixes)
+        return self.prices.currency if priced else ""
+
+    @property
+    def invented(self) -> bool:
+        """Whether anything told stands on invented prices."""
+        return any(fix.invented for fix in self.fixes)
+
+    @property
+    def chance(self) -> float:
+        """Chance that the whole target is met by the plan."""
+        return self.then.drawn.met
+
+    def quantities(self) -> list[tuple[str, str, float]]:
+        """What a requirement may name: subject, quantity, value."""
+        found = [
+            ("plan", "cost", self.plan.cost),
+            ("plan", "mass_kg", self.plan.mass),
+            ("plan", "chance_met", self.chance),
+        ]
+        for i, aim in enumerate(self.aims):
+            found += [
+                (aim.sound.name, "missed_db", float(self.then.excess[i])),
+                (aim.sound.name, "level_dba", self.then.passed[i].dba),
+                (aim.sound.name, "margin_db", self.then.passed[i].margin),
+                (aim.sound.name, "chance_met", self.then.drawn.met_of(i)),
+                (aim.sound.name, "chance_heard", self.then.drawn.heard(i)),
+            ]
+        return found
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        return answer_dict(self)
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output: the front by cost, a row a set, and the plan."""
+        return answer_rows(self)
+
+
+def fixes(
+    described: Room | str | None = None,
+    request: Request | None = None,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    progress: Progress = quiet,
+) -> FixesAnswer:
+    """Answer: what should be done first, and where to stop?
+
+    Parameters
+    ----------
+    described : a room, its name or path, or None for the bundled one.
+    request : target, limits, candidates and prices; None: nothing shall be audible, whatever it costs.
+    draws, seed : how many times what is not known is drawn, and from which seed.
+    progress : told how many states of the room's parts are computed, and of how many.
+
+    Raises
+    ------
+    InputError
+        A room, target, list of prices or limit that does not work, or nothing to choose from.
+    """
+    asked = request or Request()
+    room = described if isinstance(described, Room) else rooms.load(described)
+    prices = pricing.load(asked.prices).working(asked.labour)
+    now = _present(room)
+    every = sounds(now)
+    if not every:
+        raise InputError(f"{room.name}: nothing is heard in it or outside; write [[noise]], or [[own]] and "
+                         "[[neighbour]]")  # fmt: skip
+    aims = target.aims(target.parse(asked.target or target.USUAL), room, every)
+    found, aside = _fixes(room, now.shell, asked, prices, progress)
+    packages = _packages(room, asked, prices)
+    built = Built(room, now.shell, (*found, *packages))
+    evaluator = Evaluator(built, aims)
+    tables = searched(evaluator, limits=asked.limits, progress=progress)
+    chooser = Chooser(evaluator, tables)
+    if packages and not chooser.sets(asked.limits)[-1].met:
+        chooser = Chooser(evaluator, tables, range(len(found), len(built.fixes)))
+        for done, i in enumerate(chooser.packages, 1):
+            built.state(frozenset({i}))
+            progress(done, len(packages))
+    teller = Teller(chooser, Chances(room, aims, draws=draws, seed=seed), aims)
+    picked = _picked(chooser, teller, asked)
+    return _answer(asked, prices, every, chooser, teller, picked, aside)
+
+
+def _present(room: Room) -> State:
+    now = shell.of_room(room)
+    heard = tuple(now.hear(noise) for noise in room.noises)
+    return State(now, heard, neighbours.found(room, now))
+
+
+# --- what is tried ---
+
+
+def _fixes(
+    room: Room, now: Shell, asked: Request, prices: Prices, progress: Progress
+) -> tuple[tuple[Fix, ...], list[tuple[str, str]]]:
+    """The fixes to choose from, in an order that does not depend on the file's; what is left out and why."""
+    which = _which(room, asked)
+    found: list[Fix] = []
+    aside: list[tuple[str, str]] = []
+    if which in ("options", "both"):
+        found += of_options(room, now)
+        aside += [(o.name, "no cost stated") for o in room.options if o.cost is None]
+    if which in ("own", "both"):
+        found += candidates(room, now, prices, reveal=asked.reveal, progress=progress)
+    kept = []
+    for fix in found:
+        reason = _against(fix, asked)
+        if reason:
+            aside.append((fix.name, reason))
+        else:
+            kept.append(fix)
+    if not found:
+        raise InputError(
+            f"{room.name}: no option says what it costs; write cost, or ask for --candidates own"
+        )
+    return tuple(sorted(kept, key=lambda fix: fix.key)), aside
+
+
+def _which(room: Room, asked: Request) -> str:
+    """Where fixes come from: as asked, else the file's options if one of them says what it costs."""
+    return asked.candidates or ("options" if any(o.cost is not None for o in room.options) else "own")
+
+
+def _against(fix: Fix, asked: Request) -> str:
+    """Why a fix is left out; empty where it is not."""
+    if fix.closes and not asked.may_close:
+        return f"it takes away air for {fix.air_lost:.1f} people and brings none (--may-close allows it)"
+    if asked.max_thickness is not None and fix.depth > asked.max_thickness + 1e-9:
+        return f"{1e3 * fix.depth:.0f} mm thick"
+    return ""
+
+
+def _packages(room: Room, asked: Request, prices: Prices) -> tuple[Fix, ...]:
+    """Inner rooms, where the tool's own remedies are asked for and the budget could pay for one."""
+    if _which(room, asked) == "options":
+        return ()
+    budget = float("inf") if asked.budget is None else asked.budget
+    return tuple(fix for fix in stages(room, prices, budget=budget) if not _against(fix, asked))
+
+
+# --- what is chosen ---
+
+
+def _picked(chooser: Chooser, teller: Teller, asked: Request) -> Picked:
+    """The plan; with a chance asked for, one with so much to spare that the chance is reached."""
+    usual = chooser.pick(asked.limits)
+    if asked.chance is None or not usual.plan.met:
+        return usual
+    best = usual, teller.stage(usual.plan.chosen).drawn.met
+    for spare in np.arange(SPARE_STEP, MOST_SPARE, SPARE_STEP):
+        if best[1] >= asked.chance:
+            break
+        picked = chooser.pick(asked.limits, spare=float(spare))
+        if not picked.plan.met:
+            break
+        chance = teller.stage(picked.plan.chosen).drawn.met
+        if chance > best[1]:
+            best = picked, chance
+    plan = chooser.as_set(_trimmed(chooser, teller, best[0].plan.chosen, min(asked.chance, best[1])))
+    return Picked(plan, plan, usual.sets)
+
+
+def _trimmed(chooser: Chooser, teller: Teller, chosen: Chosen, wanted: float) -> Chosen:
+    """A set as likely as wanted, with fixes dropped or exchanged for cheaper ones while it stays so."""
+    tried = {chosen}
+    while True:
+        cost = chooser.as_set(chosen).cost
+        others = [chooser.as_set(one) for one in chooser.cheaper(chosen) if one not in tried]
+        able = sorted((one for one in others if one.met and one.cost < cost), key=lambda one: one.cost)
+        found = None
+        for one in able:
+            tried.add(one.chosen)
+            if teller.stage(one.chosen).drawn.met >= wanted:
+                found = one.chosen
+                break
+        if found is None:
+            return chosen
+        chosen = found
+
+
+def _answer(
+    asked: Request,
+    prices: Prices,
+    every: Sequence[Sound],
+    chooser: Chooser,
+    teller: Teller,
+    picked: Picked,
+    aside: Sequence[tuple[str, str]],
+) -> FixesAnswer:
+    room, chosen = chooser.evaluator.built.room, picked.plan.chosen
+    steps, now, then = teller.steps(chosen), teller.stage(PRESENT), teller.stage(chosen)
+    after = then.state.shell.sides
+    work = told.work(chooser, [step.index for step in steps])
+    aimed = [aim.sound for aim in teller.aims]
+    money = asked.budget or picked.plan.cost or USUAL_MONEY
+    return FixesAnswer(
+        room=room,
+        request=asked,
+        prices=prices,
+        aims=teller.aims,
+        besides=told.besides([one for one in every if one not in aimed], now, then),
+        fixes=chooser.fixes,
+        picked=picked,
+        by_mass=chooser.sets(asked.limits, by=1),
+        by_space=chooser.sets(asked.limits, by=2),
+        rungs=chooser.rungs(chooser.sets()),
+        now=now,
+        then=then,
+        steps=steps,
+        onward=onward(chooser, teller, chosen, asked.limits),
+        ceilings=teller.ceilings(chosen),
+        instead=Myths(room, now.state, teller.aims, prices, money).all(),
+        checks=fixes_checks.checks(work),
+        measure=told.measure(steps, teller.aims, now, then, room),
+        aside=(*aside, *told.idle(chooser)),
+        air=(air.of_sides(now.state.shell.sides, room.people), air.of_sides(after, room.people)),
+        missed={one.chosen: chooser.excess(one.chosen) for one in (*picked.sets, picked.plan)},
+        looked_at=chooser.looked_at,
+        exact=chooser.exact,
+        notes=tuple(told.notes(room, asked, prices, chooser)),
+        cautions=cautions.raised(told.facts(room, steps, work)),
+    )

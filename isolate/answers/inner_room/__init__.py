@@ -1,0 +1,1 @@
+"""What a room within the room would buy."""

@@ -1,0 +1,341 @@
+"""The room within the room: what an inner shell buys, state by state, what it takes, and what limits it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from isolate.answers import words
+from isolate.answers.cautions import Caution
+from isolate.answers.heard import shell
+from isolate.answers.heard.paths import Finder
+from isolate.answers.heard.shell import strongest_path
+from isolate.answers.inner_room import notes as inner_room_notes
+from isolate.answers.inner_room.air import Breathing, breathing, with_vent
+from isolate.answers.inner_room.house import with_house
+from isolate.answers.inner_room.load import LIVE_LOAD, Load
+from isolate.answers.inner_room.materials import sheets
+from isolate.answers.inner_room.notes import Resonance, ThirdLeaf
+from isolate.answers.inner_room.plan import Plan
+from isolate.answers.inner_room.shell import Shells
+from isolate.answers.inner_room.states import Sound, State, gain_db, harmed, octave_gains, states
+from isolate.answers.plain import headed
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
+from isolate.describe import inner as describing
+from isolate.describe import rooms
+from isolate.describe.inner_parts import Inner, Mounts
+from isolate.describe.rooms import Room
+from isolate.errors import InputError
+from isolate.standards import ratings
+
+PEOPLE = 1.0  # where nothing is said
+WHOLE = ("walls", "ceiling", "floor")
+LEAST_WIDTH, LEAST_HEIGHT = 0.6, 1.5  # m, of an inner room
+CREDIBLE = 75  # D_nT,w [dB], above which a computed inner room is not to be counted on
+
+
+@dataclass(frozen=True)
+class InnerRoomAnswer:
+    """The answer: `states` from now to the whole and the whole but tied; what the whole weighs (`load`), how
+    one breathes in it, the `resonances` of its gaps, sides that get a third leaf; how much weaker `knocks`
+    (9,) [dB] reach the house's floor; resonances [Hz] in `common` with the same floor next door."""
+
+    room: Room
+    inner: Inner
+    load: Load
+    states: tuple[State, ...]
+    breathing: Breathing
+    resonances: tuple[Resonance, ...]
+    third_leaves: tuple[ThirdLeaf, ...]
+    knocks: Array
+    common: tuple[float, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def plan(self) -> Plan:
+        return self.load.plan
+
+    def state(self, key: str) -> State:
+        """The state of this key."""
+        return next(one for one in self.states if one.key == key)
+
+    def has(self, key: str) -> bool:
+        """Whether there is a state of this key."""
+        return any(one.key == key for one in self.states)
+
+    @property
+    def now(self) -> State:
+        return self.states[0]
+
+    @property
+    def whole(self) -> State:
+        return self.state("whole")
+
+    @property
+    def going(self) -> tuple[Sound, ...]:
+        """Each own sound where it sticks out most with the whole, the worst first."""
+        worst: dict[str, Sound] = {}
+        for one in self.whole.sounds:
+            if one.where and (one.what not in worst or one.passed.margin > worst[one.what].passed.margin):
+                worst[one.what] = one
+        return tuple(sorted(worst.values(), key=lambda one: -one.passed.margin))
+
+    @property
+    def out(self) -> Sound | None:
+        """The worst of them; None where there is none."""
+        return next(iter(self.going), None)
+
+    @property
+    def coming(self) -> Sound | None:
+        """The noise that sticks out most inside the whole."""
+        inside = [one for one in self.whole.sounds if not one.where]
+        return max(inside, key=lambda one: one.passed.margin, default=None)
+
+    @property
+    def lost_area(self) -> float:
+        """Floor area that goes [m2]."""
+        return self.plan.outer_area - self.plan.floor_area
+
+    @property
+    def lost_height(self) -> float:
+        """Height that goes [m]."""
+        return self.room.size[2] - self.plan.inner_size[2]
+
+    def quantities(self) -> list[tuple[str, str, float]]:
+        """What a requirement may name, of the whole: subject, quantity, value."""
+        before = self.now
+        found: list[tuple[str, str, float]] = []
+        for one in self.whole.sounds:
+            level, margin = (
+                ("neighbour_dba", "neighbour_margin_db") if one.where else ("inside_dba", "margin_db")
+            )
+            found += [
+                (one.name, level, one.passed.dba),
+                (one.name, margin, one.passed.margin),
+                (one.name, "gain_dba", gain_db(before.sound(one.name).passed, one.passed)),
+            ]
+        found += [
+            (one.name, "dnt_w", float(one.dnt_w)) for one in self.whole.neighbours if one.dnt_w is not None
+        ]
+        return [*found, ("the inner room", "load_kpa", self.load.pressure / 1000.0)]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        body = {
+            "bands_hz": THIRD_OCTAVES,
+            "octaves_hz": OCTAVES,
+            "size_m": self.plan.inner_size,
+            "lost_area_m2": self.lost_area,
+            "lost_height_m": self.lost_height,
+            "states": [self._state(one) for one in self.states],
+            "resonances": [
+                {
+                    "name": one.name, "role": one.role, "depth_mm": 1e3 * one.depth,
+                    "frequency_hz": one.frequency, "helps_from_hz": one.helps_from,
+                }
+                for one in self.resonances
+            ],
+            "third_leaves": [
+                {"side": one.side, "bands_hz": OCTAVES, "gain_without_db": one.gain_db}
+                for one in self.third_leaves
+            ],
+            "load": self._load(),
+            "floor": self._floor(),
+            "air": self.breathing.to_dict(),
+            "materials": [
+                {
+                    "part": item.part, "name": item.name, "amount": item.amount, "unit": item.unit,
+                    "sheets": sheets(item), "mass_kg": item.mass or None,
+                }
+                for item in self.load.items
+            ],
+            "notes": self.notes,
+            "cautions": [caution.to_dict() for caution in self.cautions],
+        }  # fmt: skip
+        inputs = words.room_inputs(self.room) | {
+            "inner": inner_inputs(self.inner),
+            "people": self.breathing.people,
+        }
+        return headed("room-in-room", inputs, body)
+
+    def _state(self, state: State) -> dict[str, Any]:
+        length, width, height = state.size
+        data = [self._sound(one) for one in state.sounds]
+        return {
+            "key": state.key,
+            "name": state.name,
+            "size_m": state.size,
+            "floor_area_m2": length * width,
+            "volume_m3": length * width * height,
+            "noises": [one for one in data if one["where"] is None],
+            "neighbours": [
+                {
+                    "name": found.name,
+                    "dnt_w": found.dnt_w,
+                    "dnt_db": found.difference_db,
+                    "sounds": [one for one in data if one["where"] == found.name],
+                }
+                for found in state.neighbours
+            ],
+            "composite": {
+                word: {"tl_db": tl_db, "Rw": int(ratings.rw(tl_db))}
+                for word in dict.fromkeys(found.side.faces for found in state.shell.sides)
+                if np.isfinite(tl_db := state.shell.composite(word)).all()
+            },
+        }
+
+    def _sound(self, one: Sound) -> dict[str, Any]:
+        before, heard = self.now.sound(one.name).passed, one.passed
+        low, high = heard.limits_dba
+        return {
+            "name": one.what,
+            "where": one.where or None,
+            "level_dba": heard.dba,
+            "low_dba": low,
+            "high_dba": high,
+            "level_db": heard.level_db,
+            "margin_db": heard.margin,
+            "plainest_hz": heard.plainest_hz,
+            "verdict": heard.verdict,
+            "chance_heard": heard.chance,
+            "gain_dba": gain_db(before, heard),
+            "octave_gain_db": octave_gains(before, heard),
+            "harms": [{"octave_hz": f, "louder_db": louder} for f, louder in harmed(before, heard)],
+            "strongest_path": strongest_path(heard),
+            "limits": [limit.to_dict() for limit in one.limits],
+        }
+
+    def _load(self) -> dict[str, Any]:
+        load = self.load
+        return {
+            "mass_kg": load.mass,
+            "on_floor_kg": load.on_floor,
+            "surface_mass_kg_m2": load.surface_mass,
+            "pressure_kpa": load.pressure / 1000.0,
+            "share_of_live_load": load.pressure / LIVE_LOAD,
+            "per_metre_of_wall_kg": load.per_metre,
+            "parts_kg": {
+                part: load.of(part)
+                for part in ("walls", "ceiling", "floor", "windows", "doors")
+                if load.of(part)
+            },
+        }
+
+    def _floor(self) -> dict[str, Any]:
+        load = self.load
+        data = {
+            "floated_kg": load.floated,
+            "resonance_hz": load.resonance,
+            "stiffness_mn_m3": load.stiffness / 1e6,
+            "air_stiffness_mn_m3": load.air_stiffness / 1e6,
+            "common_resonances_hz": self.common,
+            "knocks": {"bands_hz": OCTAVES, "weaker_db": self.knocks},
+            "mounts": None,
+        }
+        if isinstance(load.on, Mounts):
+            data["mounts"] = {
+                "count": load.mounts,
+                "rating_kg": load.on.rating,
+                "load_kg": load.on_mount(used=False),
+                "load_in_use_kg": load.on_mount(used=True),
+                "deflection_mm": 1e3 * load.deflection(used=False),
+                "deflection_in_use_mm": 1e3 * load.deflection(used=True),
+                "resonance_hz": load.mount_resonance,
+            }
+        return data
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output: a row a state, a sound and a third octave."""
+        return ["state", "sound", "where", "band_hz", "level_db", "margin_db", "gain_db"], list(self._rows())
+
+    def _rows(self) -> Iterator[list[Any]]:
+        for state in self.states:
+            for one in state.sounds:
+                before, heard = self.now.sound(one.name).passed, one.passed
+                for band, level, margin, was in zip(
+                    THIRD_OCTAVES, heard.level_db, heard.margin_db, before.level_db, strict=True
+                ):
+                    yield [state.key, one.what, one.where, band, level, margin, was - level]
+
+
+def inner_inputs(inner: Inner) -> dict[str, Any]:
+    """What of an inner room went into an answer."""
+    floor = inner.floor
+    return {
+        "walls": [words.layer(part) for part in inner.walls.layers],
+        "ceiling": [words.layer(part) for part in inner.ceiling.layers],
+        "floor": [words.layer(part) for part in floor.lining.layers],
+        "on": "mounts" if isinstance(floor.on, Mounts) else "mat",
+        "window": [words.layer(part) for part in inner.window.pane],
+        "window_gap_mm": 1e3 * inner.window.gap,
+        "door": inner.door.construction.name,
+        "carried_by": inner.carried,
+        "stands_on": inner.stands_on,
+        "sole": inner.sole,
+        "ties": [tie.name for tie in inner.ties],
+        "described": inner.described,
+    }
+
+
+def shells_of(
+    room: Room, inner: Inner | None = None, *, people: float | None = None, finder: Finder | None = None
+) -> Shells:
+    """The shells of a room with an inner room as described, else a usual one; air assumed where none is.
+
+    `finder`: one that knows the room's sides already.
+    """
+    inner = inner or room.inner or describing.usual_inner()
+    stated = room.people if people is None else people
+    inside = PEOPLE if stated is None else stated
+    _check_room(Plan(room, inner))
+    housed, _ = with_house(room)
+    vented, _ = with_vent(housed, inside)
+    return Shells(Load(Plan(vented, inner), inside), shell.of_room(housed, finder))
+
+
+def _check_room(plan: Plan) -> None:
+    """InputError where the inner room leaves nothing to stand in."""
+    length, width, height = plan.inner_size
+    if min(length, width) < LEAST_WIDTH or height < LEAST_HEIGHT:
+        left = " x ".join(f"{edge:.2f}" for edge in (length, width, height))
+        raise InputError(
+            f"{plan.room.name}: the inner room would leave {left} m (got gaps of "
+            f"{words.millimetres(plan.inner.walls.gap)} at the walls, "
+            f"{words.millimetres(plan.inner.ceiling.gap)} above); make its gaps smaller"
+        )
+
+
+def inner_room(
+    described: Room | str | None = None, *, inner: Inner | None = None, people: float | None = None
+) -> InnerRoomAnswer:
+    """Answer: what would a room within this room buy, and what does it take?
+
+    described : a room, its name or path, or None for the bundled one. inner : instead of the room's own or a
+    usual one. people : who breathe in it, instead of the room's.
+    """
+    room = described if isinstance(described, Room) else rooms.load(described)
+    if inner is not None:
+        room = replace(room, inner=inner)
+    housed, guessed = with_house(room)
+    shells = shells_of(room, people=people)
+    load, built = shells.load, shells.plan.inner
+    _, assumed = with_vent(housed, load.people)
+    air = breathing(shells, people=load.people, session=built.session, assumed=assumed)
+    stated = people is not None or room.people is not None
+    return InnerRoomAnswer(
+        room=room,
+        inner=built,
+        load=load,
+        states=states(shells),
+        breathing=air,
+        resonances=inner_room_notes.resonances(shells),
+        third_leaves=inner_room_notes.third_leaves(shells),
+        knocks=inner_room_notes.knocks(load),
+        common=inner_room_notes.common(shells),
+        notes=inner_room_notes.notes(housed, load, guessed=guessed, breathing=air, people_stated=stated),
+        cautions=inner_room_notes.raised(room, load),
+    )

@@ -1,0 +1,353 @@
+"""What would it sound like? One sound where it is made, and where it arrives in each state of the room.
+
+A noise outside is heard in the room; what is played in the room is heard by a neighbour. The answer says by
+how much less each state lets through in each band, how the place rings and how quiet it is;
+`show.sound_scenes` makes sound of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from isolate.answers import cautions, words
+from isolate.answers.cautions import Caution, Facts
+from isolate.answers.heard import levels
+from isolate.answers.heard.passed import Passed
+from isolate.answers.heard.shell import absorption
+from isolate.answers.listen.mixed import InTake, in_take, named, recorded_spectrum
+from isolate.answers.panels import answer as panels
+from isolate.answers.panels.answer import PanelsAnswer
+from isolate.answers.plain import headed
+from isolate.answers.room.answer import RoomAnswer, room
+from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe import rooms
+from isolate.describe.noises import Level, NoiseSpectrum
+from isolate.describe.rooms import Neighbour, Noise, Room
+from isolate.errors import InputError
+from isolate.standards.weighting import dba
+
+SECONDS, SHORTEST, LONGEST = 10.0, 3.0, 60.0
+SEED = 1
+CALIBRATION_DBA = 65.0  # of the noise to set the volume by: as loud as talk across a table
+USUAL_OUTDOORS = 0.8  # [s] of a street or garden, for an ear outdoors
+STATES = ("now", "panels", "pane", "shell")
+_ALIKE = (
+    "All files have one gain: what differs between them is what the building does. Play them one after the "
+    "other and leave the volume alone.",
+    "Every third octave lies below that of the first file by what is computed for the state, as typical; the "
+    "limits of the answer are not made audible.",
+    "Sound arrives as a diffuse field and rings as the place does; from where it comes, and where in the "
+    "room one stands, is not in it.",
+)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One place to listen: `level_db` of the sound there and `difference_db`, how much less than where it is
+    made, both (27,). Where it arrives: `passed`, the `time` [s] (27,) the place rings, `gain_db` softer than
+    now [dBA]; None where it is made."""
+
+    key: str
+    name: str
+    level_db: Array
+    difference_db: Array
+    passed: Passed | None = None
+    time: Array | None = None
+    gain_db: float | None = None
+
+    @property
+    def dba(self) -> float:
+        """Level of the sound [dBA]."""
+        return float(dba(self.level_db))
+
+    @property
+    def verdict(self) -> str:
+        """Whether it is heard; empty where it is made."""
+        return self.passed.verdict if self.passed else ""
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        return {
+            "key": self.key,
+            "name": self.name,
+            "level_dba": self.dba,
+            "gain_dba": self.gain_db,
+            "margin_db": self.passed.margin if self.passed else None,
+            "verdict": self.verdict or None,
+            "bands_hz": THIRD_OCTAVES,
+            "level_db": self.level_db,
+            "difference_db": self.difference_db,
+            "reverberation_s": self.time,
+        }
+
+
+@dataclass(frozen=True)
+class Listening:
+    """What to make audible of `sound`, which the catalogue knows as `source`: `scenes`, the first where it is
+    made, and `background_db` (27,) where it arrives. `recorded`: the sound as the user recorded it, None:
+    made by us, `seconds` long, from `seed`. `at`: the neighbour, None: the room itself."""
+
+    room: Room
+    sound: str
+    source: str
+    scenes: tuple[Scene, ...]
+    background_db: Array
+    in_take: InTake | None
+    recorded: Path | None
+    seconds: float
+    seed: int
+    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    at: Neighbour | None = None
+
+    def scene(self, key: str) -> Scene | None:
+        """The scene of this key, None where there is none."""
+        return next((one for one in self.scenes if one.key == key), None)
+
+    @property
+    def made(self) -> Scene:
+        """Where the sound is made."""
+        return self.scenes[0]
+
+    @property
+    def arriving(self) -> tuple[Scene, ...]:
+        """Where it arrives, in each state."""
+        return self.scenes[1:]
+
+    @property
+    def background_dba(self) -> float:
+        return float(dba(self.background_db))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        body = {
+            "sound": self.sound,
+            "neighbour": self.at.name if self.at else None,
+            "recording": str(self.recorded) if self.recorded else None,
+            "seconds": self.seconds,
+            "seed": self.seed,
+            "background_dba": self.background_dba,
+            "background_db": self.background_db,
+            "calibration_dba": CALIBRATION_DBA,
+            "scenes": [one.to_dict() for one in self.scenes],
+            "take": self.in_take.to_dict() if self.in_take else None,
+            "notes": self.notes,
+            "cautions": [caution.to_dict() for caution in self.cautions],
+        }
+        return headed("listen", words.room_inputs(self.room), body)
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output, a row a scene and third octave."""
+        rows = [
+            [one.key, one.name, band, level, less]
+            for one in self.scenes
+            for band, level, less in zip(THIRD_OCTAVES, one.level_db, one.difference_db, strict=True)
+        ]
+        return ["key", "scene", "band_hz", "level_db", "difference_db"], rows
+
+
+@dataclass(frozen=True)
+class How:
+    """How it is to sound: a `recorded` WAV file of the sound instead of one made by us, its `level` instead
+    of the room's own, `seconds` and `seed` of what we make; `take`: a take of the room by name, or a WAV file
+    of the playing, None: the room's first; `takes` False: none at all."""
+
+    recorded: Path | None = None
+    level: Level | None = None
+    seconds: float = SECONDS
+    seed: int = SEED
+    take: str | None = None
+    takes: bool = True
+
+    def __post_init__(self) -> None:
+        if not SHORTEST <= self.seconds <= LONGEST:
+            raise InputError(f'--seconds: out of range (got {self.seconds:g} s); write "3 s" to "60 s"')
+
+
+def inwards(
+    described: Room | str | None = None,
+    *,
+    noise: str | None = None,
+    options: Sequence[str] = (),
+    count: int | None = None,
+    how: How | None = None,
+) -> Listening:
+    """Answer: what would a noise outside sound like in here, now and with panels, second pane, inner room?
+
+    Parameters
+    ----------
+    described : a room, its name or path, or None for the bundled one.
+    noise : name of one of its noises; None: its siren, or its first.
+    options : names of the room's options to hear too.
+    count : how many panels; None as `panels.panels` says.
+
+    Raises
+    ------
+    InputError
+        A room, noise, option, take or file that does not work.
+    """
+    how = how or How()
+    built = described if isinstance(described, Room) else rooms.load(described)
+    found = panels.panels(built, noise=noise, count=count)
+    if how.recorded is not None or how.level is not None:
+        stated = _restated(found.noise, found.now.outside_dba, how)
+        others = tuple(stated if one.name == stated.name else one for one in built.noises) or (stated,)
+        built = replace(built, noises=others)
+        found = panels.panels(built, noise=stated.name, count=count)
+    tried = room(built, draws=0) if options else None
+    return of_panels(found, tried=tried, options=options, how=how)
+
+
+def of_panels(
+    found: PanelsAnswer,
+    *,
+    tried: RoomAnswer | None = None,
+    options: Sequence[str] = (),
+    how: How | None = None,
+) -> Listening:
+    """The same of an answer about panels that is there already; `tried`: the room's answer, for `options`."""
+    how = how or How()
+    now = found.now
+    outside = Scene("outside", f"outside, at the {found.weak.side.name}", now.outside_db, np.zeros(27))
+    scenes = [outside]
+    for key in STATES:
+        state = found.state(key)
+        if state is not None:
+            name = "in the room as it is" if key == "now" else state.name
+            time = found.eyring if key == "panels" else found.before
+            scenes.append(_arriving(key, name, state.heard.passed, now.outside_db, time, now.passed))
+    for name, heard in _of_options(tried, options, found.noise.name):
+        scenes.append(_arriving(name, name, heard, now.outside_db, found.before, now.passed))
+    return Listening(
+        room=found.room,
+        sound=found.noise.name,
+        source=found.noise.spectrum.name,
+        scenes=tuple(scenes),
+        background_db=found.shell.background_db,
+        in_take=in_take(found, how.take) if how.takes else None,
+        recorded=how.recorded,
+        seconds=how.seconds,
+        seed=how.seed,
+        notes=_notes(found.noise.spectrum, how),
+        cautions=_cautions(scenes),
+    )
+
+
+def outwards(
+    described: Room | str | None = None,
+    *,
+    own: str | None = None,
+    neighbour: str | None = None,
+    options: Sequence[str] = (),
+    how: How | None = None,
+) -> Listening:
+    """Answer: what does a neighbour hear of what is played here, now and with the room's options?
+
+    `own`: one of the sounds made in the room, None: its first; `neighbour`: None: the one who hears it best;
+    `options`: names, none: all that change anything for them.
+
+    Raises
+    ------
+    InputError
+        A room, sound, neighbour, option or file that does not work.
+    """
+    how = how or How()
+    built = described if isinstance(described, Room) else rooms.load(described)
+    played = named(built.own, own, "--own", "the room plays nothing of this name")
+    if how.recorded is not None or how.level is not None:
+        made = levels.made_inside(played)
+        spectrum = played.spectrum if how.recorded is None else recorded_spectrum(how.recorded)
+        stated = replace(played, spectrum=spectrum, level=how.level or Level(float(dba(made))))
+        built = replace(built, own=tuple(stated if one is played else one for one in built.own))
+        played = stated
+    found = room(built, draws=0)
+    there = [(one, heard) for one in found.neighbours for heard in one.heard if heard.name == played.name]
+    if neighbour is None and there:
+        neighbour = max(there, key=lambda pair: pair[1].passed.margin)[0].name
+    listener = named(built.neighbours, neighbour, "--neighbour", "the room has no neighbour of this name")
+    now = next(heard for one, heard in there if one.name == listener.name)
+    time = _time_at(listener, built)
+    scenes = [
+        Scene("made", "in the room", now.made_db, np.zeros(27)),
+        _arriving("now", f"{listener.name} now", now.passed, now.made_db, time, now.passed),
+    ]
+    for option in _chosen(found, options):
+        then = next(one for one in option.neighbours if one.name == listener.name)
+        heard = next(one for one in then.heard if one.name == played.name).passed
+        if options or now.passed.dba - heard.dba > 0.5:
+            name = option.option.name
+            scenes.append(_arriving(name, name, heard, now.made_db, time, now.passed))
+    return Listening(
+        room=built,
+        sound=played.name,
+        source=played.spectrum.name,
+        scenes=tuple(scenes),
+        background_db=levels.of_background(listener.background),
+        in_take=None,
+        recorded=how.recorded,
+        seconds=how.seconds,
+        seed=how.seed,
+        notes=_notes(played.spectrum, how),
+        cautions=_cautions(scenes),
+        at=listener,
+    )
+
+
+def _arriving(key: str, name: str, heard: Passed, made_db: Array, time: Array, now: Passed) -> Scene:
+    return Scene(key, name, heard.level_db, made_db - heard.level_db, heard, time, now.dba - heard.dba)
+
+
+def _chosen(found: RoomAnswer, options: Sequence[str]) -> list[Any]:
+    if not options:
+        return list(found.options)
+    known = [one.option for one in found.options]
+    names = [named(known, name, "--option", "the room has no option of this name").name for name in options]
+    return [one for one in found.options if one.option.name in names]
+
+
+def _of_options(tried: RoomAnswer | None, options: Sequence[str], noise: str) -> list[tuple[str, Passed]]:
+    if tried is None or not options:
+        return []
+    return [
+        (one.option.name, heard.passed)
+        for one in _chosen(tried, options)
+        for heard in one.heard
+        if heard.name == noise
+    ]
+
+
+def _time_at(listener: Neighbour, built: Room) -> Array:
+    """Reverberation time [s] (27,) where a neighbour listens."""
+    if listener.distance is not None and listener.facade is None:
+        return np.full(27, USUAL_OUTDOORS)
+    size = listener.size or built.size
+    return absorption(size, furnishing=listener.furnishing, reverberation_time=listener.reverberation_time)[1]
+
+
+def _restated(noise: Noise, outside_dba: float, how: How) -> Noise:
+    """The noise as the user recorded it, or at the level they state, where its own level holds."""
+    spectrum = noise.spectrum if how.recorded is None else recorded_spectrum(how.recorded)
+    return replace(
+        noise, spectrum=spectrum, level=how.level or Level(outside_dba), at=noise.distance, shielding_db=0.0,
+    )  # fmt: skip
+
+
+def _notes(spectrum: NoiseSpectrum, how: How) -> tuple[str, ...]:
+    made = (
+        f"The sound is the recording {how.recorded.name}, its first minute where it is longer, the loudest "
+        "second at the level stated."
+        if how.recorded
+        else "The sound is made by us, in the spectrum and at the level stated; nobody recorded it. What "
+        "passes has its level at the loudest second, what lasts on the mean."
+    )
+    return (*_ALIKE, made)
+
+
+def _cautions(scenes: Sequence[Scene]) -> tuple[Caution, ...]:
+    loud = [one.dba for one in scenes]
+    return cautions.raised(Facts(played_back=(max(loud), min(loud))))

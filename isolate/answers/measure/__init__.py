@@ -1,0 +1,1 @@
+"""What is there now: isolation from recordings."""

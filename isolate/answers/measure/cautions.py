@@ -1,0 +1,21 @@
+"""Cautions that belong to measuring with loud noise."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from isolate.answers.cautions import Caution, Facts, raised
+from isolate.standards.weighting import dba
+
+if TYPE_CHECKING:
+    from isolate.answers.measure.answer import Measurement
+
+
+def cautions(result: Measurement) -> tuple[Caution, ...]:
+    """Those of a measurement; with a calibrated level also how long ears may stay with the noise."""
+    loud = -np.inf
+    if result.calibrated and not result.setup.facade:
+        loud = float(dba(np.where(np.isfinite(result.loud_db), result.loud_db, -np.inf)))
+    return raised(Facts(loudest_dba=loud, test_noise=not result.setup.facade, on_facade=result.setup.facade))

@@ -1,0 +1,117 @@
+"""The request for a measurement as it comes from the command line, made into an answer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from isolate.answers.measure import change, io, model
+from isolate.answers.measure.answer import Measurement, measure, told
+from isolate.answers.measure.parts import Files, Setup
+from isolate.answers.recordings.recording import listen, steadied
+from isolate.errors import InputError
+from isolate.standards.third_octave import WIDTH
+from isolate.units import parse
+
+_LATER = ("volume", "loud_volume", "area")  # what may still be stated for a saved measurement
+_FIXED = ("quiet_gain", "background_gain", "same_sound", "time", "level", "facade", "music")
+_ROLES = ("loud", "quiet", "background", "decay", "loud_corner", "quiet_corner", "background_corner")
+
+
+def answer(
+    *, saved: Path | None, against: Path | None, room: str | None, through: str | None, **given: Any,
+) -> Measurement:  # fmt: skip
+    """The measurement asked for, compared where that was asked for too.
+
+    Raises
+    ------
+    InputError
+        All faults of the request together, or those of the files.
+    """
+    files = Files(**{role: tuple(given.pop(role)) for role in _ROLES})
+    faults = _wanting(files, saved, room, through)
+    if saved is not None:
+        late = [f"--{key.replace('_', '-')}" for key in _FIXED if given[key]]
+        faults += [
+            f"{name}: goes with the recordings, not with --from; measure again with it" for name in late
+        ]
+    setup = _setup(given, faults)
+    if faults:
+        raise InputError(faults)
+    result = _again(saved, setup) if saved else measure(files, setup)
+    if against is not None:
+        name = str(against)
+        result = replace(result, change=change.changed(io.load(against), result, name=name))
+    if room is not None:
+        result = replace(result, model=model.compared(result, room, through=through))
+    return result
+
+
+def _again(saved: Path, stated: Setup) -> Measurement:
+    """A saved measurement, with the volume and area stated now where they are."""
+    loaded = io.load(saved)
+    now = {key: value for key in _LATER if (value := getattr(stated, key)) is not None}
+    return told(replace(loaded, setup=replace(loaded.setup, **now))) if now else loaded
+
+
+def _wanting(files: Files, saved: Path | None, room: str | None, through: str | None) -> list[str]:
+    faults = []
+    if saved is not None:
+        if any(vars(files).values()):
+            faults.append("--from: replaces the recordings (got both); give one or the other")
+    else:
+        faults += [
+            f"--{role}: missing; give a WAV file" for role in ("loud", "quiet") if not getattr(files, role)
+        ]
+    if room is None and through is not None:
+        faults.append("--through: needs --room ROOM; add it")
+    return faults
+
+
+def _setup(given: dict[str, Any], faults: list[str]) -> Setup:
+    """The stated quantities; faults are added to the list."""
+
+    def read(key: str, quantity: Any) -> Any:
+        text = given[key]
+        if text is None:
+            return None
+        try:
+            if quantity == "volume" and "x" in text.casefold().replace("×", "x"):
+                return float(np.prod(parse(text, "box")))
+            return parse(text, quantity)
+        except ValueError as fault:
+            faults.append(f"--{key.replace('_', '-')}: {fault}")
+            return None
+
+    pair = given["same_sound"]
+    stated = read("quiet_gain", "decibel")
+    if pair is not None and given["quiet_gain"] is not None:
+        faults.append("--same-sound: says the same as --quiet-gain (got both); give one of them")
+    gain = stated or 0.0
+    if pair is not None and not faults:
+        gain = _gain_between(*pair)
+    return Setup(
+        quiet_gain_db=gain, background_gain_db=read("background_gain", "decibel"),
+        volume=read("volume", "volume"), loud_volume=read("loud_volume", "volume"), area=read("area", "area"),
+        facade=given["facade"], music=given["music"], time=read("time", "time"), level=read("level", "level"),
+        gain_stated=stated is not None or pair is not None,
+    )  # fmt: skip
+
+
+def _gain_between(loud: Path, quiet: Path) -> float:
+    """How much more gain [dB] one of two recordings of the same steady sound had, from the bands that stand
+    out in it: the energy-weighted median over the third octaves."""
+    first, second = (steadied(listen(path)).level_db for path in (loud, quiet))
+    both = np.isfinite(first) & np.isfinite(second) & (WIDTH > 20.0)
+    strongest = np.argsort(np.where(both, first, -np.inf))[-9:]
+    difference = (second - first)[strongest]
+    if np.ptp(difference) > 6.0:
+        raise InputError(
+            f"{quiet}: is not the same sound as {loud} (bands differ by {np.ptp(difference):.0f} dB); "
+            "record one "
+            "steady sound twice from the same place, only the gain changed"
+        )
+    return float(np.median(difference))

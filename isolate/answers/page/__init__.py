@@ -1,0 +1,1 @@
+"""The whole story of a room for somebody else."""

@@ -1,0 +1,1 @@
+"""Why panels do not stop sirens."""

@@ -1,0 +1,1 @@
+"""Reading recordings: levels over time, honest checks, decays."""

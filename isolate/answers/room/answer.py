@@ -1,0 +1,351 @@
+"""The main question: will I still hear it, where does it come in, and what would each change do?"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from isolate.answers import air, cautions, words
+from isolate.answers.air import Air
+from isolate.answers.cautions import Caution, Change, Facts
+from isolate.answers.heard import levels, neighbours, shell
+from isolate.answers.heard.neighbours import NeighbourFound
+from isolate.answers.heard.paths import Path
+from isolate.answers.heard.shell import Heard, Shell, SideFound
+from isolate.answers.heard.sure import State, Sure, gain_limits, sure
+from isolate.answers.plain import headed, plain
+from isolate.answers.room.often import Often, often
+from isolate.answers.room.options import OptionFound, option_found
+from isolate.answers.uncertainty import prediction
+from isolate.answers.uncertainty.chances import Progress, quiet
+from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe import rooms
+from isolate.describe.rooms import Room
+from isolate.standards import hearing, ratings
+from isolate.standards.weighting import dba
+
+DRAWS, SEED = 500, 1
+ASSUMPTIONS = (
+    "Levels outside are those a microphone 2 m before the side reads, the building's reflection in them (ISO "
+    "12354-3); worked out from a distance, those of the arriving sound alone; with indoors = true, next "
+    "door.",
+    "Only what the file names is counted: its sides, gaps and vents, and what flanks where it says so.",
+    "Shares are parts of the A-weighted energy inside. The mass of a change is what it adds to what stands.",
+)
+
+
+@dataclass(frozen=True)
+class RoomAnswer:
+    """The answer for a room: `shell` and `heard` now, `options` tried one at a time; `sure`: how it was drawn
+    and what to find out first, None without draws."""
+
+    room: Room
+    shell: Shell
+    heard: tuple[Heard, ...]
+    options: tuple[OptionFound, ...]
+    neighbours: tuple[NeighbourFound, ...]
+    air: Air
+    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    sure: Sure | None = None
+
+    @property
+    def state(self) -> State:
+        """The room as it is."""
+        return State(self.shell, self.heard, self.neighbours)
+
+    @property
+    def worst(self) -> Heard:
+        """The noise that sticks out most."""
+        return max(self.heard, key=lambda one: one.margin)
+
+    @property
+    def background_dba(self) -> float:
+        return float(dba(self.shell.background_db))
+
+    @property
+    def often(self) -> tuple[Often, ...]:
+        """How often each noise is heard, by day and at night."""
+        return tuple(often(self.room, one) for one in self.heard)
+
+    @property
+    def threshold_db(self) -> Array:
+        """Threshold of hearing [dB] (27,)."""
+        return hearing.THRESHOLD
+
+    @property
+    def hidden_db(self) -> Array:
+        """Level [dB] (27,) up to which a sound in one band is hidden by the background and the ear."""
+        return hearing.masked_threshold(self.shell.background_db)
+
+    @property
+    def composite_db(self) -> dict[str, Array]:
+        """Transmission loss [dB] (27,) of all that faces each word."""
+        facing = dict.fromkeys(found.side.faces for found in self.shell.sides)
+        return {word: self.shell.composite(word) for word in facing}
+
+    def quantities(self) -> list[tuple[str, str, float]]:
+        """What a requirement may name: subject, quantity, value."""
+        return (
+            [
+                (one.name, name, value)
+                for one in self.heard
+                for name, value in (
+                    ("inside_dba", one.inside_dba),
+                    ("margin_db", one.margin),
+                    ("chance_heard", one.chance),
+                )
+            ]
+            + [
+                (f"{one.name} at {found.name}", name, value)
+                for found in self.neighbours
+                for one in found.heard
+                for name, value in (
+                    ("neighbour_dba", one.passed.dba),
+                    ("neighbour_margin_db", one.passed.margin),
+                    ("neighbour_chance_heard", one.passed.chance),
+                    *(("over_limit_db", limit.excess_db) for limit in one.limits),
+                )
+            ]
+            + [(one.name, "dnt_w", float(one.dnt_w)) for one in self.neighbours if one.dnt_w is not None]
+        )
+
+    @property
+    def paths(self) -> tuple[tuple[str, Path], ...]:
+        """Every path with the word its side faces."""
+        return tuple((word, path) for word in self.composite_db for path in self.shell.paths(word))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        body = {
+            "sides": [*(self._side(found) for found in self.shell.sides), *self._flanking()],
+            "noises": [
+                one.to_dict() | {"often": often.to_dict()}
+                for one, often in zip(self.heard, self.often, strict=True)
+            ],
+            "composite": {
+                word: {"bands_hz": THIRD_OCTAVES, "tl_db": tl_db, "Rw": int(ratings.rw(tl_db))}
+                for word, tl_db in self.composite_db.items()
+            },
+            "options": [found.to_dict() for found in self.options],
+            "neighbours": [found.to_dict() for found in self.neighbours],
+            "paths": [self._path(word, path) for word, path in self.paths],
+            "air": self.air.to_dict(),
+            "background_dba": self.background_dba,
+            "uncertainty": self.sure.to_dict() if self.sure else None,
+            "notes": self.notes,
+            "cautions": [caution.to_dict() for caution in self.cautions],
+        }
+        data = headed("room", words.room_inputs(self.room), body)
+        for side in data["sides"]:  # shares add up to 1: six digits, not two
+            side["share"] = plain(self._share(side["name"]), 6)
+        for path in data["paths"]:
+            path["share"] = plain(self._share_of_path(path["side"], path["name"]), 6)
+        return data
+
+    def rw_limits(self, found: SideFound) -> tuple[float | None, float | None]:
+        """5 % and 95 % of a side's Rw, None without draws."""
+        return self.sure.rw.get(found.side.name, (None, None)) if self.sure else (None, None)
+
+    def _share(self, side: str) -> dict[str, float]:
+        return {one.name: one.share.get(side, 0.0) for one in self.heard}
+
+    def _side(self, found: SideFound) -> dict[str, Any]:
+        side = found.side
+        return {
+            "name": side.name,
+            "faces": side.faces,
+            "construction": side.construction.name,
+            "area_m2": side.area,
+            "rw": found.rw,
+            "rw_low": self.rw_limits(found)[0],
+            "rw_high": self.rw_limits(found)[1],
+            "surface_mass_kg_m2": found.surface_mass or None,
+            "tl_db": found.tl_db,
+        }
+
+    def _flanking(self) -> list[dict[str, Any]]:
+        """What comes round from each room next door, as one more side, so that shares add up to 1."""
+        found = []
+        for word in self.shell.flanking:
+            area = sum(side.side.area for side in self.shell.facing(word))
+            round_about = sum(path.tau_area for path in self.shell.round_about(word))
+            tl_db = -10.0 * np.log10(round_about / area)
+            found.append({
+                "name": f"flanking ({word})", "faces": word, "construction": None, "area_m2": None,
+                "rw": int(ratings.rw(tl_db)), "surface_mass_kg_m2": None, "tl_db": tl_db,
+            })  # fmt: skip
+        return found
+
+    def _path(self, word: str, path: Path) -> dict[str, Any]:
+        return {
+            "name": path.name,
+            "side": path.side,
+            "kind": path.kind,
+            "faces": word,
+            "dn_db": path.difference_db,
+        }
+
+    def _share_of_path(self, side: str, name: str) -> dict[str, float]:
+        """Part of a path in the A-weighted energy of each noise inside and each own sound at a neighbour."""
+        heard = [(one.name, one.passed) for one in self.heard]
+        heard += [(f"{one.name} at {to.name}", one.passed) for to in self.neighbours for one in to.heard]
+        return {
+            subject: float(share)
+            for subject, passed in heard
+            for path, share in zip(passed.paths, passed.share, strict=True)
+            if (path.side, path.name) == (side, name)
+        }
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output: now and with each option, a row a noise and third octave, and
+        a row a sound at a neighbour, whose outside is the room."""
+        states = [("now", self.heard, self.neighbours)]
+        states += [(found.option.name, found.heard, found.neighbours) for found in self.options]
+        rows = []
+        for state, heard, next_door in states:
+            spectra = [(one.name, one.outside_db, one.passed) for one in heard]
+            spectra += [
+                (f"{one.name} at {to.name}", one.made_db, one.passed) for to in next_door for one in to.heard
+            ]
+            rows += [
+                [state, name, *levels]
+                for name, outside_db, passed in spectra
+                for levels in zip(THIRD_OCTAVES, outside_db, passed.level_db, passed.margin_db, strict=True)
+            ]
+        return ["state", "noise", "band_hz", "outside_db", "inside_db", "margin_db"], rows
+
+
+def _notes(room: Room, now: Shell) -> tuple[str, ...]:
+    by_note: dict[str, list[str]] = defaultdict(list)
+    for found in now.sides:
+        for note in found.notes:
+            by_note[note].append(found.side.name)
+    notes = [*room.notes, *ASSUMPTIONS, prediction.LOW_SENTENCE]
+    if room.reverberation_time is None:
+        notes.append(f"Reverberation as is usual in a {room.furnishing} room (common practice).")
+    notes += _neighbour_notes(room, now)
+    return (*notes, *(f"{words.listed(names)}: {note}" for note, names in by_note.items()))
+
+
+def _neighbour_notes(room: Room, now: Shell) -> Iterator[str]:
+    """What was assumed of flanking, of neighbours' rooms and of sound on its way outdoors."""
+    bare = sorted(shell.words_of_rooms(room) - set(room.flanking) - set(now.flanking))
+    if bare and "" not in room.flanking:
+        yield (
+            f"Nothing flanks towards {words.listed(bare)}: the file does not say how the house is built. "
+            'Write flanking = "brick house, timber floors" or the like in [room].'
+        )
+    for word, house in room.flanking.items():
+        where = f" ({word})" if word else ""
+        if house.beside or house.above:
+            yield f"Flanking{where} as is usual in a {house.name}: a default of our own from typical masses."
+    alike = [
+        one.name for one in room.neighbours if one.size is None and not (one.distance and not one.facade)
+    ]
+    if alike:
+        yield f"{words.listed(alike)}: the size of their room is not stated, that of this one was taken."
+    outdoors = {word for noise in room.noises if not noise.indoors for word in noise.reaches}
+    for one in room.neighbours:
+        open_air = [side.name for side in room.sides if side.name in one.through and side.faces in outdoors]
+        if open_air and one.distance is None:
+            yield (
+                f"{one.name}: taken as a room right behind {words.listed(open_air)}; if they are outdoors or "
+                'across the street, write distance = "12 m" or the like.'
+            )
+    if room.own and any(one.distance is None for one in room.neighbours):
+        yield (
+            "Neighbours next door hear sound in the air only: what feet, pedals, a piano or a loudspeaker "
+            "put straight into the floor is not computed."
+        )
+    if any(one.distance is not None for one in room.neighbours):
+        yield (
+            "Sound outdoors spreads as half a sphere from the sides it comes out of: no ground, no screens, "
+            "no wind, nothing reflected by other houses."
+        )
+
+
+def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:
+    loudest = max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf"))
+    return Facts(
+        changes=tuple(change for found in options for change in _changes(room, found)),
+        floor_area=room.size[0] * room.size[1],
+        volume=room.volume,
+        loudest_dba=loudest,
+    )
+
+
+def _changes(room: Room, found: OptionFound) -> Iterator[Change]:
+    option = found.option
+    if option.lining is not None:
+        yield Change(name=option.name, new=option.lining, old=option.lining)
+    side = next((side for side in room.sides if side.name == option.replace), None)
+    if side is not None:
+        yield Change(
+            name=option.name,
+            new=option.construction or side.construction,
+            old=side.construction,
+            added=found.added,
+            area=side.area,
+            gaps=option.gaps,
+            old_gaps=side.gaps,
+            less_air=found.air_lost > 0.0,
+        )
+
+
+def room(
+    described: Room | str | None = None,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    processes: int = 1,
+    progress: Progress = quiet,
+) -> RoomAnswer:
+    """Answer: will I still hear it, and will they?
+
+    Parameters
+    ----------
+    described : a room, its name or path, or None for the bundled one.
+    draws, seed : how many times what is not known is drawn, and from which seed; 0 draws: limits and chances
+        of a normal distribution instead, and nothing on what to find out first.
+    processes : how many share the draws; the answer does not depend on it.
+    progress : told how many draws are done, and of how many.
+    """
+    built = described if isinstance(described, Room) else rooms.load(described)
+    now = shell.of_room(built)
+    answer = RoomAnswer(
+        room=built,
+        shell=now,
+        heard=tuple(now.hear(noise) for noise in built.noises),
+        options=(),
+        neighbours=neighbours.found(built, now),
+        air=air.of_sides(now.sides, built.people),
+        notes=_notes(built, now),
+        cautions=(),
+    )
+    options = tuple(option_found(built, answer.state, answer.air, option) for option in built.options)
+    answer = replace(answer, options=options, cautions=cautions.raised(_facts(built, options)))
+    return _drawn(answer, draws, seed, processes, progress) if draws else answer
+
+
+def _drawn(answer: RoomAnswer, draws: int, seed: int, processes: int, progress: Progress) -> RoomAnswer:
+    """The answer with draws on every sound, now and with each option."""
+    states = [answer.state, *(option.state for option in answer.options)]
+    (now, *then), found = sure(
+        answer.room, states, seed=seed, count=draws, processes=processes, progress=progress
+    )
+    before = [one.passed for one in now.heard]
+    options = tuple(
+        replace(
+            option,
+            heard=state.heard,
+            neighbours=state.neighbours,
+            gain_limits=gain_limits(before, [one.passed for one in state.heard]) if before else (0.0, 0.0),
+        )
+        for option, state in zip(answer.options, then, strict=True)
+    )
+    return replace(answer, heard=now.heard, neighbours=now.neighbours, options=options, sure=found)

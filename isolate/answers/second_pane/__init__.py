@@ -1,0 +1,1 @@
+"""Whether a second window is worth it: which pane, how far away."""

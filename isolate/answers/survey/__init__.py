@@ -1,0 +1,1 @@
+"""How quiet it is, and what breaks in."""

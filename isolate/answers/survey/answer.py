@@ -1,0 +1,258 @@
+"""How quiet is it here, and what breaks in? Background and events of an hour or a night of recording."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from isolate.answers.plain import headed
+from isolate.answers.recordings import checks
+from isolate.answers.recordings.checks import Finding
+from isolate.answers.recordings.recording import FRAMES_A_SECOND, Recording, decibels, listen, liveliest
+from isolate.answers.survey.events import Event, Group, background_course, find, grouped
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels
+from isolate.describe import wav as sound
+from isolate.errors import InputError
+from isolate.standards.criteria import nc
+from isolate.standards.weighting import A_WEIGHTING, C_WEIGHTING
+from isolate.units import parse
+
+LONGEST = 86_400.0
+"""Of longer recordings the first 24 hours are read, so that memory stays bounded [s]."""
+
+PLACES = {"inside": 0.0, "open": 3.0, "near facade": 0.0, "on facade": -3.0}
+"""Where the microphone was, and what takes its level to that 2 m before the facade [dB], which room files
+state: the reflection adds 3 dB there and 6 dB flush on it (ISO 12354-3, ASTM E966; from memory)."""
+
+_COLUMNS = 900  # of the picture
+_CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,2}):(\d{2})")
+
+
+@dataclass(frozen=True)
+class Survey:
+    """`level_db` names ("Leq", "L10", "L50", "L90") to third-octave levels (27,), NaN where the recording
+    holds no band; `dba` the same A-weighted; `course_dba` and `low_dba` (columns,) and `picture_db`
+    (columns, 27) over time, a column `column` [s] wide; `start` [s] since midnight or None."""
+
+    name: str
+    length: float
+    place: str
+    calibration: str
+    start: float | None
+    rise_db: float
+    level_db: dict[str, Array]
+    dba: dict[str, float]
+    events: tuple[Event, ...]
+    groups: tuple[Group, ...]
+    column: float
+    course_dba: Array
+    low_dba: Array
+    picture_db: Array
+    findings: tuple[Finding, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def calibrated(self) -> bool:
+        """Whether levels are sound pressure levels, not only relative to full scale."""
+        return bool(self.calibration)
+
+    @property
+    def per_hour(self) -> float:
+        """Events an hour."""
+        return len(self.events) / self.length * 3600.0
+
+    @property
+    def nc(self) -> float | None:
+        """NC of the background (L90); None without calibration or with bands missing."""
+        low = self.level_db["L90"]
+        if not self.calibrated or np.isnan(low[3:]).any():
+            return None
+        return float(nc(np.nan_to_num(low, nan=-100.0)))
+
+    def outside_db(self, level_db: Array) -> Array:
+        """Levels as a room file states them, 2 m before the facade [dB]."""
+        return level_db + PLACES[self.place]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+        body = {
+            "level_reference": "20 uPa" if self.calibrated else "full scale",
+            "bands_hz": THIRD_OCTAVES, "levels_db": self.level_db, "dba": self.dba, "nc_l90": self.nc,
+            "octave": {"bands_hz": OCTAVES, **{k: octave_levels(v) for k, v in self.level_db.items()}},
+            "events_per_hour": self.per_hour, "events": [event.to_dict() for event in self.events],
+            "kinds": [
+                {"kind": g.kind, "about": g.about, "count": len(g.events), "level_db": g.level_db,
+                 "spread_db": g.spread_db, "length_s": g.length} for g in self.groups
+            ],
+            "findings": [finding.to_dict() for finding in self.findings], "notes": self.notes, "cautions": [],
+        }  # fmt: skip
+        inputs = {
+            "recording": self.name, "length_s": self.length, "place": self.place,
+            "calibration": self.calibration or None, "start_s": self.start, "rise_db": self.rise_db,
+        }  # fmt: skip
+        return headed("survey", inputs, body)
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output, a row an event."""
+        bands = [f"max_{band:g}_hz_db" for band in THIRD_OCTAVES]
+        rows = [[e.start, e.length, e.kind, e.max_dba, e.excess_db, *e.max_db.tolist()] for e in self.events]
+        return ["start_s", "length_s", "kind", "max_dba", "excess_db", *bands], rows
+
+
+def survey(
+    path: Path, *, level: str | None = None, at: str | None = None, reference: Path | None = None,
+    place: str = "inside", start: str | None = None, rise: str = "10 dB",
+    progress: Callable[[float], None] | None = None,
+) -> Survey:  # fmt: skip
+    """Answer: how quiet is it, and what breaks in?
+
+    Parameters
+    ----------
+    path : the recording.
+    level : stated level, "62 dBA", of the passage `at` ("0:10:00 - 0:10:30") or of the file `reference`.
+    place : where the microphone was, a key of `PLACES`.
+    start : time of day it began, "22:30".
+    rise : how far an event rises above the background in some octave.
+
+    Raises
+    ------
+    InputError
+        What was asked for contradicts itself, or the file cannot be used.
+    """
+    stated, passage, began, rise_db = _request(level, at, reference, place, start, rise)
+    wav = sound.inspect(path)
+    channel = liveliest(wav) if wav.channels > 1 else 0
+    recording = listen(path, channel=channel, longest=LONGEST, progress=progress)
+    notes = [*recording.notes]
+    if wav.channels > 1:
+        notes.append(f"channel {channel + 1} of {wav.channels}, the one with most sound in it, was used")
+    shift, how = _calibration(recording, stated, passage, reference)
+    if not how:
+        notes.append(
+            "without a stated level all levels are relative to full scale: differences and counts hold, "
+            "verdicts "
+            "on how quiet it is do not. Read a meter during one passage and add --level and --at"
+        )
+    elif reference is not None and sound.inspect(reference).bits != wav.bits:
+        notes.append("the reference has another depth than the recording: same recorder, same gain is taken")
+    power = recording.power * 10.0 ** (shift / 10.0)
+    events, _ = find(power, recording.usable, rise_db=rise_db)
+    levels = _statistics(power, recording)
+    weighted = power[:, recording.usable] @ 10.0 ** (A_WEIGHTING[recording.usable] / 10.0)
+    column, course, low, picture = _columns(power, weighted)
+    return Survey(
+        name=str(path), length=len(power) / FRAMES_A_SECOND, place=place, calibration=how, start=began,
+        rise_db=rise_db, level_db=levels, dba=_exceeded(decibels(weighted)), events=tuple(events),
+        groups=grouped(events), column=column, course_dba=course, low_dba=low,
+        picture_db=np.where(recording.usable, picture, np.nan),
+        findings=tuple(checks.of_one(recording, "survey", steady=False)), notes=tuple(notes),
+    )  # fmt: skip
+
+
+def seconds(text: str) -> float:
+    """ "1:20" or "0:01:20" in seconds.
+
+    >>> seconds("1:02:03")
+    3723.0
+    """
+    match = _CLOCK.fullmatch(text.strip())
+    if match is None or int(match[3]) > 59:
+        raise ValueError(f'not a time (got "{text}"); write minutes and seconds, "1:20", or "0:01:20"')
+    return 3600.0 * int(match[1] or 0) + 60.0 * int(match[2]) + int(match[3])
+
+
+def _request(
+    level: str | None, at: str | None, reference: Path | None, place: str, start: str | None, rise: str
+) -> tuple[tuple[float, str] | None, tuple[float, float] | None, float | None, float]:
+    faults: list[str] = []
+
+    def read(name: str, text: str | None, convert: Callable[[str], Any]) -> Any:
+        try:
+            return None if text is None else convert(text)
+        except ValueError as fault:
+            faults.append(f"{name}: {fault}")
+            return None
+
+    stated = read("--level", level, lambda text: parse(text, "level"))
+    passage = read("--at", at, _passage)
+    began = read("--start", start, lambda text: seconds(f"{text}:00" if text.count(":") == 1 else text))
+    rise_db = read("--rise", rise, lambda text: parse(text, "decibel")) or 10.0
+    if place not in PLACES:
+        faults.append(f'--place: unknown (got "{place}"); write one of {", ".join(PLACES)}')
+    if not 3.0 <= rise_db <= 60.0:
+        faults.append(f'--rise: out of range (got "{rise}"); write "3 dB" to "60 dB"')
+    if at is not None and reference is not None:
+        faults.append("--at: says the same as --reference (got both); give one of them")
+    if level is None and (at is not None or reference is not None):
+        faults.append("--level: missing; state the level of that passage or reference")
+    if level is not None and at is None and reference is None:
+        faults.append("--level: of what? Add --at with the passage it holds for, or --reference with a file")
+    if faults:
+        raise InputError(faults)
+    return stated, passage, began, rise_db
+
+
+def _passage(text: str) -> tuple[float, float]:
+    ends = re.split(r"\s*[-–]\s*", text.strip())
+    if len(ends) != 2:
+        raise ValueError(f'not a passage (got "{text}"); write its start and end, "0:10:00 - 0:10:30"')
+    first, last = (seconds(end) for end in ends)
+    if last <= first:
+        raise ValueError(f'ends before it starts (got "{text}"); write start - end')
+    return first, last
+
+
+def _calibration(
+    recording: Recording, stated: tuple[float, str] | None, passage: tuple[float, float] | None,
+    reference: Path | None,
+) -> tuple[float, str]:  # fmt: skip
+    """What turns dB re full scale into sound pressure level, and how it is known ("": it is not)."""
+    if stated is None:
+        return 0.0, ""
+    value, weighting = stated
+    if reference is not None:
+        power, which = listen(reference).power, f"the file {reference}"
+    else:
+        assert passage is not None
+        first, last = (round(edge * FRAMES_A_SECOND) for edge in passage)
+        if last > len(recording.power):
+            raise InputError(
+                f"--at: lies beyond the end of the recording ({len(recording.power) / FRAMES_A_SECOND:.0f} s)"
+                "; write a passage inside it"
+            )
+        power, which = recording.power[first:last], "the passage given"
+    weights = {"A": A_WEIGHTING, "C": C_WEIGHTING}.get(weighting, np.zeros(THIRD_OCTAVES.size))
+    now = float(
+        decibels(np.sum(power.mean(axis=0)[recording.usable] * 10.0 ** (weights[recording.usable] / 10.0)))
+    )
+    unit = f"dB{weighting}" if weighting != "Z" else "dB"
+    return value - now, f"{value:g} {unit} stated for {which}"
+
+
+def _exceeded(level_db: Array) -> dict[str, Any]:
+    """Leq and the levels exceeded 10, 50 and 90 % of the time, along the first axis."""
+    energy = decibels(np.mean(10.0 ** (level_db / 10.0), axis=0))
+    l90, l50, l10 = np.percentile(level_db, [10.0, 50.0, 90.0], axis=0)
+    found = {"Leq": energy, "L10": l10, "L50": l50, "L90": l90}
+    return {name: float(value) if np.ndim(value) == 0 else value for name, value in found.items()}
+
+
+def _statistics(power: Array, recording: Recording) -> dict[str, Array]:
+    levels = _exceeded(decibels(power))
+    return {name: np.where(recording.usable, value, np.nan) for name, value in levels.items()}
+
+
+def _columns(power: Array, weighted: Array) -> tuple[float, Array, Array, Array]:
+    """Width of a column [s]; highest dBA, background dBA and mean band levels of each."""
+    count = min(_COLUMNS, max(len(power) // FRAMES_A_SECOND, 1))
+    starts = np.linspace(0, len(power), count + 1).astype(int)
+    dba = decibels(weighted)
+    low = background_course(dba[:, None])[(starts[:-1] + starts[1:]) // 2, 0]
+    sums = np.add.reduceat(power, starts[:-1], axis=0)
+    picture = decibels(sums / np.diff(starts)[:, None])
+    return len(power) / FRAMES_A_SECOND / count, np.maximum.reduceat(dba, starts[:-1]), low, picture

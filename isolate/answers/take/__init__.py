@@ -1,0 +1,1 @@
+"""Whether a noise is there in a recording."""

@@ -1,0 +1,291 @@
+"""Will it be in the recording: which noises are heard in a take's pauses, how likely, what to clear up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from isolate.answers import words
+from isolate.answers.heard import levels, shell
+from isolate.answers.heard.cases import Cases
+from isolate.answers.heard.shell import Heard, Shell
+from isolate.answers.plain import headed
+from isolate.answers.take.at_microphone import AtMicrophone
+from isolate.answers.take.draws import Drawable, DrawnNoise, DrawnTake, draw
+from isolate.answers.take.parts import Floor, NoiseInTake, TakeFound
+from isolate.answers.uncertainty import prediction
+from isolate.answers.uncertainty.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
+from isolate.answers.uncertainty.contributions import Contribution
+from isolate.answers.uncertainty.draws import blocks
+from isolate.answers.uncertainty.first import Result, luck, to_clear
+from isolate.bands import THIRD_OCTAVES, Array, energy_sum
+from isolate.describe import noises, rooms
+from isolate.describe.hours import ALWAYS, DAY, NIGHT
+from isolate.describe.rooms import Background, Noise, Own, Room, Take
+from isolate.physics import microphone
+from isolate.standards import criteria
+from isolate.standards.weighting import A_WEIGHTING, dba
+
+DRAWS, SEED = 500, 1
+USUAL_SOUND = "speech"  # recorded where a room names nothing that is played
+NOTES = (
+    "Noise and background reach the microphone from all sides alike; the playing is taken as stated, without "
+    "a doubt of its own.",
+    "Compression brings up what lies under the take by as much as it takes off the peaks (common practice, "
+    "no source). One listens so that the playing has the playback level.",
+    "What the playing hides is counted by third octaves; single held tones hide less between them.",
+    "Events come at random, evenly over their hours, each as loud as the next draw.",
+    prediction.LOW_SENTENCE,
+)
+
+
+@dataclass(frozen=True)
+class TakeAnswer:
+    """The answer for the takes of a room."""
+
+    room: Room
+    takes: tuple[TakeFound, ...]
+    seed: int
+    draws: int
+    notes: tuple[str, ...]
+
+    def quantities(self) -> list[tuple[str, str, float]]:
+        """What a requirement may name: subject, quantity, value."""
+        found = []
+        for take in self.takes:
+            found.append((take.name, "chance_clean", take.chance_clean))
+            found.append((take.name, "floor_dba", take.floor.dba))
+            found.append((take.name, "floor_dbfs", take.floor.dbfs))
+            for one in take.noises:
+                subject = f"{one.name} in {take.name}"
+                found.append((subject, "under_take_db", float(one.met.under_db)))
+                found.append((subject, "pause_margin_db", float(one.met.pause_db)))
+                found.append((subject, "chance_heard", one.chance_in_pauses))
+        return found
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        body = {
+            "takes": [take.to_dict() for take in self.takes],
+            "draws": self.draws,
+            "seed": self.seed,
+            "notes": self.notes,
+        }
+        return headed("take", words.room_inputs(self.room), body)
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output, a row a take and noise."""
+        head = [
+            "take", "noise", "under_take_db", "pause_margin_db", "verdict", "chance_heard", "chance_comes",
+            "chance_in_take",
+        ]  # fmt: skip
+        rows = [
+            [take.name, one.name, float(one.met.under_db), float(one.met.pause_db), one.verdict,
+             one.chance_in_pauses, one.comes, one.chance_in_take]
+            for take in self.takes
+            for one in take.noises
+        ]  # fmt: skip
+        return head, rows
+
+
+def take(
+    described: Room | str | None = None,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    processes: int = 1,
+    progress: Progress = quiet,
+) -> TakeAnswer:
+    """Answer: which noises will be in the takes of a room? `described`: a room, its name or path, None the
+    bundled one. A room without takes is recorded at half a metre with a usual microphone."""
+    room = described if isinstance(described, Room) else rooms.load(described)
+    built = shell.of_room(room)
+    notes = list(NOTES)
+    heard = [built.hear(noise) for noise in room.noises]
+    cases = Cases(room)
+    behind = [cases.inside(one, built) for one in heard]
+    quiet_parts = cases.background("", room.background)
+    plans = [_plan(one, room, built, heard, behind, quiet_parts) for one in room.takes or _usual(room, notes)]
+    drawn = draw(
+        [plan.drawable for plan in plans], seed=seed, count=draws, processes=processes, progress=progress
+    )
+    sampler = Sampler(blocks(seed, draws)[0])
+    found = tuple(_found(plan, one, sampler) for plan, one in zip(plans, drawn, strict=True))
+    return TakeAnswer(room, found, seed, draws, tuple(notes))
+
+
+class Plan(NamedTuple):
+    """A take made ready: at its microphone, over which background, the noises that may come, and those that
+    do not at its hours."""
+
+    take: Take
+    when: str
+    drawable: Drawable
+    heard: tuple[Heard, ...]
+    absent: tuple[str, ...]
+
+
+def _plan(
+    take: Take,
+    room: Room,
+    built: Shell,
+    heard: Sequence[Heard],
+    behind: Sequence[Case],
+    quiet_parts: tuple[Contribution, ...],
+) -> Plan:
+    at = at_microphone(take, absorption=built.absorption, played_in_room=take.own in room.own)
+    when, background = _background(room, take)
+    there = [_shared(one.noise, take) > 0.0 for one in heard]
+    cases = [
+        replace(case, background_db=background, other_backgrounds={})
+        for case, comes in zip(behind, there, strict=True)
+        if comes
+    ]
+    return Plan(
+        take,
+        when,
+        Drawable(at, background, tuple(cases), quiet_parts),
+        tuple(one for one, comes in zip(heard, there, strict=True) if comes),
+        tuple(one.name for one, comes in zip(heard, there, strict=True) if not comes),
+    )
+
+
+def _usual(room: Room, notes: list[str]) -> tuple[Take, ...]:
+    """Takes of a room whose file names none."""
+    own = room.own or (Own(USUAL_SOUND, noises.load(USUAL_SOUND)),)
+    notes.append(
+        "The file has no [[take]]: each sound it plays, else speech, is taken at 0.5 m with a microphone of "
+        "15 dBA own noise, softest passages 20 dB below, no compression."
+    )
+    return tuple(Take(one.name, one, 0.5) for one in own)
+
+
+def _found(plan: Plan, drawn: DrawnTake, sampler: Sampler) -> TakeFound:
+    at = plan.drawable.at
+    noises_found = tuple(
+        _noise(plan.take, at, heard, case, one, sampler)
+        for heard, case, one in zip(plan.heard, plan.drawable.cases, drawn.noises, strict=True)
+    )
+    results = [Result(one.name, one.chance_in_pauses, one.doubts) for one in noises_found]
+    return TakeFound(
+        take=plan.take,
+        at=at,
+        when=plan.when,
+        floor=_floor(plan.take, at, plan.drawable.background_db, drawn.floor_dba),
+        noises=noises_found,
+        absent=plan.absent,
+        first=to_clear(results),
+        luck=luck(results),
+    )
+
+
+def at_microphone(take: Take, *, absorption: Array, played_in_room: bool) -> AtMicrophone:
+    """A take at its microphone; absorption area of the room [m2] (27,).
+
+    `played_in_room`: the sound is stated by its reverberant level in the room; otherwise, where its spectrum
+    has a distance, by the direct sound there.
+    """
+    mic = take.microphone
+    cut = (
+        microphone.low_cut(THIRD_OCTAVES, corner=mic.low_cut) if mic.low_cut else np.zeros(THIRD_OCTAVES.size)
+    )
+    pattern = microphone.diffuse_db(mic.pattern)
+    hiss = mic.level_db
+    if hiss is None:
+        hiss = microphone.self_noise(mic.noise_dba, weighting_db=A_WEIGHTING)
+    return AtMicrophone(
+        played_db=_played(take, absorption, played_in_room, pattern) + cut,
+        hiss_db=hiss + cut,
+        room_db=pattern + cut,
+        softest_db=take.softest_db,
+        reduction_db=take.reduction_db,
+        playback_dba=take.playback_dba,
+    )
+
+
+def _played(take: Take, absorption: Array, played_in_room: bool, pattern_db: float) -> Array:
+    """The playing at the microphone [dB] (27,): direct sound and what the room adds."""
+    own = take.own
+    if take.level is not None:
+        return levels.shifted(own.spectrum, take.level)
+    ratio = microphone.direct_over_reverberant(take.distance, absorption=absorption)
+    level = levels.made_inside(own)
+    reference = own.spectrum.distance
+    if reference is not None and not played_in_room:
+        direct = level - 20.0 * np.log10(take.distance / reference)
+        return energy_sum([direct, direct - ratio + pattern_db], axis=0)
+    return energy_sum([level + ratio, level + pattern_db], axis=0)
+
+
+def _background(room: Room, take: Take) -> tuple[str, Array]:
+    """The background at the hours of a take, and whether it is that of day or night."""
+    if take.hours is None or not room.backgrounds:
+        return words.background(room.background), levels.of_background(room.background)
+    when = "night" if take.hours.shared(NIGHT) >= take.hours.shared(DAY) else "day"
+    stated = room.backgrounds.get(when, room.background)
+    return f"{when}, {words.background(stated)}", levels.of_background(stated)
+
+
+def _shared(noise: Noise, take: Take) -> float:
+    """Part of a take's hours in which a noise may come."""
+    hours = take.hours or ALWAYS
+    return hours.shared(noise.hours or ALWAYS) / hours.length
+
+
+def expected(noise: Noise, take: Take) -> float | None:
+    """How many events of a noise a take meets on the mean; None where it has no number a day: it is
+    steady."""
+    if noise.per_day is None:
+        return None
+    rate = noise.per_day / (noise.hours or ALWAYS).length / 3600.0
+    return rate * _shared(noise, take) * (take.length + (noise.duration or 0.0))
+
+
+def _noise(
+    take: Take, at: AtMicrophone, heard: Heard, case: Case, drawn: DrawnNoise, sampler: Sampler
+) -> NoiseInTake:
+    low, high = np.percentile(drawn.level_db, [LOW, HIGH], axis=0)
+    chance = NoiseInTake(
+        noise=heard.noise,
+        level_db=heard.inside_db + at.room_db,
+        low_db=low,
+        high_db=high,
+        met=at.meet(Sample(heard.inside_db, case.background_db)),
+        drawn=drawn.met,
+        expected=expected(heard.noise, take),
+        there=_shared(heard.noise, take),
+        doubts=(),
+    )
+    if Result(heard.name, chance.chance_in_pauses, ()).doubt <= 0.0:
+        return chance
+    return replace(chance, doubts=Doubts(sampler).of(case, lambda sample: at.meet(sample).pause_db))
+
+
+def _floor(take: Take, at: AtMicrophone, background: Array, drawn_dba: Array) -> Floor:
+    both = at.floor(background)
+    floor = Floor(
+        background + at.room_db,
+        at.hiss_db,
+        both,
+        drawn_dba,
+        take.reads_dbfs,
+        float(energy_sum(at.played_db)),
+    )
+    if take.target_dbfs is not None:
+        return replace(floor, target=f"{take.target_dbfs:g} dBFS", excess_db=floor.dbfs - take.target_dbfs)
+    if take.target is not None:
+        excess = _over(take.target, both)
+        return replace(floor, target=words.background(take.target), excess_db=excess)
+    return floor
+
+
+def _over(target: Background, level_db: Array) -> float:
+    """How far a level is above a stated background: in NC or NR numbers, or in dBA."""
+    value = target.value or 0.0
+    if target.kind in ("NC", "NR"):
+        rated = criteria.nc(level_db) if target.kind == "NC" else criteria.nr(level_db)
+        return float(rated) - value
+    return float(dba(level_db)) - value

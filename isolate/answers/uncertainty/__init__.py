@@ -1,0 +1,1 @@
+"""What is not known, how far predictions may be off, and chances drawn from that."""
