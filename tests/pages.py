@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from isolate.answers.page.answer import Story, story
 from isolate.describe import rooms
-from isolate.show.page import render
+from isolate.show.page.html import render
 
 SCRIPT = '<script>document.documentElement.dataset.caught = "yes"</script>'
 HOSTILE = f"""

@@ -30,8 +30,10 @@ from isolate.describe.measured import Measured
 from isolate.errors import InputError, IsolateError
 from isolate.physics import calibrated
 from isolate.physics.transmission import transmission
-from isolate.show import figures_accuracy, markdown_accuracy, text_accuracy
+from isolate.show import markdown_accuracy
+from isolate.show.figures import accuracy as figures_accuracy
 from isolate.show.layout import Page
+from isolate.show.text import accuracy as text_accuracy
 
 REPOSITORY = Path(isolate.__file__).parents[1]
 SLOPED = 20.0 + np.arange(27.0)
@@ -308,7 +310,7 @@ def test_the_picture_has_a_small_one_for_each_specimen_with_bands() -> None:
 
 def test_the_picture_of_single_numbers_alone_is_drawn() -> None:
     figure = figures_accuracy.figure(Accuracy(None, few()[2:]))
-    assert figures_accuracy.figures.rendered(figure, "png").startswith(b"\x89PNG")
+    assert figures_accuracy.common.rendered(figure, "png").startswith(b"\x89PNG")
 
 
 def test_the_command_answers_as_text_data_and_table(tmp_path: Path) -> None:

@@ -19,13 +19,11 @@ from isolate.bands import OCTAVES, THIRD_OCTAVES
 from isolate.describe import rooms
 from isolate.describe.constructions import Construction, Leaf
 from isolate.errors import InputError, IsolateError
-from isolate.show import (
-    figures,
-    figures_catalogue,
-    figures_compare,
-    figures_curve,
-    figures_room,
-)
+from isolate.show.figures import catalogue as figures_catalogue
+from isolate.show.figures import common as figures
+from isolate.show.figures import compare as figures_compare
+from isolate.show.figures import curve as figures_curve
+from isolate.show.figures import room as figures_room
 
 SECOND_PANE = "glass 4 mm + 100 mm + laminated 6.4 mm"
 

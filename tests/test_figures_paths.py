@@ -15,7 +15,8 @@ from isolate.answers.room.answer import RoomAnswer, room
 from isolate.bands import N_BANDS
 from isolate.cli import root
 from isolate.errors import IsolateError
-from isolate.show import figures, figures_paths
+from isolate.show.figures import common as figures
+from isolate.show.figures import paths as figures_paths
 
 
 @cache

@@ -29,8 +29,10 @@ from isolate.describe import constructions, prices, rooms
 from isolate.describe.layers import Cavity
 from isolate.describe.rooms import Gap, Level, Option, Side
 from isolate.errors import InputError
-from isolate.show import data, figures_fixes, text_fixes
+from isolate.show import data
+from isolate.show.figures import fixes as figures_fixes
 from isolate.show.layout import Page
+from isolate.show.text import fixes as text_fixes
 from isolate.standards import criteria
 
 

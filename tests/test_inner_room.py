@@ -25,8 +25,9 @@ from isolate.describe import constructions, houses, inner, rooms
 from isolate.describe.inner_parts import Inner, InnerTie, Lining, Mat, Mounts
 from isolate.describe.layers import Leaf
 from isolate.describe.materials import material
-from isolate.show import figures_inner_room, text_inner_room
+from isolate.show.figures import inner_room as figures_inner_room
 from isolate.show.layout import Page
+from isolate.show.text import inner_room as text_inner_room
 
 DRUMS = "drum room"
 

@@ -16,7 +16,7 @@ ROOT = Path(isolate.__file__).parent
 GROUND = {"", "errors", "units", "bands"}  # "" is the package itself: its version
 FOLDERS = ["describe", "physics", "standards", "answers", "show", "commands", "cli", "__main__"]
 ONLY_IN = {
-    "matplotlib": ("show/figures",),
+    "matplotlib": ("show/figures/",),
     "click": ("cli", "commands/"),
     "tomllib": ("describe/",),
     "jinja2": ("show/",),

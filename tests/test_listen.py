@@ -22,7 +22,9 @@ from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe import wav
 from isolate.errors import InputError
-from isolate.show import sound_files, sound_scenes, sound_take
+from isolate.show.sound import files as sound_files
+from isolate.show.sound import scenes as sound_scenes
+from isolate.show.sound import take as sound_take
 from isolate.standards.weighting import dba
 
 SECONDS = 10.0
@@ -183,7 +185,7 @@ def test_a_recorded_take_is_used(tmp_path: Path) -> None:
 
 
 def _levels(samples: np.ndarray) -> np.ndarray:
-    from isolate.show import sound
+    from isolate.show.sound import shaping as sound
 
     return sound.levels(samples, 48_000)
 

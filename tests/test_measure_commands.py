@@ -22,8 +22,8 @@ from isolate.answers.test_signal import HIGHEST_HZ, LEVEL_DB, signal
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe.wav import encode, inspect, read
-from isolate.show.figures_measure import draw_levels, draw_measurement
-from isolate.show.figures_survey import draw_course
+from isolate.show.figures.measure import draw_levels, draw_measurement
+from isolate.show.figures.survey import draw_course
 from isolate.standards.third_octave import band_power
 
 RATE = 16_000

@@ -20,8 +20,9 @@ from isolate.describe.materials import Range
 from isolate.describe.rooms import Background, Level, Neighbour, Noise, Own, Room, Side
 from isolate.physics import flanking_rooms
 from isolate.physics.ducts import transmission_area
-from isolate.show import data, text_room
+from isolate.show import data
 from isolate.show.layout import Page
+from isolate.show.text import room as text_room
 from isolate.standards import criteria, ratings
 from isolate.standards.weighting import dba, dbc
 

@@ -26,8 +26,9 @@ from isolate.answers.words import change
 from isolate.cli import root
 from isolate.describe import rooms
 from isolate.errors import IsolateError
-from isolate.show import page as pages
-from isolate.show import page_drawings, page_sounds
+from isolate.show.page import drawings as page_drawings
+from isolate.show.page import html as pages
+from isolate.show.page import sounds as page_sounds
 from isolate.standards import hearing
 from isolate.standards.weighting import A_WEIGHTING
 
@@ -132,7 +133,7 @@ def _samples(html: str, key: str) -> np.ndarray:
 def test_the_sounds_differ_as_the_room_does(html: str) -> None:
     """A-weighted, the quiet of the room counted: between now, panels and pane; outside as it says it is
     turned down."""
-    from isolate.show import sound
+    from isolate.show.sound import shaping as sound
 
     def level(key: str) -> float:
         bands = sound.levels(_samples(html, key), 24_000) + A_WEIGHTING
@@ -332,7 +333,7 @@ def test_the_command_refuses_before_it_computes(tmp_path: Path) -> None:
 
 def test_the_terminal_tells_the_same_story() -> None:
     from isolate.show.layout import Page
-    from isolate.show.text_explain import render
+    from isolate.show.text.explain import render
 
     text = render(demo(), Page())
     assert max(map(len, text.splitlines())) <= 80

@@ -20,8 +20,9 @@ from isolate.describe import rooms
 from isolate.describe.materials import Range, material
 from isolate.errors import InputError
 from isolate.physics import reverberation, treatment
-from isolate.show import figures_panels, text_panels
+from isolate.show.figures import panels as figures_panels
 from isolate.show.layout import Page
+from isolate.show.text import panels as text_panels
 
 
 @pytest.fixture(scope="module")

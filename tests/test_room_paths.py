@@ -21,8 +21,9 @@ from isolate.describe.constructions import Construction, Measured
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Background, Gap, Noise, Option, Room, Second, Shape, Side, Vent
 from isolate.physics import between, facade_shape
-from isolate.show import data, text_room
+from isolate.show import data
 from isolate.show.layout import Page
+from isolate.show.text import room as text_room
 
 
 def measured(tl_db: float, *, kind: str = "wall") -> Construction:

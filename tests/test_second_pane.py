@@ -23,8 +23,10 @@ from isolate.describe import rooms
 from isolate.describe.constructions import Leaf
 from isolate.describe.materials import Range
 from isolate.errors import InputError
-from isolate.show import figures, figures_second_pane, text_second_pane
+from isolate.show.figures import common as figures
+from isolate.show.figures import second_pane as figures_second_pane
 from isolate.show.layout import Page
+from isolate.show.text import second_pane as text_second_pane
 
 FEW = {"draws": 50}
 

@@ -10,7 +10,10 @@ from scipy import signal
 from isolate.answers.heard import levels as stated
 from isolate.bands import THIRD_OCTAVES, exact
 from isolate.describe import catalogue, noises
-from isolate.show import sound, sound_scenes, sound_sources, sound_take
+from isolate.show.sound import scenes as sound_scenes
+from isolate.show.sound import shaping as sound
+from isolate.show.sound import sources as sound_sources
+from isolate.show.sound import take as sound_take
 from isolate.standards.third_octave import band_power
 
 RATE = 48_000

@@ -15,7 +15,7 @@ from isolate.describe import rooms
 from isolate.errors import InputError
 from isolate.show.blocks import survey_blocks
 from isolate.show.layout import Page
-from isolate.show.text_survey import day_time, render
+from isolate.show.text.survey import day_time, render
 from isolate.standards.weighting import A_WEIGHTING
 
 RATE = 24_000

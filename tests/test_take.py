@@ -22,7 +22,7 @@ from isolate.describe.hours import Hours, hours
 from isolate.describe.rooms import Background
 from isolate.errors import InputError, IsolateError
 from isolate.physics import microphone
-from isolate.show import figures_take
+from isolate.show.figures import take as figures_take
 from isolate.standards import criteria
 from isolate.standards.weighting import A_WEIGHTING, dba
 

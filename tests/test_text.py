@@ -7,8 +7,9 @@ import pytest
 from isolate.answers.catalogue import Listing, entry, listing
 from isolate.describe import catalogue
 from isolate.errors import InputError
-from isolate.show import text_catalogue, text_common
 from isolate.show.layout import Cell, Page, printable
+from isolate.show.text import catalogue as text_catalogue
+from isolate.show.text import common as text_common
 
 
 @pytest.mark.parametrize("width", [40, 60, 80])

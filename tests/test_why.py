@@ -24,8 +24,9 @@ from isolate.describe.layers import Cavity, Leaf
 from isolate.errors import InputError
 from isolate.physics import closed
 from isolate.physics.transmission import transmission
-from isolate.show import figures_curve, text_why
+from isolate.show.figures import curve as figures_curve
 from isolate.show.layout import Page
+from isolate.show.text import why as text_why
 from isolate.standards import ratings
 
 PUBLISHED = Path(__file__).parent / "published"

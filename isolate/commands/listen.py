@@ -47,8 +47,8 @@ def command(
     from isolate.commands.telling import page_of_terminal, show
     from isolate.show import data, files
     from isolate.show.layout import Page
-    from isolate.show.sound_files import TOLD, folder
-    from isolate.show.text_listen import render
+    from isolate.show.sound.files import TOLD, folder
+    from isolate.show.text.listen import render
 
     files.check_folder(out)
     answer = _answer(room, takes=not no_take, **asked)

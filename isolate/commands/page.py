@@ -36,7 +36,7 @@ def command(
     from isolate.answers.listen.answer import How
     from isolate.answers.page.answer import story
     from isolate.show import files
-    from isolate.show.page import render
+    from isolate.show.page.html import render
 
     if out.suffix.lower() not in (".html", ".htm"):
         raise click.UsageError(f"--out {out}: a page is HTML; write a name that ends in .html")

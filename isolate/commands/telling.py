@@ -45,8 +45,8 @@ def answering(
 ) -> Callable[[Any], Any]:
     """Make a function that returns an answer into a command's body that tells it.
 
-    `question` names the tellers: `isolate.show.text_<question>` with ``render(answer, page)`` and
-    `isolate.show.figures_<question>` with ``figure(answer)``; with several `pictures` there is one such
+    `question` names the tellers: `isolate.show.text.<question>` with ``render(answer, page)`` and
+    `isolate.show.figures.<question>` with ``figure(answer)``; with several `pictures` there is one such
     module for each, the first drawn unless another is asked for.
     """
 
@@ -107,7 +107,7 @@ def tell(question: str, answer: Any, *, as_json: bool, as_csv: bool, to_file: bo
         return data.to_json(answer) if as_json else data.to_csv(answer)
     from isolate.show.layout import Page
 
-    teller = importlib.import_module(f"isolate.show.text_{question}")
+    teller = importlib.import_module(f"isolate.show.text.{question}")
     text: str = teller.render(answer, Page() if to_file else page_of_terminal(Page))
     return text
 
@@ -127,10 +127,10 @@ def _write(picture: str, answer: Any, told: str, *, out: Path | None, plot: Path
     if out is not None and str(out) != "-":
         contents[out] = told.encode()
     if plot is not None:
-        from isolate.show import figures
+        from isolate.show.figures import common
 
-        drawing = importlib.import_module(f"isolate.show.figures_{picture}")
-        contents[plot] = figures.rendered(drawing.figure(answer), plot.suffix.lower()[1:])
+        drawing = importlib.import_module(f"isolate.show.figures.{picture}")
+        contents[plot] = common.rendered(drawing.figure(answer), plot.suffix.lower()[1:])
     if contents:
         from isolate.show import files
 

@@ -30,7 +30,7 @@ def command(file: Path, kind: str, length: str, rate: str, bits: str, force: boo
     from isolate.describe.wav import encode
     from isolate.show import files
     from isolate.show.layout import Page
-    from isolate.show.text_test_signal import render
+    from isolate.show.text.test_signal import render
 
     files.check([file], force=force)
     made = signal(kind, length=length, rate=int(rate))

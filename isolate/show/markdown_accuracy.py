@@ -9,7 +9,7 @@ from isolate.answers.accuracy import answer as answers
 from isolate.answers.accuracy.answer import Accuracy
 from isolate.answers.uncertainty.families import FAMILIES
 from isolate.errors import IsolateError
-from isolate.show.text_accuracy import decimal, group_row, share
+from isolate.show.text.accuracy import decimal, group_row, share
 
 BEGIN = "<!-- accuracy: written by .ci/refresh_accuracy.py, not by hand -->"
 END = "<!-- end of accuracy -->"

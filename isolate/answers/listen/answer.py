@@ -2,7 +2,7 @@
 
 A noise outside is heard in the room; what is played in the room is heard by a neighbour. The answer says by
 how much less each state lets through in each band, how the place rings and how quiet it is;
-`show.sound_scenes` makes sound of it.
+`show/sound/scenes.py` makes sound of it.
 """
 
 from __future__ import annotations

@@ -1,0 +1,1 @@
+"""Answers as pictures, one module a question; the only place of matplotlib."""

@@ -1,0 +1,64 @@
+"""The page: one HTML file that holds all it needs, text and drawings and sounds, and asks nobody for
+anything.
+
+Whatever comes from a room's file is text to the page: the template escapes all of it, drawings are built as
+trees, the script sets text only, and the page's own policy lets no other script or style run than its own.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from pathlib import Path
+from typing import Any
+
+from isolate.answers.page.answer import Story
+from isolate.answers.plain import plain
+from isolate.errors import IsolateError
+from isolate.show.page import sounds as page_sounds
+from isolate.show.page import view as page_view
+from isolate.show.page.sounds import PageSound
+
+MOST_BYTES = 3_000_000
+_ROOM_FOR_CHANGE = 20_000  # bytes kept free
+_HERE = Path(__file__).parent
+
+
+def render(story: Story) -> bytes:
+    """The file of a story, at most 3 MB: sounds as long as there is room for, takes only if there is.
+
+    Raises
+    ------
+    IsolateError
+        A room of so many words that no room is left for sounds.
+    """
+    left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, {}))
+    for takes in (True, False):
+        count = page_sounds.count_of(story.listening, takes=takes)
+        seconds = min(left / count / page_sounds.BYTES_A_SECOND, page_sounds.LONGEST)
+        if seconds >= page_sounds.SHORTEST:
+            return _page(story, page_sounds.sounds(story.listening, seconds=seconds, takes=takes))
+    raise IsolateError("the room's file says so much that the page passes 3 MB; shorten names and options")
+
+
+def _page(story: Story, sounds: dict[str, PageSound]) -> bytes:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    house = Environment(
+        loader=FileSystemLoader(_HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True,
+    )  # fmt: skip
+    style, script = ((_HERE / f"page.{kind}").read_text(encoding="utf-8") for kind in ("css", "js"))
+    view: dict[str, Any] = page_view.view(story, sounds)
+    data = plain(page_view.data(story), 1)
+    text = house.get_template("page.html.j2").render(
+        **view, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),
+        script_hash=_hash(script),
+    )  # fmt: skip
+    return text.encode()
+
+
+def _hash(text: str) -> str:
+    """What a content security policy knows a script or style by."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()

@@ -1,0 +1,131 @@
+"""An answer made audible: one signal for each scene, all with one gain.
+
+The sound is made (or read), passed through a filter of minimum phase and the decay of the place where it
+arrives, fitted so that each third octave lies below the first signal by what was computed, and laid over the
+quiet of that place, which is the same in all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+from scipy import fft, signal
+
+from isolate.answers.listen.answer import CALIBRATION_DBA, Listening, Scene
+from isolate.bands import THIRD_OCTAVES, Array, energy_sum
+from isolate.describe import wav
+from isolate.show.sound import shaping, sources
+from isolate.standards.weighting import A_WEIGHTING
+
+RATE = 48_000
+PEAK_DB = -3.0  # of the loudest sample, re full scale: what lies between samples may be higher
+TAIL = 0.6  # [s] of silence after what is made, for the room to ring
+CALIBRATION_SECONDS = 10.0
+LONGEST_RECORDED = 60.0  # [s] of a user's file
+_DECAY_SEED, _QUIET_SEED, _CALIBRATION_SEED = 101, 202, 303
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """Signals [re 20 uPa] by key at `rate` [Hz]: `scenes`, with the quiet of the place under those where
+    sound arrives, and the `quiet` alone. `full_scale_db`: the level [dB] a mean square of full scale stands
+    for."""
+
+    rate: int
+    scenes: dict[str, Array]
+    quiet: Array
+    full_scale_db: float
+
+    @property
+    def gain(self) -> float:
+        """From pressure re 20 uPa to samples, full scale 1."""
+        return float(10.0 ** (-self.full_scale_db / 20.0))
+
+    def samples(self, key: str) -> Array:
+        """Samples of a scene, full scale 1."""
+        return self.scenes[key] * self.gain
+
+    def loudest_dba(self, key: str) -> float:
+        """A-weighted level of the loudest second of a scene, the quiet under it included [dBA]."""
+        return sources.loudest(self.scenes[key], self.rate)
+
+
+def full_scale(signals: list[Array], *, peak_db: float = PEAK_DB) -> float:
+    """Level [dB] that full scale stands for when the highest peak of all signals is to be `peak_db` below."""
+    peak = max(float(np.abs(one).max()) for one in signals)
+    return 20.0 * float(np.log10(peak)) - peak_db
+
+
+def rendered(answer: Listening, *, rate: int = RATE, cut: bool = False) -> Rendered:
+    """Every scene of the answer as a signal; `cut`: of a recording only its loudest stretch, as long as what
+    we would make."""
+    made = source(answer, rate, cut=cut)
+    scenes = {answer.made.key: made}
+    arrived = {one.key: arriving(made, one, rate) for one in answer.arriving}
+    rng = np.random.default_rng(_QUIET_SEED + answer.seed)
+    quiet = sources.faded(shaping.noise(answer.background_db, made.size, rate, rng), rate)
+    scenes |= {key: one + quiet for key, one in arrived.items()}
+    return Rendered(rate, scenes, quiet, full_scale(list(scenes.values())))
+
+
+def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
+    """The sound where it is made [re 20 uPa], silence at its end for the room to ring."""
+    if answer.recorded is not None:
+        heard = recorded(answer.recorded, rate)
+        heard = loudest_part(heard, rate, answer.seconds - TAIL) if cut else heard
+        heard = sources.faded(heard, rate)
+        wanted = answer.made.dba
+        heard = heard * 10.0 ** ((wanted - sources.loudest(heard, rate)) / 20.0)
+    else:
+        kind = sources.kind_of(answer.source)
+        level_db, seconds = answer.made.level_db, answer.seconds - TAIL
+        heard = sources.made(kind, level_db, seconds=seconds, rate=rate, seed=answer.seed)
+    return np.concatenate((heard, np.zeros(round(TAIL * rate))))
+
+
+def recorded(path: Path, rate: int, *, longest: float = LONGEST_RECORDED) -> Array:
+    """The samples of a file, its channels averaged in energy by taking the liveliest, at this rate [Hz]."""
+    from isolate.answers.recordings.recording import liveliest
+
+    found = wav.inspect(path)
+    samples = wav.read(found, count=round(longest * found.rate))[:, liveliest(found)]
+    ratio = Fraction(rate, found.rate)
+    return np.asarray(signal.resample_poly(samples, ratio.numerator, ratio.denominator))
+
+
+def loudest_part(samples: Array, rate: int, seconds: float) -> Array:
+    """The stretch of this length with most A-weighted energy; all of it where it is no longer."""
+    if samples.size <= round(seconds * rate):
+        return samples
+    start = int(sources.weighted_course(samples, rate, seconds=seconds).argmax())
+    return samples[start : start + round(seconds * rate)]
+
+
+def arriving(made: Array, scene: Scene, rate: int) -> Array:
+    """What arrives of a sound in a scene, its third octaves below it by the scene's difference."""
+    if scene.time is None:
+        return made
+    count = fft.next_fast_len(made.size + round(1.2 * float(scene.time.max()) * rate) + rate // 2, real=True)
+    padded = np.zeros(count)
+    padded[: made.size] = made
+    ringing = shaping.decay(scene.time, rate, np.random.default_rng(_DECAY_SEED))
+    before = fft.rfft(padded)
+    passed = shaping.fitted(
+        before * fft.rfft(ringing, count),
+        shaping.levels(padded, rate) - scene.difference_db,
+        count=count,
+        rate=rate,
+        where=shaping.carries(before, count=count, rate=rate),
+    )
+    return sources.faded(fft.irfft(passed, count)[: made.size], rate)
+
+
+def calibration(rate: int, level_dba: float = CALIBRATION_DBA) -> Array:
+    """Pink noise [re 20 uPa] of `level_dba` to set the volume by."""
+    rng = np.random.default_rng(_CALIBRATION_SEED)
+    flat = np.where(THIRD_OCTAVES >= 100.0, 0.0, -40.0)  # what small speakers give
+    level_db = flat + level_dba - float(energy_sum(flat + A_WEIGHTING))
+    return sources.faded(shaping.noise(level_db, round(CALIBRATION_SECONDS * rate), rate, rng), rate)

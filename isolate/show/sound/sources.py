@@ -1,0 +1,134 @@
+"""Noises made by us: a character that suits the name, given the spectrum and the level that were stated."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import fft
+
+from isolate.bands import Array, energy_sum
+from isolate.show.sound import machines, shaping, voices
+from isolate.show.sound.machines import Maker
+from isolate.standards.third_octave import usable
+from isolate.standards.weighting import A_WEIGHTING
+
+FADE = 0.08  # [s] at both ends
+_BED_DB = -18.0  # of the plain noise under a character, re the whole, where the character has energy
+_TRUST_DB = 28.0  # a band of the character is not lifted by more than this above what the others need
+
+
+@dataclass(frozen=True)
+class Kind:
+    """How a noise is made: `passing` ones state their level at the loudest second, others on the mean;
+    `words` for what is heard."""
+
+    make: Maker
+    words: str
+    passing: bool = False
+
+
+_M, _V = machines, voices
+KINDS: dict[str, Kind] = {
+    "siren": Kind(_M.wail, "a siren that sweeps", passing=True),
+    "siren, two-tone": Kind(_M.two_tones, "a two-tone horn", passing=True),
+    "refuse truck": Kind(_M.refuse_truck, "a truck that idles, then presses", passing=True),
+    "bus": Kind(_M.bus, "a bus that pulls away", passing=True),
+    "motorcycle": Kind(_M.motorcycle, "a motorcycle that pulls away", passing=True),
+    "lawn mower": Kind(_M.lawn_mower, "a lawn mower"),
+    "helicopter": Kind(_M.helicopter, "a helicopter that passes", passing=True),
+    "tram": Kind(_M.tram, "a tram that passes", passing=True),
+    "tram squeal": Kind(_M.squeal, "wheels that squeal in a curve", passing=True),
+    "train": Kind(_M.train, "a train that passes", passing=True),
+    "aircraft": Kind(_M.jet, "a jet that passes over", passing=True),
+    "road traffic": Kind(_M.traffic, "cars that pass"),
+    "transport mix": Kind(_M.traffic, "traffic"),
+    "outdoor unit": Kind(_M.hum, "a compressor and its fan"),
+    "speech": Kind(_V.talk, "two who talk"),
+    "shouting": Kind(_V.shouts, "two who shout"),
+    "television": Kind(_V.talk, "voices"),
+    "playground": Kind(_V.yard, "children's voices"),
+    "dawn birds": Kind(_V.birds, "five birds that sing"),
+    "dog": Kind(_V.dog, "a dog that barks"),
+    "party next door": Kind(_V.beat, "a beat and a bass line"),
+    "mixing": Kind(_V.beat, "a beat and a bass line"),
+    "drum kit": Kind(_V.drums, "drums"),
+    "amplified bass": Kind(_V.bass_line, "a bass line"),
+    "clarinet": Kind(_V.clarinet, "a clarinet's tune"),
+    "saxophone": Kind(_V.saxophone, "a saxophone's tune"),
+    "trumpet": Kind(_V.trumpet, "a trumpet's tune"),
+    "violin": Kind(_V.violin, "a violin's tune"),
+    "singing voice": Kind(_V.singer, "a tune on one vowel"),
+    "piano": Kind(_V.piano, "a piano's tune"),
+    "electric guitar": Kind(_V.guitar, "a guitar's tune"),
+}
+SPEAKER = Kind(_V.speaker, "one who talks")
+PLAIN = Kind(_M.plain, "plain noise of this spectrum")
+
+
+def kind_of(name: str) -> Kind:
+    """How the noise of this name in the catalogue is made; plain noise where there is no better way."""
+    return KINDS.get(name, PLAIN)
+
+
+def made(kind: Kind, level_db: Array, *, seconds: float, rate: int, seed: int) -> Array:
+    """The noise [re 20 uPa], silent at both ends, with third-octave levels (27,) that stand to each other as
+    `level_db` and, A-weighted, come to the stated level: at the loudest second, or on the mean."""
+    rng = np.random.default_rng(seed)
+    count = round(seconds * rate)
+    spectrum_db = np.where(usable(rate), level_db, -400.0)
+    character, course = kind.make(count, rate, rng)
+    both = _with_bed(character, course, spectrum_db, rate, rng)
+    return levelled(faded(both, rate), level_db, rate, loudest_second=kind.passing)
+
+
+def _with_bed(character: Array, course: Array, level_db: Array, rate: int, rng: np.random.Generator) -> Array:
+    """The character where it has energy, plain noise along `course` in the bands it leaves empty."""
+    count = character.size
+    padded = fft.next_fast_len(count + rate, real=True)
+    spectrum = fft.rfft(character, padded)
+    own_db = shaping.levels(np.pad(character, (0, padded - count)), rate)
+    own = shaping.carries(spectrum, count=padded, rate=rate)
+    need = level_db - own_db
+    weight = 10.0 ** ((level_db - level_db.max()) / 10.0) * own
+    own &= need < np.sum(weight * np.where(own, need, 0.0)) / weight.sum() + _TRUST_DB
+    lead = fft.irfft(shaping.fitted(spectrum, level_db, count=padded, rate=rate, where=own), padded)[:count]
+    bed_db = np.where(own, level_db + _BED_DB, level_db)
+    bed = shaping.noise(bed_db, padded, rate, rng)[:count] * course / np.sqrt(np.mean(course**2))
+    whole = fft.rfft(faded(lead + bed * np.sqrt(padded / count), rate), padded)
+    whole = shaping.fitted(whole, level_db, count=padded, rate=rate, where=usable(rate))
+    return np.asarray(fft.irfft(whole, padded)[:count])
+
+
+def faded(samples: Array, rate: int) -> Array:
+    """With both ends brought to silence."""
+    found, count = samples.copy(), round(FADE * rate)
+    ramp = np.sin(0.5 * np.pi * np.arange(count) / count) ** 2
+    found[:count] *= ramp
+    found[-count:] *= ramp[::-1]
+    return found
+
+
+def weighted_course(samples: Array, rate: int, *, seconds: float = 1.0) -> Array:
+    """A-weighted mean square of every stretch of `seconds`, (count - stretch + 1,)."""
+    f = fft.rfftfreq(samples.size, 1.0 / rate)
+    weighed = fft.irfft(fft.rfft(samples) * 10.0 ** (shaping.gain_over(A_WEIGHTING, f) / 20.0), samples.size)
+    total = np.concatenate(([0.0], np.cumsum(weighed**2)))
+    stretch = min(round(seconds * rate), samples.size)
+    return np.asarray((total[stretch:] - total[:-stretch]) / stretch)
+
+
+def loudest(samples: Array, rate: int) -> float:
+    """A-weighted level [dB] of the loudest second."""
+    return float(10.0 * np.log10(weighted_course(samples, rate).max()))
+
+
+def levelled(samples: Array, level_db: Array, rate: int, *, loudest_second: bool) -> Array:
+    """Samples scaled so that their A-weighted level is that of `level_db` (27,) in the bands they can
+    hold."""
+    wanted = float(energy_sum((level_db + A_WEIGHTING)[usable(rate)]))
+    if loudest_second:
+        now = loudest(samples, rate)
+    else:
+        now = float(energy_sum(shaping.levels(samples, rate) + A_WEIGHTING))
+    return samples * 10.0 ** ((wanted - now) / 20.0)

@@ -1,0 +1,105 @@
+"""How a noise sits in a take: the playing, the room's sound at the microphone and its hiss, compressed or
+not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import ndimage, signal
+
+from isolate.answers.listen.answer import Listening
+from isolate.answers.listen.mixed import InTake
+from isolate.bands import N_BANDS, Array
+from isolate.show.sound import shaping, sources
+from isolate.show.sound.scenes import Rendered, full_scale, recorded
+from isolate.standards.weighting import dba
+
+RATIO = 4.0
+TAKEN = ("now", "pane")  # the scenes that are mixed into a take
+_WINDOW, _AHEAD, _RELEASE = 0.02, 0.006, 0.15  # [s] of the compressor
+_LOUD = 98.0  # percentile of the level that counts as a peak
+_PLAYING_SEED, _HISS_SEED = 404, 505
+
+
+@dataclass(frozen=True)
+class Takes:
+    """Signals at the microphone [re 20 uPa] by (scene's key, compressed or not) at `rate` [Hz], the
+    compressor's gain made up; `full_scale_db` as in `Rendered`."""
+
+    rate: int
+    signals: dict[tuple[str, bool], Array]
+    full_scale_db: float
+
+    def samples(self, key: str, *, compressed: bool) -> Array:
+        """Samples of one take, full scale 1."""
+        return self.signals[key, compressed] * 10.0 ** (-self.full_scale_db / 20.0)
+
+
+def takes(answer: Listening, heard: Rendered) -> Takes:
+    """The take of an answer with the noise as it arrives in each scene of `TAKEN`."""
+    assert answer.in_take is not None
+    played = playing(answer.in_take, answer.seed, heard)
+    rng = np.random.default_rng(_HISS_SEED + answer.seed)
+    hiss = shaping.noise(answer.in_take.at.hiss_db, played.size, heard.rate, rng)
+    found: dict[tuple[str, bool], Array] = {}
+    for key in TAKEN:
+        if key in heard.scenes:
+            room = at_microphone(heard.scenes[key], answer.in_take.at.room_db, heard.rate)
+            whole = sources.faded(played + room + hiss, heard.rate)
+            found[key, False] = whole
+            found[key, True] = compressed(whole, heard.rate, answer.in_take.reduction_db)
+    return Takes(heard.rate, found, full_scale(list(found.values())))
+
+
+def playing(one: InTake, seed: int, heard: Rendered) -> Array:
+    """What is recorded, at its level at the microphone, as long as the scenes."""
+    count = heard.quiet.size
+    if one.played is not None:
+        samples = recorded(one.played, heard.rate)[:count]
+        samples = sources.faded(np.pad(samples, (0, count - samples.size)), heard.rate)
+        return samples * 10.0 ** (
+            (one.at.played_dba - float(dba(shaping.levels(samples, heard.rate)))) / 20.0
+        )
+    name = one.take.own.spectrum.name
+    kind = sources.SPEAKER if name == "speech" else sources.kind_of(name)
+    return sources.made(
+        kind, one.at.played_db, seconds=count / heard.rate, rate=heard.rate, seed=_PLAYING_SEED + seed
+    )
+
+
+def at_microphone(room: Array, change_db: Array | float, rate: int) -> Array:
+    """Sound of the room after what a microphone's pattern and low cut take off, one value or (27,) [dB]."""
+    change = np.broadcast_to(np.asarray(change_db, float), (N_BANDS,))
+    if np.ptp(change) == 0.0:
+        return room * 10.0 ** (change[0] / 20.0)
+    response = shaping.minimum_phase(change, rate)
+    return np.asarray(signal.oaconvolve(room, response)[: room.size])
+
+
+def compressed(samples: Array, rate: int, reduction_db: float) -> Array:
+    """Samples after a compressor of ratio 4:1 that takes `reduction_db` off the peaks and gives it back to
+    all.
+
+    It looks 6 ms ahead and lets go within some 150 ms, so that what lies in the pauses comes up by the same
+    `reduction_db`.
+    """
+    mean = ndimage.uniform_filter1d(samples**2, round(_WINDOW * rate), mode="nearest")
+    level = 10.0 * np.log10(mean + 1e-20)
+    ceiling = float(np.percentile(level, _LOUD))
+    slope = 1.0 - 1.0 / RATIO
+    wanted = -slope * np.clip(level - (ceiling - reduction_db / slope), 0.0, None)
+    held = ndimage.minimum_filter1d(wanted, 2 * round(_AHEAD * rate) + 1, mode="nearest")
+    return np.asarray(samples * 10.0 ** ((_released(held, rate) + reduction_db) / 20.0))
+
+
+def _released(gain_db: Array, rate: int) -> Array:
+    """A gain that falls at once and rises exponentially back, in blocks of a millisecond."""
+    step = rate // 1000
+    blocks = np.minimum.reduceat(gain_db, np.arange(0, gain_db.size, step))
+    keep, found, last = np.exp(-0.001 / _RELEASE), np.empty(blocks.size), 0.0
+    for i, wanted in enumerate(blocks):
+        last = wanted if wanted < last else keep * last + (1.0 - keep) * wanted
+        found[i] = last
+    smooth = np.interp(np.arange(gain_db.size), (np.arange(blocks.size) + 0.5) * step, found)
+    return np.asarray(ndimage.uniform_filter1d(smooth, 2 * step))

@@ -1,0 +1,1 @@
+"""Answers as text, one module a question."""
