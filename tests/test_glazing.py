@@ -276,6 +276,14 @@ def test_loss_at_the_faces_is_that_of_a_slit() -> None:
     assert cavity.wall_loss(f, depth=depth, gas="air") == pytest.approx(exact, rel=0.05)
 
 
+def test_loss_at_hard_faces_is_that_of_sabine() -> None:
+    """eta = 2.2/(f T) with Sabine's T = 0.161 V/A (c = 343 m/s) of a cavity whose two faces absorb."""
+    f, depth, alpha, area = np.array([100.0, 1000.0]), 0.1, 0.04, 7.4
+    time = 0.161 * area * depth / (2 * area * alpha)
+    got = cavity.face_loss(f, absorption=alpha, depth=depth, speed=343.0)
+    assert got == pytest.approx(2.2 / (f * time), rel=0.01)
+
+
 # ---- whole windows -------------------------------------------------------------------------------------
 
 WINDOWS = [

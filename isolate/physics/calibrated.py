@@ -87,17 +87,12 @@ CONSTANTS: dict[str, Constant] = {
         "0.1 to 0.5 in published double-leaf models (from memory)", "empty cavities",
         low=0.1, high=0.5,
     ),
-    "bay_edge_absorption": Constant(
-        0.22, "1", "absorption coefficient of the edges of an empty bay between studs", "0.1 to 0.3",
-        "empty stud walls",
-        low=0.1, high=0.3,
-    ),
     "lined_edge_absorption": Constant(
         0.8, "1", "absorption coefficient of an absorbent reveal", "0.6 to 1.0", "lined reveals",
         low=0.6, high=1.0,
     ),
     "channel_leg": Constant(
-        0.042, "m", "effective length of the bending leg of a resilient channel",
+        0.043, "m", "effective length of the bending leg of a resilient channel",
         "0.03 to 0.06: static stiffness 1e5 to 5e5 N/m2", "resilient channel walls",
         low=0.03, high=0.06,
     ),

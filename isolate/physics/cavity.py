@@ -13,6 +13,9 @@ from isolate.physics.layers import Complex, Fluid
 from isolate.physics.porous import equivalent_fluid
 
 LINING_HALF = 315.0  # Hz
+HARD_ABSORPTION = (
+    0.04  # of boards and studs from 1 kHz up (plasterboard on a frame: Vorlaender, Auralization)
+)
 
 
 def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, speed: float) -> Complex:
@@ -22,6 +25,15 @@ def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, s
     two-dimensional diffuse field brings to its edge is c U/(pi S) of the stored energy per second.
     """
     return absorption * speed * perimeter / (np.pi * 2 * np.pi * f * area)
+
+
+def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) -> Complex:
+    """Loss factor of a cavity from absorption at its two faces: alpha c/(2 w d).
+
+    f (F,) [Hz]; absorption coefficient of a face; depth [m]. Notes: a diffuse field brings c/(4 V) of its
+    energy per second to each square metre, of which the faces have 2 V/d.
+    """
+    return absorption * speed / (2 * 2 * np.pi * f * depth)
 
 
 def lining_absorption(f: Array, *, bare: float) -> Array:

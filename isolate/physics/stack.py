@@ -24,7 +24,7 @@ LAB_SIZE = {
     "window": (1.23, 1.48), "door": (0.9, 2.1), "wall": (3.05, 2.44), "sheet": (3.05, 2.44),
     "ceiling": (4.0, 3.0), "floor": (4.0, 3.0), "roof": (4.0, 3.0),
 }  # fmt: skip
-BAYED = ("wood stud", "steel stud", "resilient channel", "staggered stud")
+BAYED = ("wood stud", "steel stud", "resilient channel")
 DIRECTIONS = 3  # of waves along a sheet that is stiffer one way
 GLASSY = ("glass", "laminated glass", "acoustic laminated glass", "acrylic")
 
@@ -78,19 +78,25 @@ class Stack:
                 leaves.append(leaf)
         return replace(self, leaves=tuple(leaves), cavities=tuple(gaps))
 
+    def between_faces(self, i: int) -> Complex:
+        """Distance [m] between the faces that take sound from cavity i; limp sheets, as films are, do not."""
+        hard = [j for j, leaf in enumerate(self.leaves) if not (leaf is None or isinstance(leaf, Limp))]
+        first = max((j for j in hard if j <= i), default=0)
+        last = min((j for j in hard if j > i), default=len(self.cavities))
+        return sum(c.depth for c in self.cavities[first:last])
+
     def fluids(self, i: int, f: Array, trace: Array) -> Sequence[Fluid]:
         """Layers of cavity i at f (F,) and trace wavenumber (..., A, F)."""
         c = self.cavities[i]
         bare, (width, height) = calibrated.value("bare_edge_absorption"), self.size
         edge: float | Array = cavities.lining_absorption(f, bare=bare) if c.edges == "absorbent" else bare
         if c.framing in BAYED:  # the cavity ends at the studs
-            edge, width = calibrated.value("bay_edge_absorption"), c.spacing or width
+            edge, width = cavities.HARD_ABSORPTION, c.spacing or width
+        speed = GASES[c.gas].speed
         loss = cavities.edge_loss(
-            f,
-            absorption=edge,
-            perimeter=2 * (width + height),
-            area=width * height,
-            speed=GASES[c.gas].speed,
+            f, absorption=edge, perimeter=2 * (width + height), area=width * height, speed=speed
+        ) + cavities.face_loss(
+            f, absorption=cavities.HARD_ABSORPTION, depth=self.between_faces(i), speed=speed
         )
         lateral = 0.0 if c.fill is not None or c.framing in BAYED else np.pi / min(self.size)
         return self.layered(i, f, trace, loss=loss, lateral=lateral)
