@@ -6,11 +6,12 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.telling import answering
 
 
 @click.command(short_help="What is bundled, and one entry in detail.")
-@click.argument("name", required=False)
+@click.argument("name", required=False, shell_complete=names.everything)
 @answering("catalogue")
 def command(name: str | None) -> Any:
     """List the constructions, materials, noises and rooms that come with the program, or tell of one.

@@ -6,11 +6,12 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.telling import answering
 
 
 @click.command(short_help="Constructions side by side.")
-@click.argument("constructions", nargs=-1, required=True)
+@click.argument("constructions", nargs=-1, required=True, shell_complete=names.constructions)
 @answering("compare")
 def command(constructions: tuple[str, ...]) -> Any:
     """Set CONSTRUCTIONS side by side, each against the first.

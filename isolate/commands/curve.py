@@ -6,11 +6,12 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.telling import answering
 
 
 @click.command(short_help="What a construction stops, 25 Hz to 10 kHz.")
-@click.argument("construction")
+@click.argument("construction", shell_complete=names.constructions)
 @click.option("--why", is_flag=True, help="Also explain it: what rules where, and what would move it.")
 @answering("curve", require=True)
 def command(construction: str, why: bool) -> Any:

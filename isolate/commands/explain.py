@@ -6,12 +6,13 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.drawing import bar, draw_options
 from isolate.commands.telling import answering
 
 
 @click.command(short_help="The story of a room: what is heard, why, and what would help.")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--noise", metavar="NAME", help="Noise it is about; without it, the room's siren or its first.")
 @click.option("--panels", "count", type=click.IntRange(1, 1000), metavar="N", help="How many panels.")
 @draw_options

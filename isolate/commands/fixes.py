@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.telling import answering
 
 _MONEY = click.FloatRange(0)
@@ -30,7 +31,7 @@ def _write_prices(ctx: click.Context, param: click.Parameter, value: Path | None
 
 
 @click.command(short_help="What first, what then, where to stop: an ordered plan for a budget or a target.")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--budget", type=_MONEY, metavar="N", help="What may be spent; without it whatever it takes.")
 @click.option("--target", metavar="TEXT", help='What is wanted, as "25 dBA" or "tram: faint"; see above.')
 @click.option("--chance", type=click.FloatRange(1, 99), metavar="PERCENT",
@@ -40,7 +41,8 @@ def _write_prices(ctx: click.Context, param: click.Parameter, value: Path | None
 @click.option("--max-space", metavar="VOLUME", help='What it may take off the room, as "2 m3".')
 @click.option("--candidates", type=click.Choice(["options", "own", "both"]),
               help="The file's options, the tool's own remedies, or both; options if any.")  # fmt: skip
-@click.option("--prices", metavar="FILE", help="Your list of prices for the tool's own remedies.")
+@click.option("--prices", metavar="FILE", help="Your list of prices for the tool's own remedies.",
+              shell_complete=names.files)  # fmt: skip
 @click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")
 @click.option("--reveal", metavar="LENGTH", help='How far behind a window a pane has room; "200 mm".')
 @click.option("--may-close", is_flag=True, help="Also shut vents that bring fresh air.")

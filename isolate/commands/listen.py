@@ -8,11 +8,13 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
+
 _FILE = click.Path(path_type=Path)
 
 
 @click.command(short_help="Hear it: outside, in the room now, with panels, with a second pane.")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--noise", metavar="NAME", help="Noise of the room; without it, its siren or its first.")
 @click.option("--own", metavar="NAME", help="Instead: what is played in the room, as a neighbour hears it.")
 @click.option("--neighbour", metavar="NAME", help="Which one; without it, the one who hears most of it.")

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import click
 
+from isolate.commands import names
 from isolate.commands.drawing import bar, draw_options
 
 _FILE = click.Path(path_type=Path)
 
 
 @click.command(short_help="One HTML file for a friend, a landlord or a builder, with sounds.")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--noise", metavar="NAME", help="Noise it is about; without it, the room's siren or its first.")
 @click.option("--panels", "count", type=click.IntRange(1, 1000), metavar="N", help="How many panels.")
 @click.option("--recording", type=_FILE, metavar="WAV", help="The noise as you recorded it, instead of ours.")

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.telling import answering
 
 _PANELS = click.IntRange(1, 1000)
@@ -14,7 +15,7 @@ _MONEY = click.FloatRange(0, min_open=True)
 
 
 @click.command(short_help="Why panels do not stop sirens, and which panels a room needs.")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--friend", is_flag=True, help="Print one paragraph for the friend who asks, no more.")
 @click.option("--noise", metavar="NAME", help="Which of the room's noises; a siren if it has one.")
 @click.option("--panels", "count", type=_PANELS, metavar="N", help="How many, of 0.6 m x 1.2 m.")

@@ -6,12 +6,13 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.drawing import bar, draw_options
 from isolate.commands.telling import answering
 
 
 @click.command(short_help="Will I still hear it, where does it come in, what helps?")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @draw_options
 @answering("room", require=True, pictures=("room", "paths"))
 def command(room: str | None, draws: int, seed: int, processes: int) -> Any:

@@ -7,13 +7,14 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.telling import answering
 
 _PEOPLE = click.FloatRange(0, 1000, min_open=True)
 
 
 @click.command(short_help="What a room within the room buys, takes, and whether half would do.")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--boards", metavar="BOARDS", help='Of its walls and ceiling, as "3 x gypsum board 15 mm".')
 @click.option("--gap", metavar="LENGTH", help="From the old walls to its boards.")
 @click.option("--ceiling-gap", metavar="LENGTH", help="From the old ceiling to its boards.")

@@ -6,12 +6,13 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.drawing import bar, draw_options
 from isolate.commands.telling import answering
 
 
 @click.command(short_help="Is a second window worth it; which pane, how far behind?")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--window", metavar="GLASS", help='The old window: "4 mm", "double glazed", "4-16-4", layers.')
 @click.option("--size", metavar="W x H", help='Its width and height, as "36 in x 48 in".')
 @click.option("--sash", metavar="STATE", help="How tight it is: sealed, draught-stripped, partly sealed, "

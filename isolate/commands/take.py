@@ -6,12 +6,13 @@ from typing import Any
 
 import click
 
+from isolate.commands import names
 from isolate.commands.drawing import draw_options
 from isolate.commands.telling import answering
 
 
 @click.command(short_help="Will it be in the recording? What is heard in the pauses, how likely?")
-@click.argument("room", required=False)
+@click.argument("room", required=False, shell_complete=names.rooms)
 @draw_options
 @answering("take", require=True)
 def command(room: str | None, draws: int, seed: int, processes: int) -> Any:
