@@ -32,7 +32,9 @@ def test_other_shells_quote_by_themselves() -> None:
     assert "laminated 6.4 mm" in "\n".join(completed("isolate\ncurve\nlami", shell="zsh")).replace(r"\ ", " ")
 
 
-@pytest.mark.parametrize("command", ["room", "take", "fixes", "second-pane", "room-in-room", "panels", "page"])
+@pytest.mark.parametrize(
+    "command", ["room", "take", "fixes", "second-pane", "room-in-room", "panels", "page"]
+)
 def test_rooms_or_files_are_offered(command: str) -> None:
     found = completed(f"isolate\n{command}\n")
     assert found[0] == "file,"
