@@ -11,7 +11,8 @@ import pytest
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import leaks, rooms
 from isolate.describe.limits import StatedLimit, limit
-from isolate.describe.room_parts import Box, Room, Shape
+from isolate.describe.openings import Box
+from isolate.describe.room_parts import Room, Shape
 from isolate.errors import InputError
 
 HEAD = """

@@ -13,10 +13,11 @@ import pytest
 from click.testing import CliRunner, Result
 from test_fixes_search import flat, random_room
 
-from isolate.answers.fixes import bill, instead
+from isolate.answers.fixes import bill, yours
 from isolate.answers.fixes import own as fixes_own
-from isolate.answers.fixes.answer import FixesAnswer, fixes
+from isolate.answers.fixes.answer import fixes
 from isolate.answers.fixes.checks import Work, checks
+from isolate.answers.fixes.found import FixesAnswer
 from isolate.answers.fixes.parts import Need
 from isolate.answers.fixes.request import Request, request
 from isolate.answers.fixes.target import parse
@@ -375,7 +376,7 @@ def test_a_floor_is_lined_on_the_side_one_walks_on() -> None:
 def test_mass_by_the_mass_law() -> None:
     """On a wall of 21.6 kg/m2: foam of 1.2 kg/m2 0.5 dB, loaded vinyl of 4.9 1.8 dB, a 15.9 mm board of 10.7
     3.5 dB, egg trays about 0.1 dB (20 lg of the masses; the figures a reader of trade pages is given)."""
-    gains = [instead._by_mass(21.6, more) for more in (1.2, 4.9, 10.7, 0.3)]
+    gains = [yours.by_mass(21.6, more) for more in (1.2, 4.9, 10.7, 0.3)]
     assert gains == pytest.approx([0.5, 1.8, 3.5, 0.1], abs=0.05)
 
 

@@ -64,6 +64,51 @@ def test_a_module_imports_only_from_above(path: Path) -> None:
         assert place in _allowed(own), f"{path.relative_to(ROOT)} imports {name}"
 
 
+def _graph() -> dict[str, set[str]]:
+    """The modules each module imports, late imports and those for type checking included."""
+    names = {
+        ".".join(path.relative_to(ROOT.parent).with_suffix("").parts).removesuffix(".__init__"): path
+        for path in MODULES
+    }
+    graph: dict[str, set[str]] = {}
+    for own, path in names.items():
+        graph[own] = set()
+        for name in _imports(path):
+            while name and name not in names:
+                name = name.rpartition(".")[0]
+            graph[own] |= {name} - {"", own, "isolate"}
+    return graph
+
+
+def _circle(graph: dict[str, set[str]]) -> list[str]:
+    """Modules that import each other in a circle; empty where there is none."""
+    left = dict(graph)
+    while True:  # take away what imports nothing that is left, until nothing can be taken
+        free = [own for own, others in left.items() if not others & left.keys()]
+        if not free:
+            break
+        for own in free:
+            del left[own]
+    if not left:
+        return []
+    way = [min(left)]
+    while way[-1] not in way[:-1]:
+        way.append(min(left[way[-1]] & left.keys()))
+    return way[way.index(way[-1]) :]
+
+
+def test_no_modules_import_each_other_in_a_circle() -> None:
+    circle = _circle(_graph())
+    assert not circle, " -> ".join(circle)
+    tied = {"a": {"b", "d"}, "b": {"c"}, "c": {"b"}, "d": set()}
+    assert _circle(tied) == ["b", "c", "b"]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_a_module_is_short_enough_to_be_about_one_thing(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= 420
+
+
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_each_library_stays_in_its_room(path: Path) -> None:
     where = path.relative_to(ROOT).as_posix()

@@ -13,7 +13,7 @@ from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, band_mean, points
 from isolate.describe import leaks
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.materials import Range
-from isolate.describe.room_parts import Box, Gap, Vent
+from isolate.describe.openings import Box, Gap, Vent
 from isolate.physics import ducts, leakage, openings
 from isolate.physics.transmission import transmission
 from isolate.standards import ratings

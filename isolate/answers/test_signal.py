@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from isolate.answers.cautions import Caution, Facts, raised
+from isolate.answers.cautions.facts import Caution, Facts
+from isolate.answers.cautions.table import raised
 from isolate.bands import Array
 from isolate.errors import InputError
 from isolate.units import parse

@@ -14,8 +14,8 @@ from isolate import units
 from isolate.describe import leaks
 from isolate.describe.leaks import Leak
 from isolate.describe.materials import Range
+from isolate.describe.openings import Gap
 from isolate.describe.reading import Converter, Table, flag, label, quantity, text, whole
-from isolate.describe.room_parts import Gap
 from isolate.units import show_length, shown
 
 # Leaks a seal stated for the whole side stands for.

@@ -67,6 +67,7 @@ from isolate.describe.inner_parts import (
 )
 from isolate.describe.layers import BONDS, EDGES, Leaf
 from isolate.describe.materials import Material, material
+from isolate.describe.openings import Gap, Vent
 from isolate.describe.reading import (
     Converter,
     Table,
@@ -80,7 +81,7 @@ from isolate.describe.reading import (
     whole,
     words,
 )
-from isolate.describe.room_parts import Gap, Side, Vent
+from isolate.describe.room_parts import Side
 from isolate.units import show_length, shown
 
 USUAL_DOOR = "solid core door 44 mm"

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import Material, material
-from isolate.describe.room_parts import Vent
+from isolate.describe.openings import Vent
 
 CARRIED = ("inner walls", "hangers", "resilient hangers")
 STANDS_ON = ("floated floor", "floor")

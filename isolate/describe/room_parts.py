@@ -4,68 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
 
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.hours import Hours
 from isolate.describe.houses import House
+from isolate.describe.inner_parts import Inner
 from isolate.describe.limits import StatedLimit
 from isolate.describe.materials import Range
 from isolate.describe.noises import Level, NoiseSpectrum
-
-if TYPE_CHECKING:
-    from isolate.describe.inner_parts import Inner
+from isolate.describe.openings import Gap, Vent
 
 FURNISHINGS = ("bare", "furnished", "treated")
 SHAPES = ("plane", "gallery", "balcony", "terrace")
-
-
-@dataclass(frozen=True)
-class Gap:
-    """A slit: width, length and depth [m]; `at_edge` where it lies in the corner of two surfaces. `name` says
-    where it is; `widths` is the range of the width where it was stated in words."""
-
-    width: float
-    length: float
-    depth: float
-    at_edge: bool = False
-    name: str = ""
-    widths: Range | None = None
-
-    @property
-    def area(self) -> float:
-        """Open area [m2]."""
-        return self.width * self.length
-
-
-@dataclass(frozen=True)
-class Box:
-    """Lined boxes in a vent: inside dimensions [m] of one, how many, thickness of their `lining` [m]."""
-
-    size: tuple[float, float, float]
-    count: int
-    lining: float
-
-
-@dataclass(frozen=True)
-class Vent:
-    """A way for air through a side, or `count` of them alike.
-
-    `area` [m2] and `section` (width, height) [m] of the clear opening, `length` [m] of the way through;
-    `lining` thickness [m]; lined `box`es; `insertion_db` (27,) of a silencer; `tested_db` (27,), its
-    D_n,e, which stands for all of these. `area` is None where only that is known.
-    """
-
-    name: str
-    area: float | None
-    section: tuple[float, float] | None = None
-    length: float = 0.0
-    lining: float = 0.0
-    box: Box | None = None
-    insertion_db: Array | None = None
-    tested_db: Array | None = None
-    count: int = 1
 
 
 @dataclass(frozen=True)

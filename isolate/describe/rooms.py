@@ -15,13 +15,12 @@ from typing import TypeVar
 from isolate.bands import Array
 from isolate.describe import catalogue, flanking, inner, neighbours, sides, sounds, takes
 from isolate.describe.noises import Level
+from isolate.describe.openings import Box, Gap, Vent
 from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text
 from isolate.describe.room_parts import (
     FURNISHINGS,
     Background,
-    Box,
     Flank,
-    Gap,
     Microphone,
     Neighbour,
     Noise,
@@ -32,7 +31,6 @@ from isolate.describe.room_parts import (
     Shape,
     Side,
     Take,
-    Vent,
 )
 from isolate.errors import InputError
 from isolate.units import shown

@@ -26,8 +26,8 @@ import math
 from isolate import units
 from isolate.bands import Array
 from isolate.describe import spectra
+from isolate.describe.openings import Box, Vent
 from isolate.describe.reading import Table, label, quantity, size, whole
-from isolate.describe.room_parts import Box, Vent
 from isolate.units import show_length, shown
 
 USUAL_LINING = 0.025  # [m] of a box

@@ -19,7 +19,7 @@ from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.houses import Plate
 from isolate.describe.materials import material
-from isolate.describe.room_parts import Vent
+from isolate.describe.openings import Vent
 from isolate.physics import coupled, ducts, flanking_junctions, framing, leakage, resonances
 from isolate.physics.coupled import Member
 from isolate.physics.leaves import critical_frequency

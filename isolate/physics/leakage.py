@@ -14,7 +14,7 @@ import numpy as np
 from isolate import bands
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.materials import Range, material
-from isolate.describe.room_parts import Box, Gap, Vent
+from isolate.describe.openings import Box, Gap, Vent
 from isolate.physics import absorbers, absorption, ducts, openings
 
 Pick = Callable[[str, Range], "float | Array"]

@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
-from isolate.answers.cautions import Caution, for_construction
+from isolate.answers.cautions.facts import Caution
+from isolate.answers.cautions.table import for_construction
 from isolate.answers.curve.why import Why, explain
 from isolate.answers.heard.path_unknowns import beyond_model
 from isolate.answers.plain import headed

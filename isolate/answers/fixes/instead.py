@@ -16,6 +16,7 @@ import numpy as np
 from isolate.answers import words
 from isolate.answers.fixes.sounds import heard
 from isolate.answers.fixes.target import Aim
+from isolate.answers.fixes.yours import EGG_KG_M2, RIGID, by_mass, known, louder, why_not
 from isolate.answers.heard.neighbours import found as neighbours_of
 from isolate.answers.heard.shell import Shell, SideFound
 from isolate.answers.heard.sure import State
@@ -24,23 +25,20 @@ from isolate.answers.panels import states
 from isolate.answers.second_pane.room import is_window
 from isolate.answers.second_pane.tried import CLOTH, CURTAIN_GAP, CURTAIN_OPEN, FILM
 from isolate.answers.words import NOTICED_DB
-from isolate.bands import OCTAVES, Array, octave_tl
+from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import Range, material
 from isolate.describe.prices import Prices
-from isolate.describe.rooms import Option, Room, Side
+from isolate.describe.rooms import Room, Side
 from isolate.errors import InputError
 from isolate.physics.absorption import third_octaves
 from isolate.physics.surfaces import alpha
 
-EGG_KG_M2 = 0.3
 VINYL_KG_M2, VINYL = 4.9, 0.0025  # kg/m2 and m of the usual sheet
 HEAVY = 40.0  # kg/m2 of a wall on which a sheet of vinyl is next to nothing
 USUAL_MONEY = 600.0  # where no budget is stated
 FOAM = 0.05  # m
-_LOW = slice(0, 4)  # octaves 31.5 to 250 Hz, where a third leaf bites
-_RIGID = ("wood stud",)  # thin steel gives way
 
 
 @dataclass(frozen=True)
@@ -171,7 +169,7 @@ class Myths:
     def _eggs(self) -> Instead:
         walls = [one for one in self._facing() if one.side.construction.kind == "wall"]
         found = max(walls or self._facing(), key=lambda one: one.side.area)
-        loss = _by_mass(found.surface_mass, EGG_KG_M2)
+        loss = by_mass(found.surface_mass, EGG_KG_M2)
         side = found.side
         return self._told(
             "egg boxes", f"egg boxes over the {side.name}", self.prices.cost("egg boxes", side.area),
@@ -216,7 +214,7 @@ class Myths:
         return self._told(
             "film", f"film on the {side.name}", self.prices.cost("window film", side.area),
             self._replaced(then), lambda drop: (
-                f"{film:.2f} kg/m2 on a pane of {pane:.0f}: {_by_mass(pane, film):.1f} dB by weight."
+                f"{film:.2f} kg/m2 on a pane of {pane:.0f}: {by_mass(pane, film):.1f} dB by weight."
             ),
         )  # fmt: skip
 
@@ -230,8 +228,8 @@ class Myths:
             return None
         found = max(walls, key=lambda one: one.surface_mass * one.side.area)
         side = found.side
-        loss = _by_mass(found.surface_mass, VINYL_KG_M2)
-        board = _by_mass(found.surface_mass, 2 * 8.6)
+        loss = by_mass(found.surface_mass, VINYL_KG_M2)
+        board = by_mass(found.surface_mass, 2 * 8.6)
         passed = heard(self.now)[self.worst].passed
         elsewhere = passed.by_side.get(side.name, 0.0) < 0.1
         where = f", and the {side.name} is not where {self.worst} comes in" if elsewhere else ""
@@ -277,16 +275,16 @@ class Myths:
             if found is None:
                 continue
             side = option.on(found.side)
-            key = _known(option, found.side, side)
+            key = known(option, found.side, side)
             if key is None:
                 continue
             then = shell.find(side)
-            lost = _louder(found, then)
+            lost = louder(found, then)
             if key == "third leaf" and lost is None:
                 continue
             cost = None if option.cost is None else Range(option.cost, option.cost, option.cost)
             drops = self._drop(self._replaced(then))
-            yield Instead(key, option.name, cost, *drops, _reason(key, found, then, lost), lost, yours=True)
+            yield Instead(key, option.name, cost, *drops, why_not(key, found, then, lost), lost, yours=True)
 
 
 def _saying(reason: str) -> Callable[[float], str]:
@@ -295,15 +293,6 @@ def _saying(reason: str) -> Callable[[float], str]:
 
 def _missed(aim: Aim) -> float:
     return float(aim.excess(aim.sound.level_db, aim.sound.background_db))
-
-
-def _by_mass(before: float, more: float) -> float:
-    """What so much more mass brings by the mass law [dB].
-
-    >>> round(_by_mass(21.6, 1.2), 1)
-    0.5
-    """
-    return float(20.0 * np.log10((before + more) / before)) if before > 0.0 else 0.0
 
 
 def _weakened(found: SideFound, loss_db: float) -> SideFound:
@@ -327,7 +316,7 @@ def _kind(side: Side) -> str:
 def _empty(construction: Construction) -> float | None:
     """Depth [m] of an empty cavity that rigid studs cross; None where there is none."""
     for layer in construction.layers:
-        if isinstance(layer, Cavity) and layer.framing in _RIGID and layer.fill is None:
+        if isinstance(layer, Cavity) and layer.framing in RIGID and layer.fill is None:
             return layer.depth
     return None
 
@@ -338,78 +327,8 @@ def _filled(construction: Construction) -> Construction | None:
         return None
     layers = tuple(
         replace(layer, fill=material("stone wool"), fill_depth=layer.depth)
-        if isinstance(layer, Cavity) and layer.framing in _RIGID and layer.fill is None
+        if isinstance(layer, Cavity) and layer.framing in RIGID and layer.fill is None
         else layer
         for layer in construction.layers
     )
     return replace(construction, layers=layers, measured=None)
-
-
-def _leaves(construction: Construction) -> int:
-    """Leaves with a cavity between."""
-    return 1 + sum(isinstance(layer, Cavity) for layer in construction.layers[1:-1])
-
-
-def _known(option: Option, old: Side, new: Side) -> str | None:
-    """Which of them an option is, told from its layers, or its name where it has none."""
-    before, after = old.construction.layers, new.construction.layers
-    name = option.name.casefold()
-    if "egg" in name:
-        return "egg boxes"
-    if option.construction is None:
-        return None
-    outer = [layer for layer in (after[:1] + after[-1:]) if isinstance(layer, Cavity) and layer.fill]
-    fresh = [layer for layer in after if layer not in before]
-    for layer in outer:
-        assert layer.fill is not None
-        return "curtain" if layer.fill.name == "heavy curtain" else "foam"
-    leaves = [layer for layer in fresh if isinstance(layer, Leaf)]
-    if any(layer.material.name == "mass-loaded vinyl" and words.leaf_mass(layer) > 1.0 for layer in leaves):
-        return "loaded vinyl"
-    if leaves and all(words.leaf_mass(layer) < 1.0 for layer in leaves):
-        return "film"
-    same = len(before) == len(after) and not leaves
-    if same and any(isinstance(layer, Cavity) and layer.framing in _RIGID for layer in fresh):
-        return "insulation"
-    if _leaves(new.construction) > max(_leaves(old.construction), 2):
-        return "third leaf"
-    return None
-
-
-def _louder(before: SideFound, after: SideFound) -> tuple[float, float] | None:
-    """The octave below 500 Hz that lets more through than before [Hz], and how much [dB]; by the
-    construction alone."""
-    gains = [octave_tl(_own_tl(one)) for one in (after, before)]
-    change = (gains[0] - gains[1])[_LOW]
-    worst = int(change.argmin())
-    return (float(OCTAVES[_LOW][worst]), float(-change[worst])) if change[worst] < -0.5 else None
-
-
-def _own_tl(found: SideFound) -> Array:
-    own = sum(path.tau_area for path in found.paths if path.kind == "construction")
-    return np.asarray(-10.0 * np.log10(own / found.side.area))
-
-
-def _reason(key: str, before: SideFound, after: SideFound, lost: tuple[float, float] | None) -> str:
-    better = after.rw - before.rw
-    if key == "third leaf":
-        assert lost is not None
-        return (
-            f"A third leaf splits the air into two stiffer springs: Rw {better:+d} dB, but {lost[1]:.0f} dB "
-            f"less at {lost[0]:g} Hz. Good against voices and birds, not against bass."
-        )
-    added = after.surface_mass - before.surface_mass
-    heavier = (
-        f"{added:.1f} kg/m2 on {before.surface_mass:.0f} is {_by_mass(before.surface_mass, added):.1f} dB by "
-        "weight"
-    )
-    return {
-        "foam": f"{heavier}; the rest it soaks up, high up. Bare foam burns fast.",
-        "egg boxes": f"Hardly any weight ({EGG_KG_M2:g} kg/m2): about "
-        f"{_by_mass(before.surface_mass, EGG_KG_M2):.1f} dB.",
-        "curtain": f"{heavier} if it were airtight, and it is not.",
-        "film": f"{heavier}.",
-        "loaded vinyl": f"{heavier}; what its label promises was measured on the sheet hung up alone.",
-        "insulation": "The studs tie both faces and carry the sound past the wool: "
-        f"Rw {better:+d} dB. Wool works where one face is free.",
-    }[key]

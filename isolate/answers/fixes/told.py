@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from isolate.answers import words
-from isolate.answers.cautions import Change, Facts
+from isolate.answers.cautions.facts import Change, Facts
 from isolate.answers.fixes.checks import ToMeasure, Work
 from isolate.answers.fixes.choice import Chooser
 from isolate.answers.fixes.parts import YOURS, compatible

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
-from isolate.answers.cautions import Caution
+from isolate.answers.cautions.facts import Caution
 from isolate.answers.heard import shell
 from isolate.answers.heard.paths import Finder
 from isolate.answers.heard.shell import strongest_path
@@ -337,5 +337,5 @@ def inner_room(
         knocks=inner_room_notes.knocks(load),
         common=inner_room_notes.common(shells),
         notes=inner_room_notes.notes(housed, load, guessed=guessed, breathing=air, people_stated=stated),
-        cautions=inner_room_notes.raised(room, load),
+        cautions=inner_room_notes.cautions(room, load),
     )

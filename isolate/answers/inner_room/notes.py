@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from isolate.answers import cautions, words
-from isolate.answers.cautions import Caution, Change, Facts
+from isolate.answers import words
+from isolate.answers.cautions.facts import Caution, Change, Facts
+from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels
 from isolate.answers.inner_room.air import Breathing
 from isolate.answers.inner_room.house import USUAL_FLOOR
@@ -122,7 +123,7 @@ def knocks(load: Load) -> Array:
     return np.asarray(law)
 
 
-def raised(room: Room, load: Load) -> tuple[Caution, ...]:
+def cautions(room: Room, load: Load) -> tuple[Caution, ...]:
     """The cautions of building it."""
     plan, inner = load.plan, load.plan.inner
     old = max(
@@ -148,7 +149,7 @@ def raised(room: Room, load: Load) -> tuple[Caution, ...]:
         within=True,
         loudest_dba=max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf")),
     )
-    return cautions.raised(facts)
+    return raised(facts)
 
 
 def notes(

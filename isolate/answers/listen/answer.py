@@ -14,8 +14,9 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import cautions, words
-from isolate.answers.cautions import Caution, Facts
+from isolate.answers import words
+from isolate.answers.cautions.facts import Caution, Facts
+from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels
 from isolate.answers.heard.passed import Passed
 from isolate.answers.heard.shell import absorption
@@ -350,4 +351,4 @@ def _notes(spectrum: NoiseSpectrum, how: How) -> tuple[str, ...]:
 
 def _cautions(scenes: Sequence[Scene]) -> tuple[Caution, ...]:
     loud = [one.dba for one in scenes]
-    return cautions.raised(Facts(played_back=(max(loud), min(loud))))
+    return raised(Facts(played_back=(max(loud), min(loud))))

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
-from isolate.answers.cautions import Caution, Facts, raised
+from isolate.answers.cautions.facts import Caution, Facts
+from isolate.answers.cautions.table import raised
+from isolate.answers.measure.bands import Measured
 from isolate.standards.weighting import dba
 
-if TYPE_CHECKING:
-    from isolate.answers.measure.answer import Measurement
 
-
-def cautions(result: Measurement) -> tuple[Caution, ...]:
+def cautions(result: Measured) -> tuple[Caution, ...]:
     """Those of a measurement; with a calibrated level also how long ears may stay with the noise."""
     loud = -np.inf
     if result.calibrated and not result.setup.facade:

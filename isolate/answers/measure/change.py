@@ -4,21 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from isolate.answers.measure.bands import Measured
 from isolate.answers.words import NOTICED_DB, change
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.errors import InputError
 from isolate.standards.field import LIMIT
 
-if TYPE_CHECKING:
-    from isolate.answers.measure.answer import Measurement
-
 COMMON = 0.5
-"""Part of a band's variance that all bands of a measurement share (as in `measured_ratings`)."""
+"""Part of a band's variance that all bands of a measurement share (as in `ratings`)."""
 
 TWO_SIDED = 1.645  # 90 % between
 _FEWEST = 5  # bands to either side of a step
@@ -89,7 +87,7 @@ class Change:
         return any(part.sure and abs(part.gain_db) >= NOTICED_DB for part in self.parts)
 
 
-def changed(before: Measurement, after: Measurement, *, name: str) -> Change:
+def changed(before: Measured, after: Measured, *, name: str) -> Change:
     """What changed between two measurements of the same rooms.
 
     Compared are the standardised differences when the reverberation was measured both times, else the plain

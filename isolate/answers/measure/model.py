@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from isolate.answers.heard import shell
 from isolate.answers.heard.paths import Path, SideFound
 from isolate.answers.heard.shell import Shell
+from isolate.answers.measure.bands import Measured
 from isolate.answers.measure.fit import Fit, Leak, best_fit
 from isolate.answers.measure.shape import Hint
 from isolate.answers.words import listed
@@ -23,9 +24,6 @@ from isolate.errors import InputError
 from isolate.physics import leakage, openings
 from isolate.physics.transmission import transmission
 from isolate.standards import field as rules
-
-if TYPE_CHECKING:
-    from isolate.answers.measure.answer import Measurement
 
 WIDTHS, GAP_DEPTH = (0.5e-3, 1e-3, 2e-3, 4e-3, 8e-3), 40e-3
 """Slits [m] a leak of unknown shape may be: their widths, and how deep a sash or door is."""
@@ -111,7 +109,7 @@ class Compared:
         }  # fmt: skip
 
 
-def compared(result: Measurement, described: Room | str, *, through: str | None = None) -> Compared:
+def compared(result: Measured, described: Room | str, *, through: str | None = None) -> Compared:
     """The measurement beside the prediction for the sides of a room that it went through.
 
     Raises
@@ -195,7 +193,7 @@ def _ways(
     raise InputError(f'--through: no such side in {room.name} (got "{through}"); write one of {known}')
 
 
-def _reduction(result: Measurement, room: Room, absorption: Array, area: float) -> Array:
+def _reduction(result: Measured, room: Room, absorption: Array, area: float) -> Array:
     """R' [dB] of these sides from D: with the measured reverberation in the room's volume, or with the
     `absorption` [m2] the room file gives."""
     if "assumed" not in result.time_basis:

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
+from isolate.answers.measure.bands import Measured
 from isolate.bands import Array
 from isolate.standards.field import LIMIT
 from isolate.standards.single_numbers import rate
-
-if TYPE_CHECKING:
-    from isolate.answers.measure.answer import Measurement
 
 DRAWS = 400
 COMMON = 0.5
@@ -41,7 +39,7 @@ class Rated:
         return f"{self.name} {'at least ' if self.at_least else ''}{self.value}{terms} dB"
 
 
-def rated(result: Measurement) -> tuple[Rated, ...]:
+def rated(result: Measured) -> tuple[Rated, ...]:
     """All ratings the data allow: DnT,w (D2m,nT,w), NIC, NNIC, Dn,w, R'w, and OITC of a facade."""
     facade = result.setup.facade
     normalised, reduction = result.normalised_db, result.reduction_db
@@ -59,7 +57,7 @@ def rated(result: Measurement) -> tuple[Rated, ...]:
     return tuple(one for one in found if one is not None)
 
 
-def _rated(name: str, kind: str, curve_db: Array, result: Measurement) -> Rated | None:
+def _rated(name: str, kind: str, curve_db: Array, result: Measured) -> Rated | None:
     numbers = rate(curve_db)
     value = getattr(numbers, kind)
     if value is None:

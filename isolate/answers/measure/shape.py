@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from scipy.optimize import least_squares
 
+from isolate.answers.measure.bands import Measured
 from isolate.bands import THIRD_OCTAVES, Array, index_of
-
-if TYPE_CHECKING:
-    from isolate.answers.measure.answer import Measurement
 
 FLAT_DB = 1.5
 """A wall gains some 6 dB an octave off coincidence; under this much [dB/octave] something else rules."""
@@ -52,14 +50,14 @@ class Hint:
         }  # fmt: skip
 
 
-def hints(result: Measurement) -> tuple[Hint, ...]:
+def hints(result: Measured) -> tuple[Hint, ...]:
     """What the curve alone shows, the heaviest first."""
     dips = _dips(result)
     plateau = _plateau(result, [dip.first_hz for dip in dips])
     return ((plateau,) if plateau else ()) + dips
 
 
-def _plateau(result: Measurement, dips: Sequence[float]) -> Hint | None:
+def _plateau(result: Measured, dips: Sequence[float]) -> Hint | None:
     """A curve that stays flat at high frequencies, where a wall's own rises; an octave around dips is left
     out."""
     frequency, curve = THIRD_OCTAVES, result.difference_db
@@ -92,7 +90,7 @@ def _cap(frequency: Array, curve_db: Array, u_db: Array) -> float:
     return float(fitted.x[1])
 
 
-def _flat(result: Measurement, level: float, first: float, last: float) -> Hint:
+def _flat(result: Measured, level: float, first: float, last: float) -> Hint:
     area = _hole(result, level)
     start = f"runs into a limit near {level:.0f} dB from {first:g} to {last:g} Hz instead of rising"
     if result.background_db is None:
@@ -119,14 +117,14 @@ def _cm2(area: float) -> str:
     return f"{area * 1e4:.2g} cm2 ({area / 0.0254**2:.2g} in2)"
 
 
-def _hole(result: Measurement, level_db: float) -> float:
+def _hole(result: Measured, level_db: float) -> float:
     """Open area [m2] whose plain transmission gives this difference: A 10^(-D/10)."""
     absorption = result.absorption_area
     area = USUAL_ABSORPTION if absorption is None else float(np.median(absorption[_TREBLE]))
     return area * 10.0 ** (-level_db / 10.0)
 
 
-def _dips(result: Measurement) -> tuple[Hint, ...]:
+def _dips(result: Measured) -> tuple[Hint, ...]:
     curve, found = result.difference_db, []
     for band in range(_REACH, curve.size - _REACH):
         low, mid, high = curve[band - _REACH], curve[band], curve[band + _REACH]

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from isolate.answers import words
-from isolate.answers.cautions import Caution
-from isolate.answers.listen.answer import How, Listening, of_panels
+from isolate.answers.cautions.facts import Caution
+from isolate.answers.listen.answer import How, of_panels
 from isolate.answers.page import words as page_words
-from isolate.answers.page.tries import Tries, tries
+from isolate.answers.page.gathered import Gathered
+from isolate.answers.page.tries import tries
 from isolate.answers.panels import answer as panels
-from isolate.answers.panels.answer import PanelsAnswer
 from isolate.answers.plain import headed
-from isolate.answers.room.answer import DRAWS, SEED, RoomAnswer, room
-from isolate.answers.take.answer import TakeAnswer, take
+from isolate.answers.room.answer import DRAWS, SEED, room
+from isolate.answers.take.answer import take
 from isolate.answers.uncertainty.chances import Progress, quiet
 from isolate.describe import rooms
 from isolate.describe.rooms import Room
@@ -28,15 +28,8 @@ SURE = (
 
 
 @dataclass(frozen=True)
-class Story:
-    """The answers about one room that make its story: `room` itself, `panels` against other remedies for one
-    noise, `listening` to it, what to `tries`, and its `take`s, None where nothing is recorded."""
-
-    room: RoomAnswer
-    panels: PanelsAnswer
-    listening: Listening
-    tries: Tries
-    take: TakeAnswer | None
+class Story(Gathered):
+    """The answers about one room, and what they say together."""
 
     @property
     def question(self) -> str:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from isolate.answers import words
 from isolate.answers.heard.passed import Passed
+from isolate.answers.page.gathered import Gathered
 from isolate.answers.panels.states import State
 from isolate.answers.panels.words import heard, softer
 from isolate.answers.room.options import OptionFound
 from isolate.answers.words import NOTICED_DB
 from isolate.bands import index_of
-
-if TYPE_CHECKING:
-    from isolate.answers.page.answer import Story
 
 YOU = {
     "clear": "you hear it clearly",
@@ -29,12 +26,12 @@ def the(noise: str) -> str:
     return noise if noise.startswith(("the ", "a ")) or noise.endswith("s") else f"the {noise}"
 
 
-def question(story: Story) -> str:
+def question(story: Gathered) -> str:
     """What the reader asks."""
     return f"Will panels stop {the(story.panels.noise.name)}?"
 
 
-def short_answer(story: Story) -> str:
+def short_answer(story: Gathered) -> str:
     """Two sentences with two numbers: what panels do, what a second pane does."""
     found = story.panels
     hung, pane = found.state("panels"), found.state("pane")
@@ -48,19 +45,19 @@ def short_answer(story: Story) -> str:
     return " ".join(parts)
 
 
-def second(story: Story) -> str:
+def second(story: Gathered) -> str:
     """What a second layer at the weak side is called."""
     return "second door" if story.panels.weak.side.construction.kind == "door" else "second pane"
 
 
-def _named(story: Story, name: str) -> str:
+def _named(story: Gathered, name: str) -> str:
     """The second layer by the name of the room's option, as a sentence begins with it."""
     if name.removeprefix("a ").startswith("second "):
         return f"A {name.removeprefix('a ')}{',' if ',' in name else ''}"
     return f"A {second(story)} ({name})"
 
 
-def why_of(story: Story, key: str) -> str:
+def why_of(story: Gathered, key: str) -> str:
     """What happens to the noise in one scene, in a sentence."""
     found = story.panels
     state = found.state(key)
@@ -86,7 +83,7 @@ def strongest(passed: Passed) -> str:
     return named if named.startswith(("the ", "flanking")) else f"the {named}"
 
 
-def why(story: Story) -> tuple[tuple[str, str], ...]:
+def why(story: Gathered) -> tuple[tuple[str, str], ...]:
     """The reasons: a heading and a paragraph each."""
     parts = [("Panels swallow echo, not noise", _absorbing(story))]
     pane = story.panels.state("pane")
@@ -96,7 +93,7 @@ def why(story: Story) -> tuple[tuple[str, str], ...]:
     return tuple((head, text) for head, text in parts if text)
 
 
-def _absorbing(story: Story) -> str:
+def _absorbing(story: Gathered) -> str:
     found = story.panels
     band, hung = index_of(500), found.state("panels")
     assert hung is not None
@@ -114,12 +111,12 @@ def _at_least(gain_db: float) -> str:
     return f"{gain_db:.0f} dB" if gain_db >= 0.5 else "less than 1 dB"
 
 
-def _pane_heading(story: Story, pane: State) -> str:
+def _pane_heading(story: Gathered, pane: State) -> str:
     helps = round(pane.gain_db) >= NOTICED_DB
     return f"A {second(story)} {'keeps it out' if helps else 'alone does not help here'}"
 
 
-def _pane(story: Story, pane: State) -> str:
+def _pane(story: Gathered, pane: State) -> str:
     found = story.panels
     if round(pane.gain_db) < NOTICED_DB:
         return (
@@ -134,7 +131,7 @@ def _pane(story: Story, pane: State) -> str:
     )
 
 
-def _left(story: Story) -> str:
+def _left(story: Gathered) -> str:
     found = story.panels
     pane, inner = found.state("pane"), found.state("shell")
     parts = []
@@ -164,7 +161,7 @@ def first(options: Sequence[OptionFound]) -> tuple[OptionFound, ...]:
     return tuple(found)
 
 
-def to_do(story: Story) -> tuple[str, ...]:
+def to_do(story: Gathered) -> tuple[str, ...]:
     """What to do first: each step better, and dearer, than the one before."""
     told = []
     for one in first(story.room.options):
@@ -174,7 +171,7 @@ def to_do(story: Story) -> tuple[str, ...]:
     return tuple(told)
 
 
-def becomes(story: Story, found: OptionFound) -> tuple[str, ...]:
+def becomes(story: Gathered, found: OptionFound) -> tuple[str, ...]:
     """What becomes of each noise, and of what neighbours hear, where an option makes a difference."""
     noises = zip(story.room.heard, found.heard, strict=True)
     pairs = [(old.name, old.passed, new.passed) for old, new in noises]

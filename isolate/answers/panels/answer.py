@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import cautions, words
-from isolate.answers.cautions import Caution, Facts, Hung
+from isolate.answers import words
+from isolate.answers.cautions.facts import Caution, Facts, Hung
+from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels, shell
 from isolate.answers.heard.shell import Heard, Shell, SideFound
 from isolate.answers.panels import kinds as panels_kinds
@@ -297,7 +298,7 @@ def _answer(room: Room, now: Shell, noise: Noise, plan: Plan) -> PanelsAnswer:
         kinds=panels_kinds.compared(plan.board),
         reaches=panels_kinds.reaches(plan.board),
         notes=panels_words.notes(room, plan, eyring),
-        cautions=cautions.raised(_facts(plan, states)),
+        cautions=raised(_facts(plan, states)),
     )
 
 

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
+from isolate.answers.panels.plan import Plan
 from isolate.answers.panels.states import State
 from isolate.answers.uncertainty.prediction import LOW_SENTENCE
 from isolate.answers.words import NOTICED_DB, millimetres
 from isolate.bands import Array, index_of
 from isolate.describe.rooms import Room
 from isolate.units import show_length
-
-if TYPE_CHECKING:
-    from isolate.answers.panels.plan import Plan
 
 _STILL = {
     "clear": "you still hear it clearly",

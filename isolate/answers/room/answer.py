@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import air, cautions, words
+from isolate.answers import air, words
 from isolate.answers.air import Air
-from isolate.answers.cautions import Caution, Change, Facts
+from isolate.answers.cautions.facts import Caution, Change, Facts
+from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels, neighbours, shell
 from isolate.answers.heard.neighbours import NeighbourFound
 from isolate.answers.heard.paths import Path
@@ -328,7 +329,7 @@ def room(
         cautions=(),
     )
     options = tuple(option_found(built, answer.state, answer.air, option) for option in built.options)
-    answer = replace(answer, options=options, cautions=cautions.raised(_facts(built, options)))
+    answer = replace(answer, options=options, cautions=raised(_facts(built, options)))
     return _drawn(answer, draws, seed, processes, progress) if draws else answer
 
 

@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import cautions, words
-from isolate.answers.cautions import Caution, Change, Facts
+from isolate.answers import words
+from isolate.answers.cautions.facts import Caution, Change, Facts
+from isolate.answers.cautions.table import raised
 from isolate.answers.heard.shell import Heard
 from isolate.answers.heard.sure import State, gain_limits, sure
 from isolate.answers.plain import headed
@@ -238,7 +239,7 @@ def second_pane(
         others=others,
         verdict=second_pane_words.verdict(pick, others),
         notes=second_pane_words.notes(place, asked, pick),
-        cautions=cautions.raised(_facts(pick, others)),
+        cautions=raised(_facts(pick, others)),
     )
 
 

@@ -13,7 +13,7 @@ from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.layers import is_pane
 from isolate.describe.materials import material
 from isolate.describe.noises import Level
-from isolate.describe.room_parts import Gap
+from isolate.describe.openings import Gap
 from isolate.errors import InputError
 from isolate.units import shown
 

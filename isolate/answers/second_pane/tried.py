@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
-from isolate.answers.cautions import Change
+from isolate.answers.cautions.facts import Change
 from isolate.answers.heard.paths import SideFound
 from isolate.answers.heard.shell import Heard
 from isolate.answers.panels import states

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from isolate.answers.cautions import Caution
+from isolate.answers.cautions.facts import Caution
 from isolate.answers.uncertainty.first import ToClear
 from isolate.answers.words import listed
 from isolate.show.layout import Page

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.fixes.answer import FixesAnswer
 from isolate.answers.fixes.choice import Next, Set
+from isolate.answers.fixes.found import FixesAnswer
 from isolate.answers.fixes.instead import Instead
 from isolate.answers.fixes.plan import Ceiling, Step
 from isolate.answers.fixes.states import Chosen

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from isolate.answers.fixes.answer import FixesAnswer
 from isolate.answers.fixes.bill import BOARDS
+from isolate.answers.fixes.found import FixesAnswer
 from isolate.answers.fixes.parts import YOURS, Need
 from isolate.answers.inner_room.materials import SHEET
 from isolate.show.layout import Page

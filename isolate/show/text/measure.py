@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from isolate.answers.measure.answer import Measurement, Octave
+from isolate.answers.measure.answer import Measurement
+from isolate.answers.measure.bands import Octave
 from isolate.answers.recordings.checks import DOUBT, NOTE, SPOILT, Finding
 from isolate.answers.words import listed
 from isolate.show.layout import Cell, Page

@@ -1,23 +1,128 @@
-"""The plan as plain data: the JSON and the rows of the CSV."""
+"""The plan that was found, and as plain data: the JSON and the rows of the CSV."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 from isolate.answers import words
-from isolate.answers.fixes.choice import Set
-from isolate.answers.fixes.parts import Fix
-from isolate.answers.fixes.plan import Ceiling, Stage, Step, next_dict
+from isolate.answers.air import Air
+from isolate.answers.cautions.facts import Caution
+from isolate.answers.fixes.bill import bought, merged
+from isolate.answers.fixes.checks import Check, ToMeasure
+from isolate.answers.fixes.choice import Picked, Set
+from isolate.answers.fixes.instead import Instead
+from isolate.answers.fixes.parts import YOURS, Fix, Need, total
+from isolate.answers.fixes.plan import Ceiling, Onward, Stage, Step, next_dict
+from isolate.answers.fixes.request import Request
+from isolate.answers.fixes.states import Chosen
+from isolate.answers.fixes.target import Aim
+from isolate.answers.fixes.told import Besides
 from isolate.answers.plain import headed
-from isolate.bands import THIRD_OCTAVES
+from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.materials import Range
+from isolate.describe.prices import Prices
+from isolate.describe.rooms import Room
 
-if TYPE_CHECKING:
-    from isolate.answers.fixes.answer import FixesAnswer
+
+@dataclass(frozen=True, eq=False)
+class FixesAnswer:
+    """The answer. `fixes` looked at, in canonical order; `picked`: plan, best and front by cost; `by_mass`
+    and `by_space` the other fronts; `steps` from `now` to `then`; `rungs` of the front one would notice;
+    `onward`: what could follow; `ceilings`: what cannot be reached; `aside`: what was left out and why;
+    `besides`: what becomes of other sounds;
+    `missed` (aims,) [dB] by set of the front; `looked_at` combinations, `exact`: there are no others."""
+
+    room: Room
+    request: Request
+    prices: Prices
+    aims: tuple[Aim, ...]
+    besides: tuple[Besides, ...]
+    fixes: tuple[Fix, ...]
+    picked: Picked
+    by_mass: tuple[Set, ...]
+    by_space: tuple[Set, ...]
+    rungs: tuple[Set, ...]
+    now: Stage
+    then: Stage
+    steps: tuple[Step, ...]
+    onward: Onward
+    ceilings: tuple[Ceiling, ...]
+    instead: tuple[Instead, ...]
+    checks: tuple[Check, ...]
+    measure: ToMeasure | None
+    aside: tuple[tuple[str, str], ...]
+    air: tuple[Air, Air]
+    missed: Mapping[Chosen, Array]
+    looked_at: int
+    exact: bool
+    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def plan(self) -> Set:
+        return self.picked.plan
+
+    @property
+    def chosen(self) -> tuple[Fix, ...]:
+        """The fixes of the plan, in order."""
+        return tuple(step.fix for step in self.steps)
+
+    @property
+    def cost(self) -> Range:
+        """What the plan costs."""
+        return total(self.chosen)
+
+    @property
+    def materials(self) -> tuple[Need, ...]:
+        """What is bought for the plan, waste included."""
+        needs = merged([need for fix in self.chosen for need in fix.bill])
+        return tuple(replace(need, amount=bought(need)) for need in needs)
+
+    @property
+    def currency(self) -> str:
+        """Of the list of prices, where any sum stands on it; empty where all are the user's own."""
+        priced = self.request.prices is not None or any(fix.origin != YOURS for fix in self.fixes)
+        return self.prices.currency if priced else ""
+
+    @property
+    def invented(self) -> bool:
+        """Whether anything told stands on invented prices."""
+        return any(fix.invented for fix in self.fixes)
+
+    @property
+    def chance(self) -> float:
+        """Chance that the whole target is met by the plan."""
+        return self.then.drawn.met
+
+    def quantities(self) -> list[tuple[str, str, float]]:
+        """What a requirement may name: subject, quantity, value."""
+        found = [
+            ("plan", "cost", self.plan.cost),
+            ("plan", "mass_kg", self.plan.mass),
+            ("plan", "chance_met", self.chance),
+        ]
+        for i, aim in enumerate(self.aims):
+            found += [
+                (aim.sound.name, "missed_db", float(self.then.excess[i])),
+                (aim.sound.name, "level_dba", self.then.passed[i].dba),
+                (aim.sound.name, "margin_db", self.then.passed[i].margin),
+                (aim.sound.name, "chance_met", self.then.drawn.met_of(i)),
+                (aim.sound.name, "chance_heard", self.then.drawn.heard(i)),
+            ]
+        return found
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        return _answer_dict(self)
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output: the front by cost, a row a set, and the plan."""
+        return _answer_rows(self)
 
 
-def answer_dict(answer: FixesAnswer) -> dict[str, Any]:
+def _answer_dict(answer: FixesAnswer) -> dict[str, Any]:
     """The keys of the JSON output."""
     aims, fixes = answer.aims, answer.fixes
     body = {
@@ -148,7 +253,7 @@ def _ceiling(answer: FixesAnswer, one: Ceiling) -> dict[str, Any]:
     }
 
 
-def answer_rows(answer: FixesAnswer) -> tuple[list[str], list[list[Any]]]:
+def _answer_rows(answer: FixesAnswer) -> tuple[list[str], list[list[Any]]]:
     """A row a set of the front by cost, then the plan: what it is, takes and leaves, sound by sound."""
     names = [aim.sound.name for aim in answer.aims]
     header = ["set", "fixes", "cost", "mass_kg", "space_m3", "left_db"]

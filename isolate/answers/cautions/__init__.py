@@ -1,0 +1,1 @@
+"""What can hurt somebody: the cautions, and the facts that raise them."""
