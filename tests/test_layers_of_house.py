@@ -14,7 +14,7 @@ import isolate
 
 ROOT = Path(isolate.__file__).parent
 GROUND = {"", "errors", "units", "bands"}  # "" is the package itself: its version
-FOLDERS = ["describe", "physics", "standards", "answers", "show", "commands", "cli", "__main__"]
+FOLDERS = ["describe", "physics", "standards", "answers", "show", "library", "commands", "cli", "__main__"]
 ONLY_IN = {
     "matplotlib": ("show/figures/",),
     "click": ("cli", "commands/"),
@@ -43,6 +43,8 @@ def _own(path: Path) -> str:
 
 
 def _allowed(own: str) -> set[str]:
+    if own == "":  # the names of the library, each loaded when it is first used
+        return {*GROUND, "describe", "answers", "library"}
     if own in GROUND:
         return GROUND
     if own == "standards":

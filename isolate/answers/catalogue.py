@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from isolate.answers import words
+from isolate.answers.base import Answer
 from isolate.answers.heard import levels
 from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES
@@ -32,8 +33,8 @@ class Line:
     about: str
 
 
-@dataclass(frozen=True)
-class Listing:
+@dataclass(frozen=True, repr=False)
+class Listing(Answer):
     """All that is bundled."""
 
     lines: tuple[Line, ...]
@@ -50,8 +51,8 @@ class Listing:
         ]
 
 
-@dataclass(frozen=True)
-class Entry:
+@dataclass(frozen=True, repr=False)
+class Entry(Answer):
     """One bundled thing."""
 
     item: Item
@@ -144,7 +145,15 @@ _DETAILS: dict[type, Any] = {
 
 
 def listing() -> Listing:
-    """Answer: what is there to choose from?"""
+    """Answer: what is there to choose from?
+
+    Examples
+    --------
+    >>> import isolate
+    >>> shelves = isolate.listing().to_frame().groupby("shelf").size()
+    >>> bool(shelves["windows"] > 10)
+    True
+    """
     lines = []
     for folder in catalogue.CONSTRUCTION_FOLDERS:
         for name in catalogue.names(folder):
@@ -162,7 +171,14 @@ def listing() -> Listing:
 
 
 def entry(name: str) -> Entry:
-    """Answer: what is this? A construction (also a path or inline layers), material, noise or room."""
+    """Answer: what is this? A construction (also a path or inline layers), material, noise or room.
+
+    Examples
+    --------
+    >>> import isolate
+    >>> isolate.entry("glass 4 mm").to_frame().set_index("what").value["layer 1"]
+    '4 mm (3/16 in) glass'
+    """
     if catalogue.find(name, ("noises",)) is not None:
         return Entry(noises.load(name))
     if catalogue.find(name, ("rooms",)) is not None:

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from isolate.answers.base import Answer
 from isolate.answers.curve.answer import Curve, curve
 from isolate.answers.heard.path_unknowns import TESTED, PathUnknowns
 from isolate.answers.plain import headed, plain
@@ -20,8 +21,8 @@ from isolate.physics.stack import LAB_SIZE
 DRAWS, SEED = 500, 1
 
 
-@dataclass(frozen=True)
-class Comparison:
+@dataclass(frozen=True, repr=False)
+class Comparison(Answer):
     """The curves of several constructions, in the order they were named."""
 
     curves: tuple[Curve, ...]
@@ -68,5 +69,14 @@ def _deviation(one: Curve, unsure: PathUnknowns, draws: Draws) -> Array:
 
 
 def compare(constructions: Sequence[str]) -> Comparison:
-    """Answer: which of these stops more, and where?"""
+    """Answer: which of these stops more, and where?
+
+    Examples
+    --------
+    >>> import isolate
+    >>> both = isolate.compare(["glass 4 mm", "glass 8 mm"]).to_frame().set_index("band_hz")
+    >>> gain = both["glass 8 mm"] - both["glass 4 mm"]
+    >>> bool(gain[200] > 2), bool(gain[1600] < 0)  # twice the mass; coincidence an octave lower
+    (True, True)
+    """
     return Comparison(tuple(curve(name) for name in constructions))

@@ -6,16 +6,20 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+from numpy.typing import ArrayLike
+
+from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.answers.uncertainty.prediction import LOW_NOTE
-from isolate.bands import Array
+from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import spectra
 from isolate.standards.limits import speech_privacy
 from isolate.standards.single_numbers import SingleNumbers, rate_spectrum
 
 
-@dataclass(frozen=True)
-class Rating:
+@dataclass(frozen=True, repr=False)
+class Rating(Answer):
     """`name` of the file, its bands [Hz] and transmission loss [dB], and the `numbers` they give."""
 
     name: str
@@ -53,7 +57,29 @@ class Rating:
         return ["rating", "value_db"], [[name, value] for name, value in self.ratings.items()]
 
 
-def rating(path: Path) -> Rating:
-    """Answer: what do the standards make of this spectrum? A CSV file with columns band_hz,tl_db."""
-    bands_hz, tl_db = spectra.read_csv(path)
-    return Rating(str(path), bands_hz, tl_db, rate_spectrum(bands_hz, tl_db))
+def rating(spectrum: Path | str | ArrayLike, *, bands_hz: ArrayLike = THIRD_OCTAVES) -> Rating:
+    """Answer: what do the standards make of this spectrum?
+
+    Parameters
+    ----------
+    spectrum : a CSV file with columns band_hz,tl_db ("-" is standard input), or transmission loss or level
+        differences [dB] (n,).
+    bands_hz : third octaves or octaves (n,) [Hz] of values that come from no file.
+
+    Raises
+    ------
+    InputError
+        A file that cannot be read, or values and bands that do not go together.
+
+    Examples
+    --------
+    >>> import isolate
+    >>> found = isolate.rate([21, 25, 31, 36, 39], bands_hz=[125, 250, 500, 1000, 2000])
+    >>> found.ratings["Rw"], found.ratings["STC"]
+    (35, None)
+    """
+    if isinstance(spectrum, str | Path):
+        name, (bands, tl_db) = str(spectrum), spectra.read_csv(Path(spectrum))
+    else:
+        name, bands, tl_db = "values", np.asarray(bands_hz, float), np.asarray(spectrum, float)
+    return Rating(name, bands, tl_db, rate_spectrum(bands, tl_db))

@@ -68,10 +68,8 @@ def command(room: str | None, draws: int, seed: int, **inputs: Any) -> Any:
     isolate fixes --candidates own --budget 1200 --max-thickness "80 mm" --plot plan.png
     isolate fixes --target "neighbours: limits" --json
     """
-    from isolate.answers.fixes.answer import fixes
-    from isolate.answers.fixes.request import request
     from isolate.commands.drawing import bar
+    from isolate.library import fixes
 
-    asked = request(**inputs)
     with bar("fixes") as progress:
-        return fixes(room, asked, draws=draws, seed=seed, progress=progress)
+        return fixes(room, draws=draws, seed=seed, progress=progress, **inputs)

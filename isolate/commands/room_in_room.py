@@ -35,7 +35,7 @@ _PEOPLE = click.FloatRange(0, 1000, min_open=True)
 @click.option("--people", type=_PEOPLE, metavar="N", help="How many breathe in it.")
 @click.option("--session", metavar="TIME", help='For how long, as "3 h".')
 @answering("inner_room", require=True)
-def command(room: str | None, ties: Sequence[str], people: float | None, **options: str | None) -> Any:
+def command(room: str | None, ties: Sequence[str], people: float | None, **options: Any) -> Any:
     """Tell what a room within ROOM would bring: now, with a second pane, with inner walls, with a ceiling on
     them, with the floor floated too, and with all of that tied by what slips in.
 
@@ -49,9 +49,6 @@ def command(room: str | None, ties: Sequence[str], people: float | None, **optio
     isolate room-in-room --floor "concrete 80 mm" --rating "300 kg" --deflection "8 mm" --tie pipe=walls
     isolate room-in-room --require "refuse truck: inside_dba < 25, load_kpa < 1.9"
     """
-    from isolate.answers.inner_room.answer import inner_room as answer
-    from isolate.answers.inner_room.request import asked
-    from isolate.describe import rooms
+    from isolate.library import room_in_room
 
-    described = rooms.load(room)
-    return answer(described, inner=asked(described, options, ties), people=people)
+    return room_in_room(room, ties=ties, people=people, **options)

@@ -46,9 +46,7 @@ def command(room: str | None, draws: int, seed: int, processes: int, **options: 
     isolate second-pane --window "double glazed" --no-fixing --light
     isolate second-pane --noise tram --gap "4 in" --pane "laminated 1/4 in"
     """
-    from isolate.answers.second_pane.answer import second_pane as answer
-    from isolate.answers.second_pane.asked import asked
+    from isolate.library import second_pane
 
-    question = asked(**options)
     with bar("draws") as progress:
-        return answer(room, question, draws=draws, seed=seed, processes=processes, progress=progress)
+        return second_pane(room, draws=draws, seed=seed, processes=processes, progress=progress, **options)

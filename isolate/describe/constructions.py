@@ -24,7 +24,7 @@ KINDS = ("wall", "window", "door", "ceiling", "floor", "roof", "sheet")
 _LONGEST = 500
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Construction:
     """A described construction. `size` is (width, height) [m] or None; `name` is the catalogue's name,
     a path or the inline text it was read from; `notes` say what was assumed in reading."""
@@ -37,6 +37,9 @@ class Construction:
     measured: Measured | None = None
     about: str = ""
     notes: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        return f"<Construction {self.name!r}: {self.kind}, {len(self.layers)} layers>"
 
     @property
     def thickness(self) -> float:

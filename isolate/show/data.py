@@ -5,16 +5,10 @@ from __future__ import annotations
 import csv
 import io
 import json
-from typing import Any, Protocol
+from typing import Any
 
+from isolate.answers.base import Answer
 from isolate.answers.plain import plain
-
-
-class Answer(Protocol):
-    """What every answer offers its tellers."""
-
-    def to_dict(self) -> dict[str, Any]: ...
-    def to_rows(self) -> tuple[list[str], list[list[Any]]]: ...
 
 
 def to_json(answer: Answer) -> str:

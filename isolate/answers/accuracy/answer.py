@@ -13,6 +13,7 @@ from isolate.answers.accuracy import specimens, statistics
 from isolate.answers.accuracy.leave_one_out import LeftOut, Progress, leave_one_out, left, quiet
 from isolate.answers.accuracy.specimens import Specimen
 from isolate.answers.accuracy.statistics import Statistics
+from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.answers.uncertainty import model_error, prediction
 from isolate.answers.uncertainty.families import FAMILIES, family
@@ -137,8 +138,8 @@ def aims(found: Sequence[Specimen]) -> tuple[Aim, ...]:
     return tuple(wanted)
 
 
-@dataclass(frozen=True)
-class Accuracy:
+@dataclass(frozen=True, repr=False)
+class Accuracy(Answer):
     """Predicted against published: `specimens` as predicted, `left_out` the same with their own influence on
     the constants taken out (None if not asked for), both only of `kind` if one was named."""
 
@@ -267,6 +268,13 @@ def accuracy(kind: str | None = None, *, left_out: bool = False, progress: Progr
     ------
     InputError
         No kind of this name, or none with a measurement.
+
+    Examples
+    --------
+    >>> import isolate
+    >>> panes = isolate.accuracy("insulating glass")
+    >>> panes.groups["all"].bands.rms_db < 4.5  # what is aimed at for all bands
+    True
     """
     if kind is not None and kind not in (*KINDS, *FAMILIES):
         raise InputError(f"--kind: no kind of this name (got {kind!r}); write one of {', '.join(_kinds())}")

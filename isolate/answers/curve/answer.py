@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution
 from isolate.answers.cautions.table import for_construction
 from isolate.answers.curve.why import Why, explain
@@ -34,8 +35,8 @@ def single_numbers(tl_db: Array) -> dict[str, int]:
     return {name: int(value) for name, value in zip(RATINGS, values, strict=True)}
 
 
-@dataclass(frozen=True)
-class Curve:
+@dataclass(frozen=True, repr=False)
+class Curve(Answer):
     """What a construction stops.
 
     `tl_db` (27,) transmission loss with its 5 % and 95 % limits `low_db`, `high_db`; `mass_law_db` of a limp
@@ -130,6 +131,17 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
     ------
     InputError
         No such construction, or nothing to explain in one that is but a measurement.
+
+    Examples
+    --------
+    >>> import isolate
+    >>> found = isolate.predict("glass 4 mm")
+    >>> round(found.surface_mass)  # 2.5 kg/m2 a millimetre
+    10
+    >>> abs(found.ratings["Rw"] - 29) <= 1  # EN 12758:2011, table 1: Rw 29 dB (from memory)
+    True
+    >>> list(found.to_frame().columns)
+    ['band_hz', 'tl_db', 'low_db', 'high_db']
     """
     built = constructions.load(construction) if isinstance(construction, str) else construction
     found = transmission(built, size=built.size)

@@ -8,6 +8,7 @@ from typing import Any
 
 from isolate.answers import words
 from isolate.answers.air import Air
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution
 from isolate.answers.fixes.bill import bought, merged
 from isolate.answers.fixes.checks import Check, ToMeasure
@@ -26,8 +27,8 @@ from isolate.describe.prices import Prices
 from isolate.describe.rooms import Room
 
 
-@dataclass(frozen=True, eq=False)
-class FixesAnswer:
+@dataclass(frozen=True, repr=False, eq=False)
+class FixesAnswer(Answer):
     """The answer. `fixes` looked at, in canonical order; `picked`: plan, best and front by cost; `by_mass`
     and `by_space` the other fronts; `steps` from `now` to `then`; `rungs` of the front one would notice;
     `onward`: what could follow; `ceilings`: what cannot be reached; `aside`: what was left out and why;

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution
 from isolate.answers.heard import shell
 from isolate.answers.heard.paths import Finder
@@ -37,8 +38,8 @@ LEAST_WIDTH, LEAST_HEIGHT = 0.6, 1.5  # m, of an inner room
 CREDIBLE = 75  # D_nT,w [dB], above which a computed inner room is not to be counted on
 
 
-@dataclass(frozen=True)
-class InnerRoomAnswer:
+@dataclass(frozen=True, repr=False)
+class InnerRoomAnswer(Answer):
     """The answer: `states` from now to the whole and the whole but tied; what the whole weighs (`load`), how
     one breathes in it, the `resonances` of its gaps, sides that get a third leaf; how much weaker `knocks`
     (9,) [dB] reach the house's floor; resonances [Hz] in `common` with the same floor next door."""

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution, Facts
 from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels
@@ -87,8 +88,8 @@ class Scene:
         }
 
 
-@dataclass(frozen=True)
-class Listening:
+@dataclass(frozen=True, repr=False)
+class Listening(Answer):
     """What to make audible of `sound`, which the catalogue knows as `source`: `scenes`, the first where it is
     made, and `background_db` (27,) where it arrives. `recorded`: the sound as the user recorded it, None:
     made by us, `seconds` long, from `seed`. `at`: the neighbour, None: the room itself."""

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution
 from isolate.answers.measure import parts
 from isolate.answers.measure.bands import Measured
@@ -26,8 +27,8 @@ from isolate.bands import OCTAVES, THIRD_OCTAVES, octave_tl
 from isolate.standards import field as rules
 
 
-@dataclass(frozen=True)
-class Measurement(Measured):
+@dataclass(frozen=True, repr=False)
+class Measurement(Measured, Answer):
     """Isolation as measured, with what follows: single numbers, what the curve points at, cautions, and,
     where they were asked for, the `change` against a measurement before and the room's `model`."""
 

@@ -31,7 +31,7 @@ class Octave:
     at_least: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Measured:
     """What was measured. All (27,), NaN where the recordings hold no such band.
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from isolate.answers import words
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution
 from isolate.answers.listen.answer import How, of_panels
 from isolate.answers.page import words as page_words
@@ -27,8 +28,8 @@ SURE = (
 )
 
 
-@dataclass(frozen=True)
-class Story(Gathered):
+@dataclass(frozen=True, repr=False)
+class Story(Gathered, Answer):
     """The answers about one room, and what they say together."""
 
     @property
@@ -114,6 +115,16 @@ def story(
     ------
     InputError
         A room, noise or take that does not work.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> import isolate
+    >>> from isolate.describe import rooms
+    >>> booth = rooms.load("voice booth")
+    >>> small = replace(booth, noises=booth.noises[:1], neighbours=(), options=(), own=(), takes=())
+    >>> isolate.text(isolate.explain(small, draws=0)).splitlines()[0]
+    'Will panels stop the road outside?'
     """
     built = described if isinstance(described, Room) else rooms.load(described)
     found = room(built, draws=draws, seed=seed, processes=processes, progress=progress)

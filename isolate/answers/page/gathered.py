@@ -11,7 +11,7 @@ from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.take.answer import TakeAnswer
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Gathered:
     """`room` itself, `panels` against other remedies for one noise, `listening` to it, what to `tries`, and
     its `take`s, None where nothing is recorded."""

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution, Facts, Hung
 from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels, shell
@@ -40,8 +41,8 @@ class Outwards:
     drop_db: float
 
 
-@dataclass(frozen=True)
-class PanelsAnswer:
+@dataclass(frozen=True, repr=False)
+class PanelsAnswer(Answer):
     """The contrast; `weak` is the window or door dealt with.
 
     Arrays are (27,): `alpha` of a piece as it hangs; `before`, `sabine`, `eyring` reverberation times [s];
@@ -226,6 +227,16 @@ def panels(
     ------
     InputError
         A room, noise, material or sum of money that does not work.
+
+    Examples
+    --------
+    >>> import isolate
+    >>> found = isolate.panels(count=12)
+    >>> gains = {name: gain for name, what, gain in found.quantities() if what == "gain_dba"}
+    >>> gains["12 panels on the walls"] < 3  # unnoticed
+    True
+    >>> gains["second pane, 100 mm behind"] > 10  # half as loud
+    True
     """
     built = described if isinstance(described, Room) else rooms.load(described)
     if surfaces:

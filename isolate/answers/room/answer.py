@@ -11,6 +11,7 @@ import numpy as np
 
 from isolate.answers import air, words
 from isolate.answers.air import Air
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution, Change, Facts
 from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels, neighbours, shell
@@ -39,8 +40,8 @@ ASSUMPTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class RoomAnswer:
+@dataclass(frozen=True, repr=False)
+class RoomAnswer(Answer):
     """The answer for a room: `shell` and `heard` now, `options` tried one at a time; `sure`: how it was drawn
     and what to find out first, None without draws."""
 
@@ -315,6 +316,18 @@ def room(
         of a normal distribution instead, and nothing on what to find out first.
     processes : how many share the draws; the answer does not depend on it.
     progress : told how many draws are done, and of how many.
+
+    Examples
+    --------
+    >>> import isolate
+    >>> found = isolate.room(draws=0)
+    >>> siren = found.heard[0]
+    >>> siren.name, siren.passed.verdict
+    ('ambulance siren', 'clear')
+    >>> frame = found.to_frame()
+    >>> now = frame[(frame.state == "now") & (frame.noise == "tram")]
+    >>> len(now), bool((now.inside_db < now.outside_db).all())
+    (27, True)
     """
     built = described if isinstance(described, Room) else rooms.load(described)
     now = shell.of_room(built)

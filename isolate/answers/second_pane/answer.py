@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers import words
+from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution, Change, Facts
 from isolate.answers.cautions.table import raised
 from isolate.answers.heard.shell import Heard
@@ -33,8 +34,8 @@ from isolate.standards.weighting import dba
 DRAWS, SEED = 500, 1
 
 
-@dataclass(frozen=True, eq=False)
-class SecondPane:
+@dataclass(frozen=True, repr=False, eq=False)
+class SecondPane(Answer):
     """The answer: `pick` is proposed, `best` the few worth looking at, `others` what else one may try.
 
     `heard` and `then`: the noises now and with the proposal, with their chances.

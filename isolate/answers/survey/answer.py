@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.answers.recordings import checks
 from isolate.answers.recordings.checks import Finding
@@ -33,8 +34,8 @@ _COLUMNS = 900  # of the picture
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,2}):(\d{2})")
 
 
-@dataclass(frozen=True)
-class Survey:
+@dataclass(frozen=True, repr=False)
+class Survey(Answer):
     """`level_db` names ("Leq", "L10", "L50", "L90") to third-octave levels (27,), NaN where the recording
     holds no band; `dba` the same A-weighted; `course_dba` and `low_dba` (columns,) and `picture_db`
     (columns, 27) over time, a column `column` [s] wide; `start` [s] since midnight or None."""
@@ -123,6 +124,23 @@ def survey(
     ------
     InputError
         What was asked for contradicts itself, or the file cannot be used.
+
+    Examples
+    --------
+    A minute of hiss with a second of it 20 dB louder:
+
+    >>> import tempfile
+    >>> import numpy as np
+    >>> import isolate
+    >>> from isolate.describe import wav
+    >>> sound = 1e-3 * np.random.default_rng(1).standard_normal(60 * 16_000)
+    >>> sound[30 * 16_000 : 31 * 16_000] *= 10
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = Path(folder) / "night.wav"
+    ...     _ = path.write_bytes(wav.encode(sound, rate=16_000))
+    ...     events = isolate.survey(path).events
+    >>> [round(event.start) for event in events]
+    [30]
     """
     stated, passage, began, rise_db = _request(level, at, reference, place, start, rise)
     wav = sound.inspect(path)

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from isolate.answers import words
+from isolate.answers.base import Answer
 from isolate.answers.heard import levels, shell
 from isolate.answers.heard.cases import Cases
 from isolate.answers.heard.shell import Heard, Shell
@@ -42,8 +43,8 @@ NOTES = (
 )
 
 
-@dataclass(frozen=True)
-class TakeAnswer:
+@dataclass(frozen=True, repr=False)
+class TakeAnswer(Answer):
     """The answer for the takes of a room."""
 
     room: Room
@@ -100,7 +101,15 @@ def take(
     progress: Progress = quiet,
 ) -> TakeAnswer:
     """Answer: which noises will be in the takes of a room? `described`: a room, its name or path, None the
-    bundled one. A room without takes is recorded at half a metre with a usual microphone."""
+    bundled one. A room without takes is recorded at half a metre with a usual microphone.
+
+    Examples
+    --------
+    >>> import isolate
+    >>> frame = isolate.take(draws=50).to_frame().set_index("noise")
+    >>> frame.verdict["ambulance siren"]
+    'spoils the take'
+    """
     room = described if isinstance(described, Room) else rooms.load(described)
     built = shell.of_room(room)
     notes = list(NOTES)
