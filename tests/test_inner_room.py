@@ -143,7 +143,7 @@ def test_a_room_without_windows_has_no_such_state() -> None:
     room = rooms.load(DRUMS)
     room = replace(room, sides=tuple(s for s in room.sides if s.construction.kind != "window"))
     room = replace(room, neighbours=(), options=())
-    assert not inner_room(room).has("pane")
+    assert "pane" not in [state.key for state in inner_room(room).states]
 
 
 def test_sound_made_inside_gets_louder_as_the_room_gets_smaller() -> None:

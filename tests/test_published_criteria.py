@@ -11,7 +11,7 @@ import pytest
 from isolate.bands import octave_levels
 from isolate.errors import InputError
 from isolate.standards import criteria
-from isolate.standards.limits import LIMITS, speech_privacy
+from isolate.standards.scales import speech_privacy
 from isolate.standards.spreading import thirds_of_levels
 from isolate.standards.weighting import dba
 
@@ -138,10 +138,3 @@ def test_published_pairs_of_speech_privacy() -> None:
 def test_published_scale_of_speech(stc: float, part: str) -> None:
     """Published scale for STC, speech only."""
     assert part in speech_privacy(stc).words
-
-
-def test_every_limit_has_a_source_and_a_band_range_in_order() -> None:
-    assert len({limit.key for limit in LIMITS}) == len(LIMITS)
-    for limit in LIMITS:
-        assert limit.source and limit.basis in {"read", "memory"}
-        assert limit.bands_hz is None or limit.bands_hz[0] < limit.bands_hz[1]

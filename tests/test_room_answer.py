@@ -92,13 +92,6 @@ def test_what_comes_in_by_each_side_adds_up_to_the_level_inside() -> None:
         assert energy_sum(np.array(alone), axis=0) == pytest.approx(heard.inside_db, abs=1e-9)
 
 
-def test_without_the_weakest_side_the_rest_is_left() -> None:
-    described = plain_room()
-    rest = room(replace(described, sides=described.sides[:1])).heard[0]
-    assert room(described).heard[0].without_weakest_dba == pytest.approx(rest.inside_dba)
-    assert rest.without_weakest_dba == -math.inf
-
-
 def test_the_composite_is_what_the_level_difference_says() -> None:
     """Of two routes to one number: from the composite, and from the levels outside and inside."""
     answer = demo()

@@ -21,7 +21,7 @@ from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.limits import limit
 from isolate.standards import hearing
-from isolate.standards.limits import BASS
+from isolate.standards.scales import BASS
 
 ROOM = """
 title = "A room"

@@ -1,1 +1,1 @@
-"""One module a question; each returns a frozen dataclass that the tellers render."""
+"""One folder a question (or a module); each returns a frozen dataclass that the tellers render."""

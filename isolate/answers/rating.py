@@ -14,7 +14,7 @@ from isolate.answers.plain import headed
 from isolate.answers.uncertainty.prediction import LOW_NOTE
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import spectra
-from isolate.standards.limits import speech_privacy
+from isolate.standards.scales import speech_privacy
 from isolate.standards.single_numbers import SingleNumbers, rate_spectrum
 
 

@@ -89,6 +89,7 @@ def construction_inputs(construction: Construction) -> dict[str, Any]:
 
 
 def gap_inputs(gap: Gap) -> dict[str, Any]:
+    """A gap as inputs to report."""
     sizes = {"width_mm": gap.width * 1e3, "length_m": gap.length, "depth_mm": gap.depth * 1e3}
     return {"name": gap.name or None} | sizes
 

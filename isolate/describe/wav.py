@@ -152,7 +152,7 @@ def _header(path: Path, stream: BinaryIO, length: int) -> Wav:
             break
         name, size = chunk[:4], struct.unpack("<I", chunk[4:])[0]
         if name == b"data":
-            return _wav(path, form, stream.tell(), _sizes(name, size, long_size), length, stream)
+            return _wav(path, form, stream.tell(), _sizes(size, long_size), length, stream)
         here = stream.tell()
         if name == b"fmt ":
             form = stream.read(min(size, 40))
@@ -164,7 +164,7 @@ def _header(path: Path, stream: BinaryIO, length: int) -> Wav:
     raise InputError(f"{path}: header: {fault} {WANTED}")
 
 
-def _sizes(name: bytes, size: int, long_size: int | None) -> int:
+def _sizes(size: int, long_size: int | None) -> int:
     return long_size if size == 0xFFFFFFFF and long_size else size
 
 

@@ -12,8 +12,6 @@ from isolate.bands import THIRD_OCTAVES, Array
 from isolate.errors import IsolateError
 from isolate.standards.field import LIMIT
 
-_INDENT = "  "
-
 
 def numbers(values: Iterable[float]) -> str:
     """Numbers as a TOML list, to a tenth."""

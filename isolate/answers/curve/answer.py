@@ -23,7 +23,7 @@ from isolate.physics import closed
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
 from isolate.standards import ratings
-from isolate.standards.limits import speech_privacy
+from isolate.standards.scales import speech_privacy
 
 RATINGS = ("Rw", "C", "Ctr", "STC", "OITC")
 

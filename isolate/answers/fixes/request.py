@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any
 
 from isolate import units
 from isolate.answers.fixes.own import REVEAL
+from isolate.answers.stated import Stated
 from isolate.describe.prices import LABOURS
-from isolate.errors import InputError
 
-T = TypeVar("T")
 CANDIDATES = ("options", "own", "both")
 
 
@@ -85,42 +83,31 @@ def request(
     InputError
         All faults together, each behind the name of its option.
     """
-    faults: list[str] = []
-
-    def get(option: str, text: str | None, convert: Callable[[str], T]) -> T | None:
-        if text is None:
-            return None
-        try:
-            return convert(text)
-        except ValueError as fault:
-            faults.append(f"{option}: {fault}")
-            return None
-
+    options = Stated()
     found = Request(
         target=target,
         budget=budget,
-        max_weight=get("--max-weight", max_weight, lambda text: units.parse(text, "mass")),
-        max_thickness=get("--max-thickness", max_thickness, lambda text: _length(text, 0.001, 2.0)),
-        max_space=get("--max-space", max_space, lambda text: units.parse(text, "volume")),
+        max_weight=options.read("--max-weight", max_weight, lambda text: units.parse(text, "mass")),
+        max_thickness=options.read("--max-thickness", max_thickness, lambda text: _length(text, 0.001, 2.0)),
+        max_space=options.read("--max-space", max_space, lambda text: units.parse(text, "volume")),
         candidates=candidates,
         prices=prices,
         labour=labour,
         chance=None if chance is None else chance / 100.0,
-        reveal=get("--reveal", reveal, lambda text: _length(text, 0.02, 0.6)) or REVEAL,
+        reveal=options.read("--reveal", reveal, lambda text: _length(text, 0.02, 0.6)) or REVEAL,
         may_close=may_close,
     )
     if budget is not None and not 0.0 <= budget < 1e12:
-        faults.append(f"--budget: no sum of money (got {budget:g}); write 0 or more")
+        options.fault("--budget", f"no sum of money (got {budget:g}); write 0 or more")
     if chance is not None and not 1.0 <= chance <= 99.0:
-        faults.append(f"--chance: not from 1 to 99 percent (got {chance:g}); write one such as 80")
+        options.fault("--chance", f"not from 1 to 99 percent (got {chance:g}); write one such as 80")
     if candidates is not None and candidates not in CANDIDATES:
-        faults.append(
-            f"--candidates: none of {', '.join(CANDIDATES)} (got {candidates!r}); write one of them"
+        options.fault(
+            "--candidates", f"none of {', '.join(CANDIDATES)} (got {candidates!r}); write one of them"
         )
     if labour is not None and labour not in LABOURS:
-        faults.append(f"--labour: neither own nor hired (got {labour!r}); write one of them")
-    if faults:
-        raise InputError(faults)
+        options.fault("--labour", f"neither own nor hired (got {labour!r}); write one of them")
+    options.stop()
     return found
 
 

@@ -50,6 +50,7 @@ def idle(chooser: Chooser) -> Iterator[tuple[str, str]]:
 
 
 def work(chooser: Chooser, order: Sequence[int]) -> Work:
+    """What is done on site, in the order of the plan."""
     sides = {found.side.name: found.side for found in chooser.evaluator.built.now.sides}
     made = tuple(chooser.fixes[i] for i in order)
     assert compatible(made)
@@ -74,6 +75,7 @@ def measure(
 
 
 def facts(room: Room, steps: Sequence[Step], work: Work) -> Facts:
+    """What the triggers of cautions look at in a plan."""
     changes = []
     for step, pair in zip(steps, work.sides, strict=True):
         option = step.fix.option
@@ -98,6 +100,7 @@ def facts(room: Room, steps: Sequence[Step], work: Work) -> Facts:
 
 
 def notes(room: Room, asked: Request, prices: Prices, chooser: Chooser) -> Iterator[str]:
+    """What was assumed."""
     yield (
         "What is left to be done is counted as how far each sound sticks out beyond its aim, nothing below "
         "0, every sound alike; name one in --target to plan for it alone."

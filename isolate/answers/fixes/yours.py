@@ -71,6 +71,7 @@ def _own_tl(found: SideFound) -> Array:
 
 
 def why_not(key: str, before: SideFound, after: SideFound, lost: tuple[float, float] | None) -> str:
+    """Why it disappoints, with its own numbers; `lost`: the octave it makes louder, and how much."""
     better = after.rw - before.rw
     if key == "third leaf":
         assert lost is not None

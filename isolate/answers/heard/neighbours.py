@@ -17,7 +17,7 @@ from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.rooms import Neighbour, Own, Room
 from isolate.physics import between, facade
 from isolate.standards import ratings
-from isolate.standards.limits import BASS, SpeechPrivacy, speech_privacy
+from isolate.standards.scales import BASS, SpeechPrivacy, speech_privacy
 from isolate.standards.weighting import dba, dbc
 
 

@@ -126,11 +126,6 @@ class SideFound:
         )
         return replace(self, paths=paths)
 
-    def with_tau(self, tau: Array) -> SideFound:
-        """As one path of this transmission coefficient (..., 27)."""
-        name, tau_area = self.side.name, tau * self.side.area
-        return replace(self, paths=(replace(self.paths[0], name=name, tau_area=tau_area),))
-
 
 class Finder:
     """Finds sides, each construction computed once; `pick` gives material values and widths as for

@@ -108,12 +108,6 @@ class Heard:
             return self.weakest
         return f"{path.name.removeprefix(f'{path.side}: ')} in the {path.side}"
 
-    @property
-    def without_weakest_dba(self) -> float:
-        """Level inside [dBA] if the weakest side let nothing through; -inf if it is the only one."""
-        rest = 1.0 - self.share[self.weakest]
-        return self.inside_dba + 10.0 * float(np.log10(rest)) if rest > 1e-12 else float("-inf")
-
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
         low, high = self.limits_dba

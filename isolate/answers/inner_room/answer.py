@@ -64,10 +64,6 @@ class InnerRoomAnswer(Answer):
         """The state of this key."""
         return next(one for one in self.states if one.key == key)
 
-    def has(self, key: str) -> bool:
-        """Whether there is a state of this key."""
-        return any(one.key == key for one in self.states)
-
     @property
     def now(self) -> State:
         return self.states[0]

@@ -106,7 +106,7 @@ def price(answer: InnerRoomAnswer, key: str) -> str:
     return f"{'; '.join([*rooms, heard])}."
 
 
-def limit(answer: InnerRoomAnswer, one: Sound) -> str:
+def limit(one: Sound) -> str:
     """What limits a sound in the end, with the whole."""
     heard = one.passed
     share = float(heard.share[heard.strongest])

@@ -28,7 +28,7 @@ from isolate.answers.plain import headed
 from isolate.answers.room.answer import RoomAnswer, room
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import rooms
-from isolate.describe.noises import Level, NoiseSpectrum
+from isolate.describe.noises import Level
 from isolate.describe.rooms import Neighbour, Noise, Room
 from isolate.errors import InputError
 from isolate.standards.weighting import dba
@@ -235,7 +235,7 @@ def of_panels(
         recorded=how.recorded,
         seconds=how.seconds,
         seed=how.seed,
-        notes=_notes(found.noise.spectrum, how),
+        notes=_notes(how),
         cautions=_cautions(scenes),
     )
 
@@ -294,7 +294,7 @@ def outwards(
         recorded=how.recorded,
         seconds=how.seconds,
         seed=how.seed,
-        notes=_notes(played.spectrum, how),
+        notes=_notes(how),
         cautions=_cautions(scenes),
         at=listener,
     )
@@ -339,7 +339,7 @@ def _restated(noise: Noise, outside_dba: float, how: How) -> Noise:
     )  # fmt: skip
 
 
-def _notes(spectrum: NoiseSpectrum, how: How) -> tuple[str, ...]:
+def _notes(how: How) -> tuple[str, ...]:
     made = (
         f"The sound is the recording {how.recorded.name}, its first minute where it is longer, the loudest "
         "second at the level stated."

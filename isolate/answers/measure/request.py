@@ -12,6 +12,7 @@ from isolate.answers.measure import change, io, model
 from isolate.answers.measure.answer import Measurement, measure, told
 from isolate.answers.measure.parts import Files, Setup
 from isolate.answers.recordings.recording import listen, steadied
+from isolate.answers.stated import Stated
 from isolate.errors import InputError
 from isolate.standards.third_octave import WIDTH
 from isolate.units import parse
@@ -32,15 +33,16 @@ def answer(
         All faults of the request together, or those of the files.
     """
     files = Files(**{role: tuple(given.pop(role)) for role in _ROLES})
-    faults = _wanting(files, saved, room, through)
+    options = Stated()
+    _wanting(options, files, saved, room, through)
     if saved is not None:
-        late = [f"--{key.replace('_', '-')}" for key in _FIXED if given[key]]
-        faults += [
-            f"{name}: goes with the recordings, not with --from; measure again with it" for name in late
-        ]
-    setup = _setup(given, faults)
-    if faults:
-        raise InputError(faults)
+        for key in _FIXED:
+            if given[key]:
+                options.fault(
+                    _option(key), "goes with the recordings, not with --from; measure again with it"
+                )
+    setup = _setup(options, given)
+    options.stop()
     result = _again(saved, setup) if saved else measure(files, setup)
     if against is not None:
         name = str(against)
@@ -57,41 +59,43 @@ def _again(saved: Path, stated: Setup) -> Measurement:
     return told(replace(loaded, setup=replace(loaded.setup, **now))) if now else loaded
 
 
-def _wanting(files: Files, saved: Path | None, room: str | None, through: str | None) -> list[str]:
-    faults = []
-    if saved is not None:
-        if any(vars(files).values()):
-            faults.append("--from: replaces the recordings (got both); give one or the other")
-    else:
-        faults += [
-            f"--{role}: missing; give a WAV file" for role in ("loud", "quiet") if not getattr(files, role)
-        ]
+def _option(key: str) -> str:
+    return f"--{key.replace('_', '-')}"
+
+
+def _wanting(
+    options: Stated, files: Files, saved: Path | None, room: str | None, through: str | None
+) -> None:
+    """What is missing, or given twice."""
+    if saved is None:
+        for role in ("loud", "quiet"):
+            if not getattr(files, role):
+                options.fault(_option(role), "missing; give a WAV file")
+    elif any(vars(files).values()):
+        options.fault("--from", "replaces the recordings (got both); give one or the other")
     if room is None and through is not None:
-        faults.append("--through: needs --room ROOM; add it")
-    return faults
+        options.fault("--through", "needs --room ROOM; add it")
 
 
-def _setup(given: dict[str, Any], faults: list[str]) -> Setup:
-    """The stated quantities; faults are added to the list."""
+def _volume(text: str) -> float:
+    if "x" in text.casefold().replace("×", "x"):
+        return float(np.prod(parse(text, "box")))
+    return parse(text, "volume")
+
+
+def _setup(options: Stated, given: dict[str, Any]) -> Setup:
+    """The stated quantities."""
 
     def read(key: str, quantity: Any) -> Any:
-        text = given[key]
-        if text is None:
-            return None
-        try:
-            if quantity == "volume" and "x" in text.casefold().replace("×", "x"):
-                return float(np.prod(parse(text, "box")))
-            return parse(text, quantity)
-        except ValueError as fault:
-            faults.append(f"--{key.replace('_', '-')}: {fault}")
-            return None
+        convert = _volume if quantity == "volume" else lambda text: parse(text, quantity)
+        return options.read(_option(key), given[key], convert)
 
     pair = given["same_sound"]
     stated = read("quiet_gain", "decibel")
     if pair is not None and given["quiet_gain"] is not None:
-        faults.append("--same-sound: says the same as --quiet-gain (got both); give one of them")
+        options.fault("--same-sound", "says the same as --quiet-gain (got both); give one of them")
     gain = stated or 0.0
-    if pair is not None and not faults:
+    if pair is not None and not options.faults:
         gain = _gain_between(*pair)
     return Setup(
         quiet_gain_db=gain, background_gain_db=read("background_gain", "decibel"),

@@ -37,11 +37,10 @@ _REVERSED_BT = 8.0  # B T from which filters of this order, reversed, add under 
 @dataclass(frozen=True)
 class Decay:
     """Mean over all decays found. `t20` [s] (27,), NaN where no band decays far enough; `u_t20` [s];
-    `curvature` [%] (27,): how much longer the late decay is; `count` of decays; `findings`."""
+    `count` of decays; `findings`."""
 
     t20: Array
     u_t20: Array
-    curvature: Array
     count: int
     findings: tuple[Finding, ...]
 
@@ -107,7 +106,7 @@ def _mean(times: Array, bends: Array, findings: list[Finding]) -> Decay:
             f"does not stand {RANGE_DB:.0f} dB above the noise in any band",
             "use a balloon or louder noise, in a quiet moment, with the gain up",
         ))  # fmt: skip
-    return Decay(t20, np.hypot(random, spread), bend, len(times), tuple(findings))
+    return Decay(t20, np.hypot(random, spread), len(times), tuple(findings))
 
 
 def _overdriven(wav: Wav) -> Finding:

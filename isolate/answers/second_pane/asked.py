@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
 
 from isolate import units
+from isolate.answers.stated import Stated
 from isolate.describe import catalogue, constructions, leaks, noises
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.layers import is_pane
 from isolate.describe.materials import material
 from isolate.describe.noises import Level
 from isolate.describe.openings import Gap
-from isolate.errors import InputError
 from isolate.units import shown
 
-T = TypeVar("T")
 Size = tuple[float, float]
 SHALLOWEST, DEEPEST = 0.005, 0.6  # [m] between two windows
 SASH_DEPTH = 0.06  # [m] of the way past a sash stated by its gap, as in the table of leaks
@@ -90,40 +88,29 @@ def asked(
     InputError
         All faults together, each behind the name of its option.
     """
-    faults: list[str] = []
-
-    def get(option: str, text: str | None, convert: Callable[[str], T]) -> T | None:
-        if text is None:
-            return None
-        try:
-            return convert(text)
-        except (ValueError, InputError) as fault:
-            faults.extend(f"{option}: {line}" for line in str(fault).splitlines())
-            return None
-
-    built = get("--window", window, old_window)
+    options = Stated()
+    built = options.read("--window", window, old_window)
     found = Asked(
         window=None if built is None else built[0],
-        size=get("--size", size, _size),
-        sash=get("--sash", sash, _sash),
+        size=options.read("--size", size, _size),
+        sash=options.read("--sash", sash, _sash),
         side=side,
         noise=noise,
-        level=get("--level", level, noises.level),
-        seal=get("--seal", seal, _seal),
-        reveal=get("--reveal", reveal, _reveal),
-        gaps=tuple(g for text in gaps if (g := get("--gap", text, _gap)) is not None),
-        panes=tuple(p for text in panes if (p := get("--pane", text, new_pane)) is not None),
-        max_gap=get("--max-gap", max_gap, _gap),
-        max_weight=get("--max-weight", max_weight, lambda text: units.parse(text, "mass")),
+        level=options.read("--level", level, noises.level),
+        seal=options.read("--seal", seal, _seal),
+        reveal=options.read("--reveal", reveal, _reveal),
+        gaps=tuple(g for text in gaps if (g := options.read("--gap", text, _gap)) is not None),
+        panes=tuple(p for text in panes if (p := options.read("--pane", text, new_pane)) is not None),
+        max_gap=options.read("--max-gap", max_gap, _gap),
+        max_weight=options.read("--max-weight", max_weight, lambda text: units.parse(text, "mass")),
         openable=openable,
         light=light,
         no_fixing=no_fixing,
         notes=() if built is None else built[1],
     )
     if level is not None and noise is None:
-        faults.append("--level: belongs to one noise; name it with --noise")
-    if faults:
-        raise InputError(faults)
+        options.fault("--level", "belongs to one noise; name it with --noise")
+    options.stop()
     return found
 
 

@@ -15,6 +15,7 @@ from isolate.answers.plain import headed
 from isolate.answers.recordings import checks
 from isolate.answers.recordings.checks import Finding
 from isolate.answers.recordings.recording import FRAMES_A_SECOND, Recording, decibels, listen, liveliest
+from isolate.answers.stated import Stated
 from isolate.answers.survey.events import Event, Group, background_course, find, grouped
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels
 from isolate.describe import wav as sound
@@ -187,31 +188,26 @@ def seconds(text: str) -> float:
 def _request(
     level: str | None, at: str | None, reference: Path | None, place: str, start: str | None, rise: str
 ) -> tuple[tuple[float, str] | None, tuple[float, float] | None, float | None, float]:
-    faults: list[str] = []
-
-    def read(name: str, text: str | None, convert: Callable[[str], Any]) -> Any:
-        try:
-            return None if text is None else convert(text)
-        except ValueError as fault:
-            faults.append(f"{name}: {fault}")
-            return None
-
-    stated = read("--level", level, lambda text: parse(text, "level"))
-    passage = read("--at", at, _passage)
-    began = read("--start", start, lambda text: seconds(f"{text}:00" if text.count(":") == 1 else text))
-    rise_db = read("--rise", rise, lambda text: parse(text, "decibel")) or 10.0
+    options = Stated()
+    stated = options.read("--level", level, lambda text: parse(text, "level"))
+    passage = options.read("--at", at, _passage)
+    began = options.read(
+        "--start", start, lambda text: seconds(f"{text}:00" if text.count(":") == 1 else text)
+    )
+    rise_db = options.read("--rise", rise, lambda text: parse(text, "decibel")) or 10.0
     if place not in PLACES:
-        faults.append(f'--place: unknown (got "{place}"); write one of {", ".join(PLACES)}')
+        options.fault("--place", f'unknown (got "{place}"); write one of {", ".join(PLACES)}')
     if not 3.0 <= rise_db <= 60.0:
-        faults.append(f'--rise: out of range (got "{rise}"); write "3 dB" to "60 dB"')
+        options.fault("--rise", f'out of range (got "{rise}"); write "3 dB" to "60 dB"')
     if at is not None and reference is not None:
-        faults.append("--at: says the same as --reference (got both); give one of them")
+        options.fault("--at", "says the same as --reference (got both); give one of them")
     if level is None and (at is not None or reference is not None):
-        faults.append("--level: missing; state the level of that passage or reference")
+        options.fault("--level", "missing; state the level of that passage or reference")
     if level is not None and at is None and reference is None:
-        faults.append("--level: of what? Add --at with the passage it holds for, or --reference with a file")
-    if faults:
-        raise InputError(faults)
+        options.fault(
+            "--level", "of what? Add --at with the passage it holds for, or --reference with a file"
+        )
+    options.stop()
     return stated, passage, began, rise_db
 
 

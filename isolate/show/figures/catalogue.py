@@ -73,7 +73,7 @@ def draw_section(item: Construction, *, ax: Axes | None = None) -> Axes:
     tall = max(0.75 * total, min(0.62, 1.35 * _spacing(item)) if _spacing(item) else 0.16)
     left = 0.0
     for part, depth in zip(item.layers, depths, strict=True):
-        _draw_layer(ax, part, left, depth, tall)
+        _draw_layer(ax, part, left, tall)
         left += depth
     _label_layers(ax, item, depths, tall)
     ax.set_aspect("equal")
@@ -98,7 +98,7 @@ def _spacing(item: Construction) -> float:
     return max(found, default=0.0)
 
 
-def _draw_layer(ax: Axes, part: Leaf | Cavity, left: float, depth: float, tall: float) -> None:
+def _draw_layer(ax: Axes, part: Leaf | Cavity, left: float, tall: float) -> None:
     if isinstance(part, Leaf):
         for sheet in range(part.sheets):
             colour, hatch = _look(part)

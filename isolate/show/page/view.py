@@ -134,9 +134,9 @@ def _volume(story: Story, sounds: dict[str, PageSound]) -> dict[str, Any]:
 
 
 def _tries(story: Story) -> dict[str, Any]:
-    """The sliders as they stand at first: the pane and the panels the story tells of."""
+    """The sliders as they stand at first: the pane the story tells of, no panels."""
     found = story.tries
-    gap, count = starts(story)
+    gap = _first_gap(story)
     chart = draw.chart_of([found.outside_db[0], *story.room.shell.background_db[None]])
     verdict = found.verdict(gap, 0, 0)
     return {
@@ -157,7 +157,7 @@ def _tries(story: Story) -> dict[str, Any]:
         "gain": _gain_words(float(found.dba[0, 0, 0] - found.dba[gap, 0, 0])),
         "what": f"{found.noises[0].name}: {_pane_words(story)[gap]}{_count_words(story)[0]}",
         "count_words": _count_words(story)[0],
-        "rows": _rows(story, count),
+        "rows": _rows(story),
         "curve": Markup(draw.curve(
             chart, outside=found.outside_db[0], now=found.inside_db[0, 0], tried=found.inside_db[gap, 0],
             hidden=story.room.hidden_db, title=f"{found.noises[0].name} by frequency",
@@ -167,7 +167,7 @@ def _tries(story: Story) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _rows(story: Story, count: int) -> list[dict[str, str]]:
+def _rows(story: Story) -> list[dict[str, str]]:
     """What can be tried as a table: each distance without panels, then each number of panels without a
     pane."""
     found = story.tries
@@ -187,15 +187,13 @@ def _level(dba: float) -> str:
     return decibels(dba) if dba >= -0.5 else "under 0"
 
 
-def starts(story: Story) -> tuple[int, int]:
-    """Where the sliders stand at first: the distance and the number of panels of the story."""
+def _first_gap(story: Story) -> int:
+    """Where the slider of distances stands at first: at the story's own."""
     found = story.tries
     pane = story.panels.state("pane")
-    gap = 0
-    if len(found.gaps) > 1 and pane is not None:
-        levels = found.dba[1:, 0, 0]
-        gap = 1 + int(abs(levels - pane.heard.inside_dba).argmin())
-    return gap, found.counts.index(story.panels.plan.count)
+    if len(found.gaps) == 1 or pane is None:
+        return 0
+    return 1 + int(abs(found.dba[1:, 0, 0] - pane.heard.inside_dba).argmin())
 
 
 def _pane_words(story: Story) -> list[str]:

@@ -74,7 +74,7 @@ def _verdict(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
     label = "Limit"
     for worst in (answer.out, coming):
         if worst is not None:
-            yield line(label, f"{worst.name}: {said.limit(answer, worst)}")
+            yield line(label, f"{worst.name}: {said.limit(worst)}")
             label = ""
     label = "Enough"
     for name, sounds in said.enough(answer):

@@ -12,7 +12,7 @@ from isolate.answers.recordings.checks import DOUBT, NOTE, SPOILT, Finding
 from isolate.answers.words import listed
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
-from isolate.standards.limits import speech_privacy
+from isolate.standards.scales import speech_privacy
 from isolate.standards.single_numbers import rate
 
 _MARGIN = 14

@@ -1,56 +1,13 @@
-"""Limits at the listener and the privacy scale of speech, as data with their sources.
-
-None of them stands in for the rule that holds where the room is: local codes, leases and planning conditions.
-"""
+"""Published scales of words: how much of a level is bass, what becomes of speech behind a partition."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-
-@dataclass(frozen=True)
-class Limit:
-    """A published limit [dB] of noise inside a dwelling.
-
-    `quantity` is "dBA", "dBA max", "third octave" (each third octave of `bands_hz`) or
-    "dBA over background"; `when` and `where` say for what it was written.
-    """
-
-    key: str
-    quantity: str
-    value_db: float
-    where: str
-    when: str
-    source: str
-    basis: str
-    bands_hz: tuple[float, float] | None = None
-
-
-_WHO = "WHO, Guidelines for Community Noise, 1999"
-_CITY = "city noise code, commercial music measured inside a dwelling"
-_CONDITION = "planning condition, example"
-_FLOOR = "city noise code, noise over background in a bedroom"
-
-LIMITS: tuple[Limit, ...] = (
-    Limit("who-bedroom", "dBA", 30.0, "bedroom", "night, average", _WHO, "read"),
-    Limit("who-bedroom-max", "dBA max", 45.0, "bedroom", "night, single events", _WHO, "read"),
-    Limit("who-living-room", "dBA", 35.0, "living room", "day, average", _WHO, "read"),
-    Limit("music-total", "dBA", 42.0, "dwelling", "any time", _CITY, "read"),
-    Limit("music-bass", "third octave", 45.0, "dwelling", "any time", _CITY, "read", (63.0, 500.0)),
-    Limit("over-background-day", "dBA over background", 3.0, "dwelling", "day", _CONDITION, "read"),
-    Limit("over-background-night", "dBA over background", 1.0, "dwelling", "night", _CONDITION, "read"),
-    Limit("over-background-total", "dBA over background", 5.0, "bedroom", "any time", _FLOOR, "read"),
-    Limit("over-background-octave", "octave over background", 8.0, "bedroom", "any time", _FLOOR, "read",
-          (31.5, 8000.0)),
-)  # fmt: skip
-
 BASS: tuple[tuple[float, str], ...] = ((20.0, "mostly bass"), (10.0, "the bass of it first"))
 """Words for a C-weighted less an A-weighted level [dB], from the largest: above 20 dB low frequencies rule
 (DIN 45680:1997), above 10 dB they deserve a look of their own (WHO, Guidelines for Community Noise, 1999);
 both from memory."""
-
-OPEN_WINDOW_DB = 15.0
-"""What a window ajar is taken to keep out, dBA (WHO, Guidelines for Community Noise, 1999)."""
 
 NORMAL_PRIVACY = 80.0
 CONFIDENTIAL_PRIVACY = 86.0
