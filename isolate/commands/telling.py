@@ -77,6 +77,11 @@ def answering(
     return decorate
 
 
+def may_replace() -> bool:
+    """Whether the running command was given --force, which holds for every file it writes."""
+    return bool(click.get_current_context().params["force"])
+
+
 def _requirements(text: str | None) -> tuple[Any, ...]:
     if text is None:
         return ()
