@@ -138,10 +138,11 @@ def listen(
     watch = [_Watch(wav) for _ in heard]
     done, offset = 0, np.zeros(wav.channels)
     for block in sound.blocks(wav):
-        if not offset.any():
+        sounds = block.any()
+        if sounds and not offset.any():
             offset = block.mean(axis=0)  # switched on at once, it would ring through the lowest bands
-        still = block - offset if block.any() else block
-        bank.feed(still if channel is None else still[:, [channel]])
+        level = block - offset if sounds else block
+        bank.feed(level if channel is None else level[:, [channel]])
         for one, at in zip(watch, heard, strict=True):
             one.feed(block[:, at])
         done += len(block)
