@@ -190,7 +190,8 @@ def test_out_and_plot_write_whole_files_and_keep_others() -> None:
 
 @pytest.mark.parametrize(
     "arguments",
-    [("room",), ("take",), ("panels",), ("curve", "glass 4 mm"), ("compare", "glass 4 mm", "glass 6 mm"),
+    [("room",), ("take",), ("panels",), ("second-pane", "--gap", "100 mm"), ("room-in-room",),
+     ("fixes", "--draws", "50"), ("curve", "glass 4 mm"), ("compare", "glass 4 mm", "glass 6 mm"),
      ("rate", "low.csv"), ("accuracy", "--kind", "sheet")],
     ids=" ".join,
 )  # fmt: skip

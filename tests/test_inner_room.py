@@ -19,7 +19,7 @@ from isolate.answers.inner_room.house import with_house
 from isolate.answers.inner_room.load import Load
 from isolate.answers.inner_room.plan import Plan, roles
 from isolate.answers.inner_room.states import gain_db
-from isolate.bands import index_of
+from isolate.bands import OCTAVES, index_of
 from isolate.cli import root
 from isolate.describe import constructions, houses, inner, rooms
 from isolate.describe.inner_parts import Inner, InnerTie, Lining, Mat, Mounts
@@ -208,6 +208,56 @@ def test_a_house_is_guessed_from_the_sides_and_told() -> None:
     assert any("does not say how the house is built" in note for note in inner_room(room).notes)
 
 
+# --- the floor under it ---
+
+
+def test_the_floated_floor_lies_on_the_boards_not_under_the_ceiling_below() -> None:
+    """The catalogue lists floors from above, all other sides end at the room."""
+    shells = shells_of(rooms.load("demo"))
+    whole = shells.whole(shells.plan.side("floor"))
+    assert whole is not None
+    names = [layer.material.name for layer in whole.layers if isinstance(layer, Leaf)]
+    assert names == ["plaster", "softwood", "chipboard", "gypsum board", "chipboard"]
+
+
+def test_a_floor_may_be_listed_from_above_or_towards_the_room() -> None:
+    room = rooms.load("demo")
+    turned = tuple(
+        replace(side, construction=replace(side.construction, layers=side.construction.layers[::-1]))
+        if side.name == "floor"
+        else side
+        for side in room.sides
+    )
+    one, other = answer("demo"), inner_room(replace(room, sides=turned))
+    name = "clarinet at tenant below"
+    assert dba(other, "whole", name) == pytest.approx(dba(one, "whole", name))
+
+
+def test_a_ceiling_built_as_a_floor_is_a_ceiling() -> None:
+    floor = constructions.load("joist floor, boards and lath and plaster")
+    over = replace(rooms.load(DRUMS).sides[0], construction=floor)
+    assert (roles(over), roles(replace(over, name="flat above"))) == ("ceiling", "floor")
+
+
+def test_a_light_floor_swings_against_what_floats_on_it() -> None:
+    """160 sqrt(s'(1/m1' + 1/m2')), s' in MN/m3 (ISO 12354-1:2017, annex D); a slab stands still."""
+    light, heavy = answer("demo").load, answer(DRUMS).load
+    for load, other in ((light, 1 / (0.021 * 450 + 0.022 * 1500)), (heavy, 0.0)):
+        both = 1 / load.floated_surface_mass + other
+        assert load.swing == pytest.approx(160 * np.sqrt(load.stiffness / 1e6 * both), rel=0.02)
+
+
+@pytest.mark.parametrize("octave", [0, 1])
+def test_knocks_reach_a_light_floor_as_two_masses_on_a_spring_pass_them(octave: int) -> None:
+    """31.5 and 63 Hz, about the resonance: forces on two free masses, solved as a matrix."""
+    load = answer("demo").load
+    m1, m2, w = load.floated_surface_mass, load.base.whole, 2 * np.pi * OCTAVES[octave]
+    k = load.stiffness * (1 + 1j * load.on.loss)
+    moved = np.linalg.solve([[k - w**2 * m1, -k], [-k, k - w**2 * m2]], [1.0, 0.0])[1]
+    alone = 1 / (w**2 * m2)
+    assert answer("demo").knocks[octave] == pytest.approx(-20 * np.log10(abs(moved) / alone), abs=0.05)
+
+
 # --- what it takes ---
 
 
@@ -371,9 +421,21 @@ def test_a_requirement_of_the_whole() -> None:
 def test_wrong_options_are_all_told_at_once() -> None:
     result = run("--boards", "cheese 3 mm", "--gap", "3", "--tie", "rope=moon", "--mat", "3 kg")
     assert result.exit_code == 2
-    for part in ("boards: no material", "gap: a bare number", "tie[1].what", "tie[1].at", "mat.stiffness"):
+    for part in ("--gap: a bare number", "--tie: unknown", "--tie: no such place", '--mat: "kg" is no unit'):
         assert part in result.stderr
+    assert result.stderr.count("--boards: no material") == 1  # of walls and ceiling
     assert run("--tie", "pipe").exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "told"),
+    [("--people", "nan", "no number to reckon with"), ("--door", "brick wall 102 mm", "--door: no door"),
+     ("--door", "glass 4 mm", "--door: no door"), ("--ceiling-gap", "0 mm", "--ceiling-gap: must be"),
+     ("--rating", "80", "--rating: a bare number")],
+)  # fmt: skip
+def test_a_wrong_option_is_told_by_its_own_name(option: str, value: str, told: str) -> None:
+    result = run(option, value)
+    assert (result.exit_code, result.stdout) == (2, "") and told in result.stderr
 
 
 def test_an_inner_room_that_leaves_no_room_is_refused() -> None:

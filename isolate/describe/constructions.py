@@ -17,11 +17,12 @@ from isolate.errors import InputError
 from isolate.units import shown
 
 __all__ = [
-    "BONDS", "EDGES", "FRAMINGS", "GASES", "KINDS", "Cavity", "Construction", "Leaf", "Measured", "inline",
-    "load",
+    "BONDS", "EDGES", "FRAMINGS", "GASES", "KINDS", "Cavity", "Construction", "Leaf", "Measured",
+    "from_above", "inline", "load",
 ]  # fmt: skip
 KINDS = ("wall", "window", "door", "ceiling", "floor", "roof", "sheet")
 _LONGEST = 500
+_WALKED_ON = ("chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed", "concrete")
 
 
 @dataclass(frozen=True, repr=False)
@@ -111,6 +112,13 @@ def read(path: Path, *, name: str) -> Construction:
 _LENGTH = re.compile(
     r"\d[\d./\s-]*\s*(?:mm|cm|m|um|ft|in|inch|inches|''|[\"'])(?:\s*-?\s*\d[\d./\s-]*\s*(?:in|\"))?(?![\w/])"
 )
+
+
+def from_above(construction: Construction) -> bool:
+    """Whether a floor's layers are listed from the room that walks on it, as in the catalogue; a file of
+    one's own may list them towards that room: then its last leaf is one to walk on, and its first is not."""
+    leaves = [layer.material.name for layer in construction.layers if isinstance(layer, Leaf)]
+    return not (leaves and leaves[-1] in _WALKED_ON and leaves[0] not in _WALKED_ON)
 
 
 def inline(name: str) -> Construction:

@@ -21,7 +21,7 @@ from isolate.answers.second_pane.room import Setting, is_window
 from isolate.answers.second_pane.sweep import Spot, Sweep, pane_name, sweep
 from isolate.answers.uncertainty.chances import Progress, quiet
 from isolate.describe import constructions, leaks
-from isolate.describe.constructions import Construction
+from isolate.describe.constructions import Construction, from_above
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import material
 from isolate.describe.prices import Prices
@@ -34,7 +34,6 @@ REVEAL = 0.2  # m a reveal has room for, when nothing is stated
 SOLID, LIGHT_DOOR = "solid core door 44 mm", 25.0  # kg/m2 below which a solid one is tried
 LOBBY = 0.15  # m from door to door in one deep opening
 BOX = Box((0.6, 0.3, 0.3), 1, 0.05)
-_WALKED_ON = ("chipboard", "softwood", "plywood", "OSB", "oak", "screed")
 _PLACES = {"sash gaps": "window sash", "gap under it": "under the door"}
 
 
@@ -271,12 +270,6 @@ def _linings(side: Side) -> Iterator[Option]:
     yield _with(side, f"two boards on clips on the {side.name}", clips)
     free = (_wool(0.1, 0.075), _boards(2, 0.015))
     yield _with(side, f"lining on free studs before the {side.name}", free)
-
-
-def from_above(construction: Construction) -> bool:
-    """Whether a floor's layers are listed from the room that walks on it, as the catalogue does."""
-    leaves = [layer.material.name for layer in construction.layers if isinstance(layer, Leaf)]
-    return not (leaves[-1] in _WALKED_ON and leaves[0] not in _WALKED_ON)
 
 
 def _floors(side: Side) -> Iterator[Option]:

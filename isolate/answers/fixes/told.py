@@ -16,6 +16,7 @@ from isolate.answers.fixes.plan import Stage, Step
 from isolate.answers.fixes.request import Request
 from isolate.answers.fixes.sounds import Sound, heard
 from isolate.answers.fixes.target import Aim
+from isolate.answers.uncertainty import prediction
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Room
 
@@ -129,4 +130,5 @@ def notes(room: Room, asked: Request, prices: Prices, chooser: Chooser) -> Itera
             'The plan is for what comes in; for what goes out ask --target "neighbours: limits" or '
             '"neighbours: not audible".'
         )
+    yield prediction.LOW_SENTENCE
     yield from room.notes

@@ -20,7 +20,7 @@ from isolate.answers.inner_room.house import with_house
 from isolate.answers.inner_room.load import LIVE_LOAD, Load
 from isolate.answers.inner_room.materials import sheets
 from isolate.answers.inner_room.notes import Resonance, ThirdLeaf
-from isolate.answers.inner_room.plan import Plan
+from isolate.answers.inner_room.plan import Plan, with_floor
 from isolate.answers.inner_room.shell import Shells
 from isolate.answers.inner_room.states import Sound, State, gain_db, harmed, octave_gains, states
 from isolate.answers.plain import headed
@@ -226,7 +226,7 @@ class InnerRoomAnswer(Answer):
         load = self.load
         data = {
             "floated_kg": load.floated,
-            "resonance_hz": load.resonance,
+            "resonance_hz": load.swing,
             "stiffness_mn_m3": load.stiffness / 1e6,
             "air_stiffness_mn_m3": load.air_stiffness / 1e6,
             "common_resonances_hz": self.common,
@@ -278,14 +278,13 @@ def inner_inputs(inner: Inner) -> dict[str, Any]:
     }
 
 
-def shells_of(
-    room: Room, inner: Inner | None = None, *, people: float | None = None, finder: Finder | None = None
-) -> Shells:
+def shells_of(room: Room, *, people: float | None = None, finder: Finder | None = None) -> Shells:
     """The shells of a room with an inner room as described, else a usual one; air assumed where none is.
 
     `finder`: one that knows the room's sides already.
     """
-    inner = inner or room.inner or describing.usual_inner()
+    room = with_floor(room)
+    inner = room.inner or describing.usual_inner()
     stated = room.people if people is None else people
     inside = PEOPLE if stated is None else stated
     _check_room(Plan(room, inner))
@@ -324,7 +323,7 @@ def inner_room(
     air = breathing(shells, people=load.people, session=built.session, assumed=assumed)
     stated = people is not None or room.people is not None
     return InnerRoomAnswer(
-        room=room,
+        room=with_floor(room),
         inner=built,
         load=load,
         states=states(shells),

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from isolate.answers.inner_room import materials
+from isolate.answers.inner_room.house import base_plates
 from isolate.answers.inner_room.materials import Item
 from isolate.answers.inner_room.plan import Plan
 from isolate.describe.inner_parts import Mat, Mounts
 from isolate.physics import floating
 from isolate.physics.air import DENSITY, PRESSURE, SPEED
+from isolate.physics.coupled import Member
 from isolate.physics.floating import GRAVITY
 
 PERSON, THINGS = 80.0, 25.0  # kg each; kg/m2 of floor of furniture and gear (common practice, no source)
@@ -141,6 +143,11 @@ class Load:
             return max(self.mat_stiffness, self.air_stiffness)
         return self.mounts * self.mount_stiffness / self.plan.floor_area + self.air_stiffness
 
+    @cached_property
+    def base(self) -> Member:
+        """The house's floor under it."""
+        return base_plates(self.plan.room)["floor"]
+
     @property
     def floated_surface_mass(self) -> float:
         """What the floor carries over its area [kg/m2], itself included."""
@@ -150,6 +157,17 @@ class Load:
     def resonance(self) -> float:
         """Resonance of the floated floor with its air, on a base that stands still [Hz]."""
         return math.sqrt(self.stiffness / self.floated_surface_mass) / (2 * math.pi)
+
+    @property
+    def swing(self) -> float:
+        """The same with a light base swinging against it [Hz] (ISO 12354-1, annex D); a heavy one stands
+        still (ISO 12354-2, annex C)."""
+        return self.resonance * (1.0 + self.over_base) ** 0.5
+
+    @property
+    def over_base(self) -> float:
+        """Mass that floats over that of a light base; 0 on a heavy one."""
+        return self.floated_surface_mass / self.base.whole if self.base.light else 0.0
 
     @property
     def mount_resonance(self) -> float | None:

@@ -16,6 +16,7 @@ from isolate.answers.inner_room.house import USUAL_FLOOR
 from isolate.answers.inner_room.load import Load
 from isolate.answers.inner_room.plan import roles
 from isolate.answers.inner_room.shell import Shells, composite, third_leaf
+from isolate.answers.uncertainty import prediction
 from isolate.bands import OCTAVES, Array, octave_tl
 from isolate.describe.constructions import Construction
 from isolate.describe.inner_parts import SLIPS, Mounts
@@ -67,7 +68,7 @@ def resonances(shells: Shells) -> tuple[Resonance, ...]:
             frequency = inner_shell.gap_resonance(whole, size=size)
             found.append(Resonance(side.name, roles(side), gap, frequency))
     load = shells.load
-    floor = Resonance("floated floor", "floor", load.plan.inner.floor.lining.gap, load.resonance)
+    floor = Resonance("floated floor", "floor", load.plan.inner.floor.lining.gap, load.swing)
     return (*found, floor)
 
 
@@ -118,9 +119,13 @@ def common(shells: Shells) -> tuple[float, ...]:
 
 
 def knocks(load: Load) -> Array:
-    """How much weaker feet, pedals and spurs reach the house's floor, in octaves (9,) [dB]."""
-    law = floating.improvement(OCTAVES, resonance_hz=load.resonance, loss=load.on.loss)
-    return np.asarray(law)
+    """How much weaker feet, pedals and spurs reach the house's floor, in octaves (9,) [dB].
+
+    Of two masses on a spring, a force on the one moves the other by m2/(m1 + m2)/(1 - (f/f0)^2) of what it
+    would by itself.
+    """
+    law = floating.improvement(OCTAVES, resonance_hz=load.swing, loss=load.on.loss)
+    return np.asarray(law + 20.0 * np.log10(1.0 + load.over_base))
 
 
 def cautions(room: Room, load: Load) -> tuple[Caution, ...]:
@@ -201,6 +206,7 @@ def _notes(
         "guides): beyond that hidden ties decide, and what is computed is not met. Count on what the tied "
         "state says, hope for the whole."
     )
+    yield prediction.LOW_SENTENCE
     yield (
         "Sound made inside keeps its power: in the smaller room its level rises as the absorption falls. "
         "Only sound in the air is counted; feet, pedals and drum spurs knock on the floor beside it."

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from isolate.describe.constructions import Construction, Leaf
+from isolate.describe.constructions import Construction, Leaf, from_above
 from isolate.describe.inner_parts import Inner
 from isolate.describe.rooms import Room, Side
 
@@ -16,15 +16,34 @@ _LEVEL = {"ceiling": "ceiling", "roof": "ceiling", "floor": "floor"}
 def roles(side: Side) -> str:
     """What a side is to the inner room: "window", "door", "ceiling", "floor" or "walls".
 
-    Before a gate the inner wall runs on: nobody hangs a second one.
+    A ceiling may be built as a floor: what a side is called says which. Before a gate the inner wall runs
+    on: nobody hangs a second one.
     """
     kind = side.construction.kind
     if kind == "window" or (kind == "door" and side.area <= GATE):
         return kind
-    if kind in _LEVEL:
-        return _LEVEL[kind]
-    named = [role for word, role in _LEVEL.items() if word in side.name.casefold().split()]
-    return named[0] if named else "walls"
+    named = {role for word, role in _LEVEL.items() if word in side.name.casefold().split()}
+    return named.pop() if len(named) == 1 else _LEVEL.get(kind, "walls")
+
+
+def towards_room(construction: Construction) -> Construction:
+    """A floor under the room with its layers listed towards the room, as those of all other sides are."""
+    if not from_above(construction):
+        return construction
+    return replace(construction, layers=construction.layers[::-1])
+
+
+def with_floor(room: Room) -> Room:
+    """The room with the floor under it listed towards it, that of the file's [inner] table too."""
+    sides = tuple(
+        replace(side, construction=towards_room(side.construction)) if roles(side) == "floor" else side
+        for side in room.sides
+    )
+    inner = room.inner
+    if inner is not None and inner.floor.base is not None:
+        base = towards_room(inner.floor.base)
+        inner = replace(inner, floor=replace(inner.floor, base=base))
+    return replace(room, sides=sides, inner=inner)
 
 
 def masonry(construction: Construction) -> bool:

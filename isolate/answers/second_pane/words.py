@@ -10,6 +10,7 @@ from isolate.answers.second_pane.pick import Pick
 from isolate.answers.second_pane.room import Setting
 from isolate.answers.second_pane.sweep import LINED_FROM, pane_both
 from isolate.answers.second_pane.tried import Tried
+from isolate.answers.uncertainty import prediction
 from isolate.answers.words import NOTICED_DB, listed
 from isolate.standards.weighting import dba
 from isolate.units import show_length
@@ -124,6 +125,7 @@ def notes(setting: Setting, asked: Asked, pick: Pick) -> tuple[str, ...]:
         "The new pane stands in a frame of its own and covers the whole old window; its seal runs all round. "
         "Sound that gets past the old sash or the new seal fills the space between, which its edges soak up.",
         "Vents of the window are left open to the room: a second window that covers one takes its air too.",
+        prediction.LOW_SENTENCE,
     ]
     if setting.alone:
         length, width, height = setting.room.size

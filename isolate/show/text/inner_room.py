@@ -218,13 +218,14 @@ def _load(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
         )  # fmt: skip
     if isinstance(load.on, Mounts):
         yield from _mounts(answer, page, load.on)
+    against = " against the old floor, which weighs less" if load.over_base > 1.0 else ""
     knocks = ", ".join(
         f"{drop:+.0f} dB at {f:g} Hz".replace("+-", "-")
         for f, drop in zip(OCTAVES[:_LOWEST], -answer.knocks[:_LOWEST], strict=True)
     )
     yield page.wrapped(
-        f"Floor and the air under it swing at {load.resonance:.0f} Hz. Feet, pedals and drum spurs reach the "
-        f"old floor by {knocks}.",
+        f"Floor and the air under it swing at {load.swing:.0f} Hz{against}. Feet, pedals and drum spurs "
+        f"reach the old floor by {knocks}.",
         label="  -", margin=4,
     )  # fmt: skip
 
@@ -233,11 +234,12 @@ def _mounts(answer: InnerRoomAnswer, page: Page, on: Mounts) -> Iterator[str]:
     load = answer.load
     used = load.on_mount(used=True)
     alone = load.mount_resonance
+    stiffer = f" (in motion they are {on.stiffening:g} times as stiff)" if on.stiffening > 1.0 else ""
     yield page.wrapped(
         f"{load.mounts} mounts: {load.on_mount(used=False):.0f} kg each, sinking "
         f"{1e3 * load.deflection(used=False):.1f} mm; in use {used:.0f} kg and "
-        f"{1e3 * load.deflection(used=True):.1f} mm, rated {on.rating:.0f} kg. On them alone {alone:.0f} Hz: "
-        "the air under the floor makes the rest, unless it can get out.",
+        f"{1e3 * load.deflection(used=True):.1f} mm, rated {on.rating:.0f} kg. On them alone {alone:.0f} Hz"
+        f"{stiffer}; the air under the floor makes the rest, unless it can get out.",
         label="  -", margin=4,
     )  # fmt: skip
     if used > 1.02 * on.rating:
@@ -304,7 +306,7 @@ def _amount(item: Item) -> str:
 def _buy(item: Item) -> str:
     count = sheets(item)
     if count is not None:
-        return f"{count} boards"
+        return f"{count} board{'s' * (count != 1)}"
     return "" if item.unit in ("m2", "m") else f"{item.amount:.0f}"
 
 

@@ -26,7 +26,7 @@ _MOST_NOISES = 3  # with a column in the tables
 _MOST_ROWS = 9  # of distances
 _SURE = (
     "The ranges and chances are drawn as those of a room (`isolate room`); the same draws now and then, so "
-    "that the change is surer than the levels. Below 100 Hz windows are predicted from few tests."
+    "that the change is surer than the levels."
 )
 
 
@@ -173,7 +173,5 @@ def _others(answer: SecondPane, page: Page) -> Iterator[str]:
 
 def _ear(gain_db: float) -> str:
     """What the best of its gains is to the ear, in two words."""
-    if gain_db < NOTICED_DB:
-        return "no use"
-    said = words.change(gain_db).removeprefix("about ").removesuffix(" as loud")
-    return {"just noticeable": "just", "clearly quieter": "clear"}.get(said, said)
+    said = {"about a quarter as loud": "a quarter", "about half as loud": "half", "clearly quieter": "clear"}
+    return said.get(words.change(gain_db), "just" if gain_db >= NOTICED_DB else "no use")
