@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib
-import os
 import sys
 from typing import Any
 
@@ -58,8 +57,5 @@ def root() -> None:
 
 
 def main() -> None:
-    """Run the command line. Streams that were closed before it began lead nowhere, and all else goes on."""
-    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
-        if getattr(sys, name) is None:
-            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
+    """Run the command line."""
     root(prog_name="isolate")

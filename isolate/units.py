@@ -154,20 +154,23 @@ def _unit(text: str, quantity: _Quantity) -> str | None:
     return next((folded[c.lower()] for c in candidates if alone and c.lower() in folded), None)
 
 
+def _article(name: str) -> str:
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
+
+
 def _wanted(name: str, quantity: _Quantity) -> str:
-    article = "an" if name[0] in "aeiou" else "a"
-    return f"write {article} {name} in {', '.join(quantity.units)}, such as {quantity.example}"
+    return f"write {_article(name)} in {', '.join(quantity.units)}, such as {quantity.example}"
 
 
 def _text(value: object, name: str, instead: str) -> str:
     """The cleaned text of a quantity, or ValueError when it is no text at all or a bare number."""
     if isinstance(value, bool) or not isinstance(value, str):
-        what = "a bare number without a unit" if isinstance(value, int | float) else f"not a {name}"
+        what = "a bare number without a unit" if isinstance(value, int | float) else f"not {_article(name)}"
         if isinstance(value, bool):
-            what = f"not a {name}"
+            what = f"not {_article(name)}"
         raise ValueError(f"{what} (got {shown(value)}); {instead}")
     if len(value) > _LONGEST:
-        raise ValueError(f"too long for a {name} (got {len(value)} characters); {instead}")
+        raise ValueError(f"too long for {_article(name)} (got {len(value)} characters); {instead}")
     text = _clean(value)
     if re.fullmatch(_NUMBER, text):
         raise ValueError(f"a bare number without a unit (got {shown(value)}); {instead}")
@@ -187,7 +190,7 @@ def _scalar(value: object, name: str) -> float:
     else:
         match = _VALUE.fullmatch(text)
         if match is None:
-            raise ValueError(f"not a {name} (got {shown(value)}); {instead}")
+            raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
         if re.match(r",\d", match[2]):
             raise ValueError(f"a decimal comma (got {shown(value)}); write a decimal point, {instead}")
         unit = _unit(match[2], quantity)
@@ -205,7 +208,7 @@ def _product(value: object, name: str, count: int, example: str) -> tuple[float,
     text = _text(value, name, instead)
     parts = re.split(r"\s*x\s*", text)
     if len(parts) != count:
-        raise ValueError(f"not a {name} (got {shown(value)}); {instead}")
+        raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
     try:
         return tuple(_scalar(part, "length") for part in parts)
     except ValueError as fault:

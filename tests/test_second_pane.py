@@ -468,6 +468,12 @@ def test_wrong_options_are_told_without_a_traceback() -> None:
     assert "--window" in result.output and "--size" in result.output and "Traceback" not in result.output
 
 
+@pytest.mark.parametrize("how", ["--openable", "--no-fixing"])
+def test_what_opens_or_comes_off_cannot_be_sealed(how: str) -> None:
+    result = run(how, "--seal", "sealed")
+    assert (result.exit_code, result.stdout) == (2, "") and "--seal: no pane" in result.stderr
+
+
 def test_the_picture_frames_the_proposal_and_numbers_every_cell(demo: SecondPane) -> None:
     ax = figures_second_pane.draw_map(demo)
     sweep, spot = demo.sweep, demo.pick.spot

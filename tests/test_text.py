@@ -41,6 +41,11 @@ def test_wrapped_text_hangs_behind_its_label() -> None:
     assert max(map(len, lines)) <= 30
 
 
+def test_a_label_too_long_for_its_margin_stands_above() -> None:
+    lines = Page(width=40).wrapped("by the window", label="clarinet at bedroom:", margin=12).splitlines()
+    assert lines == ["clarinet at bedroom:", "            by the window"]
+
+
 @pytest.mark.parametrize(
     ("value", "text"),
     [(0.0, "0 %"), (0.001, "< 1 %"), (0.37, "37 %"), (0.991, "> 99 %"), (0.99999, "> 99 %"), (1.0, "100 %")],

@@ -99,13 +99,9 @@ def _construction(built: Construction) -> list[tuple[str, str]]:
 
 
 def _range(value: Range, scale: float = 1.0) -> str:
-    low, typical, high = (_number(one / scale) for one in (value.low, value.typical, value.high))
-    return typical if low == high else f"{typical} ({low} to {high})"
-
-
-def _number(value: float) -> str:
-    """Three digits, or a whole number; never as a power of ten."""
-    return f"{value:.3g}" if abs(value) < 1000.0 else f"{value:.0f}"
+    if value.low == value.high:
+        return f"{value.typical / scale:.3g}"
+    return f"{value.typical / scale:.3g} ({value.low / scale:.3g} to {value.high / scale:.3g})"
 
 
 def _material(of: Material) -> list[tuple[str, str]]:

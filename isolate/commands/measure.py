@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from isolate.commands.telling import answering, may_replace
+from isolate.commands.telling import answering
 
 _FILE = click.Path(path_type=Path)
 
@@ -78,13 +78,12 @@ def command(*, block: Path | None, corrected: Path | None, **given: Any) -> Any:
 
     if corrected is not None and given["room"] is None:
         raise click.UsageError("--corrected: needs --room ROOM; add it")
-    force = may_replace()
-    files.check([path for path in (block, corrected) if path is not None], force=force)
+    files.check([path for path in (block, corrected) if path is not None], force=False)
     result = answer(**given)
     contents = {} if block is None else {block: measured_block(result).encode()}
     if corrected is not None and result.model is not None:
         contents[corrected] = corrected_room(result.model, given["room"], corrected).encode()
     if contents:
-        files.write(contents, force=force)
+        files.write(contents, force=False)
         click.echo("\n".join(f"wrote {path}" for path in contents), err=True)
     return result

@@ -8,10 +8,11 @@ from typing import Any
 import click
 
 from isolate.commands import names
+from isolate.commands.numbers import Finite
 from isolate.commands.telling import answering
 
 _PANELS = click.IntRange(1, 1000)
-_MONEY = click.FloatRange(0, min_open=True)
+_MONEY = Finite(0, min_open=True)
 
 
 @click.command(short_help="Why panels do not stop sirens, and which panels a room needs.")
@@ -64,7 +65,7 @@ def _length(option: str, text: str) -> float:
     except ValueError as fault:
         raise InputError(f"{option}: {fault}") from None
     if not 0.001 <= length <= 1.0:
-        raise InputError(f'{option}: not from 1 mm to 1 m (got {text!r}); write "50 mm" or "2 in"')
+        raise InputError(f'{option}: not from 1 mm to 1 m (got {units.shown(text)}); write "50 mm" or "2 in"')
     return length
 
 
@@ -76,9 +77,8 @@ def _surface(text: str) -> tuple[str, float]:
     name, _, area = (part.strip() for part in text.partition("="))
     try:
         if name.casefold() not in SURFACES:
-            raise ValueError(
-                f"no surface of this name (got {text!r}); write one of {', '.join(SURFACES)}, = and an area"
-            )
+            got, known = units.shown(text), ", ".join(SURFACES)
+            raise ValueError(f"no surface of this name (got {got}); write one of {known}, = and an area")
         return name.casefold(), units.parse(area, "area")
     except ValueError as fault:
         raise InputError(f"--surface: {fault}") from None

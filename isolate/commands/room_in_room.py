@@ -8,9 +8,10 @@ from typing import Any
 import click
 
 from isolate.commands import names
+from isolate.commands.numbers import Finite
 from isolate.commands.telling import answering
 
-_PEOPLE = click.FloatRange(0, 1000, min_open=True)
+_PEOPLE = Finite(0, 1000, min_open=True)
 
 
 @click.command(short_help="What a room within the room buys, takes, and whether half would do.")

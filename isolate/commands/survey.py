@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from isolate.commands.telling import answering, may_replace
+from isolate.commands.telling import answering
 
 _FILE = click.Path(path_type=Path)
 _PLACES = ("inside", "open", "near facade", "on facade")
@@ -40,8 +40,7 @@ def command(recording: Path, blocks: Path | None, **asked: Any) -> Any:
     from isolate.show import files
     from isolate.show.blocks import survey_blocks
 
-    force = may_replace()
-    files.check([blocks] if blocks else [], force=force)
+    files.check([blocks] if blocks else [], force=False)
     if sys.stderr.isatty():
         with click.progressbar(length=1000, file=sys.stderr, label="listening") as bar:
 
@@ -52,6 +51,6 @@ def command(recording: Path, blocks: Path | None, **asked: Any) -> Any:
     else:
         found = survey(recording, **asked)
     if blocks:
-        files.write({blocks: survey_blocks(found).encode()}, force=force)
+        files.write({blocks: survey_blocks(found).encode()}, force=False)
         click.echo(f"wrote {blocks}", err=True)
     return found

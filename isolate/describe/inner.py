@@ -218,8 +218,7 @@ def _window(table: Table, usual: InnerWindow) -> InnerWindow:
 
 def _door(table: Table, beside: Path, usual: InnerDoor) -> InnerDoor:
     found = InnerDoor(
-        table.get("construction", lambda value: constructions.resolve(text(value), beside))
-        or usual.construction,
+        table.get("construction", _leaf(beside)) or usual.construction,
         table.get("seal", leaks.seal) or usual.seal,
         table.get("threshold", leaks.seal) or usual.threshold,
         table.get("lobby", quantity("length", 0.03, 5.0)) or usual.lobby,
@@ -231,6 +230,17 @@ def _door(table: Table, beside: Path, usual: InnerDoor) -> InnerDoor:
         except ValueError as fault:
             table.fault(key, str(fault))
     return found
+
+
+def _leaf(beside: Path) -> Converter[constructions.Construction]:
+    def convert(value: object) -> constructions.Construction:
+        found = constructions.resolve(text(value), beside)
+        heavy = any(isinstance(layer, Leaf) and layer.material.masonry for layer in found.layers)
+        if heavy or found.kind in ("window", "ceiling", "floor", "roof"):
+            raise ValueError(f'no door (got {shown(value)}); write one such as "{USUAL_DOOR}"')
+        return found
+
+    return convert
 
 
 def door_gaps(door: InnerDoor, size: tuple[float, float]) -> tuple[Gap, ...]:
@@ -263,7 +273,7 @@ def _vents(table: Table, sides: Sequence[Side], notes: list[str]) -> list[tuple[
 
 
 def _tie(table: Table, sides: Sequence[Side]) -> InnerTie:
-    places = [*parts.PLACES, *(side.name for side in sides)]
+    places = list(dict.fromkeys([*parts.PLACES, *(side.name for side in sides)]))
     at = table.need("at", label, "walls", f"write one of {', '.join(parts.PLACES)}, or a side's name")
     if at not in places:
         table.fault("at", f"no such place (got {shown(at)}); {nearest(at, places)}")

@@ -10,7 +10,7 @@ _INKS = {"strong": "1", "quiet": "2", "good": "32", "mild": "36", "warn": "33", 
 VERDICT_INKS = {"not audible": "good", "faint": "mild", "audible": "warn", "clear": "bad"}
 _ASCII = str.maketrans({
     "–": "-", "—": "-", "−": "-", "…": "~", "→": ">", "█": "#", "▌": "#", "·": ".", "²": "2", "³": "3",
-    "×": "x", "±": "+-", "≤": "<=", "≥": ">=", "°": " deg", "é": "e", "ç": "c", "’": "'", "“": "'", "”": "'",
+    "×": "x", "±": "+-", "≤": "<=", "≥": ">=", "°": " deg", "é": "e", "ç": "c", "’": "'", "“": '"', "”": '"',
 })  # fmt: skip
 
 
@@ -52,12 +52,16 @@ class Page:
         return "\n" + "\n".join(self.ink(line, "strong") for line in lines)
 
     def wrapped(self, text: str, *, label: str = "", ink: str = "", margin: int = 0) -> str:
-        """`text` wrapped; `label` stands in a hanging margin of this many columns."""
+        """`text` wrapped; `label` stands in a hanging margin of this many columns, or above where it is
+        too long."""
         hang = " " * margin
         lines = textwrap.wrap(
             text, max(self.width - margin, 20), break_long_words=True, break_on_hyphens=False
         ) or [""]
-        first = label[:margin].ljust(margin)
+        if label and len(label) >= margin:
+            above = textwrap.wrap(label, max(self.width, 20), subsequent_indent="  ")
+            return "\n".join([*(self.ink(line, ink) for line in above), *(hang + line for line in lines)])
+        first = label.ljust(margin)
         return "\n".join([self.ink(first, ink) + lines[0], *(hang + line for line in lines[1:])])
 
     def table(self, head: Sequence[str], rows: Sequence[Sequence[str | Cell]], *, align: str) -> str:

@@ -30,6 +30,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "pane_gap": ("window", "gap"),
     "door": ("door", "construction"),
 }
+_WHERE = "options"
 
 
 def asked(room: Room, options: Mapping[str, str | None], ties: Sequence[str] = ()) -> Inner | None:
@@ -57,11 +58,22 @@ def asked(room: Room, options: Mapping[str, str | None], ties: Sequence[str] = (
         data["tie"] = [_tie(text) for text in ties]
     if not data:
         return None
-    faults = Faults("options of the inner room")
+    faults = Faults(_WHERE)
     usual = room.inner or inner.usual_inner()
     found = inner.read(faults.root(data), Path(), room.sides, [], usual)
-    faults.stop()
+    try:
+        faults.stop()
+    except InputError as wrong:
+        raise InputError(list(dict.fromkeys(map(_by_option, wrong.faults)))) from None
     return found
+
+
+def _by_option(fault: str) -> str:
+    """A fault of a key in words of the option that set it."""
+    path, _, what = fault.removeprefix(f"{_WHERE}: ").partition(": ")
+    keys = {".".join(keys): name for name, keys in KEYS.items()} | {"ceiling.boards": "boards"}
+    option = "tie" if path.startswith("tie[") else keys[path]
+    return f"--{option.replace('_', '-')}: {what}"
 
 
 def _tie(text: str) -> dict[str, str]:

@@ -15,6 +15,7 @@ from isolate.describe.rooms import Noise, Room
 from isolate.errors import InputError
 from isolate.physics import absorbers, reverberation, surfaces
 from isolate.physics.absorption import Absorber
+from isolate.units import shown
 
 USUAL_COUNT = 12
 MOST = 1000
@@ -95,7 +96,7 @@ def chosen(room: Room, name: str | None) -> Noise:
             if noise.name.casefold() == name.strip().casefold():
                 return noise
         known = ", ".join(noise.name for noise in room.noises) or "none"
-        raise InputError(f"--noise: the room has no noise of this name (got {name!r}); it has: {known}")
+        raise InputError(f"--noise: the room has no noise of this name (got {shown(name)}); it has: {known}")
     sirens = [noise for noise in room.noises if "siren" in noise.name or "siren" in noise.spectrum.name]
     if sirens or room.noises:
         return (sirens or list(room.noises))[0]
@@ -107,10 +108,17 @@ def planned(
     room: Room, now: Shell, noise: Noise, *, count: int | None, money: float | None, price: float | None,
     board: Material, thickness: float, gap: float, corner: bool,
 ) -> Plan:  # fmt: skip
-    """The panels that `count`, `money` or else the cost of the room's own second pane buy, and that fit."""
+    """The panels that `count`, `money` or else the cost of the room's own second pane buy, and that fit.
+
+    InputError where these do not go together.
+    """
+    if corner and gap:
+        raise InputError("--gap: panels across a corner hang off no wall; leave out --gap or --corner")
+    if money is not None and count is not None:
+        raise InputError("--money: --panels has said how many already; leave out one of them, or say --price")
     option = pane_option(room, weak_side(now, now.hear(noise)).side)
     piece = PIECE_COST if price is None else price
-    if money is not None and count is None and not 1 <= money / piece < MOST:
+    if money is not None and not 1 <= money / piece < MOST:
         raise InputError(
             f"--money: {money:g} buys no sane number of panels at {piece:g} each; state --panels or --price"
         )
@@ -139,7 +147,7 @@ def board(name: str) -> Material:
     found = find(name)
     if found is None or found.flow_resistivity is None:
         raise InputError(
-            f"--material: no porous material of this name (got {name!r}); write glass-fibre board, "
+            f"--material: no porous material of this name (got {shown(name)}); write glass-fibre board, "
             "stone wool, polyester wool or open-cell foam"
         )
     return found

@@ -110,6 +110,9 @@ def asked(
     )
     if level is not None and noise is None:
         options.fault("--level", "belongs to one noise; name it with --noise")
+    if found.seal == "sealed" and (openable or no_fixing):
+        how = "that opens" if openable else "without fixings"
+        options.fault("--seal", f"no pane {how} closes that well (got {shown(seal)}); write draught-stripped")
     options.stop()
     return found
 

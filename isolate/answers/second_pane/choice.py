@@ -45,7 +45,9 @@ def allowed(sweep: Sweep, asked: Asked) -> np.ndarray:
         least = show_mass(float(sweep.masses[panes].min())) if panes.any() else "none is held without fixings"
         raise InputError(f"--max-weight: no pane is that light; the lightest here: {least}")
     if not near.any():
-        raise InputError(f"--max-gap: nothing is tried that near; the nearest: {show_length(sweep.gaps[0])}")
+        raise InputError(
+            f"--max-gap: nothing is tried that near; the nearest: {show_length(min(sweep.gaps))}"
+        )
     return np.asarray(lining[:, None, None] & (panes & light)[None, :, None] & near)
 
 
