@@ -135,6 +135,16 @@ def test_rating_of_the_standards_own_example() -> None:
     assert run("rate", "-", input=WALL_CSV).stdout.startswith("Rw (C; Ctr) = 30 (-2; -3) dB")
 
 
+def test_bands_that_no_rating_needs_are_left_aside_and_named() -> None:
+    """Meters write 20 Hz and 12.5 kHz too; the standard's own example stays 30 (-2; -3) with them."""
+    head, *rows = WALL_CSV.splitlines()
+    Path("meter.csv").write_text("\n".join([head, "20,5", *rows, "12500,60"]))
+    told = run("rate", "meter.csv")
+    assert told.stdout.startswith("Rw (C; Ctr) = 30 (-2; -3) dB")
+    assert "20, 12500 Hz left aside" in told.stdout
+    assert "–" not in told.stdout.split("Notes")[0]  # what cannot be rated has no row
+
+
 @pytest.mark.parametrize(
     "arguments",
     [["room"], ["curve", "glass 4 mm"], ["compare", "glass 4 mm", "glass 8 mm"], ["catalogue"],

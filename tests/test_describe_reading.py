@@ -173,6 +173,14 @@ def test_converters_say_what_is_wrong(convert, value, what):
         convert(value)
 
 
+def test_every_wrong_member_of_a_list_is_reported():
+    faults = Faults("a.toml")
+    table = faults.root({"levels": [0.5, "loud", 7, 0.2]})
+    table.get("levels", list_of(number(0, 1)))
+    with pytest.raises(InputError, match=r"levels: member 2: .*\n.*levels: member 3: out of range"):
+        faults.stop()
+
+
 def test_words_match_whatever_the_case_and_hyphens():
     convert = one_of(["wood stud", "draught-stripped"])
     assert convert(" Wood-Stud ") == "wood stud"

@@ -134,7 +134,8 @@ def test_order_of_bands_and_exact_frequencies_do_not_matter() -> None:
     base_two = 1000.0 * 2.0 ** (np.arange(-16, 11) / 3.0)
     assert ratings.rate_spectrum(base_two, tl) == expected
     wider = ratings.rate_spectrum([20, *THIRD_OCTAVES, 12500], [3, *tl, 70])
-    assert wider == expected
+    assert wider.notes == ("20, 12500 Hz left aside: no rating reaches there",)
+    assert wider.to_dict() == expected.to_dict()
 
 
 @pytest.mark.parametrize(

@@ -99,9 +99,10 @@ def _construction(built: Construction) -> list[tuple[str, str]]:
 
 
 def _range(value: Range, scale: float = 1.0) -> str:
-    if value.low == value.high:
-        return f"{value.typical / scale:.3g}"
-    return f"{value.typical / scale:.3g} ({value.low / scale:.3g} to {value.high / scale:.3g})"
+    low, typical, high = (
+        f"{float(f'{x / scale:.3g}'):g}" for x in (value.low, value.typical, value.high)
+    )  # 2500, not 2.5e+03
+    return typical if low == high else f"{typical} ({low} to {high})"
 
 
 def _material(of: Material) -> list[tuple[str, str]]:

@@ -9,13 +9,18 @@ import numpy as np
 
 import isolate
 
+_CHANCE_DIGITS = 5
 FORMAT = 1  # of every answer's data; raised when a key changes its meaning
 
 
 def plain(value: Any, digits: int = 2) -> Any:
-    """`value` with arrays as lists, floats rounded to `digits`, what is not finite as None."""
+    """`value` with arrays as lists, floats rounded to `digits` (chances finer, so that none reads 0 or 1), what
+    is not finite as None."""
     if isinstance(value, dict):
-        return {str(key): plain(item, digits) for key, item in value.items()}
+        return {
+            str(key): plain(item, _CHANCE_DIGITS if "chance" in str(key) else digits)
+            for key, item in value.items()
+        }
     if isinstance(value, list | tuple):
         return [plain(item, digits) for item in value]
     if isinstance(value, np.ndarray):

@@ -12,7 +12,7 @@ import difflib
 import math
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -116,6 +116,14 @@ def _plain(reason: str) -> str:
     return reason[0].lower() + reason[1:]
 
 
+class Members(ValueError):
+    """Every fault of a list's members, each a text of its own."""
+
+    def __init__(self, texts: Sequence[str]) -> None:
+        super().__init__("; ".join(texts))
+        self.texts = tuple(texts)
+
+
 class Faults:
     """The faults of one file, collected."""
 
@@ -182,6 +190,9 @@ class Table:
             return convert(self.data[key])
         except InputError as other:
             self.faults.include(other.faults)
+        except Members as several:
+            for text in several.texts:
+                self.fault(key, text)
         except ValueError as fault:
             self.fault(key, str(fault))
         return None
@@ -320,17 +331,19 @@ def flag(value: object) -> bool:
 
 
 def list_of(convert: Converter[T], most: int = 1000) -> Converter[list[T]]:
-    """Converter: a list, each member converted; a fault names the member."""
+    """Converter: a list, each member converted; faults name the members."""
 
     def convert_all(value: object) -> list[T]:
         if not isinstance(value, list) or len(value) > most:
             raise ValueError(f"not a list (got {shown(value)}); write [first, second, ...], at most {most}")
-        members = []
+        members, faults = [], []
         for i, member in enumerate(value, 1):
             try:
                 members.append(convert(member))
             except ValueError as fault:
-                raise ValueError(f"member {i}: {fault}") from None
+                faults.append(f"member {i}: {fault}")
+        if faults:
+            raise Members(faults)
         return members
 
     return convert_all

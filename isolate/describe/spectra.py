@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from isolate.bands import N_BANDS, OCTAVES, THIRD_OCTAVES, Array, index_of
+from isolate.bands import BEYOND, N_BANDS, OCTAVES, THIRD_OCTAVES, Array, index_of
 from isolate.describe.reading import (
     LARGEST_FILE,
     MOST_FAULTS,
@@ -111,7 +111,8 @@ def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple
 
     Returns
     -------
-    bands_hz, values : arrays of one length, lowest band first.
+    bands_hz, values : arrays of one length, lowest band first; third octaves below 25 Hz and above 10 kHz, which
+        some meters write, among them.
 
     Raises
     ------
@@ -187,7 +188,8 @@ def _row(line: str, where: list[int], width: int) -> tuple[float, float]:
     band, value = (_number(cells[i]) for i in where)
     if not -200.0 <= value <= 250.0:
         raise ValueError(f"no sane value (got {shown(cells[where[1]])}); write decibels")
-    return _band(band), value
+    beyond = BEYOND[np.isclose(BEYOND, band, rtol=0.02)]
+    return float(beyond[0]) if beyond.size else _band(band), value
 
 
 def _number(cell: str) -> float:

@@ -271,4 +271,7 @@ def notes(stack: Stack) -> tuple[str, ...]:
     if all(c.framing != "separate frames" for c in stack.cavities):
         return ()
     gap = calibrated.value("sash_joint") * 1e3
-    return (f"frames of their own: each counted as one that opens, with a joint of {gap:.1f} mm all round",)
+    return (
+        f"frames of their own: each counted as one that opens, with a joint of {gap:.1f} mm all round; for a "
+        "pane fixed and sealed in for good leave the framing out",
+    )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from isolate.bands import N_BANDS, OCTAVES, THIRD_OCTAVES, Array
+from isolate.bands import BEYOND, N_BANDS, OCTAVES, THIRD_OCTAVES, Array
 from isolate.errors import InputError
 from isolate.standards.contours import contour_shift, spectrum_rating
 from isolate.standards.tables import (
@@ -159,9 +159,6 @@ def _index_of(band_hz: float, bands_hz: Array) -> int | None:
     return int(near[0]) if near.size else None
 
 
-_OUTSIDE: Array = np.array([10.0, 12.5, 16.0, 20.0, 12500.0, 16000.0, 20000.0])
-
-
 def rate_spectrum(bands_hz: ArrayLike, tl_db: ArrayLike) -> SingleNumbers:
     """Ratings of third-octave or octave transmission loss in whatever bands were measured.
 
@@ -190,7 +187,7 @@ def rate_spectrum(bands_hz: ArrayLike, tl_db: ArrayLike) -> SingleNumbers:
         for band, value in zip(bands, tl, strict=True)
         if not np.isfinite(value)
     ]
-    inside = [band for band in bands if _index_of(band, _OUTSIDE) is None]
+    inside = [band for band in bands if _index_of(band, BEYOND) is None]
     grid = OCTAVES if all(_index_of(band, OCTAVES) is not None for band in inside) else THIRD_OCTAVES
     values = np.full(grid.size, np.nan)
     for band, value in zip(bands, tl, strict=True):
@@ -204,4 +201,8 @@ def rate_spectrum(bands_hz: ArrayLike, tl_db: ArrayLike) -> SingleNumbers:
             values[at] = value
     if faults:
         raise InputError(faults)
-    return rate(values) if grid is THIRD_OCTAVES else rate_octaves(values)
+    rated = rate(values) if grid is THIRD_OCTAVES else rate_octaves(values)
+    if len(inside) == bands.size:
+        return rated
+    unused = ", ".join(f"{band:g}" for band in bands if band not in inside)
+    return replace(rated, notes=(*rated.notes, f"{unused} Hz left aside: no rating reaches there"))

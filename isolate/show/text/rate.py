@@ -12,7 +12,8 @@ def render(answer: Rating, page: Page) -> str:
     lines = [page.ink(str(answer.numbers), "strong")]
     if answer.speech:
         lines.append(f"Behind it: {answer.speech} (in a quiet room).")
-    rows = [[name, "–" if value is None else f"{value}"] for name, value in answer.ratings.items()]
-    lines += [page.heading("Ratings [dB]"), page.table(["", ""], rows, align="lr").lstrip("\n")]
+    rows = [[name, f"{value}"] for name, value in answer.ratings.items() if value is not None]
+    if rows:
+        lines += [page.heading("Ratings [dB]"), page.table(["", ""], rows, align="lr").lstrip("\n")]
     lines += common.notes(page, answer.notes, "Notes")
     return "\n".join(lines) + "\n"
