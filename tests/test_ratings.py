@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from isolate.bands import OCTAVES, THIRD_OCTAVES, exact
@@ -44,6 +44,7 @@ def stc_as_worded(in_tenths: list[int]) -> int:
     return fit
 
 
+@settings(deadline=None)
 @given(st.lists(tenths, min_size=27, max_size=27))
 def test_search_is_the_one_worded_in_the_standards(in_tenths: list[int]) -> None:
     tl = np.array(in_tenths) / 10.0
@@ -51,6 +52,7 @@ def test_search_is_the_one_worded_in_the_standards(in_tenths: list[int]) -> None
     assert ratings.stc(tl) == stc_as_worded(in_tenths[7:23])
 
 
+@settings(deadline=None)
 @given(st.lists(tenths, min_size=16, max_size=16), st.integers(-3, 3))
 def test_sum_of_exactly_32_is_always_reached(in_tenths: list[int], by: int) -> None:
     """Raise one band so that the sum at the next decibel is exactly 32.0, or a tenth over it."""

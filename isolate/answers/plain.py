@@ -14,8 +14,8 @@ FORMAT = 1  # of every answer's data; raised when a key changes its meaning
 
 
 def plain(value: Any, digits: int = 2) -> Any:
-    """`value` with arrays as lists, floats rounded to `digits` (chances finer, so that none reads 0 or 1), what
-    is not finite as None."""
+    """`value` with arrays as lists, floats rounded to `digits` (chances finer, so that none reads 0 or 1),
+    what is not finite as None."""
     if isinstance(value, dict):
         return {
             str(key): plain(item, _CHANCE_DIGITS if "chance" in str(key) else digits)

@@ -46,7 +46,8 @@ def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
     if best:
         return "did you mean " + " or ".join(f'"{b}"' for b in dict.fromkeys(best)) + "?"
     more = f" and {len(known) - 8} more" if len(known) > 12 else ""
-    return f"known: {', '.join(known[:8] if more else known)}{more}"
+    apart = "; " if any("," in k for k in known) else ", "
+    return f"known: {apart.join(known[:8] if more else known)}{more}"
 
 
 def file_name(path: str | Path) -> str:
@@ -299,14 +300,15 @@ def size(value: object) -> tuple[float, float]:
 
 def number(least: float, most: float) -> Converter[float]:
     """Converter: a bare, finite number within [least, most]."""
+    instead = f"write one from {least:.9g} to {most:.9g}"
 
     def convert(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise ValueError(f"not a number (got {shown(value)}); write one from {least:g} to {most:g}")
+            raise ValueError(f"not a number (got {shown(value)}); {instead}")
         if isinstance(value, float) and not math.isfinite(value):
-            raise ValueError(f"not finite (got {shown(value)}); write one from {least:g} to {most:g}")
+            raise ValueError(f"not finite (got {shown(value)}); {instead}")
         if not least <= value <= most:
-            raise ValueError(f"out of range (got {shown(value)}); write one from {least:g} to {most:g}")
+            raise ValueError(f"out of range (got {shown(value)}); {instead}")
         return float(value)
 
     return convert

@@ -5,9 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 _INKS = {"strong": "1", "quiet": "2", "good": "32", "mild": "36", "warn": "33", "bad": "1;31", "title": "1;4"}
 VERDICT_INKS = {"not audible": "good", "faint": "mild", "audible": "warn", "clear": "bad"}
+_LEAST = 14  # columns left for each flexible column after the first
 _ASCII = str.maketrans({
     "–": "-", "—": "-", "−": "-", "…": "~", "→": ">", "█": "#", "▌": "#", "·": ".", "²": "2", "³": "3",
     "×": "x", "±": "+-", "≤": "<=", "≥": ">=", "°": " deg", "é": "e", "ç": "c", "’": "'", "“": '"', "”": '"',
@@ -65,25 +67,36 @@ class Page:
         return "\n".join([self.ink(first, ink) + lines[0], *(hang + line for line in lines[1:])])
 
     def table(self, head: Sequence[str], rows: Sequence[Sequence[str | Cell]], *, align: str) -> str:
-        """A table; `align` has a letter a column: l(eft), r(ight), or f for the one left column that is cut
-        with "…" until the whole fits."""
+        """A table; `align` has a letter a column: l(eft), r(ight), or f for left columns that wrap into further
+        lines until the whole fits, later ones first."""
         cells = [[Cell(item) if isinstance(item, str) else item for item in row] for row in rows]
         widths = [max(len(text) for text in column) for column in
                   zip(head, *([cell.text for cell in row] for row in cells), strict=True)]  # fmt: skip
-        if "f" in align:
-            flexible = align.index("f")
-            others = sum(widths) - widths[flexible] + 2 * (len(widths) - 1)
-            widths[flexible] = max(min(widths[flexible], self.width - others), 6)
-        top = self._row([Cell(text, "quiet") for text in head], widths, align)
-        return "\n".join([top, *(self._row(row, widths, align) for row in cells)])
+        flexible = [i for i, letter in enumerate(align) if letter == "f"]
+        left = self.width - 2 * (len(widths) - 1) - sum(widths) + sum(widths[i] for i in flexible)
+        for later, i in reversed(list(enumerate(reversed(flexible)))):
+            widths[i] = max(min(widths[i], left - _LEAST * later), 8)
+            left -= widths[i]
+        lines = [[Cell(text, "quiet") for text in head], *cells]
+        return "\n".join(line for row in lines for line in self._row(row, widths, align))
 
-    def _row(self, cells: Sequence[Cell], widths: Sequence[int], align: str) -> str:
-        shown = []
-        for cell, width, side in zip(cells, widths, align, strict=True):
-            text = cell.text if len(cell.text) <= width else cell.text[: width - 1] + "…"
-            padded = text.rjust(width) if side == "r" else text.ljust(width)
-            shown.append(padded.replace(text, self.ink(text, cell.ink), 1) if text else padded)
-        return "  ".join(shown).rstrip()
+    def _row(self, cells: Sequence[Cell], widths: Sequence[int], align: str) -> list[str]:
+        """A row's lines: the first, and what of its cells does not fit there."""
+        hang = ("  ", *[""] * len(cells))
+        parts = [
+            textwrap.wrap(cell.text, width, subsequent_indent=hang[i], break_on_hyphens=False)
+            if len(cell.text) > width
+            else [cell.text]
+            for i, (cell, width) in enumerate(zip(cells, widths, strict=True))
+        ]
+        lines = []
+        for texts in zip_longest(*parts, fillvalue=""):
+            shown = []
+            for text, cell, width, side in zip(texts, cells, widths, align, strict=True):
+                padded = text.rjust(width) if side == "r" else text.ljust(width)
+                shown.append(padded.replace(text, self.ink(text, cell.ink), 1) if text else padded)
+            lines.append("  ".join(shown).rstrip())
+        return lines
 
     def bar(self, fraction: float, length: int) -> str:
         """A bar of up to `length` columns, half columns included."""

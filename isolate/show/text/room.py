@@ -21,6 +21,7 @@ _VERDICTS = {
     "clear": "You hear clearly",
     "audible": "You hear",
     "faint": "You hear faintly",
+    next_door.MAYBE: "You may hear",
     "not audible": "You do not hear",
 }
 _MARGIN = 18
@@ -71,9 +72,9 @@ def _head(answer: RoomAnswer, page: Page) -> Iterator[str]:
 
 def _verdicts(answer: RoomAnswer, page: Page) -> Iterator[str]:
     for verdict, label in _VERDICTS.items():
-        names = [one.name for one in answer.heard if one.verdict == verdict]
+        names = next_door.so_heard([(one.name, one.passed) for one in answer.heard], verdict)
         if names:
-            yield page.wrapped(listed(names), label=label, ink=VERDICT_INKS[verdict], margin=_MARGIN)
+            yield page.wrapped(listed(names), label=label, ink=next_door.INKS[verdict], margin=_MARGIN)
     yield from next_door.verdicts(answer, page, _MARGIN)
 
 
@@ -136,7 +137,7 @@ def _options(answer: RoomAnswer, page: Page) -> Iterator[str]:
         ]
         for found in answer.options
     ]
-    yield page.table(["", "change", "5 – 95 %", "to the ear", "adds", "cost"], rows, align="lrrfrr")
+    yield page.table(["", "change", "5 – 95 %", "to the ear", "adds", "cost"], rows, align="frrfrr")
     yield ""
     for found in answer.options:
         said = (*_turns(answer.heard, found), *_then(answer, found), *_turns_next_door(answer, found))

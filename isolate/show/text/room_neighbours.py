@@ -2,22 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from isolate.answers.heard.limits import LimitMet
 from isolate.answers.heard.neighbours import HeardNextDoor, NeighbourFound
+from isolate.answers.heard.passed import Passed
 from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.words import listed
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.show.text.room_paths import decides
 
+MAYBE = "maybe"  # not audible as computed, but as likely as not all the same
+LIKELY = 1.0 / 3.0
+INKS = {**VERDICT_INKS, MAYBE: "mild"}
 VERDICTS = {
     "clear": "They hear clearly",
     "audible": "They hear",
     "faint": "They hear faintly",
+    MAYBE: "They may hear",
     "not audible": "They do not hear",
 }
+
+
+def so_heard(sounds: Sequence[tuple[str, Passed]], verdict: str) -> list[str]:
+    """The names of those of this verdict; what is not audible with a chance of it is told apart, with that."""
+    found = []
+    for name, passed in sounds:
+        maybe = passed.verdict == "not audible" and passed.chance >= LIKELY
+        if verdict == (MAYBE if maybe else passed.verdict):
+            found.append(f"{name} ({common.percent(passed.chance)})" if maybe else name)
+    return found
 
 
 def verdicts(answer: RoomAnswer, page: Page, margin: int) -> Iterator[str]:
@@ -25,10 +40,10 @@ def verdicts(answer: RoomAnswer, page: Page, margin: int) -> Iterator[str]:
     for verdict, label in VERDICTS.items():
         found = []
         for one in answer.neighbours:
-            names = [heard.name for heard in one.heard if heard.passed.verdict == verdict]
+            names = so_heard([(heard.name, heard.passed) for heard in one.heard], verdict)
             found += [f"{one.name}: {listed(names)}"] if names else []
         if found:
-            yield page.wrapped("; ".join(found), label=label, ink=VERDICT_INKS[verdict], margin=margin)
+            yield page.wrapped("; ".join(found), label=label, ink=INKS[verdict], margin=margin)
 
 
 def neighbours(answer: RoomAnswer, page: Page) -> Iterator[str]:

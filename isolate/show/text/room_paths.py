@@ -50,7 +50,7 @@ def paths(answer: RoomAnswer, page: Page) -> Iterator[str]:
             _verdict(heard.ceiling),
         ])  # fmt: skip
     yield page.table(
-        ["", "strongest path", "share", "now", "without it", "by it alone"], rows, align="lfrrrr"
+        ["", "strongest path", "share", "now", "without it", "by it alone"], rows, align="ffrrrr"
     )
 
 
