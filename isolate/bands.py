@@ -19,9 +19,7 @@ THIRD_OCTAVES: Array = np.array(
 OCTAVES: Array = np.array([31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000])
 THIRD_OCTAVES.flags.writeable = OCTAVES.flags.writeable = False
 N_BANDS = THIRD_OCTAVES.size
-BEYOND: Array = np.array(
-    [10.0, 12.5, 16.0, 20.0, 12500.0, 16000.0, 20000.0]
-)  # measured at times, not used here
+BEYOND: Array = np.array([10.0, 12.5, 16.0, 20.0, 12500.0, 16000.0, 20000.0])  # at times measured, not used
 BEYOND.flags.writeable = False
 
 _FIRST_INDEX = -16  # 25 Hz is band -16 counted from 1 kHz

@@ -93,7 +93,7 @@ def test_closing_gaps_alone_asks_for_air_and_leaves_the_window_in_peace() -> Non
 
 
 def test_the_rise_of_carbon_dioxide_is_that_of_a_seated_person() -> None:
-    """Published rate 0.3 L/min a person (0.0052 L/s); 0.0052e-3 * 3600/30 = 624 ppm an hour in 30 m3, told as 620."""
+    """Published rate 0.3 L/min a person (0.0052 L/s); 0.0052e-3 * 3600/30 = 624 ppm an hour in 30 m3."""
     assert "about 620 ppm an hour" in given(change(SECOND, GLASS), **ROOM)["air"]
 
 

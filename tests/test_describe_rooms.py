@@ -160,6 +160,7 @@ def test_background_and_reverberation_by_band(tmp_path):
     assert (time_[0], time_[index_of(250)], time_[-1]) == (0.8, 0.6, 0.4)
     single = read(tmp_path, ROOM.replace('"treated"', '"bare"\nreverberation_time = "400 ms"'))
     np.testing.assert_array_equal(single.reverberation_time, np.full(N_BANDS, 0.4))
+    assert "room: reverberation_time counts, bare does not: one of the two is enough" in single.notes
 
 
 def test_what_a_room_leaves_out_is_taken_and_noted(tmp_path):

@@ -58,3 +58,11 @@ def test_bad_input_is_named() -> None:
         reverberation.eyring(1.0, volume=50.0, surface=90.0)
     with pytest.raises(ValueError, match="must be above 0"):
         reverberation.sabine(volume=0.0, absorption=1.0)
+
+
+def test_below_the_crossover_fewer_than_three_modes_overlap() -> None:
+    """What the formula stands for: 4 pi V f^2/c^3 modes a hertz, each 2.2/T wide, overlap threefold there
+    (text books round the 2090 that follows to 2000)."""
+    volume, time = 34.0, 0.5
+    f = reverberation.crossover(volume=volume, reverberation_time=time)
+    assert 4.0 * np.pi * volume * f**2 / 343.0**3 * 2.2 / time == pytest.approx(3.0, rel=0.1)

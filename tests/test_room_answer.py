@@ -278,3 +278,8 @@ def test_a_room_that_only_plays_has_an_answer_without_noises() -> None:
     answer = room(replace(described, noises=(), options=described.options[:1]))
     assert answer.heard == ()
     assert json.loads(data.to_json(answer))["noises"] == []
+
+
+def test_a_small_lively_room_says_below_where_its_mean_level_tells_little() -> None:
+    """2000 sqrt(0.5/50) = 200 Hz."""
+    assert "Below some 200 Hz its single resonances rule" in " ".join(room(plain_room(), draws=0).notes)

@@ -127,6 +127,8 @@ def _all(root: Table, key: str, read_one: Callable[[Table], Named | None]) -> tu
 def _reverberation(table: Table, notes: list[str]) -> tuple[str, Array | None]:
     """Furnishing, and the reverberation time (27,) [s] when stated."""
     furnishing, time = neighbours.reverberation(table)
+    if furnishing is not None and time is not None:
+        notes.append(f"room: reverberation_time counts, {furnishing} does not: one of the two is enough")
     if "furnishing" not in table and "reverberation_time" not in table:
         notes.append("room: neither furnishing nor reverberation_time stated, furnished taken")
     return furnishing or "furnished", time

@@ -111,8 +111,8 @@ def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple
 
     Returns
     -------
-    bands_hz, values : arrays of one length, lowest band first; third octaves below 25 Hz and above 10 kHz, which
-        some meters write, among them.
+    bands_hz, values : arrays of one length, lowest band first; third octaves below 25 Hz and above 10 kHz,
+        which some meters write, among them.
 
     Raises
     ------
@@ -142,6 +142,8 @@ def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple
             faults.append(f"{name}: line {number_of_line}: {fault}")
     if not faults and not found:
         faults.append(f"{name}: no bands below the column names; write one line for each")
+    if not faults and np.isin(list(found), BEYOND).all():
+        faults.append(f"{name}: no third-octave band from 25 Hz to 10 kHz (got others); write those too")
     if faults:
         raise InputError(faults[:MOST_FAULTS])
     rising = sorted(found)

@@ -59,6 +59,14 @@ def eyring(mean_absorption: ArrayLike, *, volume: float, surface: float, air: Ar
     return sabine(volume=volume, absorption=absorption)
 
 
+def crossover(*, volume: float, reverberation_time: float) -> float:
+    """Frequency [Hz] below which single resonances rule a room, 2000 sqrt(T/V).
+
+    `volume` [m3]; `reverberation_time` [s]. Schroeder, J. Acoust. Soc. Am. 34 (1962) 1819 (from memory).
+    """
+    return 2000.0 * float(np.sqrt(reverberation_time / volume))
+
+
 def air_attenuation(
     frequency: ArrayLike, *, temperature: float = 293.15, humidity: float = 50.0, pressure: float = 101325.0
 ) -> Array:

@@ -67,8 +67,8 @@ class Page:
         return "\n".join([self.ink(first, ink) + lines[0], *(hang + line for line in lines[1:])])
 
     def table(self, head: Sequence[str], rows: Sequence[Sequence[str | Cell]], *, align: str) -> str:
-        """A table; `align` has a letter a column: l(eft), r(ight), or f for left columns that wrap into further
-        lines until the whole fits, later ones first."""
+        """A table; `align` has a letter a column: l(eft), r(ight), or f for left columns that wrap into
+        further lines until the whole fits, later ones first."""
         cells = [[Cell(item) if isinstance(item, str) else item for item in row] for row in rows]
         widths = [max(len(text) for text in column) for column in
                   zip(head, *([cell.text for cell in row] for row in cells), strict=True)]  # fmt: skip

@@ -24,9 +24,10 @@ from isolate.answers.room.often import Often, often
 from isolate.answers.room.options import OptionFound, option_found
 from isolate.answers.uncertainty import prediction
 from isolate.answers.uncertainty.chances import Progress, quiet
-from isolate.bands import THIRD_OCTAVES, Array
+from isolate.bands import THIRD_OCTAVES, Array, index_of
 from isolate.describe import rooms
 from isolate.describe.rooms import Room
+from isolate.physics import reverberation
 from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
 
@@ -230,8 +231,18 @@ def _notes(room: Room, now: Shell) -> tuple[str, ...]:
     notes = [*room.notes, *ASSUMPTIONS, prediction.LOW_SENTENCE]
     if room.reverberation_time is None:
         notes.append(f"Reverberation as is usual in a {room.furnishing} room (common practice).")
-    notes += _neighbour_notes(room, now)
+    notes += [_place_note(room, now), *_neighbour_notes(room, now)]
     return (*notes, *(f"{words.listed(names)}: {note}" for note, names in by_note.items()))
+
+
+def _place_note(room: Room, now: Shell) -> str:
+    """Up to where the mean level says little about one place."""
+    time = 0.16 * room.volume / now.absorption[index_of(500.0)]
+    edge = float(f"{reverberation.crossover(volume=room.volume, reverberation_time=time):.1g}")
+    return (
+        f"Levels inside are means over the room. Below some {edge:.0f} Hz its single resonances rule: a step "
+        "aside may make 5 dB and more of difference, which the ranges do not count."
+    )
 
 
 def _neighbour_notes(room: Room, now: Shell) -> Iterator[str]:

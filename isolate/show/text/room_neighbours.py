@@ -26,7 +26,7 @@ VERDICTS = {
 
 
 def so_heard(sounds: Sequence[tuple[str, Passed]], verdict: str) -> list[str]:
-    """The names of those of this verdict; what is not audible with a chance of it is told apart, with that."""
+    """The names of those of this verdict; what is not audible but well may be is apart, with its chance."""
     found = []
     for name, passed in sounds:
         maybe = passed.verdict == "not audible" and passed.chance >= LIKELY
