@@ -11,7 +11,7 @@ from isolate.units import show_length, show_mass
 
 USUAL_DEPTH = 0.2  # [m] a reveal has room for, when none is stated (common practice, no source)
 NEARLY_DB, ALIKE_DB = 2.0, 0.5  # less than one notices; what is as good
-STEP_DB = 0.5  # of mean excess: what a heavier pane must save to be listed
+STEP_DB = 0.25  # of mean excess: what a heavier pane must save to be listed
 MOST_ROWS = 7
 HELD_MM = 10.5  # thickest acrylic that clips and magnets hold (common practice, no source)
 
@@ -89,5 +89,5 @@ def ladder(sweep: Sweep, mask: np.ndarray, chosen: Spot) -> tuple[Spot, ...]:
 def _where_best(sweep: Sweep, mask: np.ndarray, pane: int) -> Spot:
     """Where a pane does best: bare if that is as good, at the smallest distance that is."""
     score = np.where(mask[:, pane], sweep.score[:, pane], np.inf)
-    lining, gap = min(map(tuple, np.argwhere(score <= score.min() + STEP_DB / 2)))
+    lining, gap = min(map(tuple, np.argwhere(score <= score.min() + STEP_DB)))
     return Spot(int(lining), pane, int(gap))
