@@ -14,6 +14,7 @@ from click.testing import CliRunner, Result
 
 from isolate.answers.heard import shell
 from isolate.answers.inner_room import words as said
+from isolate.answers.inner_room.air import with_vent
 from isolate.answers.inner_room.answer import WHOLE, InnerRoomAnswer, inner_room, shells_of
 from isolate.answers.inner_room.house import with_house
 from isolate.answers.inner_room.load import Load
@@ -342,6 +343,36 @@ def test_a_room_without_vents_gets_some_and_says_so() -> None:
     assert found.breathing.assumed and any("No vent is described" in note for note in found.notes)
     assert any("assumed duct" in path.name for side in found.whole.shell.sides for path in side.paths)
     assert not any("assumed duct" in path.name for side in found.now.shell.sides for path in side.paths)
+
+
+def test_ceilings_that_common_joists_do_not_span_are_told() -> None:
+    hall = replace(rooms.load(DRUMS), size=(14.0, 9.0, 4.0))
+    assert any("spans 8.6 m" in note for note in inner_room(hall).notes)
+    assert not any("spans" in note for note in answer(DRUMS).notes)
+
+
+def test_nothing_is_promised_of_what_is_never_met() -> None:
+    found = answer("demo")
+    one = found.whole.sound("clarinet at neighbour next door")
+    assert said.incredible(found) == ("neighbour next door",) and one.passed.margin < 0.0
+    assert said.playable(found, one) == ""
+    assert "may be" in said.playable(answer(DRUMS), answer(DRUMS).whole.sound("drum kit at garden next door"))
+
+
+@pytest.mark.parametrize(
+    ("left", "taken"),
+    [(("garden wall", "garden window", "ceiling"), "garden wall"),
+     (("garden window", "ceiling"), "garden window"),
+     (("ceiling", "party wall"), "party wall"),
+     (("ceiling", "door to the stairs"), "door to the stairs")],
+)  # fmt: skip
+def test_air_comes_from_outdoors_and_never_from_the_flat_above_while_there_is_a_wall(
+    left: tuple[str, ...], taken: str
+) -> None:
+    room = rooms.load(DRUMS)
+    bare = replace(room, sides=tuple(replace(one, vents=()) for one in room.sides if one.name in left))
+    (side,) = [one for one in with_vent(bare, 4.0)[0].sides if one.vents]
+    assert side.name == taken
 
 
 def test_materials_follow_from_the_geometry() -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from isolate.answers import air
 from isolate.answers.air import Air
 from isolate.answers.heard.shell import SideFound, words_of_rooms
+from isolate.answers.inner_room.plan import roles
 from isolate.answers.inner_room.shell import Shells
 from isolate.describe.rooms import Room, Side, Vent
 from isolate.physics import air_flow
@@ -17,6 +18,7 @@ PLAYING = 1.6  # carbon dioxide of who plays or sings over who sits (1.5 to 2, f
 STUFFY = 1500e-6  # fraction from which heads grow heavy (common practice; usual aims 1000 to 1500 ppm)
 WARMTH = 100.0  # W a person gives off (handbooks, from memory)
 CARRIED = 1200.0  # J/(m3 K), heat air carries
+BY = {"walls": 4, "window": 3, "door": 2, "ceiling": 1}  # which side a duct goes through or beside, first
 DUCT_SPEED = 2.0  # m/s at which air in a lined duct is quiet (common practice)
 
 
@@ -120,8 +122,12 @@ def with_vent(room: Room, people: float) -> tuple[Room, bool]:
 
 
 def _for_air(room: Room) -> Side:
-    """The side a duct would go through: the largest wall to the outdoors, else the largest of any."""
+    """The side a duct would go through: towards the outdoors a wall, beside a window or door, or the roof;
+    else the largest wall of any; last of all the floor."""
     indoors = words_of_rooms(room)
-    walls = [side for side in room.sides if side.construction.kind not in ("window", "door")]
-    outdoors = [side for side in walls if side.faces not in indoors]
-    return max(outdoors or walls or room.sides, key=lambda side: side.area)
+
+    def fit(side: Side) -> tuple[bool, int, float]:
+        by = BY.get(roles(side), 0)
+        return bool(by) and side.faces not in indoors, by, side.area
+
+    return max(room.sides, key=fit)

@@ -28,6 +28,7 @@ from isolate.standards.weighting import dba
 from isolate.units import show_length
 
 HELPS = 2.0**0.5  # above this times its resonance a gap takes off more than the masses alone
+FAR = 5.0  # m, from which common joists no longer carry a ceiling of boards (common practice, no source)
 LOW_ROOM = 2.13  # m, 7 ft: least height of habitable rooms in a model residential code (from memory)
 
 
@@ -184,10 +185,11 @@ def _notes(
     if not people_stated:
         yield f"People in it: {breathing.people:g} taken; write people = ... in [room]."
     if breathing.assumed:
-        area = 1e4 * breathing.duct_area
+        area, where = 1e4 * breathing.duct_area, breathing.ways.ways[0].name.partition(":")[0]
         yield (
             f"No vent is described: two lined ducts of {area:.0f} cm2 clear, in and out, were put into every "
-            "state with inner walls, with a lined box each in the inner shell. A room without them is none."
+            f"state with inner walls, through or beside {where}, with a lined box each in the inner shell. A "
+            "room without them is none."
         )
     if not inner.ties:
         slips = words.listed([tie.name for tie in SLIPS])
@@ -216,7 +218,12 @@ def _notes(
             f"Mounts: as many as carry {load.in_use:.0f} kg of people, furniture and gear besides; spread "
             "them by load, close together under the walls."
         )
-    height = plan.inner_size[2]
+    *across, height = plan.inner_size
+    if load.carried and min(across) > FAR:
+        yield (
+            f"Its ceiling spans {min(across):.1f} m from wall to wall: beyond about {FAR:g} m an engineer "
+            "designs its joists, or it hangs (--ceiling-on)."
+        )
     if height < LOW_ROOM:
         yield (
             f"Inside it is {show_length(height)} high; codes commonly ask 2.13 m (7 ft) of rooms to live in."

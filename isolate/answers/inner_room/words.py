@@ -40,7 +40,8 @@ def changed(answer: InnerRoomAnswer, one: Sound) -> str:
 
 
 def playable(answer: InnerRoomAnswer, one: Sound) -> str:
-    """How loud it could be made to go unheard there, with the whole."""
+    """How loud it could be made to go unheard there, with the whole; nothing where that is not to be
+    counted on."""
     made = next(
         heard.made_dba
         for found in answer.now.neighbours
@@ -48,6 +49,8 @@ def playable(answer: InnerRoomAnswer, one: Sound) -> str:
         for heard in found.heard
         if heard.name == one.what
     )
+    if one.passed.margin <= 0.0 and one.where in incredible(answer):
+        return ""
     if one.passed.margin <= 0.0:
         return f"It may be {made - one.passed.margin:.0f} dBA loud before anyone hears it ({made:.0f} now)."
     text = (

@@ -65,7 +65,7 @@ def _verdict(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
 
     label = "Going out"
     for one in answer.going[:_MOST]:
-        text = f"{said.changed(answer, one)} {said.playable(answer, one)}"
+        text = f"{said.changed(answer, one)} {said.playable(answer, one)}".rstrip()
         yield line(label, text, VERDICT_INKS[one.passed.verdict])
         label = ""
     coming = answer.coming
