@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 from typing import Any
 
@@ -57,5 +58,8 @@ def root() -> None:
 
 
 def main() -> None:
-    """Run the command line."""
+    """Run the command line. Streams that were closed before it began lead nowhere, and all else goes on."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
     root(prog_name="isolate")

@@ -282,6 +282,54 @@ def test_stdin_that_is_closed() -> None:
     assert told.returncode == 2 and output == b"" and b"empty" in errors and b"Traceback" not in errors
 
 
+@pytest.mark.parametrize(
+    ("closed", "arguments", "status"),
+    [
+        (">&-", ("curve", "glass 4 mm"), 0),
+        (">&-", ("--help",), 0),
+        ("2>&-", ("curve", "glass of beer"), 2),
+        (">&- 2>&- <&-", ("rate", "-"), 2),
+        ("<&-", ("rate", "-"), 2),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
+def test_streams_that_were_closed_before_it_began(
+    closed: str, arguments: tuple[str, ...], status: int
+) -> None:
+    command = ["sh", "-c", f'exec "$@" {closed}', "sh", sys.executable, "-m", "isolate", *arguments]
+    told = subprocess.run(command, capture_output=True, env=environment(), timeout=60)
+    assert told.returncode == status and b"Traceback" not in told.stderr
+
+
+def test_a_closed_output_does_not_keep_a_file_from_being_written() -> None:
+    command = ["sh", "-c", 'exec "$@" >&-', "sh", sys.executable, "-m", "isolate", "curve", "glass 4 mm"]
+    told = subprocess.run([*command, "--out", "told.txt"], capture_output=True, env=environment(), timeout=60)
+    assert told.returncode == 0 and "Single glass" in Path("told.txt").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252", "utf-8"])
+def test_json_loses_nothing_in_any_encoding(encoding: str) -> None:
+    """A name with letters and quotes the encoding does not have comes through as it is in the file."""
+    name = "Ü “quoted” – 音"
+    Path("own.toml").write_text(WALL.replace("title = ", f'title = "{name}"\n#'), encoding="utf-8")
+    coded = {**environment(), "PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"}
+    command = [sys.executable, "-m", "isolate", "curve", "own.toml", "--json"]
+    told = subprocess.run(command, capture_output=True, env=coded, timeout=60)
+    assert told.returncode == 0, told.stderr
+    assert json.loads(told.stdout.decode(encoding))["inputs"]["title"] == name
+
+
+@pytest.mark.parametrize(
+    "arguments", [("--help",), ("room", "--help"), ("catalogue",), ("catalogue", "--csv")]
+)
+def test_a_reader_that_stops_early(arguments: tuple[str, ...]) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    told = process(*arguments, stdout=writing, stderr=subprocess.PIPE)
+    os.close(writing)
+    assert b"Traceback" not in told.communicate(timeout=60)[1]
+
+
 def terminal(*arguments: str, columns: int) -> str:
     """What a terminal of this many columns shows, without its colours."""
     ours, its = pty.openpty()

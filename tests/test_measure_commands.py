@@ -21,6 +21,7 @@ from isolate.answers.survey.answer import survey
 from isolate.answers.test_signal import HIGHEST_HZ, LEVEL_DB, signal
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
+from isolate.describe.constructions import load
 from isolate.describe.wav import encode, inspect, read
 from isolate.show.figures.measure import draw_levels, draw_measurement
 from isolate.show.figures.survey import draw_course
@@ -71,13 +72,31 @@ def test_a_requirement_holds_or_not(takes: list[str]) -> None:
     assert run(*takes, "--require", "NIC >= 90").exit_code == 3
 
 
-def test_extra_files_are_written_once_and_never_replaced(takes: list[str]) -> None:
+def test_extra_files_are_replaced_only_with_force(takes: list[str]) -> None:
     assert run(*takes, "--block", "own.toml", "--volume", "30 m3", "--area", "8 m2").exit_code == 0
     before = Path("own.toml").read_text()
-    again = run(*takes, "--block", "own.toml", "--force")
-    assert again.exit_code == 2 and "exists already" in again.stderr
+    again = run(*takes, "--block", "own.toml")
+    assert again.exit_code == 2 and "add --force" in again.stderr
     assert Path("own.toml").read_text() == before
     assert json.loads(run("curve", "own.toml", "--json").stdout)["ratings"]["Rw"] > 30
+    assert run(*takes, "--block", "own.toml", "--force").exit_code == 0
+    assert "DnT" in Path("own.toml").read_text() != before
+    assert run("fixes", "--write-prices", "own.toml").exit_code == 2
+    assert run("fixes", "--write-prices", "own.toml", "--force").exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("through", "kind", "area"), [("window", "window", None), ("door", "door", None), ("street", "wall", 8.3)]
+)
+def test_a_block_knows_what_it_is_from_the_room(
+    takes: list[str], through: str, kind: str, area: float | None
+) -> None:
+    """The kind of its only side, else a wall to be renamed; loads either way, and says what it replaces."""
+    asked = (*takes, "--room", "demo", "--through", through, "--block", f"{through}.toml", "--force")
+    assert run(*asked).exit_code == 0
+    text = Path(f"{through}.toml").read_text()
+    assert load(f"{through}.toml").kind == kind
+    assert (f'area = "{area:.2f} m2"' in text) if area else (f'It is "{through}"' in text)
 
 
 @pytest.mark.parametrize(

@@ -15,9 +15,11 @@ from isolate.answers.panels import states
 from isolate.answers.panels import words as panels_words
 from isolate.answers.panels.answer import panels
 from isolate.answers.panels.plan import boundary, of_surfaces
+from isolate.answers.room.answer import room
 from isolate.bands import N_BANDS, index_of
-from isolate.describe import rooms
+from isolate.describe import constructions, rooms
 from isolate.describe.materials import Range, material
+from isolate.describe.rooms import Option
 from isolate.errors import InputError
 from isolate.physics import reverberation, treatment
 from isolate.show.figures import panels as figures_panels
@@ -307,3 +309,15 @@ def test_eyring_by_hand():
     mean = 1 - np.exp(-(lost - 4 * reverberation.air_attenuation(1000.0) * room.volume) / surface)
     added = found.areas[1][at] - found.areas[0][at]
     assert (mean[1] - mean[0]) * surface == pytest.approx(added, rel=1e-3)
+
+
+def test_a_lining_towards_a_flanked_room_gives_what_the_room_says_of_it() -> None:
+    """What goes round the party wall is counted once, as in `isolate room`."""
+    demo = rooms.load(None)
+    noise = replace(demo.noises[-1], name="talk next door", faces="house next door", also={})
+    lined = Option("lined", "party wall", constructions.load("brick wall 225 mm, lined on free studs"))
+    built = replace(demo, options=(lined,), noises=(noise,))
+    pane = panels(built, noise=noise.name).state("pane")
+    assert pane is not None and pane.name == "lined"
+    expected = room(built, draws=0).options[0].heard[0].inside_dba
+    assert pane.heard.inside_dba == pytest.approx(expected, abs=1e-9)

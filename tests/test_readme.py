@@ -31,6 +31,16 @@ def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     assert (tmp_path / "room.png").read_bytes().startswith(b"\x89PNG")
 
 
+def test_the_python_shown_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    (shown,) = blocks("python")
+    exec(shown, {})
+    told = capsys.readouterr().out
+    assert "(27,)" in told and " dBA, " in told and "200 mm" in told
+    for name in isolate.__all__:
+        if name not in ("InputError", "IsolateError"):
+            assert f"`{name}`" in README, f"README does not tell of isolate.{name}"
+
+
 def test_the_two_commands_are_one_line_each() -> None:
     lines = [line for line in README.splitlines() if line.startswith("python3 -m venv")]
     assert len(lines) == 2

@@ -1,5 +1,6 @@
 """What is wrong with a recording is found, and what is right is left in peace."""
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -70,6 +71,24 @@ def test_automatic_gain_is_told_from_noise_that_changes(tmp_path: Path, rng: np.
     bursts = signal.sosfilt(signal.butter(2, 1500, "high", fs=RATE, output="sos"), x) * (np.sin(t) > 0)
     unsteady = found(put(tmp_path / "cars.wav", cars + 2 * bursts))
     assert "not steady" in unsteady and "automatic gain" not in unsteady
+
+
+def test_a_few_loud_seconds_that_rule_the_mean_spoil_it(tmp_path: Path, rng: np.random.Generator) -> None:
+    """A door slammed for two of thirty seconds, 25 dB above: 10 lg((28 + 2 * 10^2.5) / 30) = 13.4 dB."""
+    x = noise(QUIET, 30, rng=rng)
+    x[12 * RATE : 14 * RATE] *= 10 ** (25 / 20)
+    finding = found(put(tmp_path / "door.wav", x), "quiet")["not steady"]
+    assert finding.grave == SPOILT and re.search("lift its mean by up to 1[34] dB", finding.what)
+    assert found(tmp_path / "door.wav", "background")["not steady"].grave == DOUBT
+
+
+def test_an_offset_is_neither_sound_nor_a_limiter(tmp_path: Path, rng: np.random.Generator) -> None:
+    """A recorder whose zero lies elsewhere, as cheap converters have it: the same levels, nothing found."""
+    x = noise(ROOM + 20, 20, rng=rng)
+    plain = listen(put(tmp_path / "plain.wav", x))
+    path = put(tmp_path / "offset.wav", x + 0.2)
+    assert found(path) == {} and found(path, "background") == {}
+    assert np.abs(listen(path).course_db() - plain.course_db()).max() < 0.5
 
 
 def test_a_gate_is_found(tmp_path: Path, rng: np.random.Generator) -> None:

@@ -139,11 +139,13 @@ def test_the_gain_is_that_of_all_noises_together() -> None:
 @pytest.mark.parametrize(
     ("gain_db", "text"),
     [(0.5, "you will not notice this"), (2.99, "you will not notice this"), (3.0, "just noticeable"),
-     (5.0, "clearly quieter"), (10.0, "about half as loud"), (20.0, "about a quarter as loud"),
+     (5.0, "clearly quieter"), (10.0, "about half as loud"), (15.0, "about a third as loud"),
+     (20.0, "about a quarter as loud"), (30.0, "about an eighth as loud"),
      (-4.0, "louder than now")],
 )  # fmt: skip
 def test_words_of_a_change(gain_db: float, text: str) -> None:
-    """Published practice of noise guidance: 3 dB just noticed, 5 clearly, 10 half as loud, 20 a quarter."""
+    """Published practice of noise guidance: 3 dB just noticed, 5 clearly, 10 half as loud, 20 a quarter: at
+    15 dB 2^-1.5 = 0.35."""
     assert words.change(gain_db) == text
 
 

@@ -99,10 +99,13 @@ def _construction(built: Construction) -> list[tuple[str, str]]:
 
 
 def _range(value: Range, scale: float = 1.0) -> str:
-    low, typical, high = (
-        f"{float(f'{x / scale:.3g}'):g}" for x in (value.low, value.typical, value.high)
-    )  # 2500, not 2.5e+03
+    low, typical, high = (_number(one / scale) for one in (value.low, value.typical, value.high))
     return typical if low == high else f"{typical} ({low} to {high})"
+
+
+def _number(value: float) -> str:
+    """Three digits, or a whole number; never as a power of ten."""
+    return f"{value:.3g}" if abs(value) < 1000.0 else f"{value:.0f}"
 
 
 def _material(of: Material) -> list[tuple[str, str]]:

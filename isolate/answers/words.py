@@ -10,9 +10,12 @@ from isolate.describe.rooms import Background, Gap, Neighbour, Noise, Room, Vent
 from isolate.units import show_length
 
 # Published practice (programmes of sound insulation; dB-change words of noise guidance): 1 dB goes unnoticed
-# outside a laboratory, 3 dB is just noticed, 5 dB clearly, 10 dB halves the loudness.
+# outside a laboratory, 3 dB is just noticed, 5 dB clearly, each 10 dB halves the loudness.
 NOTICED_DB = 3.0
-_CHANGES = ((20.0, "about a quarter as loud"), (10.0, "about half as loud"), (5.0, "clearly quieter"))
+_CHANGES = (
+    (30.0, "about an eighth as loud"), (20.0, "about a quarter as loud"), (15.0, "about a third as loud"),
+    (10.0, "about half as loud"), (5.0, "clearly quieter"),
+)  # fmt: skip
 
 
 def change(gain_db: float) -> str:

@@ -9,26 +9,24 @@ import click
 
 from isolate.commands import names
 from isolate.commands.numbers import Finite
-from isolate.commands.telling import answering
+from isolate.commands.telling import answering, may_replace
 
 _MONEY = Finite(0)
 
 
-def _write_prices(ctx: click.Context, param: click.Parameter, value: Path | None) -> None:
-    """Write the list of prices to edit, and stop."""
-    if value is None or ctx.resilient_parsing:
-        return
+def _write_prices(path: Path) -> None:
+    """Write the list of prices to edit."""
     from isolate.describe import prices
     from isolate.show import files
 
-    files.check([value], force=False)
-    files.write({value: prices.path().read_bytes()}, force=False)
+    force = may_replace()
+    files.check([path], force=force)
+    files.write({path: prices.path().read_bytes()}, force=force)
     click.echo(
-        f"wrote {value}, every price in it invented; put in yours, take out the line invented = true, then: "
-        f"isolate fixes --prices {value}",
+        f"wrote {path}, every price in it invented; put in yours, take out the line invented = true, then: "
+        f"isolate fixes --prices {path}",
         err=True,
     )
-    ctx.exit()
 
 
 @click.command(short_help="What first, what then, where to stop: an ordered plan for a budget or a target.")
@@ -51,11 +49,10 @@ def _write_prices(ctx: click.Context, param: click.Parameter, value: Path | None
               help="How many times what is not known is drawn.")  # fmt: skip
 @click.option("--seed", type=click.IntRange(0, 2**32 - 1), default=1, show_default=True,
               help="The same seed, the same answer.")  # fmt: skip
-@click.option("--write-prices", type=click.Path(path_type=Path), metavar="FILE", is_eager=True,
-              expose_value=False, callback=_write_prices,
+@click.option("--write-prices", "own_list", type=click.Path(path_type=Path), metavar="FILE",
               help="Write the list of prices to edit, and stop.")  # fmt: skip
 @answering("fixes", require=True)
-def command(room: str | None, draws: int, seed: int, **inputs: Any) -> Any:
+def command(room: str | None, own_list: Path | None, draws: int, seed: int, **inputs: Any) -> Any:
     """Plan what to do in ROOM: what first, what then, where to stop, and what not to buy.
 
     The target is what each noise shall come to: "not audible" (as without one), "faint", "25 dBA", "NC 20",
@@ -72,5 +69,8 @@ def command(room: str | None, draws: int, seed: int, **inputs: Any) -> Any:
     from isolate.commands.drawing import bar
     from isolate.library import fixes
 
+    if own_list is not None:
+        _write_prices(own_list)
+        click.get_current_context().exit()
     with bar("fixes") as progress:
         return fixes(room, draws=draws, seed=seed, progress=progress, **inputs)

@@ -62,7 +62,7 @@ def command(
     if as_csv:
         show(data.to_csv(answer))
     elif as_json:
-        show(data.dumped(answer.to_dict() | made.to_dict()))
+        show(data.dumped(answer.to_dict() | made.to_dict()), as_json=True)
     else:
         show(render(answer, made, out.name, page_of_terminal(Page)))
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from isolate.commands.telling import answering
+from isolate.commands.telling import answering, may_replace
 
 _FILE = click.Path(path_type=Path)
 
@@ -78,12 +78,13 @@ def command(*, block: Path | None, corrected: Path | None, **given: Any) -> Any:
 
     if corrected is not None and given["room"] is None:
         raise click.UsageError("--corrected: needs --room ROOM; add it")
-    files.check([path for path in (block, corrected) if path is not None], force=False)
+    force = may_replace()
+    files.check([path for path in (block, corrected) if path is not None], force=force)
     result = answer(**given)
     contents = {} if block is None else {block: measured_block(result).encode()}
     if corrected is not None and result.model is not None:
         contents[corrected] = corrected_room(result.model, given["room"], corrected).encode()
     if contents:
-        files.write(contents, force=False)
+        files.write(contents, force=force)
         click.echo("\n".join(f"wrote {path}" for path in contents), err=True)
     return result

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from isolate.commands.telling import answering
+from isolate.commands.telling import answering, may_replace
 
 _FILE = click.Path(path_type=Path)
 _PLACES = ("inside", "open", "near facade", "on facade")
@@ -40,7 +40,8 @@ def command(recording: Path, blocks: Path | None, **asked: Any) -> Any:
     from isolate.show import files
     from isolate.show.blocks import survey_blocks
 
-    files.check([blocks] if blocks else [], force=False)
+    force = may_replace()
+    files.check([blocks] if blocks else [], force=force)
     if sys.stderr.isatty():
         with click.progressbar(length=1000, file=sys.stderr, label="listening") as bar:
 
@@ -51,6 +52,6 @@ def command(recording: Path, blocks: Path | None, **asked: Any) -> Any:
     else:
         found = survey(recording, **asked)
     if blocks:
-        files.write({blocks: survey_blocks(found).encode()}, force=False)
+        files.write({blocks: survey_blocks(found).encode()}, force=force)
         click.echo(f"wrote {blocks}", err=True)
     return found

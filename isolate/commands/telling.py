@@ -65,7 +65,7 @@ def answering(
             told = tell(question, answer, as_json=as_json, as_csv=as_csv, to_file=out is not None)
             _write(picture, answer, told, out=out, plot=plot, force=force)
             if out is None or str(out) == "-":
-                show(told)
+                show(told, as_json=as_json)
             if unmet:
                 click.echo("Not met: " + "\nNot met: ".join(unmet), err=True)
                 raise click.exceptions.Exit(UNMET)
@@ -75,6 +75,11 @@ def answering(
         return run
 
     return decorate
+
+
+def may_replace() -> bool:
+    """Whether the running command was given --force, which holds for every file it writes."""
+    return bool(click.get_current_context().params["force"])
 
 
 def _requirements(text: str | None) -> tuple[Any, ...]:
@@ -138,12 +143,16 @@ def _write(picture: str, answer: Any, told: str, *, out: Path | None, plot: Path
         click.echo("\n".join(f"wrote {path}" for path in contents), err=True)
 
 
-def show(text: str) -> None:
+def show(text: str, *, as_json: bool = False) -> None:
     """Print to stdout in the characters its encoding has; a reader that closes the pipe early is no fault."""
-    from isolate.show.layout import printable
+    encoding = sys.stdout.encoding or "utf-8"
+    if as_json:
+        from isolate.show.data import escaped as written
+    else:
+        from isolate.show.layout import printable as written
 
     try:
-        click.echo(printable(text, sys.stdout.encoding or "utf-8"), nl=False, color=True)
+        click.echo(written(text, encoding), nl=False, color=True)
     except OSError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nor is it told again at the end
         if not isinstance(error, BrokenPipeError):

@@ -14,17 +14,19 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from isolate.describe.constructions import Construction
 
 
 class _Reads(ModuleType):
     """A module that reads a construction when it is called."""
 
-    def __call__(self, name: str) -> Construction:
+    def __call__(self, name: str, *, beside: Path | None = None) -> Construction:
         """As `isolate.describe.constructions.load`: a name in the catalogue, a path, or layers in words."""
         from isolate.describe.constructions import load
 
-        return load(name)
+        return load(name, beside=beside)
 
 
 sys.modules[__name__].__class__ = _Reads

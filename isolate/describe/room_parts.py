@@ -213,7 +213,7 @@ class Option:
         )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Room:
     """A described room: `size` (length, width, height) [m]; `reverberation_time` [s] (27,) when stated,
     else None and `furnishing` (bare | furnished | treated) rules. `notes`: what was assumed in reading.
@@ -240,6 +240,10 @@ class Room:
     backgrounds: Mapping[str, Background] = field(default_factory=dict)
     takes: tuple[Take, ...] = ()
     inner: Inner | None = None
+
+    def __repr__(self) -> str:
+        size = " x ".join(f"{length:g}" for length in self.size)
+        return f"<Room {self.name!r}: {size} m, {len(self.sides)} sides, {len(self.noises)} noises>"
 
     @property
     def volume(self) -> float:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from pathlib import Path
 
 import numpy as np
 
 from isolate.answers.measure.answer import Measurement
+from isolate.answers.measure.model import Compared
 from isolate.answers.survey.answer import Group, Survey
+from isolate.answers.words import listed
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.errors import IsolateError
 from isolate.standards.field import LIMIT
@@ -83,29 +86,48 @@ def _noise(found: Survey, group: Group) -> list[str]:
 def measured_block(result: Measurement) -> str:
     """A construction file that holds the measured curve, to be named in a room file.
 
-    Bands that background noise hides hold the lower limit, and a comment says so.
+    Measured against a room file, it is R' of the sides there. Bands that background noise hides hold the
+    lower limit, and a comment says so.
     """
-    curve = result.curve_db
+    model = result.model
+    curve = result.curve_db if model is None else model.measured_db
+    name = result.curve_name if model is None else "R'"
     known = np.isfinite(curve)
     hidden = known & (result.rule == LIMIT)
-    kind = "window" if result.setup.facade else "wall"
-    files = ", ".join(name for names in result.names.values() for name in names)
+    files = ", ".join(Path(file).name for files in result.names.values() for file in files)
+    source = f"own measurement, {name}, {files}"[:300]
     lines = [
         "# Written by isolate measure. Name this file as a side's construction in a room file beside it.",
-        f"# {result.curve_name} as measured; its 5 and 95 % limits are some "
+        f"# {name} as measured; its 5 and 95 % limits are some "
         f"{1.645 * float(np.median(result.u_db[known])):.0f} dB away, more in the bass.",
+        *_stands_for(model),
     ]
-    if result.reduction_db is None:
+    if name != "R'":
         lines.append(
-            "# Without volume and area this is the level difference, not R': measure with --volume and "
-            "--area."
+            "# Without volume and area this is the level difference, not R': measure with --volume, --area."
         )
     if hidden.any():
         lines.append(f"# Lower limits, hidden by the background: {numbers(THIRD_OCTAVES[hidden])} Hz.")
-    source = f"own measurement, {result.curve_name}, {files}"[:300]
-    lines += [f"title = {quoted('As measured')}", f'kind = "{kind}"', "", "[measured]"]
-    lines += [f"source = {quoted(source)}", 'basis = "own"', *_bands(curve, "tl_db")]
-    best = result.rating("R'w", "DnT,w", "D2m,nT,w")
-    if best is not None and best.name == "R'w":
-        lines.append(f"rw = {best.value}")
+    lines += ['title = "As measured"', _kind(model), "", "[measured]"]
+    lines += [f"source = {quoted(source)}", 'basis = "own"', *_bands(np.clip(curve, -10.0, 150.0), "tl_db")]
     return "\n".join(lines) + "\n"
+
+
+def _stands_for(model: Compared | None) -> list[str]:
+    """What of the room file the curve replaces, so that nothing is counted twice."""
+    if model is None:
+        return ["# Gaps and vents are in it: give the side that has it none."]
+    if len(model.sides) == 1:
+        return [f"# It is {quoted(model.sides[0])} with its gaps and vents: take those out of that side."]
+    return [
+        f"# It is {listed([quoted(side) for side in model.sides])} together, gaps and vents included: put",
+        f'# one side with this construction and area = "{model.area:.2f} m2" in their place.',
+    ]
+
+
+def _kind(model: Compared | None) -> str:
+    """The line that says what it is: as in the room file, or to be filled in."""
+    kinds = set() if model is None else set(model.kinds)
+    if len(kinds) == 1:
+        return f'kind = "{kinds.pop()}"'
+    return 'kind = "wall"  # or window, door, ceiling, floor, roof: cautions and usual seals follow from it'

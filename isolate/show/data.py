@@ -21,6 +21,19 @@ def dumped(data: dict[str, Any]) -> str:
     return json.dumps(data, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
+def escaped(text: str, encoding: str) -> str:
+    r"""JSON in the characters an output's encoding has, the others escaped, which loses nothing.
+
+    >>> print(escaped('"Ü“"', "latin-1"))
+    "\u00dc\u201c"
+    """
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        return "".join(one if one.isascii() else json.dumps(one)[1:-1] for one in text)
+    return text
+
+
 def to_csv(answer: Answer) -> str:
     """The answer's rows as CSV with a header; a cell is empty where there is no number."""
     text = io.StringIO()

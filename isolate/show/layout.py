@@ -12,7 +12,7 @@ VERDICT_INKS = {"not audible": "good", "faint": "mild", "audible": "warn", "clea
 _LEAST = 14  # columns left for each flexible column after the first
 _ASCII = str.maketrans({
     "–": "-", "—": "-", "−": "-", "…": "~", "→": ">", "█": "#", "▌": "#", "·": ".", "²": "2", "³": "3",
-    "×": "x", "±": "+-", "≤": "<=", "≥": ">=", "°": " deg", "é": "e", "ç": "c", "’": "'", "“": '"', "”": '"',
+    "×": "x", "±": "+-", "≤": "<=", "≥": ">=", "°": " deg", "é": "e", "ç": "c", "’": "'", "“": "'", "”": "'",
 })  # fmt: skip
 
 

@@ -194,7 +194,7 @@ def _inner_room(facts: Facts) -> str | None:
     return (
         f"An inner room weighs about {facts.inner_room:.0f} kg here: a structural engineer first. It and a "
         "second pane seal the room and can close a way out: plan fresh air and escape, and read what "
-        "`isolate room-in-room` and `isolate room` say of each."
+        "isolate room-in-room and isolate room say of each."
     )
 
 

@@ -18,7 +18,8 @@ from isolate.answers.fixes.sounds import heard
 from isolate.answers.fixes.target import Aim
 from isolate.answers.fixes.yours import EGG_KG_M2, RIGID, by_mass, known, louder, why_not
 from isolate.answers.heard.neighbours import found as neighbours_of
-from isolate.answers.heard.shell import Shell, SideFound
+from isolate.answers.heard.paths import SideFound
+from isolate.answers.heard.shell import Shell
 from isolate.answers.heard.sure import State
 from isolate.answers.panels import plan as panels_plan
 from isolate.answers.panels import states

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from isolate.answers.heard.shell import Shell, SideFound
+from isolate.answers.heard.paths import SideFound
+from isolate.answers.heard.shell import Shell
 from isolate.answers.heard.sure import State
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Option, Side

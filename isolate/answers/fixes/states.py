@@ -17,7 +17,8 @@ from isolate.answers.fixes.parts import Fix
 from isolate.answers.fixes.sounds import Cell, Sound, levels
 from isolate.answers.fixes.target import Aim
 from isolate.answers.heard.neighbours import found as neighbours_of
-from isolate.answers.heard.shell import Shell, SideFound
+from isolate.answers.heard.paths import SideFound
+from isolate.answers.heard.shell import Shell
 from isolate.answers.heard.sure import State
 from isolate.bands import Array
 from isolate.describe.rooms import Room

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from isolate.answers import words
-from isolate.answers.heard.shell import SideFound
+from isolate.answers.heard.paths import SideFound
 from isolate.bands import OCTAVES, Array, octave_tl
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf

@@ -18,13 +18,6 @@ from isolate.physics.ducts import transmission_area
 from isolate.physics.flanking_rooms import FlankingFound
 from isolate.standards.weighting import dba
 
-__all__ = ["Finder", "Heard", "Path", "Shell", "SideFound", "found", "of_room", "together"]
-
-
-def found(side: Side) -> SideFound:
-    """What this side lets through; see `paths.Finder.side`."""
-    return Finder().side(side)
-
 
 @dataclass(frozen=True)
 class Heard:

@@ -8,7 +8,8 @@ from typing import Any
 
 from isolate.answers import air
 from isolate.answers.air import Air
-from isolate.answers.heard.shell import SideFound, words_of_rooms
+from isolate.answers.heard.paths import SideFound
+from isolate.answers.heard.shell import words_of_rooms
 from isolate.answers.inner_room.plan import roles
 from isolate.answers.inner_room.shell import Shells
 from isolate.describe.rooms import Room, Side, Vent

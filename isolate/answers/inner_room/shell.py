@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from isolate.answers import words
-from isolate.answers.heard.paths import VENT_DB, Path
-from isolate.answers.heard.shell import Shell, SideFound, absorption
+from isolate.answers.heard.paths import VENT_DB, Path, SideFound
+from isolate.answers.heard.shell import Shell, absorption
 from isolate.answers.inner_room.house import Arrival, arrivals, base_plates
 from isolate.answers.inner_room.load import Load
 from isolate.answers.inner_room.plan import roles

@@ -29,21 +29,27 @@ WIDTHS, GAP_DEPTH = (0.5e-3, 1e-3, 2e-3, 4e-3, 8e-3), 40e-3
 """Slits [m] a leak of unknown shape may be: their widths, and how deep a sash or door is."""
 
 DIP_DB = 4.0
+SHIFT_DB = 2.0
+"""Shift of the whole curve worth telling beside a leak."""
+
 SLOPE_DB = 1.5
 """Difference of slope [dB/octave] worth telling."""
 
 _REACH = 3
+_COUNTS = 0.25  # part of the sound below which a side cannot make a dip in the whole
 _TIMES = np.linspace(-1.5, 1.2, 28)  # lg of how many times as wide a gap is tried
 _CORE = slice(index_of(100), index_of(3150) + 1)
 
 
 @dataclass(frozen=True)
 class Compared:
-    """Measured and predicted R' (27,) [dB] of the `sides` of `area` [m2], the prediction's standard deviation
-    `sigma_db`, `hidden` bands that are only lower limits, the best `fit`, and what the residual shows."""
+    """Measured and predicted R' (27,) [dB] of the `sides`, their `kinds` (wall, window, ...) and whole `area`
+    [m2], the prediction's standard deviation `sigma_db`, `hidden` bands that are only lower limits, the best
+    `fit`, and what the residual shows."""
 
     room: str
     sides: tuple[str, ...]
+    kinds: tuple[str, ...]
     area: float
     depth: float
     gaps: bool
@@ -88,6 +94,12 @@ class Compared:
                 f"({low:.0f} to "
                 f"{high:.0f} dB), 6 dB an octave more above"
             )
+        if abs(fit.shift_db) >= SHIFT_DB:
+            side = "more" if fit.shift_db > 0 else "less"
+            lines.append(
+                f"{abs(fit.shift_db):.0f} dB {side} than predicted in all bands alike, as prediction and "
+                "microphone places may be off"
+            )
         return tuple(lines)
 
     @property
@@ -129,13 +141,18 @@ def compared(result: Measured, described: Room | str, *, through: str | None = N
     measured = _reduction(result, room, described_shell.absorption, area)
     hidden, gaps = result.drowned, bool(leaks.any())
     body = taus[~leaks].sum(axis=0)
+    parts = {
+        found.side.name: sum(path.tau_area for path in paths if path.side == found.side.name) / area / whole
+        for found in sides
+    }
     shapes = {0.0: _wider(sides, paths, area)} if gaps else _slits(depth, area)
     fit = best_fit(measured, result.u_db, hidden, body=body, leaks=shapes, sigma_db=sigma, existing=gaps)
     answer = Compared(
-        room.name, tuple(found.side.name for found in sides), area, depth, gaps, measured, result.u_db,
+        room.name, tuple(found.side.name for found in sides),
+        tuple(found.side.construction.kind for found in sides), area, depth, gaps, measured, result.u_db,
         hidden, -10.0 * np.log10(whole), sigma, fit, (),
     )  # fmt: skip
-    return replace(answer, hints=_hints(answer, [found.side for found in sides]))
+    return replace(answer, hints=_hints(answer, [(found.side, parts[found.side.name]) for found in sides]))
 
 
 def slit(width: float, depth: float) -> Array:
@@ -203,14 +220,20 @@ def _reduction(result: Measured, room: Room, absorption: Array, area: float) -> 
     return rules.apparent_reduction(result.difference_db, area=area, absorption_area=absorption)
 
 
-def _hints(answer: Compared, sides: Sequence[Side]) -> tuple[Hint, ...]:
-    """What is left over by the fit shows: dips at resonances or coincidences, and a difference of slope."""
+def _hints(answer: Compared, sides: Sequence[tuple[Side, Array]]) -> tuple[Hint, ...]:
+    """What is left over by the fit shows: dips at resonances or coincidences of the sides whose part (27,) of
+    what comes through counts there, and a difference of slope."""
     residual = np.where(answer.hidden, np.nan, answer.measured_db - answer.fit.curve_db)
-    built = [transmission(side.construction, size=side.size) for side in sides]
-    causes = [(hz, "resonance of leaves on the air between them") for one in built for hz in one.resonances]
-    causes += [(hz, "coincidence") for one in built for hz in one.criticals]
-    found = [_dip(band, residual, causes) for band in range(_REACH, N_BANDS - _REACH)
-             if _is_dip(residual, answer, band)]  # fmt: skip
+    causes = []
+    for side, part in sides:
+        built = transmission(side.construction, size=side.size)
+        named = [(hz, "resonance of leaves on the air between them") for hz in built.resonances]
+        named += [(hz, "coincidence") for hz in built.criticals]
+        causes += [(hz, what, part) for hz, what in named]
+    found = [
+        _dip(band, residual, [(hz, what) for hz, what, part in causes if part[band] > _COUNTS])
+        for band in range(_REACH, N_BANDS - _REACH) if _is_dip(residual, answer, band)
+    ]  # fmt: skip
     slope = _slope(residual, np.hypot(answer.u_db, answer.sigma_db))
     if slope is not None and answer.fit.kind == "as predicted":
         found.append(slope)

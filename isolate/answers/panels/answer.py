@@ -13,7 +13,8 @@ from isolate.answers.base import Answer
 from isolate.answers.cautions.facts import Caution, Facts, Hung
 from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels, shell
-from isolate.answers.heard.shell import Heard, Shell, SideFound
+from isolate.answers.heard.paths import SideFound
+from isolate.answers.heard.shell import Heard, Shell
 from isolate.answers.panels import kinds as panels_kinds
 from isolate.answers.panels import plan as panels_plan
 from isolate.answers.panels import words as panels_words

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from isolate.answers import words
-from isolate.answers.heard import shell
-from isolate.answers.heard.shell import Heard, Shell, SideFound
+from isolate.answers.heard.paths import Finder, SideFound
+from isolate.answers.heard.shell import Heard, Shell
 from isolate.answers.inner_room import answer as inner_room
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
@@ -64,9 +64,10 @@ def tight_loss(side: Side, *, board: Material, thickness: float) -> Array:
     The side's own gaps open behind the board, so what comes through them is weakened alike. Cloth is left
     out: sound passes through it.
     """
-    bare = shell.found(replace(side, gaps=()))
+    find = Finder().side
+    bare = find(replace(side, gaps=()))
     cover = Cavity(thickness, fill=board, fill_depth=thickness, framing="separate frames")
-    return shell.found(replace(bare.side, construction=_more(side.construction, (cover,)))).tl_db - bare.tl_db
+    return find(replace(bare.side, construction=_more(side.construction, (cover,)))).tl_db - bare.tl_db
 
 
 def loose_loss(tight_db: Array, *, open_share: float) -> Array:
@@ -169,7 +170,7 @@ class Remedies:
         if side.gaps:
             seal = _seal_option(self.room, side)
             gaps = seal.gaps if seal else ()
-            sealed = shell.found(replace(side, gaps=gaps or ()))
+            sealed = self.now.find(replace(side, gaps=gaps or ()))
             name = seal.name if seal else f"gaps of the {side.name} sealed"
             yield "seal", name, self.now.replaced(sealed), None, 0.0, seal.cost if seal else None
         if side.construction.layers or pane_option(self.room, side):
@@ -189,7 +190,7 @@ class Remedies:
         tried = []
         for option in self.room.options:
             if option.replace == name and option.vents != ():  # never by closing what lets air in
-                new = shell.found(option.on(old.side))
+                new = self.now.find(option.on(old.side))
                 then, mass = self.now.replaced(new), (new.surface_mass - old.surface_mass) * old.side.area
                 tried.append(("option", option.name, then, old.side.area, mass, option.cost))
         if tried:
@@ -201,7 +202,7 @@ class Remedies:
             new, name, cost = second_pane(side), _second(side), None
         else:
             new, name, cost = option.on(side), option.name, option.cost
-        then = shell.found(new)
+        then = self.now.find(new)
         mass = (then.surface_mass - weak.surface_mass) * side.area
         return "pane", name, self.now.replaced(then), side.area, mass, cost
 

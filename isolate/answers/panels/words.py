@@ -88,8 +88,8 @@ def notes(room: Room, plan: Plan, after: Array) -> tuple[str, ...]:
         "evenly; with all of it on one wall the room rings longer. Below about "
         f"{round(limit, -1):.0f} Hz this room has too few modes for either: there the times are nominal.",
         "The inner room is that of the file, or a usual one: two boards on free studs, a ceiling on them, a "
-        "floor on mounts, a second window and door, air by lined ways; nothing touches. `isolate "
-        "room-in-room` says what it takes and what limits it.",
+        "floor on mounts, a second window and door, air by lined ways; nothing touches. isolate "
+        "room-in-room says what it takes and what limits it.",
         "A panel over the window hangs 25 mm off it all round, like a picture, or is sealed airtight; either "
         "way it takes the daylight.",
         LOW_SENTENCE,

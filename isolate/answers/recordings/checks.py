@@ -23,6 +23,7 @@ STEADY_DB = 1.5
 
 _ONE_OCTAVE_DB = 2.5  # in a single octave, where a slow walk alone may make 2
 _DRIFT_DB = 2.0
+_RULED_DB = 3.0  # by which a few loud seconds may lift the mean above the usual second
 _HOLE_DB = 25.0
 _MOVED = 1.4  # times the variation of steady noise at one place
 _ALIKE_DB = 3.0
@@ -157,11 +158,15 @@ def _moving(r: Recording, role: str) -> Finding | None:
     if np.median(by_band) <= STEADY_DB and spread <= _ONE_OCTAVE_DB:
         return None
     what = f"is not steady: it varies by {spread:.1f} dB from second to second where 1.5 dB is usual"
+    lifted = float((decibels((10.0 ** (seconds / 10.0)).mean(axis=0)) - np.median(seconds, axis=0)).max())
+    ruled = lifted > _RULED_DB
+    if ruled:
+        what += f", and moments of something else lift its mean by up to {lifted:.0f} dB"
     if role == "background":
         again = "wait for a calm spell (no cars, no voices) and record again"
-        return Finding("not steady", NOTE, r.name, what, again)
+        return Finding("not steady", DOUBT if ruled else NOTE, r.name, what, again)
     again = "play steady noise, walk slowly, wait until nothing else is heard, and record again"
-    return Finding("not steady", DOUBT, r.name, what, again)
+    return Finding("not steady", SPOILT if ruled else DOUBT, r.name, what, again)
 
 
 def _drift(common: Array) -> float:

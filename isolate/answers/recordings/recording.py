@@ -35,17 +35,20 @@ _CLIFF_DB = 18.0  # a drop within 500 Hz that no room or wall makes
 @dataclass(frozen=True)
 class Samples:
     """What the samples themselves show: `peak` (full scale 1), `clipped`: flat tops at the peak, an hour's
-    worth counted, `still`: fraction of the time that is digital silence, `mean_square` of all."""
+    worth counted, `still`: fraction of the time that is digital silence, `mean_square` of the sound about its
+    `offset` (the mean of all samples, which a recorder should keep at 0)."""
 
     peak: float
     clipped: int
     still: float
     mean_square: float
+    offset: float = 0.0
 
     @property
     def crest_db(self) -> float:
-        """Peak over root mean square [dB]."""
-        return float(10.0 * np.log10(self.peak**2 / max(self.mean_square, 1e-30)))
+        """Peak over root mean square [dB], without the offset."""
+        swing = self.peak - abs(self.offset)
+        return float(20.0 * np.log10(swing / np.sqrt(max(self.mean_square, 1e-30))))
 
 
 @dataclass(frozen=True)
@@ -133,9 +136,13 @@ def listen(
     heard = range(wav.channels) if channel is None else [channel]
     bank = Bank(wav.rate, len(heard), wav.frames, frame=frame)
     watch = [_Watch(wav) for _ in heard]
-    done = 0
+    done, offset = 0, np.zeros(wav.channels)
     for block in sound.blocks(wav):
-        bank.feed(block if channel is None else block[:, [channel]])
+        sounds = block.any()
+        if sounds and not offset.any():
+            offset = block.mean(axis=0)  # switched on at once, it would ring through the lowest bands
+        level = block - offset if sounds else block
+        bank.feed(level if channel is None else level[:, [channel]])
         for one, at in zip(watch, heard, strict=True):
             one.feed(block[:, at])
         done += len(block)
@@ -148,6 +155,7 @@ def listen(
     worst = Samples(
         max(s.peak for s in samples), sum(s.clipped for s in samples),
         max(s.still for s in samples), float(np.mean([s.mean_square for s in samples])),
+        max((s.offset for s in samples), key=abs),
     )  # fmt: skip
     mean = power[kept].mean(axis=0)
     freqs = np.asarray(np.fft.rfftfreq(_PIECE, 1.0 / wav.rate), float)
@@ -282,7 +290,7 @@ class _Watch:
     def __init__(self, wav: Wav) -> None:
         self._piece = max(wav.rate // 100, 1)
         self._step = 2.0 ** (1 - min(wav.bits, 24))
-        self._peak, self._tops, self._square = 0.0, 0, 0.0
+        self._peak, self._tops, self._square, self._sum = 0.0, 0, 0.0, 0.0
         self._still, self._pieces, self._count = 0, 0, 0
 
     def feed(self, x: Array) -> None:
@@ -302,10 +310,13 @@ class _Watch:
         self._still += int(still.sum())
         self._pieces += still.size
         self._square += float(x @ x)
+        self._sum += float(x.sum())
 
     def result(self) -> Samples:
         still = self._still / max(self._pieces, 1)
-        return Samples(self._peak, self._tops, still, self._square / max(self._count, 1))
+        offset = self._sum / max(self._count, 1)
+        square = self._square / max(self._count, 1) - offset**2
+        return Samples(self._peak, self._tops, still, square, offset)
 
 
 def _flat_tops(x: Array, peak: float) -> int:

@@ -16,8 +16,8 @@ from isolate.answers.cautions.facts import Caution, Change, Facts
 from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels, neighbours, shell
 from isolate.answers.heard.neighbours import NeighbourFound
-from isolate.answers.heard.paths import Path
-from isolate.answers.heard.shell import Heard, Shell, SideFound
+from isolate.answers.heard.paths import Path, SideFound
+from isolate.answers.heard.shell import Heard, Shell
 from isolate.answers.heard.sure import State, Sure, gain_limits, sure
 from isolate.answers.plain import headed, plain
 from isolate.answers.room.often import Often, often

@@ -9,7 +9,8 @@ from isolate.answers import air, words
 from isolate.answers.air import Air
 from isolate.answers.heard import neighbours, shell
 from isolate.answers.heard.neighbours import HeardNextDoor, NeighbourFound
-from isolate.answers.heard.shell import Heard, Shell, SideFound
+from isolate.answers.heard.paths import SideFound
+from isolate.answers.heard.shell import Heard, Shell
 from isolate.answers.heard.sure import State
 from isolate.describe.rooms import Option, Room
 

@@ -15,7 +15,7 @@ from isolate.standards.weighting import A_WEIGHTING
 
 FADE = 0.08  # [s] at both ends
 _BED_DB = -18.0  # of the plain noise under a character, re the whole, where the character has energy
-_TRUST_DB = 28.0  # a band of the character is not lifted by more than this above what the others need
+_TRUST_DB = 22.0  # a band of the character is not lifted by more than this above what the others need
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,8 @@ def made(kind: Kind, level_db: Array, *, seconds: float, rate: int, seed: int) -
     count = round(seconds * rate)
     spectrum_db = np.where(usable(rate), level_db, -400.0)
     character, course = kind.make(count, rate, rng)
-    both = _with_bed(character, course, spectrum_db, rate, rng)
+    # an abrupt start would be a click, whose bass the fit to the spectrum would raise to a thump
+    both = _with_bed(faded(character, rate), course, spectrum_db, rate, rng)
     return levelled(faded(both, rate), level_db, rate, loudest_second=kind.passing)
 
 

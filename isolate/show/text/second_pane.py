@@ -173,5 +173,7 @@ def _others(answer: SecondPane, page: Page) -> Iterator[str]:
 
 def _ear(gain_db: float) -> str:
     """What the best of its gains is to the ear, in two words."""
-    said = {"about a quarter as loud": "a quarter", "about half as loud": "half", "clearly quieter": "clear"}
-    return said.get(words.change(gain_db), "just" if gain_db >= NOTICED_DB else "no use")
+    if gain_db < NOTICED_DB:
+        return "no use"
+    said = words.change(gain_db).removeprefix("about ").removesuffix(" as loud")
+    return {"just noticeable": "just", "clearly quieter": "clear"}.get(said, said)
