@@ -108,6 +108,24 @@ def test_text_keeps_to_80_columns_and_is_plain_in_a_pipe(arguments: list[str]) -
     assert "\x1b" not in told
 
 
+def test_long_names_wrap_and_lose_nothing() -> None:
+    name = "the ambulance that passes by just when one is about to record something soft"
+    side = "the old sash window with the broken putty over the kitchen sink"
+    text = run("new", "long.toml").stdout or Path("long.toml").read_text()
+    for old, new in (
+        ("ambulance siren", name),
+        ('"window"', f'"{side}"'),
+        ('"street"', '"the street below us all"'),
+        ("My room", " ".join(["a room"] * 20)),
+        ('second pane"', 'a second pane, a hand behind it"'),
+    ):
+        text = text.replace(old, new)
+    Path("long.toml").write_text(text)
+    lines = run("room", "long.toml", "--draws", "50").stdout.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert name in " ".join(" ".join(lines).split())
+
+
 def test_json_of_the_curve_has_the_pinned_keys() -> None:
     told = json.loads(run("curve", SECOND_PANE, "--json").stdout)
     pinned = "format version inputs bands_hz tl_db octave ratings low_db high_db surface_mass_kg_m2 notes"

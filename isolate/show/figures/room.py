@@ -42,7 +42,7 @@ def _fill(fig: Figure, answer: RoomAnswer, columns: int, beside: bool) -> None:
     rows = math.ceil(len(heard) / columns)
     ratios = [2.9] * rows + ([] if beside else [0.8 + 0.42 * len(heard)])
     grid = fig.add_gridspec(len(ratios), columns, height_ratios=ratios)
-    top = 10.0 * math.ceil(max(float(one.outside_db.max()) for one in heard) / 10.0)
+    top = _above(*heard)
     for index, one in enumerate(heard):
         ax = fig.add_subplot(grid[divmod(index, columns)])
         ax.set_ylim(_LOW, top)
@@ -53,12 +53,17 @@ def _fill(fig: Figure, answer: RoomAnswer, columns: int, beside: bool) -> None:
     fig.suptitle(answer.room.title, x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK)
 
 
+def _above(*heard: Heard) -> float:
+    """The tens above the loudest band, with room for its line."""
+    return 10.0 * math.ceil((max(float(one.outside_db.max()) for one in heard) + 2.0) / 10.0)
+
+
 def draw_noise(answer: RoomAnswer, one: Heard, *, ax: Axes | None = None) -> Axes:
     """One noise outside and inside with its 5 % and 95 % limits, the background, the threshold of hearing,
     and what both hide."""
     if ax is None:
         ax = common.new_axes()
-        ax.set_ylim(_LOW, 10.0 * math.ceil(float(one.outside_db.max()) / 10.0))
+        ax.set_ylim(_LOW, _above(one))
     hidden, f = answer.hidden_db, THIRD_OCTAVES
     inside, outside = _seen(one.inside_db), _seen(one.outside_db)
     ax.fill_between(f, _LOW, hidden, color=FAINT, alpha=0.55, lw=0)

@@ -30,7 +30,7 @@ def _line(name: str, about: str, page: Page) -> str:
 
 
 def _entry(answer: Entry, page: Page) -> str:
-    lines = [page.ink(answer.item.name, "title")]
+    lines = [page.ink(page.wrapped(answer.item.name), "title")]
     lines += [page.wrapped(text, label=label, ink="strong", margin=_LABEL) if len(label) < _LABEL
               else f"{page.ink(label, 'strong')}\n{page.wrapped(text, margin=_LABEL)}"
               for label, text in answer.details()]  # fmt: skip

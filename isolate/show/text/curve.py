@@ -15,7 +15,7 @@ def render(answer: Curve, page: Page) -> str:
     built, rated = answer.construction, answer.ratings
     bass = answer.octave_db[1]
     lines = [
-        page.ink(built.title, "title"),
+        page.ink(page.wrapped(built.title), "title"),
         *(page.wrapped(text, label=f"  {number}", margin=5) for number, text in
           enumerate(map(words.layer_both, built.layers), 1)),
         "",

@@ -47,7 +47,7 @@ def money(answer: FixesAnswer, value: float) -> str:
 
 
 def _head(answer: FixesAnswer, page: Page) -> Iterator[str]:
-    yield page.ink(f"What to do first: {answer.room.title}", "title")
+    yield page.ink(page.wrapped(f"What to do first: {answer.room.title}"), "title")
     yield page.wrapped(_asked(answer), ink="quiet")
     yield ""
 

@@ -49,7 +49,7 @@ def _size(size: tuple[float, float, float]) -> str:
 
 
 def _head(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
-    yield page.ink(f"A room within the room: {answer.room.title}", "title")
+    yield page.ink(page.wrapped(f"A room within the room: {answer.room.title}"), "title")
     height = f"{100 * answer.lost_height:.0f} cm"
     yield page.ink(
         f"now {_size(answer.room.size)}, inside {_size(answer.plan.inner_size)}: {answer.lost_area:.1f} m2 "

@@ -63,7 +63,7 @@ def _head(answer: RoomAnswer, page: Page) -> Iterator[str]:
     stated = background(room.background)
     level = "" if stated.endswith("dBA") else f" ({common.decibels(answer.background_dba)} dBA)"
     furnished = "" if room.reverberation_time is not None else f", {room.furnishing}"
-    yield page.ink(room.title, "title")
+    yield page.ink(page.wrapped(room.title), "title")
     yield page.ink(
         f"{length:.2f} x {width:.2f} x {height:.2f} m{furnished}, background {stated}{level}", "quiet"
     )

@@ -33,7 +33,7 @@ def _row(one: Often) -> list[str | Cell]:
     return [
         one.name,
         comes,
-        common.minutes(one.duration) if one.duration else "–",
+        common.minutes(one.duration) if one.duration and one.per_day is not None else "–",
         f"{heard:.2g}" if heard is not None and heard < 10 else "" if heard is None else f"{heard:.0f}",
         *(_time(times.get(when)) for when in TIMES),
     ]

@@ -12,6 +12,7 @@ from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 
 _BAR = 12
+_WIDEST = 20  # columns of a noise's name above its shares
 LEAKS_COUNT_DB = 2  # from how many dB of Rw on the leaks of a side are spoken of
 
 
@@ -71,14 +72,20 @@ def sides(answer: RoomAnswer, page: Page) -> Iterator[str]:
             name = f"flanking ({word})"
             share = worst.share.get(name, 0.0)
             rows.append(["  round about", "", "", "", "", *_share(page, share, worst)])
-        head = [f"faces {word}", "area", "Rw", "5 – 95 %", "tight", worst.name if worst else "no noise", ""]
+        head = [f"faces {word}", "area", "Rw", "5 – 95 %", "tight", "", _short(worst)]
         yield from ([""] if word != next(iter(answer.composite_db)) else [])
         yield page.table(head, rows, align="frrrrrl")
         for one in heard:
             if one is not worst:
-                yield page.wrapped(_shares(one), label=f"  {one.name}:", margin=len(one.name) + 4)
+                yield page.wrapped(_shares(one), label=f"  {one.name}:", margin=min(len(one.name) + 4, 36))
         for found in answer.shell.facing(word):
             yield from _leaks(found, page)
+
+
+def _short(worst: Heard | None) -> str:
+    """The name above the shares, cut where it would push the rest aside."""
+    name = worst.name if worst else "no noise"
+    return name if len(name) <= _WIDEST else name[: _WIDEST - 1] + "…"
 
 
 def _side(page: Page, answer: RoomAnswer, found: SideFound, worst: Heard | None) -> list[str | Cell]:
@@ -165,4 +172,4 @@ def _flow(flow: float | None) -> str:
 
 
 def _people(people: float | None) -> str:
-    return "–" if people is None else f"{people:.1f}"
+    return "–" if people is None else f"{people:.1f}" if people < 20.0 else f"{people:.0f}"

@@ -22,7 +22,7 @@ _MARGIN = 18
 
 def render(answer: TakeAnswer, page: Page) -> str:
     """The whole answer."""
-    lines = [page.ink(answer.room.title, "title")]
+    lines = [page.ink(page.wrapped(answer.room.title), "title")]
     for take in answer.takes:
         lines.append("")
         for part in (_head, _verdicts, _chances, _noises, _floor):
