@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -87,6 +88,24 @@ def test_the_reason_not_to_buy_foam_stands_in_the_answer() -> None:
     assert foam.cost is not None and 400.0 < foam.cost.typical <= 600.0
     assert foam.on_worst < plan
     assert "Do not buy      foam" in text(answer)
+
+
+def test_a_bare_room_is_told_what_furniture_does() -> None:
+    """Sabine: levels fall by 10 lg of the absorption areas' ratio, at most that of the band it helps most."""
+    bare = replace(rooms.load("demo"), furnishing="bare")
+    found = fixes(bare, Request(budget=600.0, candidates="options"), draws=50)
+    foam = next(one for one in found.instead if one.key == "foam")
+    told = re.search(r"In this bare room carpet, curtains and a sofa take (\d+\.\d) dB off", foam.reason)
+    areas = [shell.absorption(bare.size, furnishing=word, reverberation_time=None)[0]
+             for word in ("bare", "furnished")]  # fmt: skip
+    ratio = 10.0 * np.log10(areas[1] / areas[0])
+    assert told is not None and ratio.min() < float(told[1]) < ratio.max()
+    assert "carpet" not in next(one for one in demo().instead if one.key == "foam").reason
+
+
+def test_what_the_file_lists_is_not_all_there_is() -> None:
+    assert "--candidates both" in text(demo())
+    assert "--candidates both" not in text(demo(which="own"))
 
 
 def test_more_money_never_leaves_more() -> None:

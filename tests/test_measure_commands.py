@@ -70,6 +70,8 @@ def test_a_measurement_is_told_in_every_way(takes: list[str]) -> None:
 def test_a_requirement_holds_or_not(takes: list[str]) -> None:
     assert run(*takes, "--require", "NIC >= 20").exit_code == 0
     assert run(*takes, "--require", "NIC >= 90").exit_code == 3
+    assert run(*takes, "--require", "DnT,w >= 20").exit_code == 0
+    assert run(*takes, "--require", "DnT,w >= 90, NIC >= 20").exit_code == 3
 
 
 def test_extra_files_are_replaced_only_with_force(takes: list[str]) -> None:
@@ -104,6 +106,8 @@ def test_a_block_knows_what_it_is_from_the_room(
     [
         (["--volume", "30"], "--volume: a bare number"),
         (["--area", "much"], "--area: not a"),
+        (["--quiet-gain", "200 dB"], '--quiet-gain: out of range (got "200 dB")'),
+        (["--time", "90 s"], '--time: out of range (got "90 s"); write "0.05 s" to "20 s"'),
         (["--quiet-gain", "20 dB", "--same-sound", "loud.wav", "quiet.wav"], "--same-sound"),
         (["--through", "street"], "needs --room"),
         (["--corrected", "x.toml"], "needs --room"),
@@ -118,6 +122,25 @@ def test_requests_that_make_no_sense_get_one_message(takes: list[str], more: lis
     assert result.exit_code == 2
     assert message in result.stderr
     assert result.stdout == ""
+
+
+@pytest.mark.parametrize(
+    ("asked", "message"),
+    [
+        (["survey", "loud.wav", "--start", "25:10"], '--start: no time of day (got "25:10")'),
+        (["survey", "loud.wav", "--start", "22:75"], "--start: not a time"),
+        (["survey", "loud.wav", "--rise", "0 dB"], '--rise: out of range (got "0 dB")'),
+        (["survey", "loud.wav", "--blocks", "b.toml"], "--blocks: a background needs sound pressure levels"),
+        (["test-signal", "noise.mp3"], "write a name that ends in .wav"),
+        (["listen", "--take", "x", "--no-take", "--out", "s"], "--take and --no-take"),
+        (["fixes", "--target", " "], "--target: is empty"),
+    ],
+)
+def test_other_requests_that_make_no_sense(takes: list[str], asked: list[str], message: str) -> None:
+    result = run(*asked)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert message in result.stderr
+    assert not [path for path in Path().iterdir() if path.suffix != ".wav"]
 
 
 def test_without_recordings_the_two_that_are_needed_are_named() -> None:

@@ -26,6 +26,13 @@ def test_what_is_not_met_is_told(text: str, unmet: int) -> None:
     assert sum(len(one.unmet(QUANTITIES)) for one in requirement.parse(text)) == unmet
 
 
+def test_names_may_hold_commas_as_those_of_field_ratings_do() -> None:
+    first, second = requirement.parse("DnT,w >= 45, wall: D2m,nT,w < 30")
+    assert (first.subject, first.quantity, first.limit) == (None, "DnT,w", 45.0)
+    assert (second.subject, second.quantity, second.limit) == ("wall", "D2m,nT,w", 30.0)
+    assert first.unmet([("measured", "DnT,w", 44.0)]) == ["measured: DnT,w is 44, required >= 45"]
+
+
 def test_the_message_says_who_what_and_how_far() -> None:
     (one,) = requirement.parse("siren: inside_dba < 30.5")
     assert one.unmet(QUANTITIES) == ["siren: inside_dba is 41, required < 30.5"]

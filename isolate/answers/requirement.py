@@ -13,8 +13,9 @@ from isolate.units import shown
 _TESTS: dict[str, Callable[[float, float], bool]] = {
     "<=": operator.le, ">=": operator.ge, "<": operator.lt, ">": operator.gt,
 }  # fmt: skip
-_PART = re.compile(
-    r"(?:(?P<subject>[^:]+):)?\s*(?P<quantity>\w+)\s*(?P<test><=|>=|<|>)\s*(?P<limit>-?\d+(\.\d+)?)"
+_PART = re.compile(  # names may hold commas, as DnT,w does: only one after a limit joins
+    r"\s*(?:(?P<subject>[^:<>]+):)?\s*(?P<quantity>[^:<>=]+?)\s*(?P<test><=|>=|<|>)"
+    r"\s*(?P<limit>-?\d+(\.\d+)?)\s*(?:,|$)"
 )
 _WORDING = (
     'write for example "inside_dba < 30", or "tram: margin_db <= 0" for one noise; a comma joins several'
@@ -68,11 +69,13 @@ def parse(text: str) -> tuple[Requirement, ...]:
     InputError
         When it is worded otherwise.
     """
-    found = []
-    for part in text.split(","):
-        match = _PART.fullmatch(part.strip())
+    found: list[Requirement] = []
+    at = 0
+    while at < len(text) or not found:
+        match = _PART.match(text, at)
         if match is None:
-            raise InputError(f"--require: not a requirement (got {shown(part.strip())}); {_WORDING}")
+            raise InputError(f"--require: not a requirement (got {shown(text[at:].strip())}); {_WORDING}")
+        at = match.end()
         subject = match["subject"].strip() if match["subject"] else None
         found.append(Requirement(subject, match["quantity"], match["test"], float(match["limit"])))
     return tuple(found)

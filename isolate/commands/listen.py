@@ -84,6 +84,8 @@ def _answer(
         raise click.UsageError(
             "--own and --neighbour are for what goes out, --noise and --panels for what comes in"
         )
+    if take and not takes:
+        raise click.UsageError("--take and --no-take: choose one of them")
     how = How(recording, loud, seconds, seed, take, takes)
     if own or neighbour:
         return outwards(room, own=own, neighbour=neighbour, options=options, how=how)

@@ -40,6 +40,10 @@ def command(recording: Path, blocks: Path | None, **asked: Any) -> Any:
     from isolate.show import files
     from isolate.show.blocks import survey_blocks
 
+    if blocks and asked["place"] == "inside" and asked["level"] is None:
+        raise click.UsageError(
+            "--blocks: a background needs sound pressure levels; state that of a passage by --level, --at"
+        )
     force = may_replace()
     files.check([blocks] if blocks else [], force=force)
     if sys.stderr.isatty():

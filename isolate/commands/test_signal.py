@@ -32,6 +32,8 @@ def command(file: Path, kind: str, length: str, rate: str, bits: str, force: boo
     from isolate.show.layout import Page
     from isolate.show.text.test_signal import render
 
+    if file.suffix.lower() not in (".wav", ".wave"):
+        raise click.UsageError(f"FILE {file}: what is written is WAV; write a name that ends in .wav")
     files.check([file], force=force)
     made = signal(kind, length=length, rate=int(rate))
     files.write({file: encode(made.samples, rate=made.rate, bits=int(bits))}, force=force)

@@ -19,7 +19,7 @@ from isolate.answers.fixes.target import Aim
 from isolate.answers.fixes.yours import EGG_KG_M2, RIGID, by_mass, known, louder, why_not
 from isolate.answers.heard.neighbours import found as neighbours_of
 from isolate.answers.heard.paths import SideFound
-from isolate.answers.heard.shell import Shell
+from isolate.answers.heard.shell import Shell, absorption
 from isolate.answers.heard.sure import State
 from isolate.answers.panels import plan as panels_plan
 from isolate.answers.panels import states
@@ -157,15 +157,28 @@ class Myths:
         except InputError:
             return None  # no money for one, or no wall for it
         added = np.maximum(plan.area * (third_octaves(plan.absorber) - alpha("plaster")), 0.0)
-        treated = replace(shell, absorption=shell.absorption + added)
-        softer = 10.0 * np.log10(treated.absorption / shell.absorption)
         cost = self.prices.cost("foam", plan.area)
+        furniture = self._furniture()
         name = f"foam, {plan.count} panels of 50 mm on the walls"
-        return self._told("foam", name, cost, self._with(treated, softer), lambda drop: (
+        return self._told("foam", name, cost, self._soaked(shell.absorption + added), lambda drop: (
             f"It soaks up what is in the room already, {drop:.1f} dB at best, and keeps nothing out: it "
             "weighs next to nothing, and air goes through. Buy some for how the room sounds. Bare foam burns "
-            "fast."
+            "fast." + furniture
         ))  # fmt: skip
+
+    def _furniture(self) -> str:
+        """What a bare room gains by being furnished, which soaks up sound as foam does."""
+        room = self.room
+        if room.furnishing != "bare" or room.reverberation_time is not None:
+            return ""
+        area, _ = absorption(room.size, furnishing="furnished", reverberation_time=None)
+        drop, _, _ = self._drop(self._soaked(area))
+        return f" In this bare room carpet, curtains and a sofa take {drop:.1f} dB off too."
+
+    def _soaked(self, area: Array) -> State:
+        """The state with another absorption area [m2] in the room."""
+        shell = self.now.shell
+        return self._with(replace(shell, absorption=area), 10.0 * np.log10(area / shell.absorption))
 
     def _eggs(self) -> Instead:
         walls = [one for one in self._facing() if one.side.construction.kind == "wall"]

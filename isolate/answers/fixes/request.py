@@ -97,6 +97,8 @@ def request(
         reveal=options.read("--reveal", reveal, lambda text: _length(text, 0.02, 0.6)) or REVEAL,
         may_close=may_close,
     )
+    if target is not None and not target.strip():
+        options.fault("--target", 'is empty; write one such as "25 dBA", "faint" or "tram: not audible"')
     if budget is not None and not 0.0 <= budget < 1e12:
         options.fault("--budget", f"no sum of money (got {budget:g}); write 0 or more")
     if chance is not None and not 1.0 <= chance <= 99.0:

@@ -90,17 +90,25 @@ def _setup(options: Stated, given: dict[str, Any]) -> Setup:
         convert = _volume if quantity == "volume" else lambda text: parse(text, quantity)
         return options.read(_option(key), given[key], convert)
 
+    def within(key: str, quantity: Any, least: float, most: float, unit: str) -> float | None:
+        value = read(key, quantity)
+        if value is not None and not least <= value <= most:
+            got = f'(got "{given[key]}"); write "{least:g} {unit}" to "{most:g} {unit}"'
+            options.fault(_option(key), f"out of range {got}")
+        return value
+
     pair = given["same_sound"]
-    stated = read("quiet_gain", "decibel")
+    stated = within("quiet_gain", "decibel", -80.0, 80.0, "dB")
     if pair is not None and given["quiet_gain"] is not None:
         options.fault("--same-sound", "says the same as --quiet-gain (got both); give one of them")
     gain = stated or 0.0
     if pair is not None and not options.faults:
         gain = _gain_between(*pair)
     return Setup(
-        quiet_gain_db=gain, background_gain_db=read("background_gain", "decibel"),
+        quiet_gain_db=gain, background_gain_db=within("background_gain", "decibel", -80.0, 80.0, "dB"),
         volume=read("volume", "volume"), loud_volume=read("loud_volume", "volume"), area=read("area", "area"),
-        facade=given["facade"], music=given["music"], time=read("time", "time"), level=read("level", "level"),
+        facade=given["facade"], music=given["music"], time=within("time", "time", 0.05, 20.0, "s"),
+        level=read("level", "level"),
         gain_stated=stated is not None or pair is not None,
     )  # fmt: skip
 

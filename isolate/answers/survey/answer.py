@@ -180,7 +180,7 @@ def seconds(text: str) -> float:
     3723.0
     """
     match = _CLOCK.fullmatch(text.strip())
-    if match is None or int(match[3]) > 59:
+    if match is None or int(match[3]) > 59 or (match[1] and int(match[2]) > 59):
         raise ValueError(f'not a time (got "{text}"); write minutes and seconds, "1:20", or "0:01:20"')
     return 3600.0 * int(match[1] or 0) + 60.0 * int(match[2]) + int(match[3])
 
@@ -194,10 +194,10 @@ def _request(
     began = options.read(
         "--start", start, lambda text: seconds(f"{text}:00" if text.count(":") == 1 else text)
     )
-    rise_db = options.read("--rise", rise, lambda text: parse(text, "decibel")) or 10.0
+    rise_db = options.read("--rise", rise, lambda text: parse(text, "decibel"))
     if place not in PLACES:
         options.fault("--place", f'unknown (got "{place}"); write one of {", ".join(PLACES)}')
-    if not 3.0 <= rise_db <= 60.0:
+    if rise_db is not None and not 3.0 <= rise_db <= 60.0:
         options.fault("--rise", f'out of range (got "{rise}"); write "3 dB" to "60 dB"')
     if at is not None and reference is not None:
         options.fault("--at", "says the same as --reference (got both); give one of them")
@@ -207,7 +207,10 @@ def _request(
         options.fault(
             "--level", "of what? Add --at with the passage it holds for, or --reference with a file"
         )
+    if began is not None and not 0.0 <= began < 86_400.0:
+        options.fault("--start", f'no time of day (got "{start}"); write one such as "22:30"')
     options.stop()
+    assert rise_db is not None
     return stated, passage, began, rise_db
 
 

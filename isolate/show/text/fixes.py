@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from isolate.answers.fixes.choice import Next, Set
 from isolate.answers.fixes.found import FixesAnswer
 from isolate.answers.fixes.instead import Instead
+from isolate.answers.fixes.parts import YOURS
 from isolate.answers.fixes.plan import Ceiling, Step
 from isolate.answers.fixes.states import Chosen
 from isolate.answers.words import NOTICED_DB, listed
@@ -89,12 +90,20 @@ def _plan(answer: FixesAnswer, page: Page) -> Iterator[str]:
     if not answer.then.met and (after := answer.onward.next) is not None:
         label = "Save for" if _beyond(answer, after) else "Beyond that"
         yield page.wrapped(_next(answer, after), label=label, ink="strong", margin=_MARGIN)
+    if not answer.then.met and all(fix.origin == YOURS for fix in answer.fixes):
+        yield page.wrapped(_ALSO, label="Also", ink="quiet", margin=_MARGIN)
     if answer.besides:
         yield page.wrapped(_besides(answer), label="Besides", ink="quiet", margin=_MARGIN)
     wrong = _wrong(answer)
     if wrong is not None:
         yield page.wrapped(_against(answer, wrong), label="Do not buy", ink="bad", margin=_MARGIN)
     yield page.wrapped(_chance(answer), label="How likely", ink="strong", margin=_MARGIN)
+
+
+_ALSO = (
+    "only what the room file lists was tried; --candidates both tries the tool's own remedies too, at "
+    "invented prices until you put in yours."
+)
 
 
 def _step(answer: FixesAnswer, step: Step) -> str:
@@ -116,7 +125,7 @@ def _effects(answer: FixesAnswer, step: Step) -> str:
         told.append(f"{answer.aims[i].sound.name} {how}, {_verdict(before, after)}")
     more = len(step.moved) - _MOST_TOLD
     if told:
-        return "; ".join(told) + (f"; {more} more" if more > 0 else "")
+        return "; ".join(told) + (f"; {more} other{'s' * (more > 1)} too" if more > 0 else "")
     before_chance, chance = step.before.drawn.met, step.after.drawn.met
     if chance > before_chance + 0.02:
         return f"makes it surer, {common.percent(before_chance)} → {common.percent(chance)} that all is met"
@@ -150,7 +159,8 @@ def _stop(answer: FixesAnswer) -> str:
     if most is None:
         if answer.onward.next is not None and not _beyond(answer, answer.onward.next):
             return text + "From here on more money brings less."
-        return text + "Nothing else that the limits allow makes any of it softer."
+        limits = "the limits allow" if answer.request.budget is None else "the money and the limits allow"
+        return text + f"Nothing else that {limits} makes any of it softer."
     rest = f"{answer.fixes[most.index].name} for {money(answer, most.extra)} more"
     drop = f"{most.drop_db:.1f} dB off {answer.aims[most.sound].sound.name}"
     return text + f"The next step buys {drop} ({rest}): from {NOTICED_DB:g} dB on one notices."

@@ -77,11 +77,12 @@ def air(answer: FixesAnswer, page: Page) -> Iterator[str]:
     lost = now.served - then.served
     if lost < 0.05:
         return
-    people = f" of {answer.air[0].people:g}" if answer.air[0].people else ""
+    people = f" of {now.people:g}" if now.people and then.served >= 0.05 else ""
+    left = f"{then.served:.1f}" if then.served >= 0.05 else "nobody"
     yield page.heading("Fresh air")
     yield page.wrapped(
         f"The plan closes gaps that let in air for {lost:.1f} people: {1e3 * then.still:.0f} L/s are left by "
-        f"themselves, for {then.served:.1f}{people} (now {now.served:.1f}). Open the window between takes, "
+        f"themselves, for {left}{people} (now {now.served:.1f}). Open the window between takes, "
         "or add a lined duct with a small fan; isolate room lists every opening."
     )
 
