@@ -411,7 +411,7 @@ def mistaken(name: str, built: str, where: str = "wall", **more: object) -> Opti
         ("the roll", "wood stud wall 2x4 16 in, empty + mass-loaded vinyl 2.5 mm", "loaded vinyl"),
         ("a skin", "wood stud wall 2x4 16 in, empty + mass-loaded vinyl 0.1 mm", "film"),
         ("more of it", "wood stud wall 2x4 16 in, 50 mm wool", "insulation"),
-        ("one more wall", "wood stud wall 2x4 16 in, empty + 50 mm + gypsum board 12.5 mm", "third leaf"),
+        ("one more wall", "wood stud wall 2x4 16 in, empty + 100 mm + gypsum board 12.5 mm", "third leaf"),
         ("egg boxes", "wood stud wall 2x4 16 in, empty", "egg boxes"),
     ],
 )

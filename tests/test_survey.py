@@ -59,6 +59,17 @@ def test_the_background_is_found_in_every_band(found: Survey) -> None:
     assert np.all((found.level_db["L90"] < found.level_db["L50"])[known])
 
 
+def test_the_quiet_of_a_room_is_its_noise_and_not_the_luck_of_an_eighth_of_a_second(found: Survey) -> None:
+    """Steady noise under the events: its mean in every band, where L90 of 25 Hz lies some 7 dB below. 72
+    seconds of it: 4.34 / sqrt(B T) dB of scatter."""
+    from isolate.standards.third_octave import WIDTH
+
+    known = np.isfinite(found.quiet_db)
+    assert known.sum() == 26
+    off = np.abs(found.quiet_db - ROOM)
+    assert np.all((off < 0.3 + 3.0 * 4.34 / np.sqrt(72.0 * WIDTH))[known])
+
+
 def test_events_are_found_when_they_were_and_as_long(found: Survey) -> None:
     low = [event for event in found.events if event.length > 5]
     high = [event for event in found.events if event.kind == "high"]

@@ -59,10 +59,10 @@ def _background(found: Survey) -> list[str]:
             "passage with --level and --at"
         )
     return [
-        "# The background inside, exceeded 90 % of the time: put these lines below [room] of your room file,",
-        "# in place of background = ... (noises come from a survey recorded outdoors: --place).",
+        "# The background inside, in the quietest fifth of the time: put these lines below [room] of your",
+        "# room file, in place of background = ... (noises come from a survey recorded outdoors: --place).",
         "[room]",
-        *_bands(found.level_db["L90"], "level_db"),
+        *_bands(found.quiet_db, "level_db"),
     ]
 
 
