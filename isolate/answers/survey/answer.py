@@ -39,8 +39,8 @@ _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,2}):(\d{2})")
 class Survey(Answer):
     """`level_db` names ("Leq", "L10", "L50", "L90") to third-octave levels (27,), NaN where the recording
     holds no band; `quiet_db` (27,) the mean of the quietest fifth of its seconds; `dba` levels A-weighted;
-    `course_dba` and `low_dba` (columns,) and `picture_db` (columns, 27) over time, a column `column` [s] wide;
-    `start` [s] since midnight or None."""
+    `course_dba` and `low_dba` (columns,) and `picture_db` (columns, 27) over time, columns
+    `column` [s] wide; `start` [s] since midnight or None."""
 
     name: str
     length: float
