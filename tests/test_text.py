@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from isolate.answers.catalogue import Listing, entry, listing
+from isolate.answers.words import hertz
 from isolate.describe import catalogue
 from isolate.errors import InputError
 from isolate.show.layout import Cell, Page, printable
@@ -60,7 +61,7 @@ def test_decibels_are_whole_and_zero_has_no_sign(value: float, text: str) -> Non
 
 @pytest.mark.parametrize(("value", "text"), [(76.9, "76.9 Hz"), (210.0, "210 Hz"), (2991.0, "2.99 kHz")])
 def test_frequencies(value: float, text: str) -> None:
-    assert text_common.hertz(value) == text
+    assert hertz(value) == text
 
 
 def test_signs_are_spelt_where_the_encoding_lacks_them() -> None:

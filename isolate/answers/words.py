@@ -18,6 +18,11 @@ _CHANGES = (
 )  # fmt: skip
 
 
+def hertz(value: float) -> str:
+    """A frequency to three digits, in kHz from 1 kHz on."""
+    return f"{value / 1000:.3g} kHz" if value >= 1000 else f"{value:.3g} Hz"
+
+
 def change(gain_db: float) -> str:
     """What a drop of `gain_db` [dB] means to a listener.
 

@@ -9,8 +9,7 @@ from typing import Any
 import click
 
 from isolate.commands import names
-
-_FILE = click.Path(path_type=Path)
+from isolate.commands.telling import FILE
 
 
 @click.command(short_help="Hear it: outside, in the room now, with panels, with a second pane.")
@@ -20,13 +19,13 @@ _FILE = click.Path(path_type=Path)
 @click.option("--neighbour", metavar="NAME", help="Which one; without it, the one who hears most of it.")
 @click.option("--option", "options", multiple=True, metavar="NAME", help="Also with this option of the room.")
 @click.option("--panels", "count", type=click.IntRange(1, 1000), metavar="N", help="How many panels.")
-@click.option("--recording", type=_FILE, metavar="WAV", help="The noise as you recorded it, instead of ours.")
+@click.option("--recording", type=FILE, metavar="WAV", help="The noise as you recorded it, instead of ours.")
 @click.option("--level", metavar="L", help='Level of it outside, as "88 dBA"; else the room\'s own.')
 @click.option("--take", metavar="NAME", help="Take to mix it into, or a WAV file of the playing.")
 @click.option("--no-take", is_flag=True, help="No take.")
 @click.option("--seconds", type=float, default=10.0, show_default=True, help="How long each file is.")
 @click.option("--seed", type=click.IntRange(0, 10**6), default=1, show_default=True, help="Of what we make.")
-@click.option("--out", type=_FILE, required=True, metavar="FOLDER", help="Folder to write the files into.")
+@click.option("--out", type=FILE, required=True, metavar="FOLDER", help="Folder to write the files into.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print its spectra as CSV.")
 @click.option("--force", is_flag=True, help="Let files replace ones that exist.")

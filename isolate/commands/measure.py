@@ -7,13 +7,11 @@ from typing import Any
 
 import click
 
-from isolate.commands.telling import answering, may_replace
-
-_FILE = click.Path(path_type=Path)
+from isolate.commands.telling import FILE, answering, may_replace
 
 
 def _files(name: str, help_text: str) -> Any:
-    return click.option(f"--{name}", type=_FILE, multiple=True, metavar="WAV", help=help_text)
+    return click.option(f"--{name}", type=FILE, multiple=True, metavar="WAV", help=help_text)
 
 
 def _stated(name: str, metavar: str, help_text: str) -> Any:
@@ -32,7 +30,7 @@ def _stated(name: str, metavar: str, help_text: str) -> Any:
 @_stated("quiet-gain", "G", 'How much more gain the quiet recordings had: "20 dB".')
 @_stated("background-gain", "G", "The same for the background (else as quiet).")
 @click.option(
-    "--same-sound", type=(_FILE, _FILE), metavar="WAV WAV", default=None,
+    "--same-sound", type=(FILE, FILE), metavar="WAV WAV", default=None,
     help="One steady sound recorded with the loud and with the quiet gain, instead of --quiet-gain.",
 )  # fmt: skip
 @_stated("level", "L", 'Level a meter showed beside the microphone in the loud room: "85 dBA".')
@@ -41,15 +39,13 @@ def _stated(name: str, metavar: str, help_text: str) -> Any:
 @_files("loud-corner", "Noise on, a corner of the loud room (below 25 m3); give it for each corner.")
 @_files("quiet-corner", "Likewise in the quiet room.")
 @_files("background-corner", "Likewise with the noise off.")
-@click.option("--from", "saved", type=_FILE, metavar="JSON", help="A measurement saved with --json instead.")
-@click.option("--against", type=_FILE, metavar="JSON", help="Compare with an earlier one saved with --json.")
+@click.option("--from", "saved", type=FILE, metavar="JSON", help="A measurement saved with --json instead.")
+@click.option("--against", type=FILE, metavar="JSON", help="Compare with an earlier one saved with --json.")
 @click.option("--room", metavar="ROOM", help="Compare with what is predicted for this room file.")
 @_stated("through", "WORD", "Sides of ROOM it went through: a side's name or the word they face.")
+@click.option("--block", type=FILE, metavar="TOML", help="Write the curve as a construction with [measured].")
 @click.option(
-    "--block", type=_FILE, metavar="TOML", help="Write the curve as a construction with [measured]."
-)
-@click.option(
-    "--corrected", type=_FILE, metavar="TOML", help="Write a copy of ROOM that fits the measurement."
+    "--corrected", type=FILE, metavar="TOML", help="Write a copy of ROOM that fits the measurement."
 )
 @answering("measure", require=True)
 def command(*, block: Path | None, corrected: Path | None, **given: Any) -> Any:

@@ -8,17 +8,16 @@ import click
 
 from isolate.commands import names
 from isolate.commands.drawing import bar, draw_options
-
-_FILE = click.Path(path_type=Path)
+from isolate.commands.telling import FILE
 
 
 @click.command(short_help="One HTML file for a friend, a landlord or a builder, with sounds.")
 @click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--noise", metavar="NAME", help="Noise it is about; without it, the room's siren or its first.")
 @click.option("--panels", "count", type=click.IntRange(1, 1000), metavar="N", help="How many panels.")
-@click.option("--recording", type=_FILE, metavar="WAV", help="The noise as you recorded it, instead of ours.")
+@click.option("--recording", type=FILE, metavar="WAV", help="The noise as you recorded it, instead of ours.")
 @click.option("--take", metavar="NAME", help="Take to mix it into, or a WAV file of the playing.")
-@click.option("--out", type=_FILE, required=True, metavar="FILE.html", help="File to write.")
+@click.option("--out", type=FILE, required=True, metavar="FILE.html", help="File to write.")
 @click.option("--force", is_flag=True, help="Let it replace a file that exists.")
 @draw_options
 def command(

@@ -8,22 +8,21 @@ from typing import Any
 
 import click
 
-from isolate.commands.telling import answering, may_replace
+from isolate.commands.telling import FILE, answering, may_replace
 
-_FILE = click.Path(path_type=Path)
 _PLACES = ("inside", "open", "near facade", "on facade")
 
 
 @click.command(short_help="How quiet is it, and what breaks in? From an hour or a night of recording.")
-@click.argument("recording", type=_FILE, metavar="LONG.WAV")
+@click.argument("recording", type=FILE, metavar="LONG.WAV")
 @click.option("--level", metavar="L", help='Level a meter showed during a passage or reference: "42 dBA".')
 @click.option("--at", metavar="FROM - TO", help='The passage it showed it in: "0:10:00 - 0:10:30".')
-@click.option("--reference", type=_FILE, metavar="WAV", help="A recording at that level, same gain.")
+@click.option("--reference", type=FILE, metavar="WAV", help="A recording at that level, same gain.")
 @click.option("--place", type=click.Choice(_PLACES), default="inside", show_default=True,
               help="Where the microphone was: near facade is 2 m before it, on facade flush.")  # fmt: skip
 @click.option("--start", metavar="HH:MM", help="Time of day at which it begins.")
 @click.option("--rise", metavar="DB", default="10 dB", show_default=True, help="What an event rises above.")
-@click.option("--blocks", type=_FILE, metavar="TOML",
+@click.option("--blocks", type=FILE, metavar="TOML",
               help="Write the background or the noises as blocks for a room file.")  # fmt: skip
 @answering("survey")
 def command(recording: Path, blocks: Path | None, **asked: Any) -> Any:

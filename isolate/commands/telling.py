@@ -15,7 +15,7 @@ import click
 from isolate.errors import IsolateError
 
 UNMET = 3  # exit status when a requirement is not met
-_FILE = click.Path(path_type=Path)
+FILE = click.Path(path_type=Path)
 _PICTURES = (".png", ".svg", ".pdf")
 
 
@@ -24,11 +24,11 @@ def output_options(plot: bool, require: bool, pictures: tuple[str, ...] = ()) ->
     found = [
         click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON."),
         click.option("--csv", "as_csv", is_flag=True, help="Print the answer's table as CSV."),
-        click.option("--out", type=_FILE, metavar="FILE", help="Write it to FILE instead of printing it."),
+        click.option("--out", type=FILE, metavar="FILE", help="Write it to FILE instead of printing it."),
     ]
     if plot:
         help_text = "Also draw it into FILE: .png, .svg or .pdf."
-        found.append(click.option("--plot", type=_FILE, metavar="FILE", help=help_text))
+        found.append(click.option("--plot", type=FILE, metavar="FILE", help=help_text))
     if pictures:
         choice = click.Choice(pictures)
         help_text = f"Which picture --plot draws; default {pictures[0]}."

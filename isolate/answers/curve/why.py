@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from isolate.answers import words
 from isolate.answers.curve import variations
+from isolate.answers.words import hertz
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.rooms import Gap
@@ -212,11 +213,6 @@ def _range(first: int, last: int) -> str:
     if first == last:
         return f"in the {hertz(OCTAVES[first])} octave"
     return f"from {hertz(OCTAVES[first])} to {hertz(OCTAVES[last])}"
-
-
-def hertz(value: float) -> str:
-    """A frequency to three digits, in kHz from 1 kHz on."""
-    return f"{value / 1000:.3g} kHz" if value >= 1000 else f"{value:.3g} Hz"
 
 
 def _mass_law(rules: Sequence[str]) -> list[Feature]:

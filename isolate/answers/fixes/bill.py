@@ -12,12 +12,12 @@ from dataclasses import replace
 from difflib import SequenceMatcher
 
 from isolate.answers import words
-from isolate.answers.fixes.parts import FREE, Need
+from isolate.answers.fixes.parts import Need
 from isolate.answers.heard.paths import named_gaps
 from isolate.answers.inner_room.materials import BEAD, WASTE
 from isolate.describe.layers import Cavity, Leaf, is_pane
 from isolate.describe.materials import Range
-from isolate.describe.prices import Prices
+from isolate.describe.prices import FREE, Prices
 from isolate.describe.rooms import Gap, Side
 
 BOARDS = ("gypsum board", "dense gypsum board", "cement board", "plywood", "OSB", "chipboard", "MDF")

@@ -17,6 +17,7 @@ from isolate.answers.fixes.parts import OURS, Fix
 from isolate.answers.heard.paths import SideFound
 from isolate.answers.heard.shell import Shell
 from isolate.answers.inner_room.plan import masonry
+from isolate.answers.inner_room.shell import BOX
 from isolate.answers.second_pane.room import Setting, is_window
 from isolate.answers.second_pane.sweep import Spot, Sweep, pane_name, sweep
 from isolate.answers.uncertainty.chances import Progress, quiet
@@ -25,7 +26,7 @@ from isolate.describe.constructions import Construction, from_above
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import material
 from isolate.describe.prices import Prices
-from isolate.describe.rooms import Box, Gap, Option, Room, Second, Side
+from isolate.describe.rooms import Gap, Option, Room, Second, Side
 from isolate.physics.flanking_rooms import largest
 from isolate.units import show_length
 
@@ -33,7 +34,6 @@ PANE_GAPS = (0.05, 0.1, 0.15, 0.2)  # m from the old window
 REVEAL = 0.2  # m a reveal has room for, when nothing is stated
 SOLID, LIGHT_DOOR = "solid core door 44 mm", 25.0  # kg/m2 below which a solid one is tried
 LOBBY = 0.15  # m from door to door in one deep opening
-BOX = Box((0.6, 0.3, 0.3), 1, 0.05)
 _PLACES = {"sash gaps": "window sash", "gap under it": "under the door"}
 
 

@@ -12,7 +12,6 @@ from isolate.describe.materials import Range
 from isolate.describe.rooms import Option, Side
 
 YOURS, OURS = "yours", "ours"
-FREE = Range(0.0, 0.0, 0.0)
 _SLOTS = ("construction", "gaps", "vents", "opened", "second")
 # Kinds of sides whose linings take space off the room; what is put into a reveal or a frame takes none.
 SHELL = ("wall", "ceiling", "floor", "roof", "sheet")

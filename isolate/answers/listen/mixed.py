@@ -17,11 +17,11 @@ from isolate.answers.take.at_microphone import AtMicrophone
 from isolate.describe import noises
 from isolate.describe.noises import Level, NoiseSpectrum
 from isolate.describe.rooms import Own, Take
+from isolate.describe.takes import USUAL_DISTANCE
 from isolate.errors import InputError
 from isolate.standards.weighting import dba
 
 USUAL_COMPRESSION_DB = 10.0  # where the take says nothing of a compressor; common practice, no source
-USUAL_DISTANCE = 0.5  # [m] to the microphone
 _ABSENT_DB = -100.0  # level of a band that a recording does not hold
 
 

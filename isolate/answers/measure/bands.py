@@ -12,6 +12,10 @@ from isolate.answers.recordings.checks import DOUBT, SPOILT, Finding
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels, octave_tl
 from isolate.standards import field as rules
 
+COMMON = 0.5
+"""Part of a band's variance that all bands share, and that may shift the whole curve: between the two
+extremes of ISO 12999-1, annex B."""
+
 LIMIT = 1.645
 """Low and high limits are at 5 % and 95 %: so many standard deviations away."""
 

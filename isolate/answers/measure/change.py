@@ -9,14 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers.measure.bands import Measured
+from isolate.answers.measure.bands import COMMON, Measured
 from isolate.answers.words import NOTICED_DB, change
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.errors import InputError
 from isolate.standards.field import LIMIT
-
-COMMON = 0.5
-"""Part of a band's variance that all bands of a measurement share (as in `ratings`)."""
 
 TWO_SIDED = 1.645  # 90 % between
 _FEWEST = 5  # bands to either side of a step

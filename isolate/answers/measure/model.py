@@ -15,7 +15,7 @@ from isolate.answers.heard.paths import Path, SideFound
 from isolate.answers.heard.shell import Shell
 from isolate.answers.measure.bands import Measured
 from isolate.answers.measure.fit import Fit, Leak, best_fit
-from isolate.answers.measure.shape import Hint
+from isolate.answers.measure.shape import DIP_DB, REACH, Hint
 from isolate.answers.words import listed
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, band_mean, index_of, points
 from isolate.describe import rooms
@@ -28,14 +28,12 @@ from isolate.standards import field as rules
 WIDTHS, GAP_DEPTH = (0.5e-3, 1e-3, 2e-3, 4e-3, 8e-3), 40e-3
 """Slits [m] a leak of unknown shape may be: their widths, and how deep a sash or door is."""
 
-DIP_DB = 4.0
 SHIFT_DB = 2.0
 """Shift of the whole curve worth telling beside a leak."""
 
 SLOPE_DB = 1.5
 """Difference of slope [dB/octave] worth telling."""
 
-_REACH = 3
 _COUNTS = 0.25  # part of the sound below which a side cannot make a dip in the whole
 _TIMES = np.linspace(-1.5, 1.2, 28)  # lg of how many times as wide a gap is tried
 _CORE = slice(index_of(100), index_of(3150) + 1)
@@ -232,7 +230,7 @@ def _hints(answer: Compared, sides: Sequence[tuple[Side, Array]]) -> tuple[Hint,
         causes += [(hz, what, part) for hz, what in named]
     found = [
         _dip(band, residual, [(hz, what) for hz, what, part in causes if part[band] > _COUNTS])
-        for band in range(_REACH, N_BANDS - _REACH) if _is_dip(residual, answer, band)
+        for band in range(REACH, N_BANDS - REACH) if _is_dip(residual, answer, band)
     ]  # fmt: skip
     slope = _slope(residual, np.hypot(answer.u_db, answer.sigma_db))
     if slope is not None and answer.fit.kind == "as predicted":
@@ -241,7 +239,7 @@ def _hints(answer: Compared, sides: Sequence[tuple[Side, Array]]) -> tuple[Hint,
 
 
 def _is_dip(residual: Array, answer: Compared, band: int) -> bool:
-    near = residual[band - _REACH : band + _REACH + 1]
+    near = residual[band - REACH : band + REACH + 1]
     if not np.isfinite(near).all() or residual[band] != near.min():
         return False
     depth = (near[0] + near[-1]) / 2.0 - residual[band]
@@ -250,7 +248,7 @@ def _is_dip(residual: Array, answer: Compared, band: int) -> bool:
 
 def _dip(band: int, residual: Array, causes: Sequence[tuple[float, str]]) -> Hint:
     frequency = float(THIRD_OCTAVES[band])
-    depth = (residual[band - _REACH] + residual[band + _REACH]) / 2.0 - residual[band]
+    depth = (residual[band - REACH] + residual[band + REACH]) / 2.0 - residual[band]
     near = [(abs(np.log2(hz / frequency)), hz, what) for hz, what in causes]
     start = f"is {depth:.0f} dB deeper at {frequency:g} Hz than predicted"
     closest = min(near, default=None)

@@ -7,14 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers.measure.bands import Measured
+from isolate.answers.measure.bands import COMMON, Measured
 from isolate.bands import Array
 from isolate.standards.field import LIMIT
 from isolate.standards.single_numbers import rate
 
 DRAWS = 400
-COMMON = 0.5
-"""Part of a band's variance that all bands share: between the two extremes of ISO 12999-1, annex B."""
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ CRITICAL = {"glass": 12.5, "gypsum board": 35.8, "plywood": 16.8, "brick": 24.0}
 
 _STARTS, _END, _FEWEST = (500.0, 1000.0, 2000.0), 8000.0, 7
 _TREBLE = slice(index_of(500), index_of(5000) + 1)
-_REACH = 3  # bands to both sides a dip is measured against
+REACH = 3  # bands to both sides a dip is measured against
 
 
 @dataclass(frozen=True)
@@ -126,9 +126,9 @@ def _hole(result: Measured, level_db: float) -> float:
 
 def _dips(result: Measured) -> tuple[Hint, ...]:
     curve, found = result.difference_db, []
-    for band in range(_REACH, curve.size - _REACH):
-        low, mid, high = curve[band - _REACH], curve[band], curve[band + _REACH]
-        near = curve[band - _REACH : band + _REACH + 1]
+    for band in range(REACH, curve.size - REACH):
+        low, mid, high = curve[band - REACH], curve[band], curve[band + REACH]
+        near = curve[band - REACH : band + REACH + 1]
         if not np.isfinite(near).all() or result.drowned[band]:
             continue
         depth = (low + high) / 2.0 - mid
@@ -139,7 +139,7 @@ def _dips(result: Measured) -> tuple[Hint, ...]:
 
 def _local(u_db: Array, band: int) -> float:
     """Uncertainty of a dip [dB]: its own and its two shoulders'; half of it is common to all and drops."""
-    parts = u_db[[band - _REACH, band, band + _REACH]] * np.array([0.5, 1.0, 0.5])
+    parts = u_db[[band - REACH, band, band + REACH]] * np.array([0.5, 1.0, 0.5])
     return float(np.sqrt(0.5 * np.sum(parts**2)))
 
 

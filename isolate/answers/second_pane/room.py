@@ -17,7 +17,8 @@ from isolate.describe import noises, rooms
 from isolate.describe.constructions import Leaf
 from isolate.describe.layers import is_pane
 from isolate.describe.noises import Level
-from isolate.describe.rooms import Background, Noise, Room, Side
+from isolate.describe.rooms import Noise, Room, Side
+from isolate.describe.sounds import USUAL_BACKGROUND
 from isolate.errors import InputError
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
@@ -32,7 +33,6 @@ STREET: tuple[tuple[str, float | None], ...] = (
 USUAL_SIZE: Size = (1.2, 1.4)  # [m] of a window nobody measured
 USUAL_SASH = "partly sealed"
 USUAL_ROOM = (4.0, 3.2, 2.5)  # [m]
-USUAL_BACKGROUND = Background("A", 25.0)  # a quiet room at night
 _FACES = "street"
 
 

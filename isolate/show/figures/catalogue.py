@@ -15,7 +15,7 @@ from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.noises import NoiseSpectrum
 from isolate.errors import InputError
 from isolate.show.figures import common
-from isolate.show.figures.common import COLOURS, INK, QUIET
+from isolate.show.figures.common import COLOURS, INK, QUIET, WOODS
 from isolate.show.figures.compare import folded
 
 _STUDS = ("wood stud", "steel stud", "staggered stud", "double stud")
@@ -27,7 +27,6 @@ _FILL, _GLASS, _BOARD, _MASONRY, _WOOD, _OTHER = (
     "#d8b47c",
     "#8f8f8f",
 )
-_WOODS = ("plywood", "OSB", "chipboard", "MDF", "softwood", "oak")
 _STEEL = "#4a4a4a"
 
 
@@ -133,7 +132,7 @@ def _look(leaf: Leaf) -> tuple[str, str]:
         return _MASONRY, "///"
     if "board" in name:
         return _BOARD, "..."
-    if name in _WOODS:
+    if name in WOODS:
         return _WOOD, ""
     return _OTHER, ""
 

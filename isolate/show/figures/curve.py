@@ -7,10 +7,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from isolate.answers.curve.answer import Curve
+from isolate.answers.words import hertz
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, DASHES, INK, QUIET
-from isolate.show.text.common import hertz
 
 
 def figure(answer: Curve) -> Figure:

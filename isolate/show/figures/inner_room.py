@@ -20,10 +20,9 @@ from isolate.describe.constructions import Cavity, Leaf
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.rooms import Side
 from isolate.show.figures import common
-from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, QUIET
+from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, QUIET, WOODS
 
 _FILL, _GLASS, _MASONRY, _BOARD, _WOOD = "#f7e9b0", "#7fbfe0", "#c9a595", "#8f8f8f", "#d8b47c"
-_WOODS = ("plywood", "OSB", "chipboard", "MDF", "softwood", "oak")
 _UNKNOWN = 0.1  # m, of a wall that no side describes
 _STUD, _PLATE, _JOIST = 0.089, 0.038, 0.145  # m
 _SILL, _PANE_HEIGHT, _DOOR_HEIGHT = 0.9, 1.0, 2.0  # m, where a file does not say
@@ -214,7 +213,7 @@ def _look(leaf: Leaf) -> tuple[str, str]:
         return _GLASS, ""
     if leaf.material.masonry:
         return _MASONRY, "///"
-    return (_WOOD, "") if name in _WOODS else (_BOARD, "")
+    return (_WOOD, "") if name in WOODS else (_BOARD, "")
 
 
 def _inner_shell(ax: Axes, answer: InnerRoomAnswer) -> None:

@@ -8,10 +8,10 @@ from matplotlib.figure import Figure
 
 from isolate.answers.panels.answer import PanelsAnswer
 from isolate.answers.panels.states import State
+from isolate.answers.words import hertz
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
-from isolate.show.text.common import hertz
 
 # Levels people know [dBA]: read in public tables of outdoor noise, whisper from memory.
 _LANDMARKS = (

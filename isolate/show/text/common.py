@@ -26,11 +26,6 @@ def percent(fraction: float) -> str:
     return "< 1 %" if 0.0 < fraction < 0.005 else f"{100 * fraction:.0f} %"
 
 
-def hertz(value: float) -> str:
-    """A frequency to three digits, in kHz from 1 kHz on."""
-    return f"{value / 1000:.3g} kHz" if value >= 1000 else f"{value:.3g} Hz"
-
-
 def cautions(page: Page, raised: Sequence[Caution], title: str = "Before you build") -> list[str]:
     """The lines of the cautions, none where none is raised."""
     if not raised:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from isolate.answers import words
 from isolate.answers.curve.answer import Curve
+from isolate.answers.words import hertz
 from isolate.bands import OCTAVES
 from isolate.show.layout import Page
 from isolate.show.text import common, why
@@ -48,7 +49,7 @@ def _marks(answer: Curve, page: Page) -> list[str]:
 
 def listed(values: tuple[float, ...]) -> str:
     """Frequencies as one reads them out, each once."""
-    return words.listed(list(dict.fromkeys(common.hertz(value) for value in values)))
+    return words.listed(list(dict.fromkeys(hertz(value) for value in values)))
 
 
 def _table(answer: Curve, page: Page) -> str:

@@ -11,7 +11,7 @@ from isolate.answers.inner_room.answer import InnerRoomAnswer
 from isolate.answers.inner_room.load import ASK, LIVE_LOAD
 from isolate.answers.inner_room.materials import Item, sheets
 from isolate.answers.inner_room.states import Sound, State, harmed, octave_gains
-from isolate.answers.words import listed
+from isolate.answers.words import hertz, listed
 from isolate.bands import OCTAVES
 from isolate.describe.inner_parts import Mounts
 from isolate.show.layout import VERDICT_INKS, Cell, Page
@@ -173,14 +173,14 @@ def _resonances(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
         [
             f"  {one.name}",
             show_length(one.depth),
-            common.hertz(round(one.frequency)),
-            common.hertz(round(one.helps_from)),
+            hertz(round(one.frequency)),
+            hertz(round(one.helps_from)),
         ]
         for one in answer.resonances
     ]
     yield page.table(["", "gap", "resonance", "helps from"], rows, align="frrr")
     if answer.common:
-        swing = " and ".join(common.hertz(round(f)) for f in answer.common)
+        swing = " and ".join(hertz(round(f)) for f in answer.common)
         yield page.wrapped(
             f"The same floor in {listed(answer.inner.floor.also_in)}: on one base both swing at {swing}, and "
             "what goes from floor to floor loses there at both ends. Make one of them heavier or softer.",

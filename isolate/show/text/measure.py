@@ -9,7 +9,7 @@ import numpy as np
 from isolate.answers.measure.answer import Measurement
 from isolate.answers.measure.bands import Octave
 from isolate.answers.recordings.checks import DOUBT, NOTE, SPOILT, Finding
-from isolate.answers.words import listed
+from isolate.answers.words import hertz, listed
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
 from isolate.standards.scales import speech_privacy
@@ -147,7 +147,7 @@ def _octaves(answer: Measurement, page: Page) -> Iterator[str]:
         high = "" if one.at_least else f" – {common.decibels(one.high_db)}"
         background = "–" if one.background_db is None else common.decibels(one.background_db)
         rows.append([
-            common.hertz(one.hz), common.decibels(one.loud_db), common.decibels(one.quiet_db),
+            hertz(one.hz), common.decibels(one.loud_db), common.decibels(one.quiet_db),
             background, common.decibels(one.difference_db), Cell(_value(one), "strong"),
             f"{common.decibels(one.low_db)}{high or ' up'}",
             Cell(page.bar(one.value_db / 70.0, _BAR), "mild"),

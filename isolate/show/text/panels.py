@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from isolate.answers.panels.answer import PanelsAnswer
 from isolate.answers.panels.kinds import Kind
 from isolate.answers.panels.states import State
-from isolate.answers.words import NOTICED_DB, listed
+from isolate.answers.words import NOTICED_DB, hertz, listed
 from isolate.bands import Array, octave_tl
 from isolate.physics.absorption import octaves
 from isolate.show.layout import VERDICT_INKS, Cell, Page
@@ -114,7 +114,7 @@ def _clear(value: float) -> str:
 
 
 def _hertz(value: float | None) -> str:
-    return "–" if value is None else common.hertz(value)
+    return "–" if value is None else hertz(value)
 
 
 def _reach(answer: PanelsAnswer, page: Page) -> Iterator[str]:

@@ -9,7 +9,7 @@ from isolate.answers.heard.passed import Passed
 from isolate.answers.heard.shell import Heard
 from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.room.options import OptionFound
-from isolate.answers.words import NOTICED_DB, background, listed
+from isolate.answers.words import NOTICED_DB, background, hertz, listed
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.show.text import room_neighbours as next_door
@@ -86,7 +86,7 @@ def _weakest(answer: RoomAnswer, page: Page) -> Iterator[str]:
     yield ""
     yield page.wrapped(
         f"of {worst.name} inside: what sticks out most, {above} what the background and your ears hide, "
-        f"most at {common.hertz(worst.plainest_hz)}.",
+        f"most at {hertz(worst.plainest_hz)}.",
         label=f"{common.decibels(worst.inside_dba)} dBA", ink="strong", margin=_MARGIN,
     )  # fmt: skip
     yield page.wrapped(

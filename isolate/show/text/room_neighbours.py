@@ -8,7 +8,7 @@ from isolate.answers.heard.limits import LimitMet
 from isolate.answers.heard.neighbours import HeardNextDoor, NeighbourFound
 from isolate.answers.heard.passed import Passed
 from isolate.answers.room.answer import RoomAnswer
-from isolate.answers.words import listed
+from isolate.answers.words import hertz, listed
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.show.text.room_paths import decides
@@ -102,7 +102,7 @@ def _where(one: NeighbourFound) -> str:
 
 
 def _limit(heard: HeardNextDoor, limit: LimitMet, page: Page) -> str:
-    band = f", most at {common.hertz(limit.at_hz)}" if limit.at_hz else ""
+    band = f", most at {hertz(limit.at_hz)}" if limit.at_hz else ""
     off = f"{abs(limit.excess_db):.1f} dB"
     text = f"{off} to spare" if limit.met else f"{off} too much{band}"
     if limit.chance is not None:

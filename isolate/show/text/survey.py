@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from isolate.answers.survey.answer import Survey
+from isolate.answers.words import hertz
 from isolate.bands import OCTAVES, octave_levels
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
@@ -114,9 +115,7 @@ def _octaves(answer: Survey, page: Page) -> Iterator[str]:
     rows: list[list[str | Cell]] = []
     for i, hz in enumerate(OCTAVES):
         if np.isfinite(columns["L90"][i]):
-            rows.append(
-                [common.hertz(hz), *(common.decibels(float(column[i])) for column in columns.values())]
-            )
+            rows.append([hertz(hz), *(common.decibels(float(column[i])) for column in columns.values())])
     yield page.table(["octave", *columns], rows, align="r" * (1 + len(columns)))
 
 
