@@ -16,7 +16,7 @@ from isolate.answers.heard import limits
 from isolate.answers.heard.sure import gain_limits
 from isolate.answers.room.answer import RoomAnswer, room
 from isolate.answers.room.often import often
-from isolate.bands import energy_sum
+from isolate.bands import energy_sum, index_of
 from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.limits import limit
@@ -100,6 +100,32 @@ def test_draws_and_the_normal_estimate_agree_on_a_plain_case(tmp_path: Path) -> 
 
 
 # --- options ---
+
+
+@pytest.mark.parametrize(
+    ("stated", "absorbed"), [('furnishing = "furnished"', 1.5), ('reverberation_time = "0.5 s"', 0.7)]
+)
+def test_every_doubt_about_a_level_is_drawn_by_band(tmp_path: Path, stated: str, absorbed: float) -> None:
+    """One tested side, one recorded noise: a level in dB is a sum of independent parts, so their variances
+    add: events 3 dB as stated, the recording 1 dB and the room's absorption (common practice, no source), and
+    laboratories (ISO 12999-1:2014 table 2, A: 6.8, 3.0, 1.8, 2.8 dB at 50, 100, 1000, 5000 Hz)."""
+    (tmp_path / "tested.toml").write_text(
+        'title = "x"\nkind = "door"\n[measured]\nsource = "x"\nbasis = "own"\n'
+        "bands_hz = [125, 250, 500, 1000, 2000, 4000]\ntl_db = [25, 28, 30, 32, 35, 36]"
+    )
+    (tmp_path / "room.toml").write_text(
+        f'title = "x"\n[room]\nsize = "4 m x 3 m x 2.5 m"\n{stated}\nbackground = "NC 20"\n'
+        '[[side]]\nname = "door"\nfaces = "hall"\nconstruction = "tested.toml"\narea = "2 m2"\n'
+        '[[noise]]\nname = "hum"\nfaces = "hall"\nspread = "3 dB"\n'
+        "bands_hz = [63, 125, 250, 500, 1000, 2000, 4000]\nlevel_db = [60, 60, 60, 60, 60, 60, 60]"
+    )
+    drawn = room(str(tmp_path / "room.toml"), draws=4000).heard[0].passed.drawn
+    assert drawn is not None
+    assert drawn.sample is not None
+    sigma = np.asarray(drawn.sample.level_db, float).std(axis=0)
+    for hz, laboratory in ((50, 6.8), (100, 3.0), (1000, 1.8), (5000, 2.8)):
+        by_hand = np.sqrt(3.0**2 + 1.0**2 + laboratory**2 + absorbed**2)
+        assert sigma[index_of(hz)] == pytest.approx(by_hand, rel=0.03)
 
 
 def test_options_differ_more_surely_than_levels(answer: RoomAnswer) -> None:
