@@ -285,3 +285,18 @@ def test_a_room_that_only_plays_has_an_answer_without_noises() -> None:
 def test_a_small_lively_room_says_below_where_its_mean_level_tells_little() -> None:
     """2000 sqrt(0.5/50) = 200 Hz."""
     assert "Below some 200 Hz its single resonances rule" in " ".join(room(plain_room(), draws=0).notes)
+
+
+def test_shares_are_weighted_as_the_ear_hears_them() -> None:
+    """63 Hz and 1 kHz equally loud, each let in by a side of its own (20 dB, 100 dB the other): A-weighting
+    takes 26.2 dB (IEC 61672-1) off the one, so that its side has 1 part in 1 + 10^2.62."""
+    low, high = (np.isclose(THIRD_OCTAVES, hz) for hz in (63.0, 1000.0))
+    tones = np.where(low | high, 60.0, -100.0)
+    sides = tuple(
+        Side(name, "street", replace(measured(20.0), measured=replace(
+            measured(20.0).measured, tl_db=np.where(own, 20.0, 100.0))), 2.0)
+        for name, own in (("bass", low), ("treble", high))
+    )  # fmt: skip
+    noise = flat_noise(spectrum=replace(flat_noise().spectrum, level_db=tones))
+    share = room(plain_room(sides=sides, noises=(noise,)), draws=0).heard[0].share
+    assert share["bass"] == pytest.approx(1.0 / (1.0 + 10.0**2.62), rel=0.01)
