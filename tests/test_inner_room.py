@@ -345,6 +345,19 @@ def test_a_room_without_vents_gets_some_and_says_so() -> None:
     assert not any("assumed duct" in path.name for side in found.now.shell.sides for path in side.paths)
 
 
+def test_the_air_of_many_comes_by_more_ways_not_by_a_hole() -> None:
+    """Forty people need 20 times the air of two; no one way gets wider, and what it lets in stays softer than
+    what an inner wall leaves of a window."""
+    room = replace(rooms.load("demo"), size=(16.0, 12.0, 5.0))
+    room = replace(room, sides=tuple(replace(one, vents=()) for one in room.sides))
+    (few,), (many,) = (
+        [vent for side in with_vent(room, people)[0].sides for vent in side.vents] for people in (2.0, 40.0)
+    )
+    assert few.area == many.area and (few.count, many.count) == (2, 40)
+    found = inner_room(room, people=40.0)
+    assert dba(found, "whole", "ambulance siren") < dba(found, "pane", "ambulance siren")
+
+
 def test_ceilings_that_common_joists_do_not_span_are_told() -> None:
     hall = replace(rooms.load(DRUMS), size=(14.0, 9.0, 4.0))
     assert any("spans 8.6 m" in note for note in inner_room(hall).notes)

@@ -20,6 +20,8 @@ STUFFY = 1500e-6  # fraction from which heads grow heavy (common practice; usual
 WARMTH = 100.0  # W a person gives off (handbooks, from memory)
 CARRIED = 1200.0  # J/(m3 K), heat air carries
 BY = {"walls": 4, "window": 3, "door": 2, "ceiling": 1}  # which side a duct goes through or beside, first
+WAY = 0.01  # m2 of one way of an assumed duct; more air takes more of them, as in a silencer
+SHORT, LONG = 0.3, 1.0  # m: through a wall; of such a silencer (our judgement)
 DUCT_SPEED = 2.0  # m/s at which air in a lined duct is quiet (common practice)
 
 
@@ -116,7 +118,10 @@ def with_vent(room: Room, people: float) -> tuple[Room, bool]:
     if any(side.vents for side in room.sides) or not people:
         return room, False
     area = air_flow.needed(people) / DUCT_SPEED
-    duct = Vent("assumed duct", area, (math.sqrt(area),) * 2, 0.3, 0.025, count=2)
+    ways = math.ceil(area / WAY - 1e-9)
+    each = area / ways
+    length = LONG if ways > 1 else SHORT
+    duct = Vent("assumed duct", each, (math.sqrt(each),) * 2, length, 0.025, count=2 * ways)
     side = _for_air(room)
     sides = tuple(replace(one, vents=(duct,)) if one is side else one for one in room.sides)
     return replace(room, sides=sides), True

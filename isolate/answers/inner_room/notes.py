@@ -11,7 +11,7 @@ from isolate.answers import words
 from isolate.answers.cautions.facts import Caution, Change, Facts
 from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels
-from isolate.answers.inner_room.air import Breathing
+from isolate.answers.inner_room.air import LONG, WAY, Breathing
 from isolate.answers.inner_room.house import USUAL_FLOOR
 from isolate.answers.inner_room.load import Load
 from isolate.answers.inner_room.plan import roles
@@ -186,10 +186,11 @@ def _notes(
         yield f"People in it: {breathing.people:g} taken; write people = ... in [room]."
     if breathing.assumed:
         area, where = 1e4 * breathing.duct_area, breathing.ways.ways[0].name.partition(":")[0]
+        split = f" split into ways of {1e4 * WAY:.0f} cm2, {LONG:g} m long," if area > 1e4 * WAY else ""
         yield (
-            f"No vent is described: two lined ducts of {area:.0f} cm2 clear, in and out, were put into every "
-            f"state with inner walls, through or beside {where}, with a lined box each in the inner shell. A "
-            "room without them is none."
+            f"No vent is described: lined ducts of {area:.0f} cm2 clear{split} in and out were put into "
+            f"every state with inner walls, through or beside {where}, with a lined box each in the inner "
+            "shell. A room without them is none."
         )
     if not inner.ties:
         slips = words.listed([tie.name for tie in SLIPS])
