@@ -285,6 +285,18 @@ def _inches(length: float) -> str:
     return f"{feet} ft {inch} in" if feet else f"{inch} in"
 
 
+def millimetres(length: float) -> str:
+    """A length [m] in millimetres, to what one measures: tenths below 100 mm, else whole ones.
+
+    >>> millimetres(0.003175), millimetres(0.00038), millimetres(0.3048)
+    ('3.2 mm', '0.38 mm', '305 mm')
+    """
+    value = length * 1e3
+    if value < 1.0:
+        return f"{value:.2g} mm"
+    return f"{value:.1f}".removesuffix(".0") + " mm" if value < 99.95 else f"{value:.0f} mm"
+
+
 def show_length(length: float) -> str:
     """A length [m] in millimetres (from 2 m on in metres) and inches.
 
@@ -293,7 +305,7 @@ def show_length(length: float) -> str:
     >>> show_length(4.1)
     '4.10 m (13 ft 5 7/16 in)'
     """
-    metric = f"{length:.2f} m" if length >= 2.0 else f"{length * 1e3:.4g} mm"
+    metric = f"{length:.2f} m" if length >= 2.0 else millimetres(length)
     return f"{metric} ({_inches(length)})"
 
 

@@ -346,8 +346,7 @@ def test_a_room_without_vents_gets_some_and_says_so() -> None:
 
 
 def test_the_air_of_many_comes_by_more_ways_not_by_a_hole() -> None:
-    """Forty people need 20 times the air of two; no one way gets wider, and what it lets in stays softer than
-    what an inner wall leaves of a window."""
+    """Forty people need 20 times the air of two; no one way gets wider, and the inner room still helps."""
     room = replace(rooms.load("demo"), size=(16.0, 12.0, 5.0))
     room = replace(room, sides=tuple(replace(one, vents=()) for one in room.sides))
     (few,), (many,) = (
@@ -355,7 +354,7 @@ def test_the_air_of_many_comes_by_more_ways_not_by_a_hole() -> None:
     )
     assert few.area == many.area and (few.count, many.count) == (2, 40)
     found = inner_room(room, people=40.0)
-    assert dba(found, "whole", "ambulance siren") < dba(found, "pane", "ambulance siren")
+    assert dba(found, "whole", "ambulance siren") < dba(found, "now", "ambulance siren") - 10.0
 
 
 def test_ceilings_that_common_joists_do_not_span_are_told() -> None:

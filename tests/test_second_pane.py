@@ -368,7 +368,7 @@ def test_all_faults_come_together_with_their_options() -> None:
         ({"noise": "kettle"}, "noises of the room: ambulance siren"),
         ({"noise": "talk on the landing"}, "does not come to window, which faces street"),
         ({"max_weight": "1 kg"}, "the lightest here: 6.4 kg"),
-        ({"gaps": ["4 in"], "max_gap": "2 in"}, "the nearest: 101.6 mm"),
+        ({"gaps": ["4 in"], "max_gap": "2 in"}, "the nearest: 102 mm"),
     ],
 )
 def test_what_cannot_be_is_told_with_what_can(options: dict, said: str) -> None:

@@ -164,7 +164,7 @@ def test_what_is_shown_cannot_command_a_terminal():
     ("length", "text"),
     [
         (0.0125, "12.5 mm (1/2 in)"),
-        (0.015875, "15.88 mm (5/8 in)"),
+        (0.015875, "15.9 mm (5/8 in)"),
         (0.0508, "50.8 mm (2 in)"),
         (0.0381, "38.1 mm (1 1/2 in)"),
         (1.2192, "1219 mm (4 ft 0 in)"),

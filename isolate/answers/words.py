@@ -7,7 +7,7 @@ from typing import Any
 
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.rooms import Background, Gap, Neighbour, Noise, Room, Vent
-from isolate.units import show_length
+from isolate.units import millimetres, show_length
 
 # Published practice (programmes of sound insulation; dB-change words of noise guidance): 1 dB goes unnoticed
 # outside a laboratory, 3 dB is just noticed, 5 dB clearly, each 10 dB halves the loudness.
@@ -49,11 +49,6 @@ def leaf_mass(leaf: Leaf) -> float:
     """Surface mass [kg/m2] of all sheets of a leaf, an interlayer taken as the glass it stands in."""
     sheet = leaf.surface_mass or leaf.thickness * (leaf.density or leaf.material.density.typical)
     return leaf.sheets * sheet
-
-
-def millimetres(length: float) -> str:
-    """A length [m] in millimetres, no more digits than it has."""
-    return f"{length * 1e3:.4g} mm"
 
 
 def layer(part: Leaf | Cavity) -> str:

@@ -108,7 +108,7 @@ def _resonances(answer: SecondPane, ax: Axes, order: Sequence[int]) -> None:
 
 def _axes_of_map(answer: SecondPane, ax: Axes, order: Sequence[int], ceiling: bool) -> None:
     sweep, pick = answer.sweep, answer.pick
-    ax.set_xticks(range(sweep.gaps.size), [f"{gap * 1e3:.4g}" for gap in sweep.gaps])
+    ax.set_xticks(range(sweep.gaps.size), [words.millimetres(gap).removesuffix(" mm") for gap in sweep.gaps])
     ax.set_xlabel("distance between old window and new pane: mm, and inches", labelpad=16)
     for column, gap in enumerate(sweep.gaps):
         inches = f"{gap / INCH:.1f}″" if gap >= INCH else f"{gap / INCH:.2g}″"

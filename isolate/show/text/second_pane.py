@@ -176,4 +176,4 @@ def _ear(gain_db: float) -> str:
     if gain_db < NOTICED_DB:
         return "no use"
     said = words.change(gain_db).removeprefix("about ").removesuffix(" as loud")
-    return {"just noticeable": "just", "clearly quieter": "clear"}.get(said, said)
+    return {"just noticeable": "barely", "clearly quieter": "quieter"}.get(said, said)
