@@ -41,7 +41,7 @@ def short_answer(story: Gathered) -> str:
     start = "They end it" if hung.heard.verdict == "not audible" else "No"
     parts = [f"{start}. {hung.name[0].upper()}{hung.name[1:]} make it {softer(hung)}, {heard(hung)}."]
     if pane is not None:
-        parts.append(f"{_named(story, pane.name)} makes it {softer(pane)}: {heard(pane)}.")
+        parts.append(f"{_named(story, pane.name)} makes it {softer(pane)}, {heard(pane)}.")
     return " ".join(parts)
 
 
