@@ -128,8 +128,8 @@ def _model(answer: Measurement, page: Page) -> Iterator[str]:
             "unless the quiet room's own noise makes the difference: no background was recorded",
             margin=_MARGIN,
         )
-    for line in model.explanation:
-        yield page.wrapped(line, label="What explains", ink="strong", margin=_MARGIN)
+    for i, line in enumerate(model.explanation):
+        yield page.wrapped(line, label="and" if i else "What explains", ink="strong", margin=_MARGIN)
     for hint in model.hints:
         yield page.wrapped(f"the measured curve {hint.what}; {hint.look}", label="And", margin=_MARGIN)
 
