@@ -312,7 +312,7 @@ def test_spectra_that_cannot_be_rated(head: str, rows: str) -> None:
 @pytest.mark.parametrize(
     "arguments",
     [["curve", "no such thing"], ["curve"], ["compare"], ["rate", "none.csv"], ["catalogue", "no such thing"],
-     ["room", "none.toml"], ["nothing"], ["room", "--json", "--csv"],
+     ["room", "none.toml"], ["nothing"], ["room", "--json", "--csv"], ["room", "--picture", "paths"],
      ["curve", "glass 4 mm", "--plot", "a.gif"],
      ["catalogue", "--plot", "a.png"], ["curve", "glass 4 mm", "--out", "no/where.txt"],
      ["room", "--require", "quiet"], ["room", "--require", "loudness < 3"]],

@@ -489,3 +489,11 @@ def test_any_text_is_a_construction_or_one_message(name):
         assert constructions.load(name).layers
     except InputError as fault:
         assert len(fault.faults) == 1 and "; " in str(fault)
+
+
+def test_a_wall_in_one_line_says_that_nothing_ties_it():
+    assert (
+        "nothing ties" in constructions.inline("gypsum board 12.5 mm + 70 mm + gypsum board 12.5 mm").notes[0]
+    )
+    for text in ("glass 4 mm + 100 mm + glass 6 mm", "brick 225 mm", "50 mm glass wool + brick 225 mm"):
+        assert constructions.inline(text).notes == ()

@@ -32,7 +32,7 @@ def output_options(plot: bool, require: bool, pictures: tuple[str, ...] = ()) ->
     if pictures:
         choice = click.Choice(pictures)
         help_text = f"Which picture --plot draws; default {pictures[0]}."
-        found.append(click.option("--picture", type=choice, default=pictures[0], help=help_text))
+        found.append(click.option("--picture", type=choice, help=help_text))
     found.append(click.option("--force", is_flag=True, help="Let FILE replace one that exists."))
     if require:
         help_text = 'Exit with status 3 unless it holds, as "inside_dba < 30" or "Rw >= 45".'
@@ -54,16 +54,18 @@ def answering(
         @functools.wraps(function)
         def run(
             *, as_json: bool, as_csv: bool, out: Path | None, force: bool,
-            plot: Path | None = None, require: str | None = None, picture: str = question, **inputs: Any,
+            plot: Path | None = None, require: str | None = None, picture: str | None = None, **inputs: Any,
         ) -> None:  # fmt: skip
             if as_json and as_csv:
                 raise click.UsageError("--json and --csv: choose one of them")
+            if picture and plot is None:
+                raise click.UsageError("--picture: says what --plot draws; add --plot FILE")
             requirements = _requirements(require)
             _check(out, plot, force)
             answer = function(**inputs)
             unmet = [text for one in requirements for text in one.unmet(answer.quantities())]
             told = tell(question, answer, as_json=as_json, as_csv=as_csv, to_file=out is not None)
-            _write(picture, answer, told, out=out, plot=plot, force=force)
+            _write(picture or question, answer, told, out=out, plot=plot, force=force)
             if out is None or str(out) == "-":
                 show(told, as_json=as_json)
             if unmet:

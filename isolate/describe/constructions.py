@@ -121,6 +121,12 @@ def from_above(construction: Construction) -> bool:
     return not (leaves and leaves[-1] in _WALKED_ON and leaves[0] not in _WALKED_ON)
 
 
+_UNTIED = (
+    "nothing ties the leaves of this wall together; studs or ties between them let far more through: write "
+    'its layers in a file then, with framing = "wood stud" or the like (isolate catalogue has many)'
+)
+
+
 def inline(name: str) -> Construction:
     """A construction written in one line: layers from the noisy side, joined by " + ".
 
@@ -138,7 +144,12 @@ def inline(name: str) -> Construction:
     stack = tuple(layer for part in parts for layer in _spliced(part) or (_inline_layer(part),))
     for _, fault in layers.stack_faults(stack):
         raise ValueError(f"{fault} (got {shown(name)})")
-    return Construction(name, name.strip(), _kind(stack), stack)
+    kind = _kind(stack)
+    untied = kind == "wall" and any(
+        isinstance(one, Cavity) and one.framing is None and 0 < i < len(stack) - 1
+        for i, one in enumerate(stack)
+    )
+    return Construction(name, name.strip(), kind, stack, notes=(_UNTIED,) if untied else ())
 
 
 def _kind(stack: tuple[Leaf | Cavity, ...]) -> str:

@@ -39,5 +39,6 @@ def to_csv(answer: Answer) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     header, rows = answer.to_rows()
-    writer.writerows([header, *plain(rows)])
+    named = ([plain({name: cell})[name] for name, cell in zip(header, row, strict=True)] for row in rows)
+    writer.writerows([header, *named])
     return text.getvalue()
