@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from isolate.answers.catalogue import Listing, entry, listing
@@ -11,6 +13,7 @@ from isolate.errors import InputError
 from isolate.show.layout import Cell, Page, printable
 from isolate.show.text import catalogue as text_catalogue
 from isolate.show.text import common as text_common
+from isolate.show.text.room_neighbours import MAYBE, so_heard
 
 
 @pytest.mark.parametrize("width", [40, 60, 80])
@@ -23,6 +26,15 @@ def test_a_table_wraps_in_its_flexible_columns_and_loses_nothing(width: int) -> 
     assert lines[-1].split() == ["short", "3", "faint"]
     assert sum("12" in line for line in lines) == 1
     assert len({line.index("dB") for line in lines[:1]} | {lines[-1].index("3") - 1}) == 1
+
+
+def test_what_may_well_be_heard_is_not_told_as_unheard() -> None:
+    heard = [("tram", SimpleNamespace(verdict="not audible", chance=0.53)),
+             ("bus", SimpleNamespace(verdict="not audible", chance=0.1)),
+             ("siren", SimpleNamespace(verdict="clear", chance=0.99))]  # fmt: skip
+    assert so_heard(heard, MAYBE) == ["tram (53 %)"]
+    assert so_heard(heard, "not audible") == ["bus"]
+    assert so_heard(heard, "clear") == ["siren"]
 
 
 def test_ink_does_not_move_anything() -> None:

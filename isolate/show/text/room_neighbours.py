@@ -14,7 +14,6 @@ from isolate.show.text import common
 from isolate.show.text.room_paths import decides
 
 MAYBE = "maybe"  # not audible as computed, but as likely as not all the same
-LIKELY = 1.0 / 3.0
 INKS = {**VERDICT_INKS, MAYBE: "mild"}
 VERDICTS = {
     "clear": "They hear clearly",
@@ -29,7 +28,7 @@ def so_heard(sounds: Sequence[tuple[str, Passed]], verdict: str) -> list[str]:
     """The names of those of this verdict; what is not audible but well may be is apart, with its chance."""
     found = []
     for name, passed in sounds:
-        maybe = passed.verdict == "not audible" and passed.chance >= LIKELY
+        maybe = passed.verdict == "not audible" and passed.chance >= common.LIKELY
         if verdict == (MAYBE if maybe else passed.verdict):
             found.append(f"{name} ({common.percent(passed.chance)})" if maybe else name)
     return found

@@ -16,7 +16,14 @@ from isolate.standards import criteria
 from isolate.standards.weighting import dba
 
 INKS = {GONE: "good", HISS: "good", PAUSES: "warn", SPOILS: "bad"}
-_LABELS = {SPOILS: "Spoils the take", PAUSES: "In the pauses", HISS: "Under the hiss", GONE: "Gone"}
+_MAYBE = "maybe"
+_LABELS = {
+    SPOILS: "Spoils the take",
+    PAUSES: "In the pauses",
+    _MAYBE: "Maybe heard",
+    HISS: "Under the hiss",
+    GONE: "Gone",
+}
 _MARGIN = 18
 
 
@@ -56,12 +63,18 @@ def _head(take: TakeFound, page: Page) -> Iterator[str]:
     yield ""
 
 
+def _maybe(one: NoiseInTake) -> bool:
+    """Whether what is not heard, as computed, well may be all the same."""
+    return one.verdict in (GONE, HISS) and one.chance_in_pauses >= common.LIKELY
+
+
 def _verdicts(take: TakeFound, page: Page) -> Iterator[str]:
+    told = [(_MAYBE if _maybe(one) else one.verdict, one) for one in take.noises]
     for word, label in _LABELS.items():
-        found = take.by_word(word)
-        if found:
-            names = listed([one.name for one in found])
-            yield page.wrapped(names, label=label, ink=INKS[word], margin=_MARGIN)
+        names = [one.name + (f" ({common.percent(one.chance_in_pauses)})" if word == _MAYBE else "")
+                 for told_as, one in told if told_as == word]  # fmt: skip
+        if names:
+            yield page.wrapped(listed(names), label=label, ink=INKS.get(word, "mild"), margin=_MARGIN)
     if take.absent:
         yield page.wrapped(listed(take.absent), label="Not at that hour", ink="quiet", margin=_MARGIN)
     if take.noises or take.absent:
