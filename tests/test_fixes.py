@@ -80,6 +80,16 @@ def test_each_step_is_noticed_and_nothing_beyond_the_plan_is_within_the_limits()
     assert answer.onward.most is None or answer.onward.most.drop_db < NOTICED_DB
 
 
+def test_no_money_goes_into_a_step_that_nobody_notices() -> None:
+    """A damped board of 0.6 dB would make the cheapest set from which no dearer one is noticed."""
+    asked = request(target="25 dBA", candidates="own", max_thickness="80 mm")
+    answer = fixes(None, asked, draws=50)
+    assert len(answer.steps) >= 3
+    for step in answer.steps:
+        assert max(step.change(i) for i in range(len(answer.aims))) >= NOTICED_DB, step.fix.name
+    assert "little by itself" not in text(answer)
+
+
 def test_the_reason_not_to_buy_foam_stands_in_the_answer() -> None:
     answer = demo()
     foam = next(one for one in answer.instead if one.key == "foam")

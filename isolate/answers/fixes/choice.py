@@ -181,13 +181,17 @@ class Chooser:
         return gained >= UNNOTICED_DB and bool((self.drops(before, after) >= NOTICED_DB).any())
 
     def pick(self, limits: Sequence[float] = NO_LIMITS, *, spare: float = 0.0) -> Picked:
-        """The cheapest set that meets every aim; where none does, the cheapest from which no dearer one of
-        the front would be noticed, without what nobody would miss in it."""
+        """The cheapest set that meets every aim; where none does, the last of a walk up the front, always to
+        the cheapest set that one would notice, without what nobody would miss in it. No dearer one of the
+        front would be noticed then, and no money goes into what is not noticed."""
         sets = self.sets(limits, spare=spare)
         best = sets[-1]
         if best.met:
             return Picked(best, best, sets)
-        plan = next(one for one in sets if self._enough(one.chosen, sets))
+        plan = sets[0]
+        for one in sets:
+            if self.noticed(plan.chosen, one.chosen):
+                plan = one
         kept = self._pruned(plan.chosen, lambda fewer: self._enough(fewer, sets))
         return Picked(self.as_set(kept, spare=spare), best, sets)
 
