@@ -62,4 +62,6 @@ def main() -> None:
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
+    for library in ("OPENBLAS", "MKL"):  # matrices of 27 by 27: more threads would only wait for each other
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     root(prog_name="isolate")
