@@ -276,6 +276,20 @@ def test_loss_at_the_faces_is_that_of_a_slit() -> None:
     assert cavity.wall_loss(f, depth=depth, gas="air") == pytest.approx(exact, rel=0.05)
 
 
+def test_a_film_before_a_wall_keeps_no_sound() -> None:
+    """Hard faces take sound where two of them hold it: not between a wall and a film, nor a film and a film."""
+    board, film = Leaf(material("gypsum board"), 0.0127), Leaf(material("vinyl"), 0.001)
+    gap = Cavity(0.05)
+
+    def apart(*layers: Leaf | Cavity) -> list[object]:
+        built = build(Construction("x", "x", "wall", layers), size=None)
+        return [built.between_faces(i) for i in range(len(built.cavities))]
+
+    assert apart(board, gap, film) == [np.inf]
+    assert apart(board, gap, film, gap, board) == [pytest.approx(0.1)] * 2
+    assert apart(film, gap, board, gap, board) == [np.inf, pytest.approx(0.05)]
+
+
 def test_loss_at_hard_faces_is_that_of_sabine() -> None:
     """eta = 2.2/(f T) with Sabine's T = 0.161 V/A (c = 343 m/s) of a cavity whose two faces absorb."""
     f, depth, alpha, area = np.array([100.0, 1000.0]), 0.1, 0.04, 7.4

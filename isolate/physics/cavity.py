@@ -13,6 +13,7 @@ from isolate.physics.layers import Complex, Fluid
 from isolate.physics.porous import equivalent_fluid
 
 LINING_HALF = 315.0  # Hz
+DIFFUSE_FROM = 125.0  # Hz, near the second mode of a bay 2.4 m high
 HARD_ABSORPTION = (
     0.04  # of boards and studs from 1 kHz up (plasterboard on a frame: Vorlaender, Auralization)
 )
@@ -25,6 +26,12 @@ def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, s
     two-dimensional diffuse field brings to its edge is c U/(pi S) of the stored energy per second.
     """
     return absorption * speed * perimeter / (np.pi * 2 * np.pi * f * area)
+
+
+def hard_absorption(f: Array) -> Array:
+    """Absorption coefficient (F,) of hard faces and studs; less and less where a cavity has no diffuse field
+    that could bring sound to them."""
+    return HARD_ABSORPTION * np.minimum(f / DIFFUSE_FROM, 1.0)
 
 
 def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) -> Complex:

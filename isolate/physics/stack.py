@@ -79,11 +79,13 @@ class Stack:
         return replace(self, leaves=tuple(leaves), cavities=tuple(gaps))
 
     def between_faces(self, i: int) -> Complex:
-        """Distance [m] between the faces that take sound from cavity i; limp sheets, as films are, do not."""
-        hard = [j for j, leaf in enumerate(self.leaves) if not (leaf is None or isinstance(leaf, Limp))]
-        first = max((j for j in hard if j <= i), default=0)
-        last = min((j for j in hard if j > i), default=len(self.cavities))
-        return sum(c.depth for c in self.cavities[first:last])
+        """Distance [m] between the two hard faces about cavity i, endless where there is one at most: limp
+        sheets, as films are, neither take sound nor keep any between them and a face."""
+        hard = [not (leaf is None or isinstance(leaf, Limp)) for leaf in self.leaves]
+        if not (any(hard[: i + 1]) and any(hard[i + 1 :])):
+            return np.inf
+        first = max(j for j in range(i + 1) if hard[j])
+        return sum(c.depth for c in self.cavities[first : hard.index(True, i + 1)])
 
     def fluids(self, i: int, f: Array, trace: Array) -> Sequence[Fluid]:
         """Layers of cavity i at f (F,) and trace wavenumber (..., A, F)."""
@@ -91,12 +93,12 @@ class Stack:
         bare, (width, height) = calibrated.value("bare_edge_absorption"), self.size
         edge: float | Array = cavities.lining_absorption(f, bare=bare) if c.edges == "absorbent" else bare
         if c.framing in BAYED:  # the cavity ends at the studs
-            edge, width = cavities.HARD_ABSORPTION, c.spacing or width
+            edge, width = cavities.hard_absorption(f), c.spacing or width
         speed = GASES[c.gas].speed
         loss = cavities.edge_loss(
             f, absorption=edge, perimeter=2 * (width + height), area=width * height, speed=speed
         ) + cavities.face_loss(
-            f, absorption=cavities.HARD_ABSORPTION, depth=self.between_faces(i), speed=speed
+            f, absorption=cavities.hard_absorption(f), depth=self.between_faces(i), speed=speed
         )
         lateral = 0.0 if c.fill is not None or c.framing in BAYED else np.pi / min(self.size)
         return self.layered(i, f, trace, loss=loss, lateral=lateral)
