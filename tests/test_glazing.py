@@ -277,7 +277,7 @@ def test_loss_at_the_faces_is_that_of_a_slit() -> None:
 
 
 def test_a_film_before_a_wall_keeps_no_sound() -> None:
-    """Hard faces take sound where two of them hold it: not between a wall and a film, nor a film and a film."""
+    """Hard faces take sound where two of them hold it: not between a wall and a film."""
     board, film = Leaf(material("gypsum board"), 0.0127), Leaf(material("vinyl"), 0.001)
     gap = Cavity(0.05)
 

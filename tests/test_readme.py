@@ -63,6 +63,14 @@ def test_the_output_shown_is_that_of_the_program() -> None:
     assert lines == _masked(told)[: len(lines)]
 
 
+def test_the_pictures_shown_are_there_and_told_in_words() -> None:
+    shown = re.findall(r"!\[([^\]]{60,})\]\((\S+)\)", README)
+    assert len(shown) == README.count("![") == 2
+    for _, path in shown:
+        assert (REPOSITORY / path).read_bytes().startswith(b"\x89PNG"), path
+        assert f"--plot {Path(path).name}" in README, f"no command tells how {path} is made"
+
+
 def test_the_side_shown_can_be_read() -> None:
     (shown,) = blocks("toml")
     name = re.search(r'construction = "(.*)"', shown)
