@@ -26,6 +26,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 from isolate.errors import InputError, IsolateError
+from isolate.version import __version__ as __version__
 
 if TYPE_CHECKING:
     from isolate.answers.accuracy.answer import accuracy
@@ -41,7 +42,6 @@ if TYPE_CHECKING:
     from isolate.describe.constructions import load as describe
     from isolate.library import fixes, measure, room_in_room, second_pane, text
 
-__version__ = "0.1.0"
 __all__ = [
     "InputError", "IsolateError", "accuracy", "compare", "describe", "entry", "explain", "fixes", "listing",
     "measure", "panels", "predict", "rate", "room", "room_in_room", "second_pane", "survey", "take", "text",

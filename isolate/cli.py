@@ -9,8 +9,8 @@ from typing import Any
 
 import click
 
-import isolate
 from isolate.errors import IsolateError
+from isolate.version import __version__
 
 COMMANDS = {
     name: f"isolate.commands.{name.replace('-', '_')}"
@@ -47,7 +47,7 @@ class Commands(click.Group):
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(isolate.__version__, prog_name="isolate", message="%(prog)s %(version)s")
+@click.version_option(__version__, prog_name="isolate", message="%(prog)s %(version)s")
 def root() -> None:
     """Estimate how well a room keeps sound out: will you still hear it, and what would help?
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import textwrap
+from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
@@ -16,16 +17,16 @@ _TOLD = 8  # quantities in it
 _ROWS = 30  # of a table in a notebook
 
 
-class Answer:
+class Answer(ABC):
     """An answer: a frozen dataclass (``repr=False``) that tells itself by `to_dict` and `to_rows`."""
 
+    @abstractmethod
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
-        raise NotImplementedError
 
+    @abstractmethod
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output."""
-        raise NotImplementedError
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""

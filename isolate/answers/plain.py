@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-import isolate
+from isolate.version import __version__
 
 _CHANCE_DIGITS = 5
 FORMAT = 1  # of every answer's data; raised when a key changes its meaning
@@ -34,5 +34,5 @@ def plain(value: Any, digits: int = 2) -> Any:
 
 def headed(question: str, inputs: dict[str, Any], body: dict[str, Any]) -> dict[str, Any]:
     """The data of an answer with what all answers carry: `format`, `version`, `question`, `inputs`."""
-    head = {"format": FORMAT, "version": isolate.__version__, "question": question, "inputs": inputs}
+    head = {"format": FORMAT, "version": __version__, "question": question, "inputs": inputs}
     return plain(head) | plain(body)

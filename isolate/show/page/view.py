@@ -7,7 +7,6 @@ from typing import Any
 
 from markupsafe import Markup
 
-import isolate
 from isolate.answers import words
 from isolate.answers.heard.passed import Passed
 from isolate.answers.listen.answer import Scene
@@ -23,6 +22,7 @@ from isolate.show.text.common import decibels, percent
 from isolate.show.text.room_paths import decides
 from isolate.standards import hearing
 from isolate.units import show_length
+from isolate.version import __version__
 
 YOU = {
     "clear": "you hear it clearly", "audible": "you hear it", "faint": "a trace is left",
@@ -65,7 +65,7 @@ def view(story: Story, sounds: dict[str, PageSound]) -> dict[str, Any]:
         "draws": story.room.sure.draws if story.room.sure else 0,
         "cautions": [one.to_dict() for one in story.cautions],
         "notes": story.notes,
-        "version": isolate.__version__,
+        "version": __version__,
     }
 
 
