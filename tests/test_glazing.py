@@ -503,3 +503,13 @@ def test_impedance_of_air_is_the_field_s() -> None:
     """At normal incidence a large opening meets rho c."""
     _, high = fields()
     assert np.real(high.air[0, -1]) == pytest.approx(IMPEDANCE, rel=1e-2)
+
+
+def test_what_holds_panes_apart_is_softer_the_deeper_the_gap() -> None:
+    """A strip of modulus E and width t across a gap d has the stiffness E t/d per metre; frames of their own
+    have nothing between them."""
+    f = np.array([2000.0])
+    near, far = (glazing._link(f, Cavity(depth, framing="shared frame")) for depth in (0.05, 0.2))
+    assert near is not None and far is not None
+    assert near == pytest.approx(4 * far)
+    assert glazing._link(f, Cavity(0.05, framing="separate frames")) is None

@@ -44,7 +44,7 @@ CONSTANTS: dict[str, Constant] = {
         low=0.01, high=0.05,
     ),
     "pane_strip_stiffness": Constant(
-        3.0e7, "N/m2", "dynamic stiffness per metre of the putty or gasket that holds the edge of a pane",
+        4.5e7, "N/m2", "dynamic stiffness per metre of the putty or gasket that holds the edge of a pane",
         "1e7 to 1e8: 10 to 20 MPa, 10 mm wide, 2 to 10 mm thick on both sides", "single glass",
         low=1e7, high=1e8,
     ),
@@ -61,15 +61,11 @@ CONSTANTS: dict[str, Constant] = {
         "0.1 to 0.5 in published double-leaf models (from memory)", "insulating units, wide windows",
         low=0.1, high=0.5,
     ),
-    "spacer_stiffness": Constant(
-        5.0e7, "N/m2", "dynamic stiffness per metre of spacer and sealant between the panes of a unit",
-        "1e7 to 1e8: sealant of 5 to 20 MPa beside a metal bar on butyl", "insulating units at 2 to 4 kHz",
-        low=1e7, high=1e8,
-    ),
-    "frame_stiffness": Constant(
-        5.0e6, "N/m2", "dynamic stiffness per metre of a shared frame between two panes, putty to putty",
-        "1e6 to 2e7: wood across the grain in series with two beds", "wide windows at 2 to 4 kHz",
-        low=1e6, high=2e7,
+    "pane_link": Constant(
+        6.5e5, "N/m", "modulus times width of what holds two panes apart at their edges, spacer or frame",
+        "1e5 to 2e6: sealant of 5 to 20 MPa beside a metal bar; wood across the grain on two beds",
+        "insulating units and wide windows at 2 to 4 kHz",
+        low=1e5, high=2e6,
     ),
     "sash_joint": Constant(
         0.5e-3, "m", "width of the joint round a frame that opens, when closed",

@@ -19,7 +19,7 @@ pass sound at their joints into the cavity, whose edges soak it up (`joints`).
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -219,17 +219,13 @@ def _strip(f: Array) -> Complex:
     )
 
 
-LINKS: dict[str, Callable[[], float]] = {
-    "glazing spacer": lambda: calibrated.value("spacer_stiffness"),
-    "shared frame": lambda: calibrated.value("frame_stiffness"),
-}
-
-
 def _link(f: Array, c: Cavity) -> Complex | None:
-    stiffness = LINKS.get(c.framing or "shared frame")
-    if stiffness is None:
+    """Line impedance [N s/m2] of what holds the panes about a cavity apart at their edges: a strip the deeper
+    the softer."""
+    if c.framing not in (None, "glazing spacer", "shared frame"):
         return None
-    return pane_edges.spring(f, stiffness=stiffness(), loss=calibrated.value("pane_strip_loss"))
+    stiffness = calibrated.value("pane_link") / c.depth
+    return pane_edges.spring(f, stiffness=stiffness, loss=calibrated.value("pane_strip_loss"))
 
 
 def _end(f: Array, wave: Waves) -> Complex:

@@ -36,7 +36,7 @@ def end_impedance(f: Array, *, mass: Any, critical: Any) -> Complex:
     return 0.5 * (1 + 1j) * mass * SPEED * np.sqrt(f / critical)
 
 
-def spring(f: Array, *, stiffness: float, loss: float) -> Complex:
+def spring(f: Array, *, stiffness: Complex, loss: float) -> Complex:
     """Line impedance [N s/m2] of a strip of `stiffness` [N/m2, per metre of edge]."""
     return stiffness * (1 + 1j * loss) / (2j * np.pi * f)
 
