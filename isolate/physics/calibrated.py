@@ -45,7 +45,7 @@ CONSTANTS: dict[str, Constant] = {
     ),
     "pane_strip_stiffness": Constant(
         4.5e7, "N/m2", "dynamic stiffness per metre of the putty or gasket that holds the edge of a pane",
-        "1e7 to 1e8: 10 to 20 MPa, 10 mm wide, 2 to 10 mm thick on both sides", "single glass",
+        "1e7 to 1e8: 10 to 20 MPa, 10 mm wide, 2 to 10 mm thick on both sides", "panes, single and double",
         low=1e7, high=1e8,
     ),
     "pane_strip_loss": Constant(
@@ -63,7 +63,7 @@ CONSTANTS: dict[str, Constant] = {
     ),
     "pane_link": Constant(
         6.5e5, "N/m", "modulus times width of what holds two panes apart at their edges, spacer or frame",
-        "1e5 to 2e6: sealant of 5 to 20 MPa beside a metal bar; wood across the grain on two beds",
+        "1e5 to 2e6: sealant of 5 to 20 MPa beside a metal bar; wood across the grain (from memory)",
         "insulating units and wide windows at 2 to 4 kHz",
         low=1e5, high=2e6,
     ),
