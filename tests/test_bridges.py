@@ -1,4 +1,4 @@
-"""Bridges between leaves: mobilities, radiation, bridges, links and the lattice in their limits.
+"""Bridges between leaves: mobilities, radiation, bridges and links in their limits.
 
 Printed formulas: L. Cremer, M. Heckl, Structure-borne Sound, 2nd ed. (1988), table of point impedances (from
 memory); B. H. Sharp as in T. E. Vigran, Building Acoustics (2008), eqs. 8.19 to 8.26 (read; the constant of
@@ -7,19 +7,15 @@ point bridges from memory).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
-from isolate.physics import calibrated, framing, lattice, layers, links
-from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
-from isolate.physics.finite import angles, forced_radiation
-from isolate.physics.layers import Complex, Fluid, Sheet
+from isolate.physics import calibrated, framing, links, ports
+from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics.layers import Complex
 from isolate.physics.leaves import Limp, Plate, critical_frequency
-from isolate.physics.links import Tie
 
 LOW = np.array([100.0, 200.0])  # Hz, far below coincidence of the lead, which the air hardly loads there
 LEAD = Plate(0.01, 11340.0, 20e9, 0.44, 0.001)
@@ -29,15 +25,7 @@ PAIRS = [(LEAD, LEAD), (LEAD, THICK_LEAD), (THICK_LEAD, LEAD)]
 
 
 def rigid(f: Array, along: Array) -> tuple[Complex, Complex, Complex]:
-    return links.spring(1e14)(f, along)
-
-
-def no_link(f: Array, along: Array) -> tuple[Complex, Complex, Complex]:
-    return links.spring(0.0)(f, along)
-
-
-def gap(depth: float, loss: float = 0.0) -> lattice.CavityAt:
-    return lambda f, trace: [Fluid(f, trace, DENSITY, 2 * np.pi * f / SPEED * (1 - 1j * loss), depth)]
+    return ports.spring(1e14)(f, along)
 
 
 # --- one leaf -------------------------------------------------------------------------------------------
@@ -131,7 +119,7 @@ def test_points_bring_what_sharp_printed() -> None:
 def test_rigid_and_soft_links_between_mobilities() -> None:
     """Two mobilities and a spring in series: -G = 1/(Y1 + Y2 + j w/k); forces on a link count inwards."""
     y1, y2, f, stiffness = 2e-4 + 1e-4j, 5e-5 - 2e-5j, np.array([100.0]), 3e5
-    got = framing.through(y1, y2, links.spring(stiffness)(f, f))
+    got = framing.through(y1, y2, ports.spring(stiffness)(f, f))
     np.testing.assert_allclose(-got, 1 / (y1 + y2 + 2j * np.pi * f / stiffness), rtol=1e-9)
     np.testing.assert_allclose(-framing.through(y1, y2, rigid(f, f)), 1 / (y1 + y2), rtol=1e-6)
 
@@ -140,7 +128,7 @@ def test_rigid_and_soft_links_between_mobilities() -> None:
 def test_leg_is_a_clamped_strip_at_low_frequency(gauge: float) -> None:
     """12 E I/L^3 between two ends that cannot turn (textbook), I = b h^3/12, E of a wide strip."""
     f, length, width = np.array([0.5]), 0.045, 0.25
-    z11, z12, z22 = links.strip(length=length, gauge=gauge, width=width, loss=0.0)(f, f)
+    z11, z12, z22 = ports.strip(length=length, gauge=gauge, width=width, loss=0.0)(f, f)
     static = 12 * 205e9 / (1 - 0.29**2) * width * gauge**3 / 12 / length**3
     np.testing.assert_allclose(2j * np.pi * f * np.array([z11, -z12, z22]), static, rtol=1e-3)
 
@@ -149,27 +137,27 @@ def test_leg_s_first_resonance_is_that_of_a_clamped_strip() -> None:
     """Held at one end and driven at the other it is rigid at (4.730/L)^2 sqrt(D/m)/(2 pi), 4.730 the first
     root of cos x cosh x = 1 (textbook): there its force grows past all bounds."""
     length, gauge = 0.05, 0.5e-3
-    d, mass = links.STEEL_MODULUS * gauge**3 / 12, links.STEEL_DENSITY * gauge
+    d, mass = 205e9 / (1 - 0.29**2) * gauge**3 / 12, 7850.0 * gauge
     at = (4.730 / length) ** 2 * np.sqrt(d / mass) / (2 * np.pi)
     f = np.linspace(0.5 * at, 1.5 * at, 2001)
-    _, z12, _ = links.strip(length=length, gauge=gauge, width=0.25, loss=1e-4)(f, f)
+    _, z12, _ = ports.strip(length=length, gauge=gauge, width=0.25, loss=1e-4)(f, f)
     assert f[np.argmax(np.abs(z12))] == pytest.approx(at, rel=1e-3)
 
 
 def test_joist_is_a_column_at_low_frequency_and_weighs_what_it_is() -> None:
     """E A/d between its ends; moved as a whole, half its mass at each."""
     f, depth, length = np.array([1.0]), 0.24, 0.25
-    z11, z12, _ = links.rod(depth=depth, length=length, loss=0.0)(f, f)
-    area = links.STUD_FACE * length
-    np.testing.assert_allclose(-z12 * 2j * np.pi * f, links.WOOD_ACROSS * area / depth, rtol=1e-3)
-    half = links.WOOD_DENSITY * area * depth / 2
+    z11, z12, _ = ports.rod(depth=depth, length=length, loss=0.0)(f, f)
+    area = ports.STUD_FACE * length
+    np.testing.assert_allclose(-z12 * 2j * np.pi * f, ports.WOOD_ACROSS * area / depth, rtol=1e-3)
+    half = ports.WOOD_DENSITY * area * depth / 2
     np.testing.assert_allclose((z11 + z12) / (2j * np.pi * f), half, rtol=1e-3)
 
 
 def test_thicker_and_shorter_legs_are_stiffer() -> None:
     f = np.array([100.0])
     k = [
-        abs(links.strip(length=length, gauge=gauge, width=0.25, loss=0.1)(f, f)[1]).item()
+        abs(ports.strip(length=length, gauge=gauge, width=0.25, loss=0.1)(f, f)[1]).item()
         for length, gauge in ((0.05, 0.5e-3), (0.05, 0.85e-3), (0.025, 0.85e-3))
     ]
     assert k[1] / k[0] == pytest.approx(1.7**3, rel=0.05) and k[2] / k[1] == pytest.approx(8.0, rel=0.05)
@@ -180,7 +168,7 @@ def test_the_face_of_a_channel_weighs_on_the_lighter_leaf() -> None:
     f = np.array([100.0])
     cavity = Cavity(0.1, framing="resilient channel", spacing=0.61)
     light, heavy = Limp(8.0), Limp(20.0)
-    leg = links.strip(
+    leg = ports.strip(
         length=calibrated.value("channel_leg"), gauge=0.5e-3, width=links.FIXING,
         loss=calibrated.value("channel_loss"),
     )(f, f)  # fmt: skip
@@ -191,84 +179,3 @@ def test_the_face_of_a_channel_weighs_on_the_lighter_leaf() -> None:
         z11, z12, z22 = found.link(f, f)
         np.testing.assert_allclose([z11 - leg[0], z22 - leg[2]], 2j * np.pi * f * np.array(more)[:, None])
         np.testing.assert_allclose(z12, leg[1])
-
-
-# --- the lattice -----------------------------------------------------------------------------------------
-
-SPAN, FIXING, HUGE = 0.368, 0.25, (1e4, 1e4)
-
-
-def on_studs(
-    f: Array,
-    *,
-    link: links.Link,
-    cavity: lattice.CavityAt,
-    size: tuple[float, float] = HUGE,
-    angle: float | None = None,
-    span: float = SPAN,
-    fixing: float = FIXING,
-    leaf: Plate = BOARD,
-) -> Array:
-    """tau of two boards on studs; at one `angle` of incidence [rad], or in a diffuse field."""
-    tie = Tie("lattice", link, spacing=span + 0.038, span=span, fixing=fixing)
-    cosine, weight = angles(24) if angle is None else (np.array([[np.cos(angle)]]), np.array([[1.0]]))
-    return lattice.transmission(
-        f, cosine=cosine, azimuth=np.full_like(cosine, 0.3), weight=weight, leaf1=leaf, leaf2=leaf,
-        cavity=cavity, tie=tie, size=size,
-    )  # fmt: skip
-
-
-def test_lattice_without_studs_is_the_cavity_alone() -> None:
-    f, size = np.array([63.0, 250.0, 800.0]), (3.0, 2.5)
-    cosine, weight = angles(24)
-    k = 2 * np.pi * f / SPEED
-    trace = k * np.sqrt(1 - cosine**2)
-    sheet = Sheet(BOARD.impedance(f, trace))
-    tau = layers.transmission([sheet, *gap(0.09)(f, trace), sheet], outer=IMPEDANCE / cosine)
-    sigma = forced_radiation(cosine, wavenumber=k, width=size[0], height=size[1])
-    expected = (tau * sigma * cosine * weight).sum(0)
-    np.testing.assert_allclose(on_studs(f, link=no_link, cavity=gap(0.09), size=size), expected, rtol=1e-6)
-
-
-def test_below_the_strips_resonance_the_wall_is_one_leaf() -> None:
-    """Rigid studs: the mass law of both boards together within 0.5 dB, an octave and a half below."""
-    f = np.array([25.0, 40.0])
-    z = 2 * IMPEDANCE + 2j * np.pi * f * 2 * BOARD.mass
-    law = np.abs(2 * IMPEDANCE / z) ** 2
-    got = on_studs(f, link=rigid, cavity=gap(0.09), angle=1e-6)
-    np.testing.assert_allclose(10 * np.log10(got / law), 0.0, atol=0.5)
-
-
-def test_strips_resonate_as_clamped_ones() -> None:
-    """(4.730)^2/(2 pi b^2) sqrt(B/m) of a strip that cannot turn at the studs (textbook), the air's spring of
-    a deep cavity beside it: with fixings close together the dip lies within 5 % of it. Fixings apart let the
-    board move between them: lower."""
-    depth = 0.5
-    strip = 4.730**2 / (2 * np.pi * SPAN**2) * np.sqrt(BOARD.bending / BOARD.mass)
-    air = np.sqrt(2 * DENSITY * SPEED**2 / (depth * BOARD.mass)) / (2 * np.pi)
-    f = np.geomspace(100.0, 250.0, 361)
-    close, apart = (
-        f[np.argmax(on_studs(f, link=rigid, cavity=gap(depth), angle=1e-6, fixing=e) * f**2)]
-        for e in (0.06, FIXING)
-    )
-    assert strip > 3 * air
-    assert close == pytest.approx(np.hypot(strip, air), rel=0.05)
-    assert 0.75 * close < apart < 0.95 * close
-
-
-@pytest.mark.parametrize("link", [rigid, links.spring(3e5)], ids=["rigid", "soft"])
-def test_fixings_far_apart_are_bridges_of_their_own(
-    link: links.Link, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Studs 1.2 m and screws 0.8 m apart, four bending wavelengths and more, on boards in which waves die
-    down: what bridges that know nothing of each other carry, added to a cavity that hardly does."""
-    monkeypatch.setattr(lattice, "ACROSS", 30)
-    monkeypatch.setattr(lattice, "ALONG", 20)
-    f, cavity, board = np.geomspace(800.0, 1600.0, 25), gap(0.09, loss=0.8), replace(BOARD, loss=0.1)
-    tied, free = (
-        on_studs(f, link=one, cavity=cavity, span=1.2, fixing=0.8, leaf=board).mean()
-        for one in (link, no_link)
-    )
-    alone = framing.points(f, leaf1=board, leaf2=board, per_area=1 / (1.2 * 0.8), link=link).mean()
-    assert tied > 2 * free
-    assert 10 * np.log10(tied / (free + alone)) == pytest.approx(0.0, abs=1.5)

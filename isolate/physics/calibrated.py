@@ -88,7 +88,7 @@ CONSTANTS: dict[str, Constant] = {
         low=0.6, high=1.0,
     ),
     "channel_leg": Constant(
-        0.043, "m", "effective length of the bending leg of a resilient channel",
+        0.032, "m", "effective length of the leg by which a resilient channel hangs on a stud",
         "0.03 to 0.06: static stiffness 1e5 to 5e5 N/m2", "resilient channel walls",
         low=0.03, high=0.06,
     ),

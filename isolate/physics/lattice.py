@@ -1,8 +1,8 @@
-"""Two leaves on parallel studs, screwed at regular fixings: the wall as a lattice.
+"""Two leaves on parallel studs, screwed at places that repeat along them: the wall as a lattice.
 
 Every incident plane wave excites the space harmonics k_x + 2 pi n / spacing across the studs and
-k_y + 2 pi m / fixing along them. Each harmonic sees two plates with the layered cavity between them; the
-studs answer the velocity at the fixings with a force, and all harmonics radiate. The strips between the
+k_y + 2 pi m / cell along them. Each harmonic sees two plates with the layered cavity between them; the
+studs answer the velocity at the fixings with forces (`fixings`), and all harmonics radiate. The strips between the
 studs and their resonance, the wall that moves as one plate below it, and the bridges above it all follow.
 
 Reference: G. Lin, J. Garrelick, J. Acoust. Soc. Am. 61 (1977) 1014 for lines; D. Takahashi, J. Sound Vib. 90
@@ -19,16 +19,18 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
+from isolate.physics.fixings import Part, shares, together
 from isolate.physics.layers import Complex, Fluid, across
 from isolate.physics.leaves import AnyLeaf, critical_frequency
-from isolate.physics.links import Tie
+from isolate.physics.ports import STUD_FACE
+from isolate.physics.studs import Line, Places
 
 Admittances = tuple[Complex, Complex, Complex]
 CavityAt = Callable[[Array, Array], Sequence[Fluid]]  # (f, trace) -> layers of the cavity
-LIMP, MARGIN = 1e5, 2.0  # Hz; times the largest wavenumber that sound or free waves have
+LIMP, MARGIN = 1e5, 1.5  # Hz; times the largest wavenumber that sound or free waves have
 # Harmonics on either side: down to wavelengths of some thicknesses of a board. Part of the model, not a grid:
 # a point on a plate that shears has no limit, and `links` adds what gives way nearer to a screw.
-ACROSS, ALONG = 8, 6
+ACROSS, SHORTEST = 8, 0.042  # harmonics; m
 AT_ONCE = 400  # directions, with 221 harmonics each: what is worked on then stays near the processor
 
 
@@ -57,21 +59,6 @@ def _port(layer: Fluid) -> tuple[Complex, Complex, Complex]:
     return own, own, 2.0 * np.exp(-1j * layer.depth * normal) * short
 
 
-def _forces(
-    s: tuple[Complex, Complex, Complex],
-    free: tuple[Complex, Complex],
-    z: tuple[Complex, Complex, Complex],
-) -> tuple[Complex, Complex]:
-    """Forces on a link (z11, z12, z22) from the free velocities and the leaves' mobilities (s11, s12,
-    s22) there: V = (1 + S Z)^-1 V_free, F = Z V."""
-    (s11, s12, s22), (free1, free2), (z11, z12, z22) = s, free, z
-    q11, q12 = 1 + s11 * z11 + s12 * z12, s11 * z12 + s12 * z22
-    q21, q22 = s12 * z11 + s22 * z12, 1 + s12 * z12 + s22 * z22
-    det = q11 * q22 - q12 * q21
-    v1, v2 = (q22 * free1 - q12 * free2) / det, (q11 * free2 - q21 * free1) / det
-    return z11 * v1 + z12 * v2, z12 * v1 + z22 * v2
-
-
 class _Waves(NamedTuple):
     """Frequencies (F,); cosine of incidence, azimuth and weight of the directions at each (P, F)."""
 
@@ -82,16 +69,17 @@ class _Waves(NamedTuple):
 
 
 def _harmonics(
-    f: Array, leaves: tuple[AnyLeaf, AnyLeaf], tie: Tie
+    f: Array, leaves: tuple[AnyLeaf, AnyLeaf], line: Line
 ) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
     """Orders (n, m) of the harmonics that sound or free bending waves may meet, the incident wave first; and
     of those so short that the direction of the sound is nothing to them."""
     slow = max(float(np.max(np.minimum(critical_frequency(leaf), LIMP))) for leaf in leaves)
     highest = 2 * np.pi * f[-1] / SPEED * (1 + np.sqrt(slow / f[-1]))
-    n, m = np.mgrid[-ACROSS : ACROSS + 1.0, -ALONG : ALONG + 1.0]
+    along = round(line.cell / SHORTEST)
+    n, m = np.mgrid[-ACROSS : ACROSS + 1.0, -along : along + 1.0]
     order = np.argsort((n**2 + m**2).ravel(), kind="stable")
     n, m = (x.ravel()[order][:, None, None] for x in (n, m))
-    long = np.ravel(np.hypot(n / tie.span, m / tie.fixing) * 2 * np.pi < MARGIN * highest)
+    long = np.ravel(np.hypot(n / line.span, m / line.cell) * 2 * np.pi < MARGIN * highest)
     return (n[long], m[long]), (n[~long], m[~long])
 
 
@@ -104,7 +92,7 @@ def transmission(
     leaf1: AnyLeaf,
     leaf2: AnyLeaf,
     cavity: CavityAt,
-    tie: Tie,
+    line: Line,
     size: tuple[float, float],
 ) -> Array:
     """Transmission tau (F,) of two leaves on studs, with the cavity's path; mean of both ways.
@@ -117,7 +105,7 @@ def transmission(
     for i in range(0, f.size, step):  # alike frequencies need alike many harmonics
         at = rising[i : i + step]
         here = _Waves(f[at], *(x[:, at] for x in waves))
-        tau[at] = _transmission(here, leaf1, leaf2, cavity, tie, size)
+        tau[at] = _transmission(here, leaf1, leaf2, cavity, line, size)
     return tau
 
 
@@ -126,18 +114,18 @@ def _transmission(
     leaf1: AnyLeaf,
     leaf2: AnyLeaf,
     cavity: CavityAt,
-    tie: Tie,
+    line: Line,
     size: tuple[float, float],
 ) -> Array:
     f, cosine, azimuth, weight = waves
     k = 2 * np.pi * f / SPEED
     sine = np.sqrt(1 - cosine**2)
     kx, ky = k * sine * np.cos(azimuth), k * sine * np.sin(azimuth)
-    long, short = _harmonics(f, (leaf1, leaf2), tie)
+    long, short = _harmonics(f, (leaf1, leaf2), line)
 
     def answers(n: Array, m: Array, kx: Complex, ky: Complex) -> tuple[Array, Complex, Admittances]:
         """Trace wavenumbers, radiation impedances and admittances (harmonics, directions, F)."""
-        trace = np.hypot(kx + n * 2 * np.pi / tie.span, ky + m * 2 * np.pi / tie.fixing)
+        trace = np.hypot(kx + n * 2 * np.pi / line.span, ky + m * 2 * np.pi / line.cell)
         zr = _radiation(f, trace)
         a1, a2, b = _two_port(cavity(f, trace))
         z1 = leaf1.impedance(f, trace)
@@ -146,22 +134,47 @@ def _transmission(
         det = 1.0 / (m1 * m2 - b * b)
         return trace, zr, (m2 * det, b * det, m1 * det)
 
-    trace, zr, (y11, y12, y22) = answers(*long, kx, ky)
+    trace, zr, driven = answers(*long, kx, ky)
     rest = answers(*short, 0.0, 0.0)[2]
-    cell = tie.span * tie.fixing
-    mobility = tuple((y.sum(0) + more.sum(0)) / cell for y, more in zip((y11, y12, y22), rest, strict=True))
-    link = tie.link(f, ky)
     leaving = np.sqrt(np.maximum(1 - (trace / k) ** 2, 0.0))
     window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=size[0], height=size[1]))
     heard = np.real(zr) * np.where(trace < k, window, 0.0) * window[0]
+    waves_on = Part(long[1].ravel(), driven, line.span * line.cell)
+    order = np.arange(line.cell // STUD_FACE) + 1
+    order = np.concatenate([-order[::-1], [0], order])
+    stud = line.faces(f, ky + 2 * np.pi / line.cell * order[:, None, None])
+    parts = waves_on, waves_on._replace(orders=short[1].ravel(), mobility=rest), Part(order, stud, line.cell)
+    give = [2j * np.pi * f * soft for soft in line.give(f)]
+    alike = leaf1 == leaf2 and np.array_equal(driven[0], driven[2])
+    ways = [way for i, way in enumerate(line.places) if not (alike and way[::-1] in line.places[:i])]
+    both = sum(_power(parts, way, line.cell, give, heard) for way in ways)
+    return np.asarray((2 * IMPEDANCE * both / len(ways) / cosine * weight).sum(0))
 
-    def power(free: tuple[Complex, Complex], near: Complex, far: Complex) -> Array:
-        """|velocity|^2 that radiates, when `free` are the velocities without studs."""
-        f1, f2 = _forces(mobility, free, link)
-        out = -(near * f1 + far * f2) / cell
-        out[0] += y12[0]
-        return np.asarray((np.abs(out) ** 2 * heard).sum(0))
 
-    # from either side, which are equal but for the coarse choice of directions
-    both = power((y11[0], y12[0]), y12, y22) + power((y12[0], y22[0]), y11, y12)
-    return np.asarray((2 * IMPEDANCE * both / cosine * weight).sum(0))
+def _power(
+    parts: Sequence[Part], places: tuple[Places, Places], cell: float, give: Sequence[Complex], heard: Array
+) -> Array:
+    """|velocity|^2 that radiates from either side of the wall when the other is driven, added up; (P, F).
+
+    parts: first the leaves' long waves, the incident one before all; give: of a fixing on either side
+    [m/(N s)], (F,); heard: what of |velocity|^2 of each long wave radiates.
+    """
+    leaves, count = parts[0], len(places[0])
+    mobility = together(parts, places, cell)
+    each = range(mobility.shape[-1])
+    mobility[..., each, each] += np.stack([give[i >= count] for i in each], -1)
+    y11, y12, y22 = (y[0] for y in leaves.mobility)
+    free = np.empty((*mobility.shape[:-1], 2), complex)  # without studs, driven from side 1, from side 2
+    free[..., :count, :] = np.stack([y11, y12], -1)[..., None, :]
+    free[..., count:, :] = np.stack([y12, y22], -1)[..., None, :]
+    forces = np.moveaxis(np.linalg.solve(mobility, free), (-2, -1), (1, 0))
+    power, out = np.zeros(y12.shape), np.flatnonzero(heard.any((1, 2)))
+    for force, sides in zip(forces, ((1, 2), (0, 1)), strict=True):
+        on = force[:count], force[count:]
+        moved = -sum(
+            leaves.mobility[side][out] / leaves.per * shares(some, at, cell, leaves.orders[out])
+            for side, some, at in zip(sides, on, places, strict=True)
+        )
+        moved[0] += y12
+        power += (np.abs(moved) ** 2 * heard[out]).sum(0)
+    return power

@@ -10,23 +10,30 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
-from isolate.physics import calibrated
+from isolate.physics import calibrated, studs
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Pack, Plate
+from isolate.physics.ports import (
+    STEEL_DENSITY,
+    STUD_FACE,
+    WOOD_ACROSS,
+    WOOD_DENSITY,
+    Link,
+    Ports,
+    rod,
+    spring,
+    strip,
+    weighted,
+)
+from isolate.physics.studs import FIELD, JOINT, Faces, Line, Places, evenly
 
-WOOD_ACROSS = 0.35e9  # Pa, modulus of softwood across the grain (handbooks, from memory)
-WOOD_DENSITY = 450.0  # kg/m3, softwood of studs and plates (handbooks, from memory)
 COMMON_STUD = 0.089  # m
 JOIST, JOIST_LOSS = 0.16, 0.05  # m of depth from which a stud is a joist; loss factor of its wood
-STUD_FACE = 0.038  # m, the face of a common stud that a board rests on
 FIXING = 0.25  # m between screws along a stud: 0.2 at joints, 0.3 in the field (common practice, no source)
 HEAD = 4e-3  # m, radius of a screw's head
 CHANNEL_GAUGE, CHANNEL_FACE = 0.5e-3, 0.01  # m, of resilient channels; of their face, what its screws hold
-STEEL_MODULUS, STEEL_DENSITY = 205e9 / (1 - 0.29**2), 7850.0
-
-
-Ports = tuple[Complex, Complex, Complex]  # z11, z12, z22 [N s/m] of one fixing
-Link = Callable[[Array, Array], Ports]  # of f and the wavenumber k_y along the line, broadcasting
+CHANNEL_DEPTH, CROSSING = 0.013, 0.4064  # m, of the channel; from one of the studs it crosses to the next
+LEAST_STUD = 0.01  # m of depth
 
 
 @dataclass(frozen=True)
@@ -35,74 +42,15 @@ class Tie:
 
     pattern: "lattice" (studs with screws), "points", "springs" (points that act as one layer while bending
     waves are long), or "edge" (round the perimeter). link: from f and the
-    wavenumber along the line to the impedances of one fixing. spacing [m] of the lines, of which the board
-    is free over `span`; fixing [m] along them; per_area [1/m2] of points.
+    wavenumber along the line to the impedances of one fixing. spacing [m] of the lines; per_area [1/m2] of
+    points; line: the studs of a lattice.
     """
 
     pattern: str
     link: Link
     per_area: float = 0.0
     spacing: float = 0.0
-    span: float = 0.0
-    fixing: float = FIXING
-
-
-def spring(stiffness: Complex) -> Link:
-    """A massless spring [N/m]."""
-
-    def link(f: Array, along: Array) -> Ports:
-        k = stiffness / (2j * np.pi * f)
-        return k, -k, k
-
-    return link
-
-
-def rod(*, depth: float, length: float, loss: float) -> Link:
-    """A joist between two boards: waves across its grain, its mass and stiffness spread over `depth` [m].
-
-    length [m] of it that one fixing has. -j z cot(k depth) and j z / sin(k depth), z = rho c A (rod of the
-    textbooks, e.g. Cremer and Heckl, chapter 2).
-    """
-
-    def link(f: Array, along: Array) -> Ports:
-        speed = np.sqrt(WOOD_ACROSS * (1 + 1j * loss) / WOOD_DENSITY)
-        z, x = WOOD_DENSITY * speed * STUD_FACE * length, 2 * np.pi * f / speed * depth
-        own = -1j * z / np.tan(x)
-        return own, 1j * z / np.sin(x), own
-
-    return link
-
-
-def strip(*, length: float, gauge: float, width: float, loss: float) -> Link:
-    """A leg of sheet steel that bends, both ends held from turning: spring below its own resonance,
-    carrier of bending waves above it.
-
-    length of the leg, gauge and the width of it that one fixing has [m]. Dynamic stiffness of the
-    Euler-Bernoulli beam, D k^3 (cos sinh + sin cosh)/(1 - cos cosh) and -D k^3 (sin + sinh)/(1 - cos cosh)
-    (textbook result, e.g. Cremer and Heckl, chapter 4); 12 D/L^3 at low frequency.
-    """
-
-    def link(f: Array, along: Array) -> Ports:
-        w = 2 * np.pi * f
-        d = STEEL_MODULUS * gauge**3 / 12 * (1 + 1j * loss)
-        k = (w**2 * STEEL_DENSITY * gauge / d) ** 0.25
-        x = k * length
-        scale = d * k**3 / (1 - np.cos(x) * np.cosh(x)) * width / (1j * w)
-        own = scale * (np.cos(x) * np.sinh(x) + np.sin(x) * np.cosh(x))
-        return own, -scale * (np.sin(x) + np.sinh(x)), own
-
-    return link
-
-
-def weighted(link: Link, *, first: float = 0.0, last: float = 0.0) -> Link:
-    """A link with masses [kg] at its ends."""
-
-    def heavier(f: Array, along: Array) -> Ports:
-        z11, z12, z22 = link(f, along)
-        w = 2j * np.pi * f
-        return z11 + w * first, z12, z22 + w * last
-
-    return heavier
+    line: Line | None = None
 
 
 def _local_compliance(leaf: AnyLeaf, outer: int) -> float:
@@ -122,7 +70,7 @@ def _local_compliance(leaf: AnyLeaf, outer: int) -> float:
 
 def screwed(link: Link, leaves: tuple[AnyLeaf, AnyLeaf]) -> Link:
     """A link with the give c of the boards at its ends: Z (1 + j w c Z)^-1."""
-    give1, give2 = _local_compliance(leaves[0], 0), _local_compliance(leaves[1], -1)
+    give1, give2 = _give(leaves)
 
     def soft(f: Array, along: Array) -> Ports:
         z11, z12, z22 = link(f, along)
@@ -138,10 +86,18 @@ Leaves = tuple[AnyLeaf, AnyLeaf]
 Size = tuple[float, float]
 
 
-def _lattice(c: Cavity, link: Link, leaves: Leaves) -> Tie:
-    spacing = c.spacing or 0.4064
-    span = spacing - STUD_FACE
-    return Tie("lattice", screwed(link, leaves), 1 / (spacing * FIXING), spacing=spacing, span=span)
+def _lattice(c: Cavity, link: Link, leaves: Leaves, faces: Faces) -> Tie:
+    """Studs that either leaf is screwed to; which of them has its joints there is not known."""
+    spacing, cell = c.spacing or 0.4064, math.lcm(round(FIELD * 1e3), round(JOINT * 1e3)) / 1e3
+    places = evenly(FIELD, cell), evenly(JOINT, cell)
+    soft1, soft2 = _give(leaves)
+    line = Line(spacing - STUD_FACE, cell, (places, places[::-1]), faces, lambda f: (soft1, soft2))
+    return Tie("lattice", screwed(link, leaves), 1 / (spacing * FIXING), spacing=spacing, line=line)
+
+
+def _give(leaves: Leaves) -> tuple[float, float]:
+    """What the outer boards of two leaves give at a screw [m/N]."""
+    return _local_compliance(leaves[0], 0), _local_compliance(leaves[1], -1)
 
 
 def _leg(name: str, gauge: float) -> Link:
@@ -154,22 +110,50 @@ def _leg(name: str, gauge: float) -> Link:
 
 
 def _wood(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    """Studs weigh next to nothing beside what they hold; joists do not."""
+    """Studs weigh next to nothing beside what a screw holds; joists do not."""
+    link = spring(WOOD_ACROSS * STUD_FACE / c.depth * FIXING)
     if c.depth > JOIST:
-        return _lattice(c, rod(depth=c.depth, length=FIXING, loss=JOIST_LOSS), leaves)
-    return _lattice(c, spring(WOOD_ACROSS * STUD_FACE / c.depth * FIXING), leaves)
+        link = rod(depth=c.depth, length=FIXING, loss=JOIST_LOSS)
+    return _lattice(c, link, leaves, studs.wood(c.depth))
 
 
 def _steel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    return _lattice(c, _leg("steel_stud", c.gauge or 0.5e-3), leaves)
+    gauge = c.gauge or 0.5e-3
+    leg, loss = calibrated.value("steel_stud_leg"), calibrated.value("steel_stud_loss")
+    faces = studs.steel(depth=c.depth, gauge=gauge, leg=leg, loss=loss)
+    return _lattice(c, _leg("steel_stud", gauge), leaves, faces)
 
 
 def _channel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    """The channel hangs on one of the leaves, by its face; no description says on which: the lighter one."""
+    """One leaf is screwed to the studs, the other hangs on channels across them, which hold it by a leg
+    wherever they cross one. No description says which: the lighter one, the limper of two alike."""
+    first = _lighter(leaves)
+    cell = c.spacing or 0.6096
+    leg = _leg("channel", CHANNEL_GAUGE)
     face = STEEL_DENSITY * CHANNEL_GAUGE * CHANNEL_FACE * FIXING
-    first = np.mean(leaves[0].mass) < np.mean(leaves[1].mass)
-    leg = weighted(_leg("channel", CHANNEL_GAUGE), first=face * first, last=face * (not first))
-    return _lattice(c, leg, leaves)
+    link = screwed(weighted(leg, first=face * first, last=face * (not first)), leaves)
+    hung: Places = (cell / 2,)
+    places = [(evenly(apart, cell), hung) for apart in (FIELD, JOINT)]
+    soft = _give(leaves)
+
+    def give(f: Array) -> tuple[Complex, Complex]:
+        by_leg = -1 / (2j * np.pi * f * leg(f, f)[1])
+        return (soft[0] + by_leg, soft[1]) if first else (soft[0], soft[1] + by_leg)
+
+    line = Line(
+        span=CROSSING - STUD_FACE,
+        cell=cell,
+        places=tuple(two[::-1] if first else two for two in places),
+        faces=studs.wood(max(c.depth - CHANNEL_DEPTH, LEAST_STUD)),
+        give=give,
+    )
+    return Tie("lattice", link, 1 / (cell * CROSSING), spacing=cell, line=line)
+
+
+def _lighter(leaves: Leaves) -> bool:
+    """Whether the first of two leaves is."""
+    one, other = ((float(np.mean(leaf.mass)), float(np.mean(leaf.bending))) for leaf in leaves)
+    return one < other
 
 
 def _clip(c: Cavity, leaves: Leaves, size: Size) -> Tie:

@@ -35,11 +35,12 @@ from isolate.physics.leaves import critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
 from isolate.physics.stack import Pick, Stack, build, typical
+from isolate.physics.studs import Line
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES = 12, 8  # of each turn of `averages`
-LATTICE_PER_BAND, LATTICE_ANGLES, LATTICE_TURNS = 3, 10, 32
+LATTICE_PER_BAND, LATTICE_ANGLES, LATTICE_TURNS = 3, 10, 64
 HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
@@ -106,7 +107,7 @@ def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
     return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.link)
 
 
-def _lattice(pair: Stack, tie: Tie) -> Array:
+def _lattice(pair: Stack, line: Line) -> Array:
     """Band values of tau (27,) of a pair on studs, without draws; nan from 1 kHz up."""
     f = bands.points(LATTICE_PER_BAND)[: LATTICE_TO * LATTICE_PER_BAND]
     leaf1, leaf2 = pair.leaves
@@ -122,7 +123,7 @@ def _lattice(pair: Stack, tie: Tie) -> Array:
             leaf1=leaf1,
             leaf2=leaf2,
             cavity=lambda f, trace: pair.fluids(0, f, trace),
-            tie=tie,
+            line=line,
             size=pair.size,
         )
 
@@ -138,9 +139,9 @@ def _tied(f: Array, pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -
     if tie.pattern == "springs":
         return _sprung(f, pair, tie, free)
     both = free + bands.band_mean(_bridges(f, pair, tie), PER_BAND)
-    if tie.pattern != "lattice" or lean:
+    if tie.line is None or lean:
         return both
-    on_studs = _lattice(pair, tie)
+    on_studs = _lattice(pair, tie.line)
     weight = np.clip((LATTICE_TO - np.arange(bands.N_BANDS)) / 3.0, 0.0, 1.0)  # over to bridges in an octave
     change = np.where(weight > 0, np.nan_to_num(on_studs, nan=1.0) / both, 1.0) ** weight
     return both * change

@@ -1,0 +1,197 @@
+"""Two leaves on studs: the stud as a beam, the fixings, and the wall as a lattice, each in its limits."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from isolate.bands import Array
+from isolate.physics import fixings, framing, lattice, layers, ports, studs
+from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
+from isolate.physics.finite import angles, forced_radiation
+from isolate.physics.layers import Fluid, Sheet
+from isolate.physics.leaves import Plate
+from isolate.physics.studs import Line, Mobilities
+
+BOARD = Plate(0.0127, 690.0, 2.2e9, 0.3, 0.02)
+SPAN, FIXING, HUGE = 0.368, 0.25, (1e4, 1e4)
+RIGID, SOFT, NONE = 1e14, 3e5, 1e-3  # N/m
+
+
+def gap(depth: float, loss: float = 0.0) -> lattice.CavityAt:
+    return lambda f, trace: [Fluid(f, trace, DENSITY, 2 * np.pi * f / SPEED * (1 - 1j * loss), depth)]
+
+
+# --- the stud --------------------------------------------------------------------------------------------
+
+
+def test_a_beam_gives_way_to_its_own_bending_waves() -> None:
+    """E I k^4 = w^2 m (textbook); moved as a whole it is j w m; stiff in shear."""
+    f, bending, mass = np.array([50.0, 400.0]), 2.4e4, 1.5
+    own = ((2 * np.pi * f) ** 2 * mass / bending) ** 0.25
+    across = studs.beam(f, own, bending=bending, shear=np.inf, mass=mass)
+    np.testing.assert_allclose(across, 0.0, atol=1e-9 * 2 * np.pi * f.max() * mass)
+    whole = studs.beam(f, np.zeros(2), bending=bending, shear=np.inf, mass=mass)
+    np.testing.assert_allclose(whole, 2j * np.pi * f * mass)
+
+
+def test_a_short_wave_shears_a_beam() -> None:
+    """k G A k^2/(j w) where bending is stiffer by far (Timoshenko)."""
+    f, along, shear = np.array([1e-3]), np.array([1e3]), 2e6
+    z = studs.beam(f, along, bending=2.4e4, shear=shear, mass=1.5)
+    np.testing.assert_allclose(z, shear * along**2 / (2j * np.pi * f), rtol=1e-3)
+
+
+def test_a_wood_stud_weighs_what_it_is_and_bends_as_one() -> None:
+    """1.54 kg/m of 38 x 89 mm at 450 kg/m3; E b d^3/12 along its depth, and 5/6 G b d in shear: both faces
+    move alike."""
+    f, width, depth = np.array([0.2]), 0.038, 0.089
+    whole = 1 / (2j * np.pi * f * 450.0 * width * depth)
+    for y in studs.wood(depth)(f, np.array([0.0])):
+        np.testing.assert_allclose(y, whole, rtol=1e-3)
+    along = np.array([2.0])
+    bent = 2j * np.pi * f / (11e9 * (1 + 0.05j) * width * depth**3 / 12 * along**4)
+    sheared = 2j * np.pi * f / (5 / 6 * 0.69e9 * (1 + 0.05j) * width * depth * along**2)
+    for y in studs.wood(depth)(f, along):
+        np.testing.assert_allclose(y, bent + sheared, rtol=2e-3)
+
+
+def test_a_steel_stud_is_squeezed_like_its_legs_from_face_to_face() -> None:
+    """12 D/L^3 per length of a strip clamped at both ends (textbook), of which either flange has half."""
+    f, gauge, leg = np.array([1.0]), 0.5e-3, 0.045
+    y11, y12, y22 = studs.steel(depth=0.092, gauge=gauge, leg=leg, loss=0.0)(f, np.array([0.0]))
+    stiffness = 12 * 205e9 / (1 - 0.29**2) * gauge**3 / 12 / leg**3
+    np.testing.assert_allclose(y11 - 2 * y12 + y22, 2j * np.pi * f / stiffness, rtol=1e-3)
+
+
+def test_a_flange_with_its_lip_bends_as_tables_of_sections_have_it() -> None:
+    """Parallel axis theorem on 35 x 0.5 mm flat and 6 x 0.5 mm upright, thin."""
+    flat, lip = 35.0, 6.0
+    axis = lip * lip / 2 / (flat + lip)
+    second = flat * axis**2 + lip**3 / 12 + lip * (lip / 2 - axis) ** 2
+    assert studs._angle(0.035, 0.006) == pytest.approx(second * 1e-9, rel=1e-9)
+
+
+# --- fixings ---------------------------------------------------------------------------------------------
+
+
+def test_forces_along_a_beam_as_its_waves_carry_them() -> None:
+    """A force at every cell of an endless beam, each e^{-j q L} of the one before: the sum over orders is
+    what goes out from each, w/(4 B k^3) (e^{-j k |x|} - j e^{-k |x|}) (Cremer and Heckl), added up."""
+    f, cell, q, bending, mass = np.array([180.0]), 0.6, 2.3, 2.4e4 * (1 + 0.1j), 1.5
+    order = np.arange(-300, 301)
+    along = (q + 2 * np.pi * order / cell)[:, None]
+    mobility = 1 / studs.beam(f, along, bending=bending, shear=np.inf, mass=mass)
+    places = (0.1, 0.3), (0.1,)
+    part = fixings.Part(order, (mobility, mobility, mobility), cell)
+    got = fixings.together([part], places, cell)[0]
+    w = 2 * np.pi * f
+    k = (w**2 * mass / bending) ** 0.25
+    at = np.array([0.1, 0.3, 0.1])
+    cells = np.arange(-800, 801) * cell
+    apart = np.abs(at[:, None, None] - at[None, :, None] - cells)
+    spread = np.exp(-1j * k * apart) - 1j * np.exp(-k * apart)
+    shift = np.exp(-1j * q * (cells - (at[:, None, None] - at[None, :, None])))
+    np.testing.assert_allclose(got, w / (4 * bending * k**3) * (spread * shift).sum(-1), rtol=1e-6)
+
+
+def test_forces_at_fixings_are_amplitudes_of_orders() -> None:
+    """Two equal ones half a cell apart have no odd orders; one has all alike."""
+    orders, force = np.arange(-3, 4), np.ones((2, 1), complex)
+    both = fixings.shares(force, (0.0, 0.3), 0.6, orders)[:, 0]
+    np.testing.assert_allclose(both, np.where(orders % 2, 0.0, 2.0), atol=1e-12)
+    np.testing.assert_allclose(fixings.shares(force[:1], (0.15,), 0.6, orders)[[2, 3, 4], 0], [-1j, 1, 1j])
+
+
+def test_screws_are_as_far_apart_as_said() -> None:
+    assert studs.evenly(0.3, 0.6) == pytest.approx((0.15, 0.45))
+    assert studs.evenly(0.2, 0.6) == pytest.approx((0.1, 0.3, 0.5))
+    assert studs.evenly(0.3, 0.1) == pytest.approx((0.05,))
+
+
+# --- the lattice -----------------------------------------------------------------------------------------
+
+
+def weightless(f: Array, along: Array) -> Mobilities:
+    """A stud that moves as one from face to face and is nothing along itself."""
+    free = np.full(np.broadcast(f, along).shape, 1e3 + 0j)
+    return free, free, free
+
+
+def on_studs(
+    f: Array,
+    *,
+    stiffness: float,
+    cavity: lattice.CavityAt,
+    size: tuple[float, float] = HUGE,
+    angle: float | None = None,
+    span: float = SPAN,
+    fixing: float = FIXING,
+    leaf: Plate = BOARD,
+) -> Array:
+    """tau of two boards on springs [N/m] in rows; at one `angle` [rad], or in a diffuse field."""
+    soft = 0.5 / stiffness
+    line = Line(span, fixing, (((fixing / 2,), (fixing / 2,)),), weightless, lambda f: (soft, soft))
+    cosine, weight = angles(24) if angle is None else (np.array([[np.cos(angle)]]), np.array([[1.0]]))
+    return lattice.transmission(
+        f, cosine=cosine, azimuth=np.full_like(cosine, 0.3), weight=weight, leaf1=leaf, leaf2=leaf,
+        cavity=cavity, line=line, size=size,
+    )  # fmt: skip
+
+
+def test_lattice_without_studs_is_the_cavity_alone() -> None:
+    f, size = np.array([63.0, 250.0, 800.0]), (3.0, 2.5)
+    cosine, weight = angles(24)
+    k = 2 * np.pi * f / SPEED
+    trace = k * np.sqrt(1 - cosine**2)
+    sheet = Sheet(BOARD.impedance(f, trace))
+    tau = layers.transmission([sheet, *gap(0.09)(f, trace), sheet], outer=IMPEDANCE / cosine)
+    sigma = forced_radiation(cosine, wavenumber=k, width=size[0], height=size[1])
+    expected = (tau * sigma * cosine * weight).sum(0)
+    np.testing.assert_allclose(on_studs(f, stiffness=NONE, cavity=gap(0.09), size=size), expected, rtol=1e-6)
+
+
+def test_below_the_strips_resonance_the_wall_is_one_leaf() -> None:
+    """Rigid studs: the mass law of both boards together within 0.5 dB, an octave and a half below."""
+    f = np.array([25.0, 40.0])
+    z = 2 * IMPEDANCE + 2j * np.pi * f * 2 * BOARD.mass
+    law = np.abs(2 * IMPEDANCE / z) ** 2
+    got = on_studs(f, stiffness=RIGID, cavity=gap(0.09), angle=1e-6)
+    np.testing.assert_allclose(10 * np.log10(got / law), 0.0, atol=0.5)
+
+
+def test_strips_resonate_as_clamped_ones() -> None:
+    """(4.730)^2/(2 pi b^2) sqrt(B/m) of a strip that cannot turn at the studs (textbook), the air's spring of
+    a deep cavity beside it: with fixings close together the dip lies within 5 % of it. Fixings apart let the
+    board move between them: lower."""
+    depth = 0.5
+    strip = 4.730**2 / (2 * np.pi * SPAN**2) * np.sqrt(BOARD.bending / BOARD.mass)
+    air = np.sqrt(2 * DENSITY * SPEED**2 / (depth * BOARD.mass)) / (2 * np.pi)
+    f = np.geomspace(100.0, 250.0, 361)
+    close, apart = (
+        f[np.argmax(on_studs(f, stiffness=RIGID, cavity=gap(depth), angle=1e-6, fixing=e) * f**2)]
+        for e in (0.06, FIXING)
+    )
+    assert strip > 3 * air
+    assert close == pytest.approx(np.hypot(strip, air), rel=0.05)
+    assert 0.75 * close < apart < 0.95 * close
+
+
+@pytest.mark.parametrize("stiffness", [RIGID, SOFT], ids=["rigid", "soft"])
+def test_fixings_far_apart_are_bridges_of_their_own(
+    stiffness: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Studs 1.2 m and screws 0.8 m apart, four bending wavelengths and more, on boards in which waves die
+    down: what bridges that know nothing of each other carry, added to a cavity that hardly does."""
+    monkeypatch.setattr(lattice, "ACROSS", 30)
+    f, cavity, board = np.geomspace(800.0, 1600.0, 25), gap(0.09, loss=0.8), replace(BOARD, loss=0.1)
+    tied, free = (
+        on_studs(f, stiffness=one, cavity=cavity, span=1.2, fixing=0.8, leaf=board).mean()
+        for one in (stiffness, NONE)
+    )
+    link = ports.spring(stiffness)
+    alone = framing.points(f, leaf1=board, leaf2=board, per_area=1 / (1.2 * 0.8), link=link).mean()
+    assert tied > 2 * free
+    assert 10 * np.log10(tied / (free + alone)) == pytest.approx(0.0, abs=1.5)
