@@ -74,7 +74,7 @@ CONSTANTS: dict[str, Constant] = {
         low=0.1e-3, high=0.7e-3,
     ),
     "board_mounting_loss": Constant(
-        0.05, "1", "loss factor a board gains from screws, joints and studs",
+        0.055, "1", "loss factor a board gains from screws, joints and studs",
         "0.02 to 0.07 total for gypsum board walls (handbooks, from memory)", "stud walls, boards",
         low=0.02, high=0.07,
     ),
@@ -93,16 +93,16 @@ CONSTANTS: dict[str, Constant] = {
         low=0.03, high=0.06,
     ),
     "steel_stud_leg": Constant(
-        0.045, "m", "effective length of flange and web that bend in a steel stud",
+        0.05, "m", "effective length of flange and web that bend in a steel stud",
         "0.025 to 0.06: stiffness 2e5 to 2e6 N/m2 at 0.5 mm (from memory)", "steel stud walls",
         low=0.025, high=0.06,
     ),
     "channel_loss": Constant(
-        0.8, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
+        0.6, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
         "none found", "resilient channel walls",
     ),
     "steel_stud_loss": Constant(
-        0.15, "1", "loss factor of a steel stud in a wall", "0.02 to 0.2", "steel studs",
+        0.08, "1", "loss factor of a steel stud in a wall", "0.02 to 0.2", "steel studs",
         low=0.02, high=0.2,
     ),
     "clip_stiffness": Constant(
@@ -115,7 +115,7 @@ CONSTANTS: dict[str, Constant] = {
         "cavity brick", low=1.7e6, high=4.5e7,
     ),
     "block_joint_loss": Constant(
-        0.03, "1", "loss factor that walls of porous blocks gain from joints and pores",
+        0.05, "1", "loss factor that walls of porous blocks gain from joints and pores",
         "0 to 0.06: total 0.02 to 0.07 of aerated and lightweight block (from memory)", "aircrete walls",
         low=0.0, high=0.06,
     ),
@@ -124,22 +124,22 @@ CONSTANTS: dict[str, Constant] = {
         low=0.05, high=0.5,
     ),
     "structure_loss": Constant(
-        0.5, "Hz^0.5", "edges' share of the loss factor of a heavy leaf, times the root of frequency",
+        0.55, "Hz^0.5", "edges' share of the loss factor of a heavy leaf, times the root of frequency",
         "0.41 to 0.77 in ISO 12354-1:2017 annex L; 0.3 asked of laboratories by ISO 10140-5; 1 by Craik",
         "brick and concrete", low=0.3, high=1.0,
     ),
     "masonry_pores": Constant(
-        1.6e7, "Pa s/m2", "flow resistivity of walls of brick and block with their joints and plaster",
+        1.1e7, "Pa s/m2", "flow resistivity of walls of brick and block with their joints and plaster",
         "1e7 to 1e8 of sound brick (permeability 2e-13 to 2e-12 m2, from memory)",
         "brick at 4 and 8 kHz", low=0.5e7, high=1e8,
     ),
     "cast_pores": Constant(
-        3e7, "Pa s/m2", "flow resistivity of cast concrete and screed with their cracks",
+        4e7, "Pa s/m2", "flow resistivity of cast concrete and screed with their cracks",
         "2e7 (cracked) up: sound concrete passes next to nothing (from memory)", "concrete at 4 and 8 kHz",
         low=2e7, high=1e9,
     ),
     "structure_mass": Constant(
-        600.0, "kg/m2", "mass of the walls and floors that a heavy wall or slab stands in",
+        700.0, "kg/m2", "mass of the walls and floors that a heavy wall or slab stands in",
         "200 to 1400: half-brick walls to test frames of 600 mm of concrete (ISO 12354-1 annex C)",
         "brick and concrete from 200 kg/m2 up",
         low=200.0, high=1400.0,

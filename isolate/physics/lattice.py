@@ -2,8 +2,9 @@
 
 Every incident plane wave excites the space harmonics k_x + 2 pi n / spacing across the studs and
 k_y + 2 pi m / cell along them. Each harmonic sees two plates with the layered cavity between them; the
-studs answer the velocity at the fixings with forces (`fixings`), and all harmonics radiate. The strips between
-the studs and their resonance, the wall that moves as one plate below it, and the bridges above it all follow.
+studs answer the velocity at the fixings with forces (`fixings`), and all harmonics radiate. The strips
+between the studs and their resonance, the wall that moves as one plate below it, and the bridges above it
+all follow.
 
 Reference: G. Lin, J. Garrelick, J. Acoust. Soc. Am. 61 (1977) 1014 for lines; D. Takahashi, J. Sound Vib. 90
 (1983) 243 for points.
