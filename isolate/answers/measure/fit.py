@@ -143,7 +143,7 @@ class _Task:
         names = _KINDS[kind]
         tau = self.body * 10.0 ** (-values[0] / 10.0)
         if "leak" in names:
-            tau = tau + self.leak(float(values[1 + names.index("leak")]))
+            tau = tau + self.leak(float(np.clip(values[1 + names.index("leak")], -20.0, 6.0)))
         elif self.existing:
             tau = tau + self.leak(0.0)
         if "flanking" in names:
