@@ -82,11 +82,11 @@ def test_forces_along_a_beam_as_its_waves_carry_them() -> None:
     what goes out from each, w/(4 B k^3) (e^{-j k |x|} - j e^{-k |x|}) (Cremer and Heckl), added up."""
     f, cell, q, bending, mass = np.array([180.0]), 0.6, 2.3, 2.4e4 * (1 + 0.1j), 1.5
     order = np.arange(-300, 301)
-    along = (q + 2 * np.pi * order / cell)[:, None]
-    mobility = 1 / studs.beam(f, along, bending=bending, shear=np.inf, mass=mass)
+    waves = (q + 2 * np.pi * order / cell)[:, None]
+    mobility = 1 / studs.beam(f, waves, bending=bending, shear=np.inf, mass=mass)
     places = (0.1, 0.3), (0.1,)
-    part = fixings.Part(order, (mobility, mobility, mobility), cell)
-    got = fixings.together([part], places, cell)[0]
+    along = fixings.Mobility(order, *[mobility / cell] * 3)
+    got = fixings.together(along, places, cell)[0]
     w = 2 * np.pi * f
     k = (w**2 * mass / bending) ** 0.25
     at = np.array([0.1, 0.3, 0.1])

@@ -1,13 +1,12 @@
 """Where leaves are fixed to studs: the forces that pass there, from the mobilities of all that moves.
 
 Everything repeats along a stud, so that a field at the wavenumber k_y answers in the orders
-k_y + 2 pi m/cell only. A part that moves, leaves or stud, is told by its mobilities order by order; at the
-fixings they add up to a small matrix, one row and column a fixing.
+k_y + 2 pi m/cell only. What moves is told by its mobilities order by order; at the fixings they add up to a
+small matrix, one row and column a fixing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -17,31 +16,31 @@ from isolate.physics.layers import Complex
 from isolate.physics.studs import Places
 
 
-class Part(NamedTuple):
-    """Mobilities (y11, y12, y22) of sides 1 and 2 at the orders (H,) along the stud, (H, ..., F) each, times
-    `per`: the length of a stud [m], or the area of leaves [m2], that has one cell of fixings."""
+class Mobility(NamedTuple):
+    """Of sides 1 and 2 to equal forces in every cell [m/(N s)], at the orders (M,) along the stud: y11, y12
+    and y22, (M, ..., F) each."""
 
     orders: Array
-    mobility: tuple[Complex, Complex, Complex]
-    per: float
+    y11: Complex
+    y12: Complex
+    y22: Complex
 
 
-def together(parts: Sequence[Part], places: tuple[Places, Places], cell: float) -> Complex:
+def together(of: Mobility, places: tuple[Places, Places], cell: float) -> Complex:
     """Mobility (..., F, N, N) [m/(N s)] between N fixings, of side 1 and then of side 2, at `places` [m] in
-    the cell: element i, j is the velocity at i by a force at j; the parts' sum."""
+    the cell: element i, j is the velocity at i by a force at j."""
     at = [np.array(own) / cell for own in places]
-    rows = [
-        np.concatenate([_between(parts, i + j, here[:, None] - there) for j, there in enumerate(at)], 1)
-        for i, here in enumerate(at)
-    ]
+    rows = []
+    for row, here in zip(((of.y11, of.y12), (of.y12, of.y22)), at, strict=True):
+        blocks = [_summed(y, of.orders, here[:, None] - there) for y, there in zip(row, at, strict=True)]
+        rows.append(np.concatenate(blocks, 1))
     return np.moveaxis(np.concatenate(rows), (0, 1), (-2, -1))
 
 
-def _between(parts: Sequence[Part], which: int, apart: Array) -> Complex:
-    """One of the three mobilities, (*apart, ..., F), between places `apart` in cells."""
+def _summed(y: Complex, orders: Array, apart: Array) -> Complex:
+    """Sum over the orders (*apart, ..., F) between places `apart` in cells."""
     some, where = np.unique(np.round(apart, 6) % 1.0, return_inverse=True)
-    sums = [np.tensordot(_phases(-some, one.orders) / one.per, one.mobility[which], 1) for one in parts]
-    return np.asarray(sum(sums[1:], sums[0]))[where.reshape(apart.shape)]
+    return np.asarray(np.tensordot(_phases(-some, orders), y, 1)[where.reshape(apart.shape)])
 
 
 def shares(forces: Complex, places: Places, cell: float, orders: Array) -> Complex:

@@ -20,7 +20,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
-from isolate.physics.fixings import Part, shares, together
+from isolate.physics.fixings import Mobility, shares, together
 from isolate.physics.layers import Complex, Fluid, across
 from isolate.physics.leaves import AnyLeaf, critical_frequency
 from isolate.physics.ports import STUD_FACE
@@ -29,9 +29,10 @@ from isolate.physics.studs import Line, Places
 Admittances = tuple[Complex, Complex, Complex]
 CavityAt = Callable[[Array, Array], Sequence[Fluid]]  # (f, trace) -> layers of the cavity
 LIMP, MARGIN = 1e5, 1.5  # Hz; times the largest wavenumber that sound or free waves have
-# Harmonics on either side: down to wavelengths of some thicknesses of a board. Part of the model, not a grid:
-# a point on a plate that shears has no limit, and `links` adds what gives way nearer to a screw.
-ACROSS, SHORTEST = 8, 0.042  # harmonics; m
+# Harmonics across the studs on either side; along them down to wavelengths of a stud's face. Part of the
+# model, not a grid: a point on a plate that shears has no limit, and `links` adds what gives way nearer to a
+# screw.
+ACROSS = 8
 AT_ONCE = 400  # directions, with 221 harmonics each: what is worked on then stays near the processor
 
 
@@ -76,8 +77,7 @@ def _harmonics(
     of those so short that the direction of the sound is nothing to them."""
     slow = max(float(np.max(np.minimum(critical_frequency(leaf), LIMP))) for leaf in leaves)
     highest = 2 * np.pi * f[-1] / SPEED * (1 + np.sqrt(slow / f[-1]))
-    along = round(line.cell / SHORTEST)
-    n, m = np.mgrid[-ACROSS : ACROSS + 1.0, -along : along + 1.0]
+    n, m = np.meshgrid(np.arange(-ACROSS, ACROSS + 1.0), _orders(line), indexing="ij")
     order = np.argsort((n**2 + m**2).ravel(), kind="stable")
     n, m = (x.ravel()[order][:, None, None] for x in (n, m))
     long = np.ravel(np.hypot(n / line.span, m / line.cell) * 2 * np.pi < MARGIN * highest)
@@ -140,40 +140,65 @@ def _transmission(
     leaving = np.sqrt(np.maximum(1 - (trace / k) ** 2, 0.0))
     window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=size[0], height=size[1]))
     heard = np.real(zr) * np.where(trace < k, window, 0.0) * window[0]
-    waves_on = Part(long[1].ravel(), driven, line.span * line.cell)
-    order = np.arange(line.cell // STUD_FACE) + 1
-    order = np.concatenate([-order[::-1], [0], order])
-    stud = line.faces(f, ky + 2 * np.pi / line.cell * order[:, None, None])
-    parts = waves_on, waves_on._replace(orders=short[1].ravel(), mobility=rest), Part(order, stud, line.cell)
+    orders, cells = _orders(line), (line.cell, line.span * line.cell)
+    studs = line.faces(f, ky + 2 * np.pi / line.cell * orders[:, None, None])
+    at_screws = Mobility(
+        orders,
+        *(
+            stud / cells[0] + (_summed(long[1], one, orders) + _summed(short[1], other, orders)) / cells[1]
+            for stud, one, other in zip(studs, driven, rest, strict=True)
+        ),
+    )
     give = [2j * np.pi * f * soft for soft in line.give(f)]
     alike = leaf1 == leaf2 and np.array_equal(driven[0], driven[2])
     ways = [way for i, way in enumerate(line.places) if not (alike and way[::-1] in line.places[:i])]
-    both = sum(_power(parts, way, line.cell, give, heard) for way in ways)
+    both = sum(_power(at_screws, way, line, give, (long[1].ravel(), driven), heard) for way in ways)
     return np.asarray((2 * IMPEDANCE * both / len(ways) / cosine * weight).sum(0))
 
 
+def _orders(line: Line) -> Array:
+    most = line.cell // STUD_FACE
+    return np.arange(-most, most + 1)
+
+
+def _summed(m: Array, values: Complex, orders: Array) -> Complex:
+    """Sums (orders, ...) of what waves (H, ...) of each order m (H, 1, 1) along the studs have."""
+    out = np.zeros((orders.size, *values.shape[1:]), complex)
+    if m.size:
+        by_order = np.argsort(m.ravel(), kind="stable")
+        of = m.ravel()[by_order]
+        first = np.flatnonzero(np.diff(of, prepend=np.nan) != 0)
+        out[np.searchsorted(orders, of[first])] = np.add.reduceat(values[by_order], first, axis=0)
+    return out
+
+
 def _power(
-    parts: Sequence[Part], places: tuple[Places, Places], cell: float, give: Sequence[Complex], heard: Array
+    at_screws: Mobility,
+    places: tuple[Places, Places],
+    line: Line,
+    give: Sequence[Complex],
+    waves: tuple[Array, Admittances],
+    heard: Array,
 ) -> Array:
     """|velocity|^2 that radiates from either side of the wall when the other is driven, added up; (P, F).
 
-    parts: first the leaves' long waves, the incident one before all; give: of a fixing on either side
-    [m/(N s)], (F,); heard: what of |velocity|^2 of each long wave radiates.
+    give: of a fixing on either side [m/(N s)], (F,); waves: the leaves' long ones, orders along the studs
+    (H,) and admittances (H, P, F), the incident one first; heard: what of the |velocity|^2 of each radiates.
     """
-    leaves, count = parts[0], len(places[0])
-    mobility = together(parts, places, cell)
+    (orders, admittances), count = waves, len(places[0])
+    mobility = together(at_screws, places, line.cell)
     each = range(mobility.shape[-1])
     mobility[..., each, each] += np.stack([give[i >= count] for i in each], -1)
-    y11, y12, y22 = (y[0] for y in leaves.mobility)
+    y11, y12, y22 = (y[0] for y in admittances)
     free = np.empty((*mobility.shape[:-1], 2), complex)  # without studs, driven from side 1, from side 2
     free[..., :count, :] = np.stack([y11, y12], -1)[..., None, :]
     free[..., count:, :] = np.stack([y12, y22], -1)[..., None, :]
-    forces = np.moveaxis(np.linalg.solve(mobility, free), (-2, -1), (1, 0))
+    forces = np.moveaxis(np.linalg.solve(mobility, free), (-2, -1), (1, 0)) / (line.span * line.cell)
     power, out = np.zeros(y12.shape), np.flatnonzero(heard.any((1, 2)))
     for force, sides in zip(forces, ((1, 2), (0, 1)), strict=True):
         on = force[:count], force[count:]
         moved = -sum(
-            leaves.mobility[side][out] / leaves.per * shares(some, at, cell, leaves.orders[out])
+            admittances[side][out] * shares(some, at, line.cell, orders[out])
             for side, some, at in zip(sides, on, places, strict=True)
         )
         moved[0] += y12
