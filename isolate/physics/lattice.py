@@ -33,6 +33,7 @@ LIMP, MARGIN = 1e5, 1.5  # Hz; times the largest wavenumber that sound or free w
 # model, not a grid: a point on a plate that shears has no limit, and `links` adds what gives way nearer to a
 # screw.
 ACROSS = 8
+NODES = 5
 AT_ONCE = 400  # directions, with 221 harmonics each: what is worked on then stays near the processor
 
 
@@ -124,7 +125,7 @@ def _transmission(
     kx, ky = k * sine * np.cos(azimuth), k * sine * np.sin(azimuth)
     long, short = _harmonics(f, (leaf1, leaf2), line)
 
-    def answers(n: Array, m: Array, kx: Complex, ky: Complex) -> tuple[Array, Complex, Admittances]:
+    def answers(f: Array, n: Array, m: Array, kx: Complex, ky: Complex) -> tuple[Array, Complex, Admittances]:
         """Trace wavenumbers, radiation impedances and admittances (harmonics, directions, F)."""
         trace = np.hypot(kx + n * 2 * np.pi / line.span, ky + m * 2 * np.pi / line.cell)
         zr = _radiation(f, trace)
@@ -135,8 +136,9 @@ def _transmission(
         det = 1.0 / (m1 * m2 - b * b)
         return trace, zr, (m2 * det, b * det, m1 * det)
 
-    trace, zr, driven = answers(*long, kx, ky)
-    rest = answers(*short, 0.0, 0.0)[2]
+    trace, zr, driven = answers(f, *long, kx, ky)
+    some, between = _nodes(f)
+    rest = answers(some, *short, 0.0, 0.0)[2]
     leaving = np.sqrt(np.maximum(1 - (trace / k) ** 2, 0.0))
     window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=size[0], height=size[1]))
     heard = np.real(zr) * np.where(trace < k, window, 0.0) * window[0]
@@ -145,7 +147,8 @@ def _transmission(
     at_screws = Mobility(
         orders,
         *(
-            stud / cells[0] + (_summed(long[1], one, orders) + _summed(short[1], other, orders)) / cells[1]
+            stud / cells[0]
+            + (_summed(long[1], one, orders) + _summed(short[1], other, orders) @ between) / cells[1]
             for stud, one, other in zip(studs, driven, rest, strict=True)
         ),
     )
@@ -154,6 +157,19 @@ def _transmission(
     ways = [way for i, way in enumerate(line.places) if not (alike and way[::-1] in line.places[:i])]
     both = sum(_power(at_screws, way, line, give, (long[1].ravel(), driven), heard) for way in ways)
     return np.asarray((2 * IMPEDANCE * both / len(ways) / cosine * weight).sum(0))
+
+
+def _nodes(f: Array) -> tuple[Array, Array]:
+    """Frequencies (K,) at which short waves, which change smoothly, are known well enough, and what takes
+    values there to those at f (F,): (K, F). Chebyshev's points and the polynomial through them."""
+    low, high = f.min(), f.max()
+    if f.size <= NODES or low == high:
+        return f, np.eye(f.size)
+    at = np.cos((np.arange(NODES) + 0.5) * np.pi / NODES)
+    x = (2 * f - low - high) / (high - low)
+    powers = np.arange(NODES)
+    between = np.linalg.solve((at[:, None] ** powers).T, (x[:, None] ** powers).T)
+    return (low + high + at * (high - low)) / 2, between
 
 
 def _orders(line: Line) -> Array:
