@@ -16,6 +16,7 @@ from isolate.physics import (
     absorbers,
     absorption,
     annex_b,
+    averages,
     calibrated,
     cavity,
     finite_sample,
@@ -24,6 +25,7 @@ from isolate.physics import (
     interlayer,
     joints,
     pane_edges,
+    second_window,
 )
 from isolate.physics import opening_modes as modes
 from isolate.physics.air import DENSITY, HEAT_RATIO, IMPEDANCE, PRANDTL, SPEED, VISCOSITY
@@ -116,15 +118,17 @@ def fields() -> tuple[glazing.Field, glazing.Field]:
     """The field on an opening by patterns, and by angles at the middles of the cells above them."""
     low = glazing.patterned(SIZE, glazing.PER_BAND)
     f = bands.points(glazing.PER_BAND)[low.f.size :]
-    cells = np.arange(low.f.size, low.f.size + f.size)
-    return low, glazing.angled(SIZE, f, cells, 0)
+    cosine, weight = averages.angles(np.arange(f.size), turns=0, count=glazing.ANGLES)
+    high = glazing.angled(SIZE, f, cosine)
+    return low, replace(high, weight=high.weight * weight)
 
 
 def test_limp_pane_follows_the_mass_law_of_practice() -> None:
     """Field incidence, 20 lg(m f) - 47 dB (Crocker): windows lie about it from 250 to 2000 Hz."""
     for mass in (10.0, 30.0):
         for part in fields():
-            got = -10 * np.log10(part.through([Sheet(Limp(mass).impedance(part.f, part.trace))]))
+            tau = part.through([Sheet(Limp(mass).impedance(part.f, part.trace))]).sum(-2)
+            got = -10 * np.log10(tau)
             middle = (part.f > 250) & (part.f < 2000)
             assert np.all(np.abs(got - 20 * np.log10(mass * part.f) + 47)[middle] < 2.5)
 
@@ -132,7 +136,7 @@ def test_limp_pane_follows_the_mass_law_of_practice() -> None:
 def test_patterns_and_angles_meet() -> None:
     """The sum over patterns and the integral over angles are one field: no step where they meet."""
     low, high = fields()
-    below, above = (x.through([Sheet(Limp(15.0).impedance(x.f, x.trace))]) for x in (low, high))
+    below, above = (x.through([Sheet(Limp(15.0).impedance(x.f, x.trace))]).sum(-2) for x in (low, high))
     step = 20 * np.log10(high.f[0] / low.f[-1])
     assert 10 * np.log10(below[-1] / above[0]) == pytest.approx(step, abs=0.2)
 
@@ -196,7 +200,7 @@ def test_panes_share_their_waves_in_the_bass_and_part_at_coincidence() -> None:
     f = np.array([1.0, float(critical_frequency(glass(6e-3)))])
     wave = pane_edges.waves(f, leaf=glass(6e-3), size=SIZE)
     assert glazing._sharing(f, [wave, wave]) == pytest.approx([0.5, 1.0], abs=1e-6)
-    assert glazing._sharing(f, [wave, None]) == 1.0
+    assert glazing._sharing(f, [wave, None]) == pytest.approx([1.0, 1.0])
 
 
 def test_end_of_a_plate_is_a_quarter_of_its_middle() -> None:
@@ -412,13 +416,22 @@ def test_softer_interlayer_fills_the_coincidence_dip() -> None:
     )
 
 
-@pytest.mark.parametrize("text", ["glass 6 mm", "glass 4 mm + 12 mm + glass 6 mm"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "glass 6 mm",
+        "glass 4 mm + 12 mm + glass 6 mm",
+        "glass 6 mm + 100 mm + glass 6 mm",
+        "glass 4 mm + 300 mm + glass 4 mm + 100 mm + glass 6 mm",
+        "glass 4 mm + 16 mm + glass 4 mm + 1000 mm + laminated glass 6.4 mm",
+    ],
+)
 def test_grids_are_fine_enough(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Twice the angles and frequencies move no band up to 5 kHz by more than 0.15 dB."""
-    usual, upto = tl(text), at(5000) + 1
+    """Twice the angles and frequencies at first move no band by more than 0.1 dB; points then adapt."""
+    usual = tl(text)
     for grid in ("ANGLES", "PER_BAND"):
         monkeypatch.setattr(glazing, grid, 2 * getattr(glazing, grid))
-        assert tl(text)[:upto] == pytest.approx(usual[:upto], abs=0.15)
+        assert tl(text) == pytest.approx(usual, abs=0.1)
 
 
 def test_joints_of_two_sashes_are_walls_in_series() -> None:
@@ -479,8 +492,9 @@ def test_lining_soaks_up_what_porous_edges_can() -> None:
 
 
 def test_arrays_of_depths_and_thicknesses_are_single_windows() -> None:
-    """Depths along one axis, thicknesses along another, as one window after the other."""
-    built = build(framed("glass 4 mm + 100 mm + glass 6 mm", "separate frames"), size=SIZE)
+    """Depths along one axis, thicknesses along another, as one window after the other, on as many turns."""
+    turns = second_window.TURNS
+    built = build(framed("glass 4 mm + 100 mm + glass 6 mm", "separate frames"), size=SIZE, turns=turns)
     gap, pane = built.cavities[0], built.leaves[1]
     assert isinstance(pane, Plate)
     depths, thick = np.array([0.02, 0.3]), np.array([4e-3, 6e-3, 10e-3])

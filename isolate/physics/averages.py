@@ -1,10 +1,13 @@
 """Means over third octaves and angles of incidence, with as many points as each band needs.
 
+One evaluation by itself is a matter of `cubature`; draws, and many constructions at once, share their points.
+
 A band has cells of equal width in the logarithm of frequency. A turn puts one frequency into every cell and a
 number of angles to it; from turn to turn both shift by the steps of an additive sequence of low discrepancy,
 and the angles of neighbouring cells interlace, so that a band as a whole sees sharp coincidences and standing
 waves that one frequency would miss. Turns are doubled where their halves and quarters do not agree; where
-panes are alike and the gap between them is wide and bare that takes all there are.
+panes are alike and the gap between them is wide and bare, all there are leave some tenths of a dB from
+6.3 kHz.
 
 Reference: H. Niederreiter, Random Number Generation and Quasi-Monte Carlo Methods (1992), chapter 3 (from
 memory); the steps are 1/g and 1/g^2, g^3 = g + 1.
@@ -18,10 +21,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isolate.bands import Array
+from isolate.physics import cubature
 
 TOLERANCE_DB = 0.03  # between two halves, so that their mean is known to about half of it
 SPREAD_DB = 0.2  # between quarters: halves that miss the same peak may agree, quarters hardly will
-LEAST, MOST = 4, 64  # turns; the most leaves some tenths of a dB from 6.3 kHz where it does not suffice
+LEAST, MOST = 4, 64  # turns
 IN_FREQUENCY, IN_ANGLE, IN_AZIMUTH = 0.7548776662466927, 0.5698402909980532, 0.4142135623730951
 NOTHING = 1e-60  # least mean, so that ratios of two are numbers
 INTERLACED = (np.sqrt(5.0) - 1.0) / 2.0
@@ -30,14 +34,19 @@ AT_ONCE = 3000  # frequencies: some ten thousand points, which stay near the pro
 
 Cells = NDArray[np.intp]
 Turns = NDArray[np.intp]
+Through = cubature.Through
 At = Callable[[Cells, Turns], Array]  # cells and turns (n,) of as many frequencies -> values (..., n)
 
 
-def frequencies(middles: Array, *, per_band: int, turns: Turns | int) -> Array:
-    """Frequencies [Hz] (n,) that turns (n,) take in cells about `middles` (n,); two turns lie about each."""
+def offset(turns: Turns | int) -> Array:
+    """How far from the middle of a cell, in cells, turns (n,) lie in frequency; two lie about each middle."""
     pair, side = np.divmod(turns, 2)
-    off = (1 - 2 * side) * ((pair * IN_FREQUENCY + 0.75) % 1.0 - 0.5)
-    return np.asarray(middles * 10.0 ** (0.1 * off / per_band))
+    return np.asarray((1 - 2 * side) * ((pair * IN_FREQUENCY + 0.75) % 1.0 - 0.5))
+
+
+def frequencies(middles: Array, *, per_band: int, turns: Turns | int) -> Array:
+    """Frequencies [Hz] (n,) that turns (n,) take in cells about `middles` (n,)."""
+    return np.asarray(middles * 10.0 ** (0.1 * offset(turns) / per_band))
 
 
 def angles(cells: Cells, *, turns: Turns | int, count: int) -> tuple[Array, Array]:
@@ -51,6 +60,29 @@ def azimuths(cells: Cells, *, turns: Turns | int, count: int) -> Array:
     """Angles [rad] in a quarter of a circle, (count, n), one for each of `angles`."""
     share = np.arange(count)[:, None] * INTERLACED + cells * IN_ANGLE + turns * IN_AZIMUTH
     return np.asarray(share % 1.0 * np.pi / 2)
+
+
+def over_angles(
+    through: Through, f: Array, cells: Cells, *, per_band: int, count: int, rows: int, most: int = MOST
+) -> Array:
+    """Means (kinds, ..., cells) over cells and angles of incidence of each kind of tau that `through` gives.
+
+    f (F,) [Hz]: the middles of all cells, of which `cells` are consecutive ones.
+
+    Turns of `count` angles; but one evaluation by itself that might take all of them takes boxes instead, at
+    first `rows` over all angles (`cubature`).
+    """
+
+    def at(some: Cells, turns: Turns) -> Array:
+        cosine, weight = angles(some, turns=turns, count=count)
+        here = frequencies(f[some], per_band=per_band, turns=turns)
+        found = through(here, cosine, some)
+        return np.stack(np.broadcast_arrays(*((tau * weight).sum(-2) for tau in found)))
+
+    if most < MOST or at(cells[:1], np.zeros(1, np.intp)).ndim > 2:
+        return over_turns(at, cells, per_band=per_band, most=most)
+    found = cubature.means(through, f, cells, per_band=per_band, rows=rows)
+    return np.asarray(np.maximum(found, NOTHING))
 
 
 def over_turns(at: At, cells: Cells, *, per_band: int, most: int = MOST) -> Array:

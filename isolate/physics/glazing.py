@@ -40,7 +40,9 @@ from isolate.physics.pane_edges import Waves
 from isolate.physics.stack import Stack
 
 PER_BAND, ANGLES = 12, 16  # of each turn of `averages`
+CLOSED = 8  # times as many frequencies for what has a formula, since that jumps at coincidence
 MODES = 20.0  # patterns of the opening that sound can carry, above which an integral replaces them
+SCALE_PER_BAND, SCALE_ANGLES = 6, 500
 BEYOND = 1.5  # patterns are counted up to this times the highest wavenumber: slow ones radiate too
 
 
@@ -55,8 +57,19 @@ class Field:
     weight: Array
 
     def through(self, parts: Sequence[layers.Sheet | Fluid]) -> Array:
-        """tau (..., F) of layers."""
-        return (layers.transmission(parts, outer=self.air) * self.weight).sum(-2)
+        """tau (..., A, F) of layers, what each part of the field adds to it."""
+        return np.asarray(layers.transmission(parts, outer=self.air) * self.weight)
+
+    def between(self, cells: averages.Cells, off: Array, per_band: int) -> Field:
+        """The field at frequencies (n,) that lie `off` of a cell from the middles of cells (n,)."""
+        at = np.clip(np.where(off < 0, cells - 1, cells), 0, self.f.size - 2)
+        share = cells + off - at
+
+        def between(values: Array) -> Array:
+            return values[..., at] + share * (values[..., at + 1] - values[..., at])
+
+        f = self.f[cells] * 10.0 ** (0.1 * off / per_band)
+        return Field(f, self.trace[:, cells], between(self.air), between(self.weight))
 
 
 @lru_cache(maxsize=64)
@@ -67,8 +80,8 @@ def patterned(size: tuple[float, float], per_band: int) -> Field:
     which sums of patterns differ by 0.2 to 1 dB, as they leave out what one pattern feeds into another.
     """
     border = np.sqrt(4 * np.pi * MODES / (size[0] * size[1]))
-    f = bands.points(per_band)
-    f = f[2 * np.pi * f / SPEED < border]
+    few = np.count_nonzero(2 * np.pi * bands.exact(bands.THIRD_OCTAVES) / SPEED < border)  # whole bands
+    f = bands.points(per_band)[: few * per_band]
     cosine, weight = averages.angles(np.arange(f.size), turns=0, count=4 * ANGLES)
     sigma = forced_radiation(cosine, wavenumber=2 * np.pi * f / SPEED, width=size[0], height=size[1])
     davy = (sigma / cosine * weight).sum(0)
@@ -78,13 +91,22 @@ def patterned(size: tuple[float, float], per_band: int) -> Field:
     return Field(f, trace[:, None] * np.ones(f.size), IMPEDANCE * air, even)
 
 
-def angled(size: tuple[float, float], f: Array, cells: averages.Cells, turns: averages.Turns | int) -> Field:
-    """The field by angles at the frequencies f [Hz] (n,) that turns take in cells (`averages`)."""
+@lru_cache(maxsize=64)
+def _scale(size: tuple[float, float]) -> tuple[Array, Array]:
+    """Frequencies [Hz] and what brings sums over angles to Davy's forced radiation of a limp pane (F,)."""
+    f, count = bands.points(SCALE_PER_BAND), SCALE_ANGLES
+    theta = (np.arange(count)[:, None] + 0.5) / count * np.pi / 2
+    cosine, weight = np.cos(theta), np.sin(2 * theta)
+    sigma = forced_radiation(cosine, wavenumber=2 * np.pi * f / SPEED, width=size[0], height=size[1])
+    return f, (sigma / cosine * weight).sum(0) / (sigma**2 * weight).sum(0)
+
+
+def angled(size: tuple[float, float], f: Array, cosine: Array) -> Field:
+    """The field by angles of incidence (A, n) at the frequencies f [Hz] (n,); its weights, times
+    2 sin cos d(theta), make a sum over angles."""
     k = 2 * np.pi * f / SPEED
-    cosine, weight = averages.angles(cells, turns=turns, count=ANGLES)
     sigma = forced_radiation(cosine, wavenumber=k, width=size[0], height=size[1])
-    scale = (sigma / cosine * weight).sum(0) / (sigma**2 * weight).sum(0)
-    return Field(f, k * np.sqrt(1 - cosine**2), IMPEDANCE * sigma, weight * scale)
+    return Field(f, k * np.sqrt(1 - cosine**2), IMPEDANCE * sigma, np.interp(f, *_scale(size)))
 
 
 def transmission(stack: Stack, *, sashes: bool = True) -> tuple[Array, Array]:
@@ -93,21 +115,24 @@ def transmission(stack: Stack, *, sashes: bool = True) -> tuple[Array, Array]:
     sashes: whether frames of their own have the joints of ones that open. Thicknesses and depths may be
     arrays that end in two axes of one, for angle and frequency.
     """
-    f, count = bands.points(PER_BAND), len(stack.leaves)
-    moving = [None if p is None else pane_edges.waves(f, leaf=p, size=stack.size) for p in stack.leaves]
+    f, count = bands.points(CLOSED * PER_BAND), len(stack.leaves)
+    moving = _waves(f, stack)
     taken = _taken(f, stack, moving)
-    links = {i: way for i in range(count - 1) if (way := _round_edge(f, stack, i, moving, taken)) is not None}
+    ways = {i: _round_edge(f, stack, i, moving, taken) for i in range(count - 1)}
+    links = {i: _mean(way) for i, way in ways.items() if way is not None}
     frames = _frames(stack) if sashes else []
     runs = {(0, count), *((i, i + 1) for i in range(count)), *((i, i + 2) for i in links), *frames}
-    forced = _forced(stack, moving, runs)
+    forced = _forced(stack, runs)
     gain = [
-        1.0 if wave is None else 1 + _flat(pane_edges.resonant(f, wave=wave, taken=loss)) / forced[i, i + 1]
+        1.0
+        if wave is None
+        else 1 + _mean(_flat(pane_edges.resonant(f, wave=wave, taken=loss))) / forced[i, i + 1]
         for i, (wave, loss) in enumerate(zip(moving, taken, strict=True))
     ]
 
     def panes(first: int, last: int) -> Array:
         own = np.prod(np.broadcast_arrays(*gain[first:last]), axis=0)
-        return np.minimum(forced[first, last] * own ** _sharing(f, moving[first:last]), 1.0)
+        return np.minimum(forced[first, last] * own ** _mean(_sharing(f, moving[first:last])), 1.0)
 
     def linked(first: int, last: int) -> Array:
         within = (1 + way / panes(i, i + 2) for i, way in links.items() if first <= i < last - 1)
@@ -115,9 +140,8 @@ def transmission(stack: Stack, *, sashes: bool = True) -> tuple[Array, Array]:
 
     total = linked(0, count)
     if len(frames) > 1:
-        total = total + _past_frames(f, stack, frames, [linked(*frame) for frame in frames])
-    mean = [np.minimum(bands.band_mean(x, PER_BAND), 1.0) for x in (panes(0, count), total)]
-    return mean[0], mean[1]
+        total = total + _past_frames(stack, frames, [linked(*frame) for frame in frames])
+    return panes(0, count), np.minimum(total, 1.0)
 
 
 def _frames(stack: Stack) -> list[tuple[int, int]]:
@@ -131,11 +155,22 @@ def _frames(stack: Stack) -> list[tuple[int, int]]:
     return list(pairwise([0, *cuts, len(stack.leaves)]))
 
 
-def _past_frames(f: Array, stack: Stack, frames: Sequence[tuple[int, int]], panes: Sequence[Array]) -> Array:
-    """tau (..., F) of the way past the panes by the joints of frames of their own."""
-    joint = joints.sash(f, size=stack.size)
+def _past_frames(stack: Stack, frames: Sequence[tuple[int, int]], panes: Sequence[Array]) -> Array:
+    """Band values of tau (..., 27) of the way past the panes by the joints of frames of their own."""
+    joint = bands.band_mean(joints.sash(bands.points(PER_BAND), size=stack.size), PER_BAND)
+    f = bands.exact(bands.THIRD_OCTAVES)
     losses = [joints.soaked(f, cavity=stack.cavities[i - 1], size=stack.size) for i, _ in frames[1:]]
     return joints.past_panes(panes, joints=[joint] * len(panes), losses=losses)
+
+
+def _waves(f: Array, stack: Stack) -> list[Waves | None]:
+    """Free waves of each pane, None where it has none."""
+    return [None if p is None else pane_edges.waves(f, leaf=p, size=stack.size) for p in stack.leaves]
+
+
+def _mean(values: Array) -> Array:
+    """Band values (..., 27) of what has a formula."""
+    return bands.band_mean(values, CLOSED * PER_BAND)
 
 
 def _flat(values: Array) -> Array:
@@ -143,32 +178,47 @@ def _flat(values: Array) -> Array:
     return values[..., 0, :] if np.ndim(values) > 1 else np.asarray(values)
 
 
-def _sharing(f: Array, moving: Sequence[Waves | None]) -> Array | float:
+def _sharing(f: Array, moving: Sequence[Waves | None]) -> Array:
     """Exponent of the product of the panes' resonant gains: 1/n when they share their waves, 1 when each has
     its own."""
     panes = [w for w in moving if w is not None]
     if len(panes) < 2:
-        return 1.0
+        return np.ones_like(f)
     highest = np.max(np.broadcast_arrays(*(_flat(w.critical) for w in panes)), axis=0)
     return (1 + (len(panes) - 1) * np.minimum(f / highest, 1.0) ** 2) / len(panes)
 
 
-def _forced(
-    stack: Stack, moving: Sequence[Waves | None], runs: Iterable[tuple[int, int]]
-) -> dict[tuple[int, int], Array]:
-    """tau (..., F) of the forced path through runs of leaves, (first, last + 1), and what lies between."""
+def _forced(stack: Stack, runs: Iterable[tuple[int, int]]) -> dict[tuple[int, int], Array]:
+    """Band values of tau (..., 27) of the forced path through runs of leaves, (first, last + 1), and what is
+    between them."""
     runs = list(runs)
     f = bands.points(PER_BAND)
+    moving = _waves(f, stack)
     low = patterned(stack.size, PER_BAND)
-    cells = np.arange(low.f.size, f.size)
+    few = np.arange(low.f.size)
 
-    def at(some: averages.Cells, turns: averages.Turns) -> Array:
-        here = averages.frequencies(f[some], per_band=PER_BAND, turns=turns)
-        return _through(stack, moving, runs, angled(stack.size, here, some, turns), some)
+    def by_patterns(some: averages.Cells, turns: averages.Turns) -> Array:
+        part = low.between(some, averages.offset(turns), PER_BAND)
+        return _summed(_through(stack, moving, runs, part, some))
 
-    high = averages.over_turns(at, cells, per_band=PER_BAND, most=stack.turns)
-    below = _through(stack, moving, runs, low, np.arange(low.f.size))
-    return dict(zip(runs, np.concatenate([below, high], axis=-1), strict=True))
+    def by_angles(here: Array, cosine: Array, some: averages.Cells) -> list[Array]:
+        return _through(stack, moving, runs, angled(stack.size, here, cosine), some)
+
+    if stack.turns < averages.MOST or few.size < 2:
+        below = _summed(_through(stack, moving, runs, low, few))
+    else:
+        below = averages.over_turns(by_patterns, few, per_band=PER_BAND, most=stack.turns)
+    rest, rows = np.arange(few.size, f.size), ANGLES
+    above = averages.over_angles(
+        by_angles, f, rest, per_band=PER_BAND, count=ANGLES, rows=rows, most=stack.turns
+    )
+    tau = bands.band_mean(np.concatenate([below, above], axis=-1), PER_BAND)
+    return dict(zip(runs, tau, strict=True))
+
+
+def _summed(found: Sequence[Array]) -> Array:
+    """Sums over the parts of a field, (kinds, ..., F), of kinds of tau (..., A, F)."""
+    return np.stack(np.broadcast_arrays(*(tau.sum(-2) for tau in found)))
 
 
 def _through(
@@ -177,8 +227,8 @@ def _through(
     runs: Sequence[tuple[int, int]],
     part: Field,
     cells: averages.Cells,
-) -> Array:
-    """tau (runs, ..., F) of runs of leaves at the frequencies of a field, in these cells."""
+) -> list[Array]:
+    """tau (..., A, F) of each of the runs of leaves by the parts of a field, in these cells."""
     sheets: list[Sequence[layers.Sheet | Fluid]] = []
     for leaf, wave in zip(stack.leaves, moving, strict=True):
         sheets.append([] if leaf is None else [layers.Sheet(_impedance(part, cells, leaf, wave))])
@@ -189,7 +239,7 @@ def _through(
         for i in range(first + 1, last):
             parts += [*gaps[i - 1], *sheets[i]]
         found.append(part.through(parts))
-    return np.stack(np.broadcast_arrays(*found))
+    return found
 
 
 def _impedance(part: Field, cells: averages.Cells, leaf: AnyLeaf, wave: Waves | None) -> Complex:

@@ -41,6 +41,7 @@ __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES = 12, 8  # of each turn of `averages`
 LATTICE_PER_BAND, LATTICE_ANGLES, LATTICE_TURNS = 3, 10, 64
+CLOSED = 8  # times as many frequencies for waves on heavy leaves, since their formula jumps at coincidence
 HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
@@ -71,16 +72,18 @@ def untied(f: Array, stack: Stack) -> Array:
 
 
 def _untied(f: Array, stack: Stack) -> Array:
-    def at(cells: averages.Cells, turns: averages.Turns) -> Array:
-        here = averages.frequencies(f[cells], per_band=PER_BAND, turns=turns)
-        cosine, weight = averages.angles(cells, turns=turns, count=ANGLES)
+    def through(here: Array, cosine: Array, cells: averages.Cells) -> list[Array]:
         k = 2 * np.pi * here / SPEED
         trace = k * np.sqrt(1 - cosine**2)
         tau = layers.transmission(_parts(here, trace, stack), outer=IMPEDANCE / cosine)
         sigma = forced_radiation(cosine, wavenumber=k, width=stack.size[0], height=stack.size[1])
-        return np.asarray((tau * np.minimum(sigma * cosine, 1.0) * weight).sum(-2))
+        return [tau * np.minimum(sigma * cosine, 1.0)]
 
-    return averages.over_turns(at, np.arange(f.size), per_band=PER_BAND, most=stack.turns)
+    cells, rows = np.arange(f.size), 2 * ANGLES
+    found = averages.over_angles(
+        through, f, cells, per_band=PER_BAND, count=ANGLES, rows=rows, most=stack.turns
+    )
+    return np.asarray(found[0])
 
 
 def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.Fluid]:
@@ -285,7 +288,8 @@ def _solid(
     f = bands.points(PER_BAND)
     free = bands.band_mean(untied(f, stack), PER_BAND)
     change, as_one, sprung = np.ones(bands.N_BANDS), np.ones(bands.N_BANDS), np.zeros(bands.N_BANDS)
-    rubbed = np.zeros_like(f)
+    close = bands.points(CLOSED * PER_BAND)
+    rubbed = np.zeros_like(close)
     joined, weakest = [], free
     for i, c in enumerate(stack.cavities):
         pair = stack.alone(i)
@@ -304,14 +308,14 @@ def _solid(
             as_one = as_one * tied / bands.band_mean(untied(f, pair.merged([0])), PER_BAND)
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _held(pair, tie))
-            rubbed = rubbed + _rubbed(f, pair, tie)
+            rubbed = rubbed + _rubbed(close, pair, tie)
     total = free * change
     if joined:
         swinging = bands.band_mean(untied(f, stack.merged(joined)), PER_BAND)
         total = _between(free, change, swinging * as_one)
         total = np.minimum(total, np.maximum(weakest, swinging))  # no weaker than its weakest part
     if stack.massive:
-        total = total * _resonant(f, stack, sprung, rubbed) + (_structure(stack) if round_about else 0.0)
+        total = total * _resonant(stack, sprung, rubbed) + (_structure(stack) if round_about else 0.0)
     total = np.minimum(total, 1.0)
     through = np.minimum(free, total)
     return through, total - through
@@ -329,7 +333,7 @@ def _between(free: Array, change: Array, rigid: Array) -> Array:
     return np.asarray((free * change) ** (1 - share) * rigid**share)
 
 
-def _resonant(f: Array, stack: Stack, sprung: Array, rubbed: Array) -> Array:
+def _resonant(stack: Stack, sprung: Array, rubbed: Array) -> Array:
     """What waves that come back from the edges of heavy leaves do to transmission; (..., 27).
 
     Far below it leaves share them, since they are too short to compress a cavity; near it each leaf has its
@@ -337,16 +341,18 @@ def _resonant(f: Array, stack: Stack, sprung: Array, rubbed: Array) -> Array:
     `sprung` (27,): how far ties hold them together, so that they go on sharing; `rubbed` (F,): the loss
     factor that ties add to their waves.
     """
+    f = bands.points(CLOSED * PER_BAND)
     heavy = [leaf for leaf in stack.leaves if isinstance(leaf, Heavy)]
     gain: Array | float = 1.0
     for leaf in heavy:
         alone = replace(stack, leaves=(leaf,), cavities=())
-        forced = untied(f, alone)
-        whole = forced + masonry.reflected(f, leaf=leaf, size=stack.size, more=rubbed)
+        forced = untied(bands.points(PER_BAND), alone)
+        whole = np.repeat(forced, CLOSED, axis=-1)
+        whole = whole + masonry.reflected(f, leaf=leaf, size=stack.size, more=rubbed)
         whole = np.maximum(whole, masonry.thick_limit(f, leaf=leaf, size=stack.size))
         own = np.minimum((bands.THIRD_OCTAVES / flat(critical_frequency(leaf))) ** 2, 1.0) * (1 - sprung)
         share = (1 + (len(heavy) - 1) * own) / len(heavy)
-        gain = gain * (bands.band_mean(whole, PER_BAND) / bands.band_mean(forced, PER_BAND)) ** share
+        gain = gain * (bands.band_mean(whole, CLOSED * PER_BAND) / bands.band_mean(forced, PER_BAND)) ** share
     return np.asarray(gain)
 
 

@@ -1,0 +1,134 @@
+"""Means over frequency and angle of incidence of what may have narrow peaks: boxes, divided where it matters.
+
+Where a sharp coincidence meets the standing waves of a wide bare gap, or those of several gaps meet, a tiny
+part of the plane of frequency and angle carries a whole band. The plane is laid out in boxes, each gets some
+points, and boxes where these differ much are divided into quarters, until a band is sure. The skirts of a
+resonance fall off so slowly that they lead to its peak.
+
+References: adaptive division as in P. van Dooren, L. de Ridder, J. Comput. Appl. Math. 2 (1976) 207; the
+points are those of J. M. Hammersley (both from memory). They align along no slope, as points of lattices do,
+which ridges between two of their rows slip through.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from isolate.bands import Array
+
+Cells = NDArray[np.intp]
+Through = Callable[
+    [Array, Array, Cells], Sequence[Array]
+]  # f (n,), cosine (A, n), cells (n,) -> (..., A, n) each
+
+POINTS = 64  # of a box
+ACROSS = np.arange(POINTS)[:, None] / POINTS
+ALONG = np.array([int(f"{i:06b}"[::-1], 2) for i in range(POINTS)])[:, None] / POINTS  # van der Corput's
+SHIFTS = 0.6180339887498949, 0.4142135623730951  # in a point's share, from box to box
+COLUMN = 6  # cells to a box at first
+SURE = (
+    0.025  # standard error of a band over its mean as if points were random; they know it to a third of that
+)
+SPLIT = 0.05  # of the largest error in a band: boxes with more are divided
+# A ridge wider than the points' distance is told by one point to 9 times the mean of a box, a narrower one,
+# of which there are only skirts, by 22 and more: times a cube to make sure that it is looked at.
+PEAKED = 6.0
+ROUNDS, MOST = 30, 3000  # of dividing; boxes of a band
+AT_ONCE = 250  # boxes: some ten thousand points, which stay near the processor
+NOTHING = 1e-60  # least mean, so that ratios are numbers
+
+
+def means(through: Through, f: Array, cells: Cells, *, per_band: int, rows: int) -> Array:
+    """Means (kinds, cells) over cells and angles of incidence of each kind of tau that `through` gives.
+
+    They are alike in the cells of a column, in which at first `rows` boxes cover all angles.
+
+    f (F,) [Hz]: the middles of all cells, of which `cells` are consecutive ones; `per_band` to a band.
+    """
+    first, end = int(cells[0]), int(cells[-1]) + 1
+    edges = np.unique([first, *range(-(-first // COLUMN) * COLUMN, end, COLUMN), end])
+    wide, n = np.diff(edges), edges.size - 1
+    row = np.repeat(np.arange(rows), n)
+    box = np.array(
+        [*np.tile([np.arange(n), edges[:-1], wide], rows), row / rows, np.full(rows * n, 1 / rows)]
+    )
+    part, error = _parts(through, f, box.reshape(5, rows, n), per_band)
+    of_column = edges[:-1] // per_band - first // per_band
+    for _ in range(ROUNDS):
+        band = of_column[box[0].astype(int)]
+        split = _unsure(part, error, band)
+        if not split.any():
+            break
+        new = _quarters(box[:, split])
+        box = np.concatenate([box[:, ~split], new], -1)
+        found = _parts(through, f, new[:, None], per_band)
+        part, error = (
+            np.concatenate([x[:, ~split], y], -1) for x, y in zip((part, error), found, strict=True)
+        )
+    column = box[0].astype(int)
+    return np.repeat([np.bincount(column, one, n) / wide for one in part], wide, axis=-1)
+
+
+def _unsure(part: Array, error: Array, band: Cells) -> NDArray[np.bool_]:
+    """Which boxes (n,) are to be divided; part, error (kinds, n), band (n,)."""
+    total = np.array([np.bincount(band, one) for one in part])
+    relative = (error / np.maximum(total, NOTHING)[:, band]).max(0)
+    count, most = np.bincount(band), np.zeros(total.shape[-1])
+    np.maximum.at(most, band, relative)
+    unsure = (np.bincount(band, relative**2) > SURE**2) & (count < MOST)
+    least = np.maximum(SURE / np.sqrt(np.maximum(count, 1)), SPLIT * most)
+    return np.asarray(unsure[band] & (relative > least[band]))
+
+
+def _quarters(box: Array) -> Array:
+    """Boxes (5, n) of a column: where they begin and their width in cells, then in right angles; (5, 4 n)."""
+    column, x, wide, y, high = box
+    w, h = wide / 2, high / 2
+    return np.concatenate(
+        [np.array([column, x + i * w, w, y + j * h, h]) for j in (0, 1) for i in (0, 1)], -1
+    )
+
+
+def _parts(through: Through, f: Array, box: Array, per_band: int) -> tuple[Array, Array]:
+    """Integrals (kinds, A n) over boxes (5, A, n), of one width where above each other, and their errors."""
+    step = max(AT_ONCE // box.shape[1], 1)
+    number = np.arange(box[0].size).reshape(box[0].shape)
+    some = [slice(start, start + step) for start in range(0, box.shape[-1], step)]
+    found = [_integrals(through, f, box[:, :, s], number[:, s], per_band) for s in some]
+    part, error = (np.concatenate(x, -1) for x in zip(*found, strict=True))
+    return part.reshape(len(part), -1), error.reshape(len(error), -1)
+
+
+def _integrals(through: Through, f: Array, box: Array, number: Cells, per_band: int) -> tuple[Array, Array]:
+    """Integrals and errors (kinds, A, n) of boxes (5, A, n)."""
+    _, x, wide, y, high = box
+    across = (ACROSS + number[0] * SHIFTS[0] % 1.0 / POINTS) % 1.0
+    along = (ALONG + (number * SHIFTS[1] % 1.0 / POINTS)[:, None]) % 1.0
+    place = np.minimum((x[0] + wide[0] * across).ravel(), f.size - 1e-9)
+    cells = place.astype(np.intp)
+    here = f[cells] * 10.0 ** (0.1 * (place - cells - 0.5) / per_band)
+    theta = np.clip(y[:, None] + high[:, None] * along, 1e-4, 1 - 1e-4).reshape(len(y), -1) * np.pi / 2
+    tau = np.stack(through(here, np.cos(theta), cells)) * np.sin(2 * theta)
+    mean, error = _told(tau.reshape(len(tau), *along.shape), across, along)
+    area = np.pi / 2 * wide * high
+    return mean * area, error * area
+
+
+def _told(values: Array, across: Array, along: Array) -> tuple[Array, Array]:
+    """Means (..., n) over a box of values (..., points, n) at places, and their standard errors: of what
+    departs from a plane, since points know the mean of a plane exactly."""
+    mean = values.mean(-2)
+    peak = values.max(-2) / np.maximum(mean, 1e-300)
+    values = values - mean[..., None, :]
+    variance, whole = (values * values).mean(-2), mean
+    for place in (across, along):
+        middle = place.mean(-2)
+        off = place - middle[..., None, :]
+        share, own = (values * off).mean(-2), (off * off).mean(-2)
+        variance = variance - share * share / own
+        whole = whole + share / own * (0.5 - middle)
+    error = np.sqrt(np.maximum(variance, 0.0) / POINTS)
+    return whole, error * np.maximum(peak / PEAKED, 1.0) ** 3
