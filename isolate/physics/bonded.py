@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -67,7 +68,7 @@ class Bonded(Pack):
             thickness=depth,
         )
 
-    @property
+    @cached_property
     def bending(self) -> Array | float:
         """Bending stiffness per width [N m] of long waves."""
         return super().bending + np.real(self.added(np.asarray(1e-3)))

@@ -40,7 +40,7 @@ from isolate.physics.pane_edges import Waves
 from isolate.physics.stack import Stack
 
 PER_BAND, ANGLES = 12, 16  # of each turn of `averages`
-CLOSED = 8  # times as many frequencies for what has a formula, since that jumps at coincidence
+SKIP = 3  # draws and many at once take the field by patterns at one of so many cells
 MODES = 20.0  # patterns of the opening that sound can carry, above which an integral replaces them
 SCALE_PER_BAND, SCALE_ANGLES = 6, 500
 BEYOND = 1.5  # patterns are counted up to this times the highest wavenumber: slow ones radiate too
@@ -115,7 +115,7 @@ def transmission(stack: Stack, *, sashes: bool = True) -> tuple[Array, Array]:
     sashes: whether frames of their own have the joints of ones that open. Thicknesses and depths may be
     arrays that end in two axes of one, for angle and frequency.
     """
-    f, count = bands.points(CLOSED * PER_BAND), len(stack.leaves)
+    f, count = bands.points(stack.finer * PER_BAND), len(stack.leaves)
     moving = _waves(f, stack)
     taken = _taken(f, stack, moving)
     ways = {i: _round_edge(f, stack, i, moving, taken) for i in range(count - 1)}
@@ -169,8 +169,8 @@ def _waves(f: Array, stack: Stack) -> list[Waves | None]:
 
 
 def _mean(values: Array) -> Array:
-    """Band values (..., 27) of what has a formula."""
-    return bands.band_mean(values, CLOSED * PER_BAND)
+    """Band values (..., 27) of values at the same number of points in each band."""
+    return bands.band_mean(values, np.shape(values)[-1] // bands.N_BANDS)
 
 
 def _flat(values: Array) -> Array:
@@ -205,7 +205,9 @@ def _forced(stack: Stack, runs: Iterable[tuple[int, int]]) -> dict[tuple[int, in
         return _through(stack, moving, runs, angled(stack.size, here, cosine), some)
 
     if stack.turns < averages.MOST or few.size < 2:
-        below = _summed(_through(stack, moving, runs, low, few))
+        some = few[SKIP // 2 :: SKIP]
+        part = low.between(some, np.zeros(1), PER_BAND)
+        below = np.repeat(_summed(_through(stack, moving, runs, part, some)), SKIP, axis=-1)
     else:
         below = averages.over_turns(by_patterns, few, per_band=PER_BAND, most=stack.turns)
     rest, rows = np.arange(few.size, f.size), ANGLES

@@ -25,6 +25,7 @@ LAB_SIZE = {
     "ceiling": (4.0, 3.0), "floor": (4.0, 3.0), "roof": (4.0, 3.0),
 }  # fmt: skip
 BAYED = ("wood stud", "steel stud", "resilient channel")
+FINER = 8  # times as many frequencies for formulas, which jump at coincidence
 DIRECTIONS = 3  # of waves along a sheet that is stiffer one way
 GLASSY = ("glass", "laminated glass", "acoustic laminated glass", "acrylic")
 
@@ -46,6 +47,11 @@ class Stack:
     size: tuple[float, float]
     pick: Pick
     turns: int = averages.MOST
+
+    @property
+    def finer(self) -> int:
+        """Times as many frequencies for formulas; not for draws, which are told by their changes."""
+        return FINER if self.turns >= averages.MOST else 1
 
     @property
     def massive(self) -> bool:

@@ -41,7 +41,6 @@ __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES = 12, 8  # of each turn of `averages`
 LATTICE_PER_BAND, LATTICE_ANGLES, LATTICE_TURNS = 3, 10, 64
-CLOSED = 8  # times as many frequencies for waves on heavy leaves, since their formula jumps at coincidence
 HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
@@ -286,9 +285,10 @@ def _solid(
         free, total = glazing.transmission(stack)
         return free, np.maximum(total - free, 0.0)
     f = bands.points(PER_BAND)
-    free = bands.band_mean(untied(f, stack), PER_BAND)
+    fine = untied(f, stack)
+    free = bands.band_mean(fine, PER_BAND)
     change, as_one, sprung = np.ones(bands.N_BANDS), np.ones(bands.N_BANDS), np.zeros(bands.N_BANDS)
-    close = bands.points(CLOSED * PER_BAND)
+    close = bands.points(stack.finer * PER_BAND)
     rubbed = np.zeros_like(close)
     joined, weakest = [], free
     for i, c in enumerate(stack.cavities):
@@ -315,7 +315,7 @@ def _solid(
         total = _between(free, change, swinging * as_one)
         total = np.minimum(total, np.maximum(weakest, swinging))  # no weaker than its weakest part
     if stack.massive:
-        total = total * _resonant(stack, sprung, rubbed) + (_structure(stack) if round_about else 0.0)
+        total = total * _resonant(stack, fine, sprung, rubbed) + (_structure(stack) if round_about else 0.0)
     total = np.minimum(total, 1.0)
     through = np.minimum(free, total)
     return through, total - through
@@ -333,26 +333,27 @@ def _between(free: Array, change: Array, rigid: Array) -> Array:
     return np.asarray((free * change) ** (1 - share) * rigid**share)
 
 
-def _resonant(stack: Stack, sprung: Array, rubbed: Array) -> Array:
+def _resonant(stack: Stack, free: Array, sprung: Array, rubbed: Array) -> Array:
     """What waves that come back from the edges of heavy leaves do to transmission; (..., 27).
 
     Far below it leaves share them, since they are too short to compress a cavity; near it each leaf has its
     own: the leaves' gains come in by their mean at first, by their product at last, as (f/fc)^2 goes to one.
-    `sprung` (27,): how far ties hold them together, so that they go on sharing; `rubbed` (F,): the loss
-    factor that ties add to their waves.
+    `free` (..., F): tau of the stack; `sprung` (27,): how far ties hold the leaves together, so that they go
+    on sharing; `rubbed` (F,): the loss factor that ties add to their waves.
     """
-    f = bands.points(CLOSED * PER_BAND)
+    f = bands.points(stack.finer * PER_BAND)
     heavy = [leaf for leaf in stack.leaves if isinstance(leaf, Heavy)]
     gain: Array | float = 1.0
     for leaf in heavy:
         alone = replace(stack, leaves=(leaf,), cavities=())
-        forced = untied(bands.points(PER_BAND), alone)
-        whole = np.repeat(forced, CLOSED, axis=-1)
+        forced = free if len(stack.leaves) == 1 else untied(bands.points(PER_BAND), alone)
+        whole = np.repeat(forced, stack.finer, axis=-1)
         whole = whole + masonry.reflected(f, leaf=leaf, size=stack.size, more=rubbed)
         whole = np.maximum(whole, masonry.thick_limit(f, leaf=leaf, size=stack.size))
         own = np.minimum((bands.THIRD_OCTAVES / flat(critical_frequency(leaf))) ** 2, 1.0) * (1 - sprung)
         share = (1 + (len(heavy) - 1) * own) / len(heavy)
-        gain = gain * (bands.band_mean(whole, CLOSED * PER_BAND) / bands.band_mean(forced, PER_BAND)) ** share
+        change = bands.band_mean(whole, stack.finer * PER_BAND) / bands.band_mean(forced, PER_BAND)
+        gain = gain * change**share
     return np.asarray(gain)
 
 
