@@ -371,8 +371,8 @@ def _seconds(*command: str) -> float:
     return min(once() for _ in range(5))
 
 
-def test_help_costs_at_most_twice_an_import_of_click() -> None:
-    assert _seconds("-m", "isolate", "--help") <= 2.0 * _seconds("-c", "import click")
+def test_help_costs_at_most_two_and_a_half_imports_of_click() -> None:
+    assert _seconds("-m", "isolate", "--help") <= 2.5 * _seconds("-c", "import click")
 
 
 def test_the_demo_is_answered_soon() -> None:
