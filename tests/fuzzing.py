@@ -13,6 +13,7 @@ from pathlib import Path
 
 from click.testing import CliRunner, Result
 from hypothesis import strategies as st
+from pace import in_time
 
 from isolate.cli import root
 
@@ -158,7 +159,7 @@ def asked(*arguments: str, files: Mapping[str, bytes | str] | None = None, stdin
     if result.exception is not None and not isinstance(result.exception, SystemExit):
         raise result.exception
     assert result.exit_code in (0, 1, 2), result.output
-    assert spent < SECONDS, f"{spent:.1f} s"
+    assert in_time(spent, SECONDS), f"{spent:.1f} s"
     assert not any(name.endswith(".part") for name in left)
     if result.exit_code:
         assert left == given.keys(), f"written all the same: {left - given.keys()}"

@@ -10,6 +10,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from pace import in_time
 
 from isolate.answers.fixes import search
 from isolate.answers.fixes.choice import Chooser, left
@@ -292,7 +293,7 @@ def test_many_options_are_searched_within_seconds() -> None:
     began = time.process_time()
     chooser = choosing(room, "not audible")
     picked = chooser.pick((300.0, INF, INF))
-    assert time.process_time() - began < 20.0
+    assert in_time(time.process_time() - began, 20.0)
     assert not chooser.exact
     assert picked.best.left <= greedy(chooser, 300.0) + 1e-6
     assert picked.best.cost <= 300.0
@@ -324,7 +325,7 @@ def test_five_thousand_combinations_a_second_on_the_demo() -> None:
         bits[:, list(table.fixes)] = table.bits[rng.integers(0, len(table.bits), len(bits))]
     began = time.process_time()
     evaluator.excess(bits)
-    assert len(bits) / (time.process_time() - began) > 5000.0
+    assert in_time(time.process_time() - began, len(bits) / 5000.0)
 
 
 def test_pareto_against_plain_comparison() -> None:

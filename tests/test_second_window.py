@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from pace import in_time
 
 from isolate.answers.second_pane.asked import old_window
 from isolate.answers.second_pane.sweep import GAPS, panes_sold
@@ -85,7 +86,7 @@ def test_the_whole_sweep_takes_less_than_two_seconds_of_processor_time() -> None
             second_window.behind(window("4-12-4"), panes, depths=GAPS, size=SIZE, edges=edges)
         times.append(time.process_time() - start)
     assert 2 * len(panes) * GAPS.size >= 300
-    assert min(times) < 2.0
+    assert in_time(min(times), 2.0)
 
 
 # --- published windows -------------------------------------------------------------------------------------
