@@ -143,11 +143,11 @@ def test_ties_that_rub_fill_the_dip_of_their_resonance() -> None:
 
 
 def test_spread_springs_so_stiff_that_leaves_are_one() -> None:
-    cosine, weight = angles(32)
+    cosine = angles(32)[0]
     one, two = Limp(50.0), Limp(30.0)
-    tied = masonry.spread_out(F, leaf1=one, leaf2=two, stiffness=0.0, ties=1e18, cosine=cosine, weight=weight)
+    tied = masonry.spread_out(F, leaf1=one, leaf2=two, stiffness=0.0, ties=1e18, cosine=cosine)
     single = masonry.spread_out(
-        F, leaf1=Limp(80.0), leaf2=Limp(1e-9), stiffness=0.0, ties=1e18, cosine=cosine, weight=weight
+        F, leaf1=Limp(80.0), leaf2=Limp(1e-9), stiffness=0.0, ties=1e18, cosine=cosine
     )
     # the second leaf's air load is counted in both: together they see what one leaf between two airs sees
     np.testing.assert_allclose(tied, single, rtol=1e-6)

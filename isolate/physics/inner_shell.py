@@ -20,12 +20,12 @@ from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.houses import Plate
 from isolate.describe.materials import material
 from isolate.describe.openings import Vent
-from isolate.physics import coupled, ducts, flanking_junctions, framing, leakage, resonances
+from isolate.physics import coupled, ducts, flanking_junctions, leakage, resonances
 from isolate.physics.coupled import Member
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.links import Link, Tie
-from isolate.physics.stack import Pick, Stack, build, typical
-from isolate.physics.transmission import PER_BAND, transmission, untied
+from isolate.physics.stack import Pick, build, typical
+from isolate.physics.transmission import bridges, transmission, untied
 
 HOUSE = ("floor", "ceiling", "walls")
 CAVITY_ABSORPTION = {True: 0.5, False: 0.1}  # of the faces of a gap, with wool or bare (common practice)
@@ -126,23 +126,11 @@ def crossed(
         )
         total = total + sum(free * (one / loose - 1.0) for one in sprung)
     if points:
-        f = bands.points(PER_BAND)
         pair = build(whole, size=size, pick=pick).alone(gap)
-        alone = bands.band_mean(untied(f, pair), PER_BAND)
+        alone = untied(pair)
         for tie in points:
-            total = total + free * bands.band_mean(_points(f, pair, tie), PER_BAND) / alone
+            total = total + free * bridges(pair, tie) / alone
     return np.asarray(total)
-
-
-def _points(f: Array, pair: Stack, tie: Tie) -> Array:
-    """tau of point bridges between two leaves, mean over the directions in which they differ."""
-    turned = pair.turned()
-    found: Array | float = 0.0
-    for one in turned:
-        leaf1, leaf2 = one.leaves
-        assert leaf1 is not None and leaf2 is not None
-        found = found + framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.link)
-    return np.asarray(found / len(turned))
 
 
 def gap_resonance(whole: Construction, *, size: tuple[float, float]) -> float:

@@ -131,19 +131,18 @@ def spread_out(
     stiffness: Complex,
     ties: Complex,
     cosine: Array,
-    weight: Array,
 ) -> Array:
-    """tau (..., F) of two leaves on ties so close that they act as springs spread over the area.
+    """tau (..., A, F) of two leaves on ties so close that they act as springs spread over the area.
 
-    stiffness: of the cavity, ties: of the ties [N/m3]; cosine, weight (A, 1) of the incident waves. The
-    cavity is thin: one pressure at both leaves.
+    stiffness: of the cavity, ties: of the ties [N/m3]; cosine (A, 1) of the incident waves. The cavity is
+    thin: one pressure at both leaves.
     """
     air = IMPEDANCE / cosine
     trace = 2 * np.pi * f / SPEED * np.sqrt(1 - cosine**2)
     z1, z2 = (leaf.impedance(f, trace) + air for leaf in (leaf1, leaf2))
     spring = (stiffness + ties) / (2j * np.pi * f)
     through = spring / (z1 * z2 + spring * (z1 + z2))
-    return np.asarray((4 * air**2 * np.abs(through) ** 2 * cosine * weight).sum(-2))
+    return np.asarray(4 * air**2 * np.abs(through) ** 2 * cosine)
 
 
 def _heavier(leaf: AnyLeaf) -> Array:

@@ -29,7 +29,7 @@ from isolate.physics import (
     spread,
 )
 from isolate.physics.air import IMPEDANCE, SPEED
-from isolate.physics.finite import angles, forced_radiation
+from isolate.physics.finite import forced_radiation
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import critical_frequency, flat
 from isolate.physics.links import Tie
@@ -63,14 +63,18 @@ class Transmission:
     notes: tuple[str, ...] = ()
 
 
-def untied(f: Array, stack: Stack) -> Array:
-    """Diffuse transmission of leaves and cavities tied by nothing, means over the cells about the middles f
-    (F,); (..., F)."""
+def untied(stack: Stack) -> Array:
+    """Band values of the diffuse tau (..., 27) of leaves and cavities tied by nothing."""
+    return bands.band_mean(_fine(stack), PER_BAND)
+
+
+def _fine(stack: Stack) -> Array:
+    """The same in the cells of `_averaged`, mean over the directions in which leaves differ."""
     turned = stack.turned()
-    return np.asarray(sum(_untied(f, one) for one in turned) / len(turned))
+    return np.asarray(sum(_untied(one) for one in turned) / len(turned))
 
 
-def _untied(f: Array, stack: Stack) -> Array:
+def _untied(stack: Stack) -> Array:
     def through(here: Array, cosine: Array, cells: averages.Cells) -> list[Array]:
         k = 2 * np.pi * here / SPEED
         trace = k * np.sqrt(1 - cosine**2)
@@ -78,11 +82,15 @@ def _untied(f: Array, stack: Stack) -> Array:
         sigma = forced_radiation(cosine, wavenumber=k, width=stack.size[0], height=stack.size[1])
         return [tau * np.minimum(sigma * cosine, 1.0)]
 
-    cells, rows = np.arange(f.size), 2 * ANGLES
-    found = averages.over_angles(
-        through, f, cells, per_band=PER_BAND, count=ANGLES, rows=rows, most=stack.turns
+    return _averaged(through, stack)[0]
+
+
+def _averaged(through: averages.Through, stack: Stack) -> Array:
+    """Means (kinds, ..., cells) over the cells of all bands, `PER_BAND` each, and angles of incidence."""
+    f = bands.points(PER_BAND)
+    return averages.over_angles(
+        through, f, np.arange(f.size), per_band=PER_BAND, count=ANGLES, rows=2 * ANGLES, most=stack.turns
     )
-    return np.asarray(found[0])
 
 
 def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.Fluid]:
@@ -95,10 +103,11 @@ def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.F
     return parts
 
 
-def _bridges(f: Array, pair: Stack, tie: Tie) -> Array:
-    """tau of a pair's bridges when they are far apart in wavelengths."""
-    turned = pair.turned()
-    return np.asarray(sum(_bridge(f, one, tie) for one in turned) / len(turned))
+def bridges(pair: Stack, tie: Tie) -> Array:
+    """Band values of tau (..., 27) of a pair's bridges when they are far apart in wavelengths."""
+    f, turned = bands.points(pair.finer * PER_BAND), pair.turned()
+    fine = np.asarray(sum(_bridge(f, one, tie) for one in turned) / len(turned))
+    return bands.band_mean(fine, pair.finer * PER_BAND)
 
 
 def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
@@ -136,11 +145,11 @@ def _lattice(pair: Stack, line: Line) -> Array:
     return out
 
 
-def _tied(f: Array, pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
+def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
     """Band values of tau (..., 27) of a tied pair, from those of the same untied."""
     if tie.pattern == "springs":
-        return _sprung(f, pair, tie, free)
-    both = free + bands.band_mean(_bridges(f, pair, tie), PER_BAND)
+        return _sprung(pair, tie, free)
+    both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
     on_studs = _lattice(pair, tie.line)
@@ -182,24 +191,22 @@ def _rubbed(f: Array, pair: Stack, tie: Tie) -> Array:
     return np.asarray(together * spring.imag / np.abs(spring) * np.minimum(x, 1 / (2 * x)))
 
 
-def _sprung(f: Array, pair: Stack, tie: Tie, free: Array) -> Array:
+def _sprung(pair: Stack, tie: Tie, free: Array) -> Array:
     """Band values of tau of a pair on ties: one layer of springs below the frequency at which bending waves
     are two spacings long, isolated points from an octave above it."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
-    cosine, weight = angles(4 * ANGLES)
-    air, ties = _stiffness(f, pair, tie)
-    change = [
-        bands.band_mean(
-            masonry.spread_out(
-                f, leaf1=leaf1, leaf2=leaf2, stiffness=air, ties=k, cosine=cosine, weight=weight
-            ),
-            PER_BAND,
-        )
-        for k in (0.0, ties)
-    ]
+
+    def through(here: Array, cosine: Array, cells: averages.Cells) -> list[Array]:
+        air, ties = _stiffness(here, pair, tie)
+        return [
+            masonry.spread_out(here, leaf1=leaf1, leaf2=leaf2, stiffness=air, ties=k, cosine=cosine)
+            for k in (0.0, ties)
+        ]
+
+    change = bands.band_mean(_averaged(through, pair), PER_BAND)
     weight = _as_one(pair, tie)
-    points = free + bands.band_mean(_bridges(f, pair, tie), PER_BAND)
+    points = free + bridges(pair, tie)
     return np.asarray((free * change[1] / change[0]) ** weight * points ** (1.0 - weight))
 
 
@@ -284,8 +291,7 @@ def _solid(
     if stack.kind == "window":
         free, total = glazing.transmission(stack)
         return free, np.maximum(total - free, 0.0)
-    f = bands.points(PER_BAND)
-    fine = untied(f, stack)
+    fine = _fine(stack)
     free = bands.band_mean(fine, PER_BAND)
     change, as_one, sprung = np.ones(bands.N_BANDS), np.ones(bands.N_BANDS), np.zeros(bands.N_BANDS)
     close = bands.points(stack.finer * PER_BAND)
@@ -299,19 +305,19 @@ def _solid(
         tie = ties.get(i) or links.tie(c, kind=stack.kind, leaves=(leaf1, leaf2), size=stack.size)
         if tie is None:
             continue
-        alone = free if len(stack.cavities) == 1 else bands.band_mean(untied(f, pair), PER_BAND)
-        tied = _tied(f, pair, tie, alone, lean=lean)
+        alone = free if len(stack.cavities) == 1 else untied(pair)
+        tied = _tied(pair, tie, alone, lean=lean)
         change = change * tied / alone
         if len(stack.cavities) > 1:
             joined.append(i)
             weakest = np.maximum(weakest, tied)
-            as_one = as_one * tied / bands.band_mean(untied(f, pair.merged([0])), PER_BAND)
+            as_one = as_one * tied / untied(pair.merged([0]))
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _held(pair, tie))
             rubbed = rubbed + _rubbed(close, pair, tie)
     total = free * change
     if joined:
-        swinging = bands.band_mean(untied(f, stack.merged(joined)), PER_BAND)
+        swinging = untied(stack.merged(joined))
         total = _between(free, change, swinging * as_one)
         total = np.minimum(total, np.maximum(weakest, swinging))  # no weaker than its weakest part
     if stack.massive:
@@ -346,7 +352,7 @@ def _resonant(stack: Stack, free: Array, sprung: Array, rubbed: Array) -> Array:
     gain: Array | float = 1.0
     for leaf in heavy:
         alone = replace(stack, leaves=(leaf,), cavities=())
-        forced = free if len(stack.leaves) == 1 else untied(bands.points(PER_BAND), alone)
+        forced = free if len(stack.leaves) == 1 else _fine(alone)
         whole = np.repeat(forced, stack.finer, axis=-1)
         whole = whole + masonry.reflected(f, leaf=leaf, size=stack.size, more=rubbed)
         whole = np.maximum(whole, masonry.thick_limit(f, leaf=leaf, size=stack.size))
