@@ -135,10 +135,12 @@ def on_studs(
     soft = 0.5 / stiffness
     line = Line(span, fixing, (((fixing / 2,), (fixing / 2,)),), weightless, lambda f: (soft, soft))
     cosine, weight = angles(24) if angle is None else (np.array([[np.cos(angle)]]), np.array([[1.0]]))
-    return lattice.transmission(
-        f, cosine=cosine, azimuth=np.full_like(cosine, 0.3), weight=weight, leaf1=leaf, leaf2=leaf,
+    every, cosines = (x.ravel() for x in np.broadcast_arrays(f, cosine))
+    tau = lattice.transmission(
+        every, cosine=cosines, azimuth=np.full_like(every, 0.3), leaf1=leaf, leaf2=leaf,
         cavity=cavity, line=line, size=size,
     )  # fmt: skip
+    return (tau.reshape(-1, f.size) * weight).sum(0)
 
 
 def test_lattice_without_studs_is_the_cavity_alone() -> None:

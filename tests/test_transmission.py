@@ -223,8 +223,7 @@ def doubled(monkeypatch: pytest.MonkeyPatch) -> None:
     for module in (engine, glazing):
         for grid in ("ANGLES", "PER_BAND"):
             monkeypatch.setattr(module, grid, 2 * getattr(module, grid))
-    for grid in ("LATTICE_ANGLES", "LATTICE_PER_BAND"):
-        monkeypatch.setattr(engine, grid, 2 * getattr(engine, grid))
+    monkeypatch.setattr(engine, "LATTICE_ROWS", 2 * engine.LATTICE_ROWS)
 
 
 WIDE = (

@@ -26,7 +26,7 @@ from isolate.physics import cubature
 TOLERANCE_DB = 0.03  # between two halves, so that their mean is known to about half of it
 SPREAD_DB = 0.2  # between quarters: halves that miss the same peak may agree, quarters hardly will
 LEAST, MOST = 4, 64  # turns
-IN_FREQUENCY, IN_ANGLE, IN_AZIMUTH = 0.7548776662466927, 0.5698402909980532, 0.4142135623730951
+IN_FREQUENCY, IN_ANGLE = 0.7548776662466927, 0.5698402909980532
 NOTHING = 1e-60  # least mean, so that ratios of two are numbers
 INTERLACED = (np.sqrt(5.0) - 1.0) / 2.0
 
@@ -54,12 +54,6 @@ def angles(cells: Cells, *, turns: Turns | int, count: int) -> tuple[Array, Arra
     start = (cells * INTERLACED + turns * IN_ANGLE) % 1.0
     theta = (np.arange(count)[:, None] + 1e-4 + (1 - 2e-4) * start) / count * np.pi / 2
     return np.cos(theta), np.pi / 2 / count * np.sin(2 * theta)
-
-
-def azimuths(cells: Cells, *, turns: Turns | int, count: int) -> Array:
-    """Angles [rad] in a quarter of a circle, (count, n), one for each of `angles`."""
-    share = np.arange(count)[:, None] * INTERLACED + cells * IN_ANGLE + turns * IN_AZIMUTH
-    return np.asarray(share % 1.0 * np.pi / 2)
 
 
 def over_angles(

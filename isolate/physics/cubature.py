@@ -12,7 +12,7 @@ which ridges between two of their rows slip through.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,7 +59,7 @@ def means(through: Through, f: Array, cells: Cells, *, per_band: int, rows: int)
     of_column = edges[:-1] // per_band - first // per_band
     for _ in range(ROUNDS):
         band = of_column[box[0].astype(int)]
-        split = _unsure(part, error, band)
+        split = unsure(part, error, band)
         if not split.any():
             break
         new = _quarters(box[:, split])
@@ -72,15 +72,20 @@ def means(through: Through, f: Array, cells: Cells, *, per_band: int, rows: int)
     return np.repeat([np.bincount(column, one, n) / wide for one in part], wide, axis=-1)
 
 
-def _unsure(part: Array, error: Array, band: Cells) -> NDArray[np.bool_]:
-    """Which boxes (n,) are to be divided; part, error (kinds, n), band (n,)."""
-    total = np.array([np.bincount(band, one) for one in part])
-    relative = (error / np.maximum(total, NOTHING)[:, band]).max(0)
-    count, most = np.bincount(band), np.zeros(total.shape[-1])
-    np.maximum.at(most, band, relative)
-    unsure = (np.bincount(band, relative**2) > SURE**2) & (count < MOST)
-    least = np.maximum(SURE / np.sqrt(np.maximum(count, 1)), SPLIT * most)
-    return np.asarray(unsure[band] & (relative > least[band]))
+def unsure(
+    part: Array, error: Array, band: Cells, *, sure: Array | float = SURE, most: int = MOST
+) -> NDArray[np.bool_]:
+    """Which boxes (n,) are to be divided; part, error (kinds, n), band (n,).
+
+    sure (B,): the error of a band over its mean that will do; most: boxes of a band.
+    """
+    total = np.maximum([np.bincount(band, one) for one in part], NOTHING)
+    relative = (error / (total * sure)[:, band]).max(0)
+    count, largest = np.bincount(band), np.zeros(total.shape[-1])
+    np.maximum.at(largest, band, relative)
+    divided = (np.bincount(band, relative**2) > 1) & (count < most)
+    least = np.maximum(1 / np.sqrt(np.maximum(count, 1)), SPLIT * largest)
+    return np.asarray(divided[band] & (relative > least[band]))
 
 
 def _quarters(box: Array) -> Array:
@@ -112,19 +117,19 @@ def _integrals(through: Through, f: Array, box: Array, number: Cells, per_band: 
     here = f[cells] * 10.0 ** (0.1 * (place - cells - 0.5) / per_band)
     theta = np.clip(y[:, None] + high[:, None] * along, 1e-4, 1 - 1e-4).reshape(len(y), -1) * np.pi / 2
     tau = np.stack(through(here, np.cos(theta), cells)) * np.sin(2 * theta)
-    mean, error = _told(tau.reshape(len(tau), *along.shape), across, along)
+    mean, error = told(tau.reshape(len(tau), *along.shape), (across, along))
     area = np.pi / 2 * wide * high
     return mean * area, error * area
 
 
-def _told(values: Array, across: Array, along: Array) -> tuple[Array, Array]:
+def told(values: Array, places: Iterable[Array]) -> tuple[Array, Array]:
     """Means (..., n) over a box of values (..., points, n) at places, and their standard errors: of what
     departs from a plane, since points know the mean of a plane exactly."""
     mean = values.mean(-2)
     peak = values.max(-2) / np.maximum(mean, 1e-300)
     values = values - mean[..., None, :]
     variance, whole = (values * values).mean(-2), mean
-    for place in (across, along):
+    for place in places:
         middle = place.mean(-2)
         off = place - middle[..., None, :]
         share, own = (values * off).mean(-2), (off * off).mean(-2)

@@ -13,7 +13,6 @@ Reference: G. Lin, J. Garrelick, J. Acoust. Soc. Am. 61 (1977) 1014 for lines; D
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
 
 import numpy as np
 
@@ -62,15 +61,6 @@ def _port(layer: Fluid) -> tuple[Complex, Complex, Complex]:
     return own, own, 2.0 * np.exp(-1j * layer.depth * normal) * short
 
 
-class _Waves(NamedTuple):
-    """Frequencies (F,); cosine of incidence, azimuth and weight of the directions at each (P, F)."""
-
-    f: Array
-    cosine: Array
-    azimuth: Array
-    weight: Array
-
-
 def _harmonics(
     f: Array, leaves: tuple[AnyLeaf, AnyLeaf], line: Line
 ) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
@@ -80,7 +70,7 @@ def _harmonics(
     highest = 2 * np.pi * f[-1] / SPEED * (1 + np.sqrt(slow / f[-1]))
     n, m = np.meshgrid(np.arange(-ACROSS, ACROSS + 1.0), _orders(line), indexing="ij")
     order = np.argsort((n**2 + m**2).ravel(), kind="stable")
-    n, m = (x.ravel()[order][:, None, None] for x in (n, m))
+    n, m = (x.ravel()[order][:, None] for x in (n, m))
     long = np.ravel(np.hypot(n / line.span, m / line.cell) * 2 * np.pi < MARGIN * highest)
     return (n[long], m[long]), (n[~long], m[~long])
 
@@ -90,43 +80,41 @@ def transmission(
     *,
     cosine: Array,
     azimuth: Array,
-    weight: Array,
     leaf1: AnyLeaf,
     leaf2: AnyLeaf,
     cavity: CavityAt,
     line: Line,
     size: tuple[float, float],
 ) -> Array:
-    """Transmission tau (F,) of two leaves on studs, with the cavity's path; mean of both ways.
+    """Transmission tau (n,) of two leaves on studs, with the cavity's path; mean of both ways.
 
-    f (F,) [Hz]; cosine of incidence, azimuth [rad] from across the studs, and weight of directions (P, F);
-    size (width, height) [m] for the finite wall's radiation. Scalars only, no draws.
+    f [Hz], cosine of incidence and azimuth [rad] from across the studs, (n,) each; size (width, height) [m]
+    for the finite wall's radiation. Scalars only, no draws.
     """
-    waves = np.broadcast_arrays(cosine, azimuth, weight, f)[:3]
-    step, rising, tau = max(AT_ONCE // len(waves[0]), 1), np.argsort(f), np.empty(f.size)
-    for i in range(0, f.size, step):  # alike frequencies need alike many harmonics
-        at = rising[i : i + step]
-        here = _Waves(f[at], *(x[:, at] for x in waves))
-        tau[at] = _transmission(here, leaf1, leaf2, cavity, line, size)
+    rising, tau = np.argsort(f, kind="stable"), np.empty(f.size)
+    for i in range(0, f.size, AT_ONCE):  # alike frequencies need alike many harmonics
+        at = rising[i : i + AT_ONCE]
+        tau[at] = _transmission(f[at], cosine[at], azimuth[at], leaf1, leaf2, cavity, line, size)
     return tau
 
 
 def _transmission(
-    waves: _Waves,
+    f: Array,
+    cosine: Array,
+    azimuth: Array,
     leaf1: AnyLeaf,
     leaf2: AnyLeaf,
     cavity: CavityAt,
     line: Line,
     size: tuple[float, float],
 ) -> Array:
-    f, cosine, azimuth, weight = waves
     k = 2 * np.pi * f / SPEED
     sine = np.sqrt(1 - cosine**2)
     kx, ky = k * sine * np.cos(azimuth), k * sine * np.sin(azimuth)
     long, short = _harmonics(f, (leaf1, leaf2), line)
 
     def answers(f: Array, n: Array, m: Array, kx: Complex, ky: Complex) -> tuple[Array, Complex, Admittances]:
-        """Trace wavenumbers, radiation impedances and admittances (harmonics, directions, F)."""
+        """Trace wavenumbers, radiation impedances and admittances (harmonics, n)."""
         trace = np.hypot(kx + n * 2 * np.pi / line.span, ky + m * 2 * np.pi / line.cell)
         zr = _radiation(f, trace)
         a1, a2, b = _two_port(cavity(f, trace))
@@ -143,7 +131,7 @@ def _transmission(
     window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=size[0], height=size[1]))
     heard = np.real(zr) * np.where(trace < k, window, 0.0) * window[0]
     orders, cells = _orders(line), (line.cell, line.span * line.cell)
-    studs = line.faces(f, ky + 2 * np.pi / line.cell * orders[:, None, None])
+    studs = line.faces(f, ky + 2 * np.pi / line.cell * orders[:, None])
     at_screws = Mobility(
         orders,
         *(
@@ -156,12 +144,12 @@ def _transmission(
     alike = leaf1 == leaf2 and np.array_equal(driven[0], driven[2])
     ways = [way for i, way in enumerate(line.places) if not (alike and way[::-1] in line.places[:i])]
     both = sum(_power(at_screws, way, line, give, (long[1].ravel(), driven), heard) for way in ways)
-    return np.asarray((2 * IMPEDANCE * both / len(ways) / cosine * weight).sum(0))
+    return np.asarray(2 * IMPEDANCE * both / len(ways) / cosine)
 
 
 def _nodes(f: Array) -> tuple[Array, Array]:
     """Frequencies (K,) at which short waves, which change smoothly, are known well enough, and what takes
-    values there to those at f (F,): (K, F). Chebyshev's points and the polynomial through them."""
+    values there to those at f (n,): (K, n). Chebyshev's points and the polynomial through them."""
     low, high = f.min(), f.max()
     if f.size <= NODES or low == high:
         return f, np.eye(f.size)
@@ -178,7 +166,7 @@ def _orders(line: Line) -> Array:
 
 
 def _summed(m: Array, values: Complex, orders: Array) -> Complex:
-    """Sums (orders, ...) of what waves (H, ...) of each order m (H, 1, 1) along the studs have."""
+    """Sums (orders, ...) of what waves (H, ...) of each order m (H, 1) along the studs have."""
     out = np.zeros((orders.size, *values.shape[1:]), complex)
     if m.size:
         by_order = np.argsort(m.ravel(), kind="stable")
@@ -196,10 +184,10 @@ def _power(
     waves: tuple[Array, Admittances],
     heard: Array,
 ) -> Array:
-    """|velocity|^2 that radiates from either side of the wall when the other is driven, added up; (P, F).
+    """|velocity|^2 that radiates from either side of the wall when the other is driven, added up; (n,).
 
-    give: of a fixing on either side [m/(N s)], (F,); waves: the leaves' long ones, orders along the studs
-    (H,) and admittances (H, P, F), the incident one first; heard: what of the |velocity|^2 of each radiates.
+    give: of a fixing on either side [m/(N s)], (n,); waves: the leaves' long ones, orders along the studs
+    (H,) and admittances (H, n), the incident one first; heard: what of the |velocity|^2 of each radiates.
     """
     (orders, admittances), count = waves, len(places[0])
     mobility = together(at_screws, places, line.cell)
@@ -210,7 +198,7 @@ def _power(
     free[..., :count, :] = np.stack([y11, y12], -1)[..., None, :]
     free[..., count:, :] = np.stack([y12, y22], -1)[..., None, :]
     forces = np.moveaxis(np.linalg.solve(mobility, free), (-2, -1), (1, 0)) / (line.span * line.cell)
-    power, out = np.zeros(y12.shape), np.flatnonzero(heard.any((1, 2)))
+    power, out = np.zeros(y12.shape), np.flatnonzero(heard.any(1))
     for force, sides in zip(forces, ((1, 2), (0, 1)), strict=True):
         on = force[:count], force[count:]
         moved = -sum(

@@ -20,6 +20,7 @@ from isolate.physics import (
     blocks,
     framing,
     glazing,
+    halved,
     lattice,
     layers,
     leakage,
@@ -40,7 +41,7 @@ from isolate.physics.studs import Line
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES = 12, 8  # of each turn of `averages`
-LATTICE_PER_BAND, LATTICE_ANGLES, LATTICE_TURNS = 3, 10, 64
+LATTICE_ROWS = 2  # of boxes at first (`halved`)
 HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
@@ -118,19 +119,17 @@ def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
     return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.link)
 
 
-def _lattice(pair: Stack, line: Line) -> Array:
-    """Band values of tau (27,) of a pair on studs, without draws; nan from 1 kHz up."""
-    f = bands.points(LATTICE_PER_BAND)[: LATTICE_TO * LATTICE_PER_BAND]
+def _lattice(pair: Stack, line: Line, share: Array) -> Array:
+    """Band values of tau (B,) of a pair on studs, without draws, in the lowest bands; share (B,): how much of
+    a band's error counts."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
 
-    def at(cells: averages.Cells, turns: averages.Turns) -> Array:
-        cosine, weight = averages.angles(cells, turns=turns, count=LATTICE_ANGLES)
+    def at(f: Array, cosine: Array, azimuth: Array) -> Array:
         return lattice.transmission(
-            averages.frequencies(f[cells], per_band=LATTICE_PER_BAND, turns=turns),
+            f,
             cosine=cosine,
-            azimuth=averages.azimuths(cells, turns=turns, count=LATTICE_ANGLES),
-            weight=weight,
+            azimuth=azimuth,
             leaf1=leaf1,
             leaf2=leaf2,
             cavity=lambda f, trace: pair.fluids(0, f, trace),
@@ -138,11 +137,8 @@ def _lattice(pair: Stack, line: Line) -> Array:
             size=pair.size,
         )
 
-    cells = np.arange(f.size)
-    tau = averages.over_turns(at, cells, per_band=LATTICE_PER_BAND, most=min(LATTICE_TURNS, pair.turns))
-    out = np.full(bands.N_BANDS, np.nan)
-    out[:LATTICE_TO] = tau.reshape(LATTICE_TO, LATTICE_PER_BAND).mean(-1)
-    return out
+    middles = bands.exact(bands.THIRD_OCTAVES[: share.size])
+    return halved.means(at, middles, rows=LATTICE_ROWS, share=share)
 
 
 def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
@@ -152,10 +148,9 @@ def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
     both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
-    on_studs = _lattice(pair, tie.line)
-    weight = np.clip((LATTICE_TO - np.arange(bands.N_BANDS)) / 3.0, 0.0, 1.0)  # over to bridges in an octave
-    change = np.where(weight > 0, np.nan_to_num(on_studs, nan=1.0) / both, 1.0) ** weight
-    return both * change
+    weight = np.minimum((LATTICE_TO - np.arange(LATTICE_TO)) / 3.0, 1.0)  # over to bridges in an octave
+    both[..., :LATTICE_TO] *= (_lattice(pair, tie.line, weight) / both[..., :LATTICE_TO]) ** weight
+    return both
 
 
 def _stiffness(f: Array, pair: Stack, tie: Tie) -> tuple[float, Complex]:
