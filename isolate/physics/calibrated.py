@@ -160,6 +160,11 @@ def value(name: str) -> float:
     return _other.get().get(name, stated)
 
 
+def untouched() -> bool:
+    """Whether constants have their stated values and nobody gathers which of them are read."""
+    return not _other.get() and _read.get() is None
+
+
 @contextmanager
 def using(**others: float) -> Iterator[None]:
     """Within it, these constants have other values; KeyError for a name that is none."""

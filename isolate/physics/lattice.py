@@ -33,7 +33,7 @@ LIMP, MARGIN = 1e5, 1.5  # Hz; times the largest wavenumber that sound or free w
 # screw.
 ACROSS = 8
 NODES = 5
-AT_ONCE = 400  # directions, with 221 harmonics each: what is worked on then stays near the processor
+AT_ONCE = 1000  # directions, with 221 harmonics each at most: what is worked on then stays near the processor
 
 
 def _radiation(f: Array, trace: Array) -> Complex:

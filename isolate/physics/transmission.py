@@ -31,12 +31,12 @@ from isolate.physics import (
 )
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
+from isolate.physics.kept import kept
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
 from isolate.physics.stack import Pick, Stack, build, typical
-from isolate.physics.studs import Line
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
@@ -48,7 +48,7 @@ LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
 BEYOND_DB, RATED_TO = 80.0, 3150.0  # what the best laboratories let round (common practice, no source); Hz
 LEVEL = ("floor", "ceiling", "roof")
 _NO_TIES: Mapping[int, Tie] = {}
-LATTICE_TO = 16  # bands below 1 kHz are solved as a lattice; above them bridges are isolated
+ON_STUDS = np.array([1.0] * 14 + [2 / 3, 1 / 3])  # share of the lattice, to isolated bridges at 1 kHz
 
 
 @dataclass(frozen=True)
@@ -69,6 +69,7 @@ def untied(stack: Stack) -> Array:
     return bands.band_mean(_fine(stack), PER_BAND)
 
 
+@kept
 def _fine(stack: Stack) -> Array:
     """The same in the cells of `_averaged`, mean over the directions in which leaves differ."""
     turned = stack.turned()
@@ -119,11 +120,14 @@ def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
     return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.link)
 
 
-def _lattice(pair: Stack, line: Line, share: Array) -> Array:
-    """Band values of tau (B,) of a pair on studs, without draws, in the lowest bands; share (B,): how much of
-    a band's error counts."""
+@kept
+def _lattice(pair: Stack) -> Array:
+    """Band values of tau of a pair on studs, without draws, in the bands of `ON_STUDS`."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
+    tie = links.tie(pair.cavities[0], kind=pair.kind, leaves=(leaf1, leaf2), size=pair.size)
+    assert tie is not None and tie.line is not None
+    line = tie.line
 
     def at(f: Array, cosine: Array, azimuth: Array) -> Array:
         return lattice.transmission(
@@ -137,8 +141,8 @@ def _lattice(pair: Stack, line: Line, share: Array) -> Array:
             size=pair.size,
         )
 
-    middles = bands.exact(bands.THIRD_OCTAVES[: share.size])
-    return halved.means(at, middles, rows=LATTICE_ROWS, share=share)
+    middles = bands.exact(bands.THIRD_OCTAVES[: ON_STUDS.size])
+    return halved.means(at, middles, rows=LATTICE_ROWS, share=ON_STUDS)
 
 
 def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
@@ -148,8 +152,8 @@ def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
     both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
-    weight = np.minimum((LATTICE_TO - np.arange(LATTICE_TO)) / 3.0, 1.0)  # over to bridges in an octave
-    both[..., :LATTICE_TO] *= (_lattice(pair, tie.line, weight) / both[..., :LATTICE_TO]) ** weight
+    low = both[..., : ON_STUDS.size]
+    low *= (_lattice(pair) / low) ** ON_STUDS
     return both
 
 
