@@ -80,8 +80,9 @@ def _edge_modes(f: Array, fc: Array, l1: float, l2: float) -> Array:
     """sigma below fc of a plate with many modes: edges (delta1) and corners (delta2)."""
     x = np.minimum(np.sqrt(f / fc), 1 - 1e-9)
     y = 1 - x**2
-    delta1 = (y * np.log((1 + x) / (1 - x)) + 2 * x) / (4 * np.pi**2 * y**1.5)
-    delta2 = 8 * C**2 * (1 - 2 * x**2) / (fc**2 * np.pi**4 * l1 * l2 * x * np.sqrt(y))
+    root = np.sqrt(y)
+    delta1 = (y * np.log((1 + x) / (1 - x)) + 2 * x) / (4 * np.pi**2 * y * root)
+    delta2 = 8 * C**2 * (1 - 2 * x**2) / (fc**2 * np.pi**4 * l1 * l2 * x * root)
     return 2 * (l1 + l2) / (l1 * l2) * C / fc * delta1 + np.where(f < fc / 2, delta2, 0.0)
 
 

@@ -10,7 +10,7 @@ from isolate.bands import Array
 from isolate.describe.materials import Range
 
 Pick = Callable[[str, Range], "float | Array"]
-BLOCK = 16  # draws: what is worked on then stays near the processor
+BLOCK = 48  # draws: what is worked on then stays near the processor
 
 
 class Remembered:

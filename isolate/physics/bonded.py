@@ -30,16 +30,16 @@ def coupling(
     stretch: E'h of each layer [N/m]; compliance: h/(2G) of half of each [m3/N]; thickness h [m]. Layers are
     eliminated one after the other, each a spring E'h k^2 on its stretch, the joints springs between.
     """
-    k2 = np.maximum(np.asarray(trace) ** 2, 1e-12)
-    stiff, offset, added = stretch[0] * k2, 0.0, 0.0
+    k2 = np.square(trace)
+    stiff, offset, added = stretch[0], 0.0, 0.0  # stiffness over k^2
     for i in range(1, len(stretch)):
-        joint = stiff / (1.0 + stiff * (compliance[i - 1] + compliance[i]))
+        joint = stiff / (1.0 + k2 * (stiff * (compliance[i - 1] + compliance[i])))
         offset = offset + (thickness[i - 1] + thickness[i]) / 2.0
-        own = stretch[i] * k2
-        stiff = own + joint
-        added = added + own * joint / stiff * offset**2
-        offset = offset * joint / stiff
-    return added / k2
+        stiff = stretch[i] + joint
+        joint /= stiff
+        added = added + joint * (stretch[i] * offset**2)
+        offset = offset * joint
+    return added
 
 
 @dataclass(frozen=True)
@@ -75,5 +75,5 @@ class Bonded(Pack):
 
     def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
         """Separation impedance [Pa s/m]: of the layers by themselves, and of their bonds."""
-        bond = self.added(trace, extra_loss) * trace**4 / (2j * np.pi * f)
+        bond = self.added(trace, extra_loss) * np.square(np.square(trace)) / (2j * np.pi * f)
         return super().impedance(f, trace, extra_loss) + bond

@@ -89,7 +89,7 @@ class Plate:
     def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
         """Separation impedance [Pa s/m]; f (F,) [Hz], trace (..., A, F) [1/m].
 
-        Mindlin: [(k^2 - w^2 rho / kG)(D k^2 - w^2 I) - w^2 m] / (j w [1 + D k^2/(kG h) - w^2 I/(kG h)]).
+        Mindlin: j w m + k^2 S T / (j w (S + T)), turning T = D k^2 - w^2 I and shear S = kappa G h in series.
         """
         w = 2.0 * np.pi * f
         k2 = trace * trace
@@ -99,10 +99,11 @@ class Plate:
         lossy = 1.0 + 1j * (self.loss + extra_loss)
         shear = self.count * SHEAR_FACTOR * self.modulus * (1 - self.poisson) / 2.0 * thick * lossy
         turning = self.stiffness(f, trace, extra_loss) * k2 - w**2 * rotary
-        below = turning * (1j * w / shear) + 1j * w
-        turning = turning * (k2 - w**2 * self.mass / shear)
-        turning -= w**2 * self.mass
-        return turning / below
+        turning /= turning + shear
+        turning *= k2
+        turning *= shear / (1j * w)
+        turning += 1j * w * self.mass
+        return turning
 
 
 @dataclass(frozen=True)

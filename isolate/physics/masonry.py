@@ -209,10 +209,10 @@ def round_the_edges(
         return _path(ends[0], ends[1], across, size[0], (area, area)) / area
     past = 5.7 - 14.1 * _heavier(base) + 5.7 * _heavier(base) ** 2
     total = np.zeros_like(f)
-    for length in (size[0], size[0], size[1], size[1]):
+    for length in size:  # two edges each
         beside, wide = _neighbour(f, (length, NEIGHBOUR_DEPTH)), length * NEIGHBOUR_DEPTH
         if bare:
             total = total + _path(beside, beside, past, length, (wide, wide))
         for end, k in zip(ends, corner, strict=True):
             total = total + _path(beside, end, k, length, (wide, area))
-    return np.asarray(total / area)
+    return np.asarray(2 * total / area)

@@ -145,8 +145,13 @@ def scaling(largest: int = 5, times: int = 7) -> None:
 
 def drawn() -> None:
     from isolate.describe import constructions
+    from isolate.physics.kept import forget
     from isolate.physics.responses import responses
     from isolate.physics.transmission import transmission
+
+    def curve(built: object) -> None:
+        forget()
+        transmission(built)  # type: ignore[arg-type]
 
     print(
         "\nConstructions: a curve by itself; a draw of all that varies of its materials and workmanship, in a"
@@ -164,7 +169,7 @@ def drawn() -> None:
             found = responses(built, size=built.size or (2.0, 2.5))  # type: ignore[attr-defined, arg-type]
             return sum((one.at(rng.standard_normal(DRAWN)) for one in found), np.zeros(27))
 
-        one = least(lambda built=built: transmission(built), 5)
+        one = least(lambda built=built: curve(built), 5)
         usual = least(draw, 3) / DRAWN
         many = least(lambda built=built, pick=pick: transmission(built, pick=pick), 1) / count
         told = f"{usual * 1e3:8.3f} ms   1/{one / usual:<6.0f}{many * 1e3:8.2f} ms   1/{one / many:.0f}"
@@ -175,12 +180,14 @@ DRAWS = """
 import time
 from pathlib import Path
 from isolate.answers.room.answer import room
+from isolate.physics.kept import forget
 took = []
 for count in ({few}, {many}):
     room(draws=0)
     start = time.process_time()
     room(draws=count)
     took.append(time.process_time() - start)
+forget()
 start = time.process_time()
 room(draws=0)
 print(time.process_time() - start, (took[1] - took[0]) / ({many} - {few}))
