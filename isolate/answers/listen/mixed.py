@@ -11,7 +11,6 @@ import numpy as np
 
 from isolate.answers.heard import levels
 from isolate.answers.panels.answer import PanelsAnswer
-from isolate.answers.recordings import recording
 from isolate.answers.take import answer as take
 from isolate.answers.take.at_microphone import AtMicrophone
 from isolate.describe import noises
@@ -76,6 +75,8 @@ def named(known: Sequence[Any], name: str | None, option: str, what: str) -> Any
 
 def recorded_spectrum(path: Path) -> NoiseSpectrum:
     """The spectrum of a recording, the bands it does not hold empty; its level says nothing yet."""
+    from isolate.answers.recordings import recording  # late: its filters take their time to load
+
     level_db = recording.listen(path).level_db
     return NoiseSpectrum(
         path.name, path.name, np.where(np.isfinite(level_db), level_db, _ABSENT_DB), f"recording {path.name}",
