@@ -283,14 +283,11 @@ def test_any_stack_is_the_same_on_finer_grids_and_from_both_sides(
 
 @pytest.mark.parametrize("seed", range(24, 48))
 def test_walls_on_framing_are_the_same_on_finer_grids(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Grids doubled within 0.1 dB; 0.25 dB where three leaves are tied, since the way from untied to rigid
-    (`_between`), which may lie tens of decibels apart, follows what ties change by up to a third of that a
-    decibel."""
+    """Grids doubled within 0.1 dB, two leaves and three, framed as chance has it."""
     c = random_construction(seed)
-    tied = sum(isinstance(x, Cavity) and x.framing is not None for x in c.layers)
     usual = transmission(c).tl_db
     doubled(monkeypatch)
-    np.testing.assert_allclose(transmission(c).tl_db, usual, rtol=0, atol=0.1 if tied < 2 else 0.25)
+    np.testing.assert_allclose(transmission(c).tl_db, usual, rtol=0, atol=0.1)
 
 
 def test_few_points_miss_standing_waves_in_wide_empty_cavities() -> None:

@@ -21,16 +21,15 @@ At = Callable[[Array, Array, Array], Array]  # f [Hz], cosine of incidence, azim
 THIRDS = np.array([i % 3 / 3 + i // 3 % 3 / 9 + i // 9 % 3 / 27 + i // 27 / 81 for i in range(POINTS)])
 PLACES = np.stack([np.arange(POINTS) / POINTS, ALONG[:, 0], THIRDS])[..., None]  # J. H. Halton's
 SHIFTS = np.array([0.8191725134, 0.6710436067, 0.5497004779])[:, None]  # 1/g to 1/g^3, g^4 = g + 1
-SURE = 0.018  # as in `cubature`
 ROUNDS, MOST = 60, 800  # of halving; boxes of a band
 GRAZING = 1e-4  # of a right angle, left out at either end
 
 
-def means(at: At, middles: Array, *, rows: int, share: Array) -> Array:
+def means(at: At, middles: Array, *, rows: int, sure: Array) -> Array:
     """Means (B,) of `at` over third octaves about `middles` (B,) [Hz], incidence and azimuth.
 
-    rows: boxes of a band over the angle of incidence at first; share (B,): how much of a band's error in dB
-    counts.
+    rows: boxes of a band over the angle of incidence at first; sure (B,): the error of a band over its mean,
+    as if points were random, that will do.
     """
     count = middles.size
     band = np.tile(np.arange(count), rows)
@@ -39,7 +38,7 @@ def means(at: At, middles: Array, *, rows: int, share: Array) -> Array:
     part, error, axis = _integrals(at, middles[band], low, wide, 0)
     made = band.size
     for _ in range(ROUNDS):
-        split = unsure(part[None], error[None], band, sure=SURE / share, most=MOST)
+        split = unsure(part[None], error[None], band, sure=sure, most=MOST)
         if not split.any():
             break
         here, along = np.arange(split.sum()), axis[split]

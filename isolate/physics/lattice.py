@@ -66,13 +66,19 @@ def _harmonics(
 ) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
     """Orders (n, m) of the harmonics that sound or free bending waves may meet, the incident wave first; and
     of those so short that the direction of the sound is nothing to them."""
-    slow = max(float(np.max(np.minimum(critical_frequency(leaf), LIMP))) for leaf in leaves)
+    slow = max(_slowness(leaf) for leaf in leaves)
     highest = 2 * np.pi * f[-1] / SPEED * (1 + np.sqrt(slow / f[-1]))
     n, m = np.meshgrid(np.arange(-ACROSS, ACROSS + 1.0), _orders(line), indexing="ij")
     order = np.argsort((n**2 + m**2).ravel(), kind="stable")
     n, m = (x.ravel()[order][:, None] for x in (n, m))
     long = np.ravel(np.hypot(n / line.span, m / line.cell) * 2 * np.pi < MARGIN * highest)
     return (n[long], m[long]), (n[~long], m[~long])
+
+
+def _slowness(leaf: AnyLeaf) -> float:
+    """Critical frequency [Hz] of a leaf, `LIMP` at most; none of one that has no bending waves."""
+    critical = float(np.max(critical_frequency(leaf)))
+    return 0.0 if np.isinf(critical) else min(critical, LIMP)
 
 
 def transmission(

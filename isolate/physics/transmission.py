@@ -6,7 +6,7 @@ framing does to the pair of leaves about it, tied over untied, and leaks are add
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -41,7 +41,8 @@ from isolate.physics.stack import Pick, Stack, build, typical
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES = 12, 8  # of each turn of `averages`
-LATTICE_ROWS = 2  # of boxes at first (`halved`)
+LATTICE_ROWS, SURE = 2, 0.018  # of boxes at first; as in `halved`
+SURER = 0.5  # where several cavities are tied, whose errors `_between` enlarges
 HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
@@ -121,7 +122,7 @@ def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
 
 
 @kept
-def _lattice(pair: Stack) -> Array:
+def _lattice(pair: Stack, sure: float) -> Array:
     """Band values of tau of a pair on studs, without draws, in the bands of `ON_STUDS`."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
@@ -142,18 +143,18 @@ def _lattice(pair: Stack) -> Array:
         )
 
     middles = bands.exact(bands.THIRD_OCTAVES[: ON_STUDS.size])
-    return halved.means(at, middles, rows=LATTICE_ROWS, share=ON_STUDS)
+    return halved.means(at, middles, rows=LATTICE_ROWS, sure=sure / ON_STUDS)
 
 
-def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
-    """Band values of tau (..., 27) of a tied pair, from those of the same untied."""
+def _tied(pair: Stack, tie: Tie, free: Array, *, sure: float = SURE, lean: bool = False) -> Array:
+    """Band values of tau (..., 27) of a tied pair, from those of the same untied; sure as in `halved`."""
     if tie.pattern == "springs":
         return _sprung(pair, tie, free)
     both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
     low = both[..., : ON_STUDS.size]
-    low *= (_lattice(pair) / low) ** ON_STUDS
+    low *= (_lattice(pair, sure) / low) ** ON_STUDS
     return both
 
 
@@ -295,28 +296,21 @@ def _solid(
     change, as_one, sprung = np.ones(bands.N_BANDS), np.ones(bands.N_BANDS), np.zeros(bands.N_BANDS)
     close = bands.points(stack.finer * PER_BAND)
     rubbed = np.zeros_like(close)
-    joined, weakest = [], free
-    for i, c in enumerate(stack.cavities):
-        pair = stack.alone(i)
-        leaf1, leaf2 = pair.leaves
-        if leaf1 is None or leaf2 is None:
-            continue
-        tie = ties.get(i) or links.tie(c, kind=stack.kind, leaves=(leaf1, leaf2), size=stack.size)
-        if tie is None:
-            continue
+    weakest, joined = free, list(_ties(stack, ties))
+    sure = SURE if len(joined) < 2 else SURE * SURER
+    for _, pair, tie in joined:
         alone = free if len(stack.cavities) == 1 else untied(pair)
-        tied = _tied(pair, tie, alone, lean=lean)
+        tied = _tied(pair, tie, alone, sure=sure, lean=lean)
         change = change * tied / alone
         if len(stack.cavities) > 1:
-            joined.append(i)
             weakest = np.maximum(weakest, tied)
             as_one = as_one * tied / untied(pair.merged([0]))
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _held(pair, tie))
             rubbed = rubbed + _rubbed(close, pair, tie)
     total = free * change
-    if joined:
-        swinging = untied(stack.merged(joined))
+    if joined and len(stack.cavities) > 1:
+        swinging = untied(stack.merged([i for i, _, _ in joined]))
         total = _between(free, change, swinging * as_one)
         total = np.minimum(total, np.maximum(weakest, swinging))  # no weaker than its weakest part
     if stack.massive:
@@ -324,6 +318,18 @@ def _solid(
     total = np.minimum(total, 1.0)
     through = np.minimum(free, total)
     return through, total - through
+
+
+def _ties(stack: Stack, ties: Mapping[int, Tie]) -> Iterator[tuple[int, Stack, Tie]]:
+    """The cavities that are tied, their pairs of leaves by themselves and what ties them."""
+    for i, c in enumerate(stack.cavities):
+        pair = stack.alone(i)
+        leaf1, leaf2 = pair.leaves
+        if leaf1 is None or leaf2 is None:
+            continue
+        tie = ties.get(i) or links.tie(c, kind=stack.kind, leaves=(leaf1, leaf2), size=stack.size)
+        if tie is not None:
+            yield i, pair, tie
 
 
 def _between(free: Array, change: Array, rigid: Array) -> Array:
