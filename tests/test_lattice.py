@@ -136,10 +136,8 @@ def on_studs(
     line = Line(span, fixing, (((fixing / 2,), (fixing / 2,)),), weightless, lambda f: (soft, soft))
     cosine, weight = angles(24) if angle is None else (np.array([[np.cos(angle)]]), np.array([[1.0]]))
     every, cosines = (x.ravel() for x in np.broadcast_arrays(f, cosine))
-    tau = lattice.transmission(
-        every, cosine=cosines, azimuth=np.full_like(every, 0.3), leaf1=leaf, leaf2=leaf,
-        cavity=cavity, line=line, size=size,
-    )  # fmt: skip
+    wall = lattice.Wall(leaf, leaf, cavity, line, size)
+    tau = lattice.transmission(wall, every, cosines, np.full_like(every, 0.3))
     return (tau.reshape(-1, f.size) * weight).sum(0)
 
 

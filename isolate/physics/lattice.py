@@ -13,6 +13,7 @@ Reference: G. Lin, J. Garrelick, J. Acoust. Soc. Am. 61 (1977) 1014 for lines; D
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -34,6 +35,17 @@ LIMP, MARGIN = 1e5, 1.5  # Hz; times the largest wavenumber that sound or free w
 ACROSS = 8
 NODES = 5
 AT_ONCE = 1000  # directions, with 221 harmonics each at most: what is worked on then stays near the processor
+
+
+class Wall(NamedTuple):
+    """Two leaves, the layers of the cavity between them by frequency and trace, the studs they are fixed to;
+    size (width, height) [m], for the radiation of the finite wall."""
+
+    leaf1: AnyLeaf
+    leaf2: AnyLeaf
+    cavity: CavityAt
+    line: Line
+    size: tuple[float, float]
 
 
 def _radiation(f: Array, trace: Array) -> Complex:
@@ -81,39 +93,20 @@ def _slowness(leaf: AnyLeaf) -> float:
     return 0.0 if np.isinf(critical) else min(critical, LIMP)
 
 
-def transmission(
-    f: Array,
-    *,
-    cosine: Array,
-    azimuth: Array,
-    leaf1: AnyLeaf,
-    leaf2: AnyLeaf,
-    cavity: CavityAt,
-    line: Line,
-    size: tuple[float, float],
-) -> Array:
-    """Transmission tau (n,) of two leaves on studs, with the cavity's path; mean of both ways.
+def transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
+    """Transmission tau (n,) of a wall on studs, with its cavity's path; mean of both ways.
 
-    f [Hz], cosine of incidence and azimuth [rad] from across the studs, (n,) each; size (width, height) [m]
-    for the finite wall's radiation. Scalars only, no draws.
+    f [Hz], cosine of incidence and azimuth [rad] from across the studs, (n,) each. Scalars only, no draws.
     """
     rising, tau = np.argsort(f, kind="stable"), np.empty(f.size)
     for i in range(0, f.size, AT_ONCE):  # alike frequencies need alike many harmonics
         at = rising[i : i + AT_ONCE]
-        tau[at] = _transmission(f[at], cosine[at], azimuth[at], leaf1, leaf2, cavity, line, size)
+        tau[at] = _transmission(wall, f[at], cosine[at], azimuth[at])
     return tau
 
 
-def _transmission(
-    f: Array,
-    cosine: Array,
-    azimuth: Array,
-    leaf1: AnyLeaf,
-    leaf2: AnyLeaf,
-    cavity: CavityAt,
-    line: Line,
-    size: tuple[float, float],
-) -> Array:
+def _transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
+    leaf1, leaf2, cavity, line, size = wall
     k = 2 * np.pi * f / SPEED
     sine = np.sqrt(1 - cosine**2)
     kx, ky = k * sine * np.cos(azimuth), k * sine * np.sin(azimuth)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -128,22 +129,9 @@ def _lattice(pair: Stack, sure: float) -> Array:
     assert leaf1 is not None and leaf2 is not None
     tie = links.tie(pair.cavities[0], kind=pair.kind, leaves=(leaf1, leaf2), size=pair.size)
     assert tie is not None and tie.line is not None
-    line = tie.line
-
-    def at(f: Array, cosine: Array, azimuth: Array) -> Array:
-        return lattice.transmission(
-            f,
-            cosine=cosine,
-            azimuth=azimuth,
-            leaf1=leaf1,
-            leaf2=leaf2,
-            cavity=lambda f, trace: pair.fluids(0, f, trace),
-            line=line,
-            size=pair.size,
-        )
-
+    wall = lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), tie.line, pair.size)
     middles = bands.exact(bands.THIRD_OCTAVES[: ON_STUDS.size])
-    return halved.means(at, middles, rows=LATTICE_ROWS, sure=sure / ON_STUDS)
+    return halved.means(partial(lattice.transmission, wall), middles, rows=LATTICE_ROWS, sure=sure / ON_STUDS)
 
 
 def _tied(pair: Stack, tie: Tie, free: Array, *, sure: float = SURE, lean: bool = False) -> Array:

@@ -1,0 +1,87 @@
+"""Means over bands and angles against integrals known otherwise: closed forms, and scipy's quadrature."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+
+from isolate import bands
+from isolate.bands import Array
+from isolate.physics import cubature, halved
+
+MIDDLES = bands.exact(bands.THIRD_OCTAVES)[8:10]
+SURE = np.full(2, 0.018)
+PER_BAND = 12
+
+
+def ridge(x: Array, width: float) -> Array:
+    """A resonance about x = 0, one at its peak."""
+    return np.asarray(width**2 / (width**2 + x**2))
+
+
+def under(low: float, high: float, width: float) -> float:
+    """The integral of `ridge` (arc tangent)."""
+    return float(width * (np.arctan(high / width) - np.arctan(low / width)))
+
+
+def flat_mean(through: cubature.Through) -> Array:
+    """Band means over frequency and incidence by `cubature`."""
+    f = bands.points(PER_BAND)
+    cells = np.arange(8 * PER_BAND, 10 * PER_BAND)
+    found = cubature.means(through, f, cells, per_band=PER_BAND, rows=16)[0]
+    return np.asarray(found.reshape(2, PER_BAND).mean(-1))
+
+
+def octaves(f: Array) -> Array:
+    """Where f lies in its third octave, from 0 to 1."""
+    return np.asarray((10 * np.log10(f / 1000.0) + 0.5) % 1.0)
+
+
+def test_a_diffuse_field_weighs_one() -> None:
+    """2 sin cos d(theta) over a right angle is one; sin^2 is spread evenly: cos^2 has the mean 1/2."""
+    assert flat_mean(lambda f, c, _: [np.ones(c.shape)]) == pytest.approx(1.0, rel=1e-3)
+    assert flat_mean(lambda f, c, _: [c**2 + 0 * f]) == pytest.approx(0.5, rel=2e-3)
+    for at in (lambda f, c, z: np.ones(f.size), lambda f, c, z: 2 * c**2, lambda f, c, z: 2 * np.cos(z) ** 2):
+        assert halved.means(at, MIDDLES, rows=2, sure=SURE) == pytest.approx(1.0, rel=0.01)
+
+
+@pytest.mark.parametrize(("width", "within_db"), [(0.1, 0.1), (1e-2, 0.1), (3e-3, 0.1), (1e-3, 0.4)])
+@pytest.mark.parametrize("slope", [0.4, 0.04])
+def test_ridges_that_few_points_meet(slope: float, width: float, within_db: float) -> None:
+    """At an angle that moves with frequency: sin^2 = 0.3 + slope x, x from 0 to 1 in a band. The narrowest
+    is that of a leaf that neither loses nor radiates anything."""
+    wanted = quad(lambda x: under(-0.3 - slope * x, 0.7 - slope * x, width), 0, 1)[0]
+    found = flat_mean(lambda f, c, _: [ridge(0.7 - slope * octaves(f) - c**2, width)])
+    assert 10 * np.log10(found / wanted) == pytest.approx(0.0, abs=within_db)
+
+
+@pytest.mark.parametrize(("width", "within_db"), [(0.1, 0.1), (1e-2, 0.1), (3e-3, 0.2)])
+def test_ridges_across_three_dimensions(width: float, within_db: float) -> None:
+    """sin^2 = 0.2 + 0.3 x + 0.4 y, y from 0 to 1 in azimuth."""
+
+    def at(f: Array, cosine: Array, azimuth: Array) -> Array:
+        return ridge(0.8 - 0.3 * octaves(f) - 0.4 * azimuth / (np.pi / 2) - cosine**2, width)
+
+    def along(x: float) -> float:
+        def edge(y: float) -> float:
+            middle = 0.2 + 0.3 * x + 0.4 * y
+            return under(-middle, 1 - middle, width)
+
+        return float(quad(edge, 0, 1)[0])
+
+    found = halved.means(at, MIDDLES, rows=2, sure=SURE)
+    assert 10 * np.log10(found / quad(along, 0, 1)[0]) == pytest.approx(0.0, abs=within_db)
+
+
+def test_a_band_that_counts_less_is_left_sooner() -> None:
+    asked = [0, 0]
+
+    def at(f: Array, cosine: Array, azimuth: Array) -> Array:
+        band = (f > np.sqrt(MIDDLES[0] * MIDDLES[1])).astype(int)
+        for i in (0, 1):
+            asked[i] += int((band == i).sum())
+        return ridge(0.6 - cosine**2, 1e-3)
+
+    halved.means(at, MIDDLES, rows=2, sure=np.array([0.018, 0.1]))
+    assert asked[1] < asked[0]
