@@ -30,15 +30,17 @@ def coupling(
     stretch: E'h of each layer [N/m]; compliance: h/(2G) of half of each [m3/N]; thickness h [m]. Layers are
     eliminated one after the other, each a spring E'h k^2 on its stretch, the joints springs between.
     """
-    k2 = np.square(trace)
+    k2, last = np.square(trace), len(stretch) - 1
     stiff, offset, added = stretch[0], 0.0, 0.0  # stiffness over k^2
     for i in range(1, len(stretch)):
-        joint = stiff / (1.0 + k2 * (stiff * (compliance[i - 1] + compliance[i])))
+        slip = k2 * (stiff * (compliance[i - 1] + compliance[i]))
+        slip += 1.0
+        both = stretch[i] * slip + stiff
+        share = stiff / both
         offset = offset + (thickness[i - 1] + thickness[i]) / 2.0
-        stiff = stretch[i] + joint
-        joint /= stiff
-        added = added + joint * (stretch[i] * offset**2)
-        offset = offset * joint
+        added = share * (stretch[i] * np.square(offset)) + added
+        if i < last:
+            stiff, offset = both / slip, offset * share
     return added
 
 
@@ -75,5 +77,5 @@ class Bonded(Pack):
 
     def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
         """Separation impedance [Pa s/m]: of the layers by themselves, and of their bonds."""
-        bond = self.added(trace, extra_loss) * np.square(np.square(trace)) / (2j * np.pi * f)
-        return super().impedance(f, trace, extra_loss) + bond
+        bond = self.added(trace, extra_loss) * np.square(np.square(trace))
+        return super().impedance(f, trace, extra_loss) + bond * (1 / (2j * np.pi * f))

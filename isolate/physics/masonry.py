@@ -62,8 +62,8 @@ class Heavy(Pack):
     def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
         """Separation impedance [Pa s/m] until waves meet an edge, the pores beside it."""
         flight = self.flight_loss(f, critical_frequency(self))
-        wall = super().impedance(f, trace, extra_loss + flight)
-        return 1.0 / (1.0 / wall + 1.0 / self.pores)
+        give = np.reciprocal(super().impedance(f, trace, extra_loss + flight))
+        return np.reciprocal(give + 1.0 / self.pores)
 
     @property
     def depth(self) -> Array | float:

@@ -41,7 +41,7 @@ from isolate.physics.stack import Pick, Stack, build, typical
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
-PER_BAND, ANGLES = 12, 8  # of each turn of `averages`
+PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where only changes matter
 LATTICE_ROWS, SURE = 2, 0.018  # of boxes at first; as in `halved`
 SURER = 0.5  # where several cavities are tied, whose errors `_between` enlarges
 HALF_WAY_DB = 3.0
@@ -91,9 +91,9 @@ def _untied(stack: Stack) -> Array:
 
 def _averaged(through: averages.Through, stack: Stack) -> Array:
     """Means (kinds, ..., cells) over the cells of all bands, `PER_BAND` each, and angles of incidence."""
-    f = bands.points(PER_BAND)
+    f, count = bands.points(PER_BAND), ANGLES if stack.turns >= averages.MOST else FEW_ANGLES
     return averages.over_angles(
-        through, f, np.arange(f.size), per_band=PER_BAND, count=ANGLES, rows=2 * ANGLES, most=stack.turns
+        through, f, np.arange(f.size), per_band=PER_BAND, count=count, rows=2 * ANGLES, most=stack.turns
     )
 
 
