@@ -245,6 +245,10 @@ def test_nothing_is_overwritten_and_nothing_left_behind(
     assert list(folder.iterdir()) == [mine]
     assert run(*SHORT, "--out", str(folder), "--force").exit_code == 0
     assert mine.read_bytes()[:4] == b"RIFF"
+    with monkeypatch.context() as undone:  # a second time: refused before anything is computed
+        undone.setattr("isolate.commands.listen._answer", None)
+        again = run(*SHORT, "--out", str(folder))
+    assert again.exit_code == 2 and "exists already" in again.stderr
     assert run(*SHORT, "--out", str(tmp_path / "no" / "where")).exit_code == 2
     shutil.rmtree(folder)
     monkeypatch.setattr("os.link", lambda *a: (_ for _ in ()).throw(OSError(28, "No space left", "disk")))

@@ -51,7 +51,7 @@ def command(
     from isolate.show.sound.files import TOLD, folder
     from isolate.show.text.listen import render
 
-    files.check_folder(out)
+    files.check_folder(out, TOLD, force=force)
     answer = _answer(room, takes=not no_take, **asked)
     made = folder(answer)
     text = render(answer, made, out.name, Page())

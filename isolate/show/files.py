@@ -66,18 +66,22 @@ def write(contents: Mapping[Path, bytes], *, force: bool) -> None:
             part.unlink(missing_ok=True)
 
 
-def check_folder(folder: Path) -> None:
+def check_folder(folder: Path, sure: str, *, force: bool) -> None:
     """Refuse, before anything is computed, a folder that could not be written into.
+
+    sure: the name of a file that will be among those written.
 
     Raises
     ------
     InputError
-        A file of this name, or no folder to make it in.
+        A file of this name, no folder to make it in, or in it `sure` already, without `force`.
     """
     if folder.exists() and not folder.is_dir():
         raise InputError(f"{folder}: is a file; write the name of a folder")
     if not folder.resolve().parent.is_dir():
         raise InputError(f"{folder}: there is no folder {folder.parent}; make it first, or write elsewhere")
+    if folder.is_dir():
+        check([folder / sure], force=force)
 
 
 def write_folder(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> None:
