@@ -46,6 +46,13 @@ def test_other_wordings_are_refused_with_an_example(text: str) -> None:
         requirement.parse(text)
 
 
+def test_an_answer_without_any_quantity_says_so() -> None:
+    """As isolate rate has with too few bands."""
+    (one,) = requirement.parse("Rw >= 45")
+    with pytest.raises(InputError, match="nothing to hold Rw against"):
+        one.unmet([])
+
+
 def test_what_the_answer_does_not_have_is_refused_with_what_it_has() -> None:
     with pytest.raises(InputError, match='no quantity "loudness" here; one of inside_dba, margin_db'):
         requirement.parse("loudness < 3")[0].unmet(QUANTITIES)

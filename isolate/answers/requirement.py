@@ -42,6 +42,10 @@ class Requirement:
             When the answer has no such subject or quantity.
         """
         known = dict.fromkeys(quantity for _, quantity, _ in quantities)
+        if not known:
+            raise InputError(
+                f"--require: nothing to hold {self.quantity} against; without it the answer says why"
+            )
         if self.quantity not in known:
             raise InputError(f"--require: no quantity {shown(self.quantity)} here; one of {', '.join(known)}")
         subjects = dict.fromkeys(subject for subject, _, _ in quantities)
