@@ -113,7 +113,7 @@ def _air(facts: Facts) -> str | None:
     rise = ""
     if facts.volume:
         an_hour = float(f"{CO2_M3_S * 3600e6 / facts.volume:.2g}")
-        rise = f" (about {an_hour:.0f} ppm an hour for each person)"
+        rise = f" (about {an_hour:.0f} ppm an hour for each who sits still, more for who plays)"
     return (
         f"In a sealed room carbon dioxide climbs{rise}. Plan fresh air, some 7 to 10 L/s (15 to 20 cfm) a "
         "person, through a lined duct; a cooling unit brings none."

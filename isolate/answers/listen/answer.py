@@ -236,7 +236,7 @@ def of_panels(
         seconds=how.seconds,
         seed=how.seed,
         notes=_notes(how),
-        cautions=_cautions(scenes),
+        cautions=_cautions(scenes, found.shell.background_db),
     )
 
 
@@ -284,18 +284,19 @@ def outwards(
         if options or now.passed.dba - heard.dba > 0.5:
             name = option.option.name
             scenes.append(_arriving(name, name, heard, now.made_db, time, now.passed))
+    quiet = levels.of_background(listener.background)
     return Listening(
         room=built,
         sound=played.name,
         source=played.spectrum.name,
         scenes=tuple(scenes),
-        background_db=levels.of_background(listener.background),
+        background_db=quiet,
         in_take=None,
         recorded=how.recorded,
         seconds=how.seconds,
         seed=how.seed,
         notes=_notes(how),
-        cautions=_cautions(scenes),
+        cautions=_cautions(scenes, quiet),
         at=listener,
     )
 
@@ -350,6 +351,6 @@ def _notes(how: How) -> tuple[str, ...]:
     return (*_ALIKE, made)
 
 
-def _cautions(scenes: Sequence[Scene]) -> tuple[Caution, ...]:
-    loud = [one.dba for one in scenes]
-    return raised(Facts(played_back=(max(loud), min(loud))))
+def _cautions(scenes: Sequence[Scene], background_db: Array) -> tuple[Caution, ...]:
+    """The softest that is played is the quiet of the place, which lies under every sound in it."""
+    return raised(Facts(played_back=(max(one.dba for one in scenes), float(dba(background_db)))))

@@ -16,7 +16,7 @@ from isolate.answers import words
 from isolate.answers.heard.shell import Shell
 from isolate.answers.panels import answer as panels
 from isolate.answers.panels.answer import PanelsAnswer
-from isolate.answers.panels.states import pane_option, second_pane
+from isolate.answers.panels.states import second, with_second
 from isolate.bands import Array
 from isolate.describe.layers import Cavity
 from isolate.describe.rooms import Noise, Side
@@ -26,7 +26,6 @@ from isolate.standards.weighting import dba
 
 GAPS = (0.03, 0.05, 0.075, 0.1, 0.15, 0.2, 0.3)  # [m] to the second pane
 STEPS = 5  # numbers of panels to try, up to what the walls take
-_SECOND = {"door": "second door"}
 MOST = 8  # noises, those that stick out most
 
 
@@ -36,7 +35,7 @@ class Tries:
 
     `gaps` [m], the first 0: none; `counts` of panels, the first 0. `inside_db` (gaps, noises, 27) without
     panels, `drop_db` (counts, 27) what they take off; `dba` and `margin` (gaps, counts, noises); `mass`
-    [kg] the pane adds. `pane`: "second pane" or "second door", empty where none can be tried; `leaf` what it
+    [kg] the pane adds. `pane`: what `states.second` calls it, empty where none can be tried; `leaf` what it
     is of, `side` it is put behind.
     """
 
@@ -102,7 +101,7 @@ def tries(found: PanelsAnswer) -> Tries:
         dba=np.asarray(dba(levels)),
         margin=hearing.margin(levels, now.background_db).max(-1),
         mass=_mass(found, shells),
-        pane="" if len(gaps) < 2 else _SECOND.get(found.weak.side.construction.kind, "second pane"),
+        pane="" if len(gaps) < 2 else second(found.weak.side) or "second layer",
         leaf="" if len(gaps) < 2 else _leaf(found),
         side=found.weak.side.name,
     )
@@ -125,12 +124,8 @@ def _panes(found: PanelsAnswer) -> Iterator[tuple[float, Shell]]:
 
 def _with_pane(found: PanelsAnswer) -> Side | None:
     """The weak side with its second pane; None where it can have none of which the distance is known."""
-    side = found.weak.side
-    option = pane_option(found.room, side)
-    if option is None and not side.construction.layers:
-        return None
-    changed = option.on(side) if option else second_pane(side)
-    layers = changed.construction.layers
+    changed = with_second(found.room, found.weak.side)
+    layers = changed.construction.layers if changed else ()
     return changed if len(layers) > 2 and isinstance(layers[-2], Cavity) else None
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from isolate.answers import words
 from isolate.answers.heard.passed import Passed
 from isolate.answers.page.gathered import Gathered
+from isolate.answers.panels import states
 from isolate.answers.panels.states import State
 from isolate.answers.panels.words import heard, softer
 from isolate.answers.room.options import OptionFound
@@ -47,14 +48,19 @@ def short_answer(story: Gathered) -> str:
 
 def second(story: Gathered) -> str:
     """What a second layer at the weak side is called."""
-    return "second door" if story.panels.weak.side.construction.kind == "door" else "second pane"
+    return states.second(story.panels.weak.side) or "second layer"
 
 
 def _named(story: Gathered, name: str) -> str:
     """The second layer by the name of the room's option, as a sentence begins with it."""
-    if name.removeprefix("a ").startswith("second "):
-        return f"A {name.removeprefix('a ')}{',' if ',' in name else ''}"
-    return f"A {second(story)} ({name})"
+    bare, layer = name.removeprefix("a ").removeprefix("an "), second(story)
+    if bare == layer or bare.startswith("second "):
+        return f"{_article(bare)} {bare}{',' if ',' in name else ''}"
+    return f"{_article(layer)} {layer} ({name})"
+
+
+def _article(name: str) -> str:
+    return "An" if name.startswith("i") else "A"
 
 
 def why_of(story: Gathered, key: str) -> str:
@@ -112,8 +118,8 @@ def _at_least(gain_db: float) -> str:
 
 
 def _pane_heading(story: Gathered, pane: State) -> str:
-    helps = round(pane.gain_db) >= NOTICED_DB
-    return f"A {second(story)} {'keeps it out' if helps else 'alone does not help here'}"
+    ends = "keeps it out" if round(pane.gain_db) >= NOTICED_DB else "alone does not help here"
+    return f"{_article(second(story))} {second(story)} {ends}"
 
 
 def _pane(story: Gathered, pane: State) -> str:
@@ -121,7 +127,7 @@ def _pane(story: Gathered, pane: State) -> str:
     if round(pane.gain_db) < NOTICED_DB:
         return (
             f"Most of it comes in by {strongest(found.now.passed)}. As long as that stays, a better "
-            f"{second(story).split()[1]} makes it {softer(pane)}."
+            f"{second(story).split()[-1]} makes it {softer(pane)}."
         )
     part = 10.0 ** (pane.gain_db / 10.0)
     return (
@@ -138,7 +144,7 @@ def _left(story: Gathered) -> str:
     if pane is not None and round(pane.gain_db) >= NOTICED_DB and pane.heard.verdict != "not audible":
         left = pane.heard.passed
         rest = left.without_strongest
-        text = f"With the pane in, most of the rest comes in by {strongest(left)}"
+        text = f"With the {second(story).split()[-1]} in, most of the rest comes in by {strongest(left)}"
         if rest is not None:
             text += f"; were that closed too, {rest.dba:.0f} dBA would be left ({rest.verdict})"
         parts.append(f"{text}.")

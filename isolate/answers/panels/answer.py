@@ -10,7 +10,7 @@ import numpy as np
 
 from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution, Facts, Hung
+from isolate.answers.cautions.facts import Caution, Change, Facts, Hung
 from isolate.answers.cautions.table import raised
 from isolate.answers.heard import levels, shell
 from isolate.answers.heard.paths import SideFound
@@ -20,11 +20,11 @@ from isolate.answers.panels import plan as panels_plan
 from isolate.answers.panels import words as panels_words
 from isolate.answers.panels.kinds import Kind, Reach
 from isolate.answers.panels.plan import Plan
-from isolate.answers.panels.states import Remedies, State, own_loss, weak_side
+from isolate.answers.panels.states import Remedies, State, a_second, own_loss, second, weak_side, with_second
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, index_of, octave_tl
 from isolate.describe import rooms
-from isolate.describe.rooms import Noise, Room
+from isolate.describe.rooms import Noise, Room, Side
 from isolate.physics import reverberation, surfaces, treatment
 from isolate.physics.absorption import octaves, third_octaves
 from isolate.standards import ratings
@@ -82,7 +82,7 @@ class PanelsAnswer(Answer):
     @property
     def friend(self) -> str:
         """One paragraph for the friend who asks."""
-        return panels_words.friend(self.noise.name, self.states)
+        return panels_words.friend(self.noise.name, self.states, a_second(self.weak.side))
 
     @property
     def at_speech(self) -> dict[str, float]:
@@ -310,9 +310,27 @@ def _answer(room: Room, now: Shell, noise: Noise, plan: Plan) -> PanelsAnswer:
         kinds=panels_kinds.compared(plan.board),
         reaches=panels_kinds.reaches(plan.board),
         notes=panels_words.notes(room, plan, eyring),
-        cautions=raised(_facts(plan, states)),
+        cautions=raised(_facts(room, plan, states, weak_side(now, states[0].heard).side)),
     )
 
 
-def _facts(plan: Plan, states: tuple[State, ...]) -> Facts:
-    return Facts(hung=(Hung(plan.board, plan.mass / plan.count),), inner_room=states[-1].mass)
+def _facts(room: Room, plan: Plan, states: tuple[State, ...], weak: Side) -> Facts:
+    """What is hung and built: panels, the second layer, the inner room."""
+    new = with_second(room, weak)
+    pane = next((state for state in states if state.key == "pane"), None)
+    changes = []
+    if new is not None and pane is not None:
+        changes.append(
+            Change(
+                second(weak) or pane.name,
+                new.construction,
+                weak.construction,
+                added=(pane.mass or 0.0) / weak.area,
+                area=weak.area,
+                gaps=new.gaps,
+                old_gaps=weak.gaps,
+            )
+        )
+    return Facts(
+        changes=tuple(changes), hung=(Hung(plan.board, plan.mass / plan.count),), inner_room=states[-1].mass
+    )

@@ -15,6 +15,7 @@ from isolate.answers import words
 from isolate.answers.heard.paths import Finder, SideFound
 from isolate.answers.heard.shell import Heard, Shell
 from isolate.answers.inner_room import answer as inner_room
+from isolate.answers.inner_room.plan import roles
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf
@@ -23,7 +24,14 @@ from isolate.describe.rooms import Noise, Option, Room, Side
 from isolate.physics.transmission import transmission
 
 OPEN_ROUND = 0.025  # [m] between the wall and a panel that hangs like a picture
-PANE_GAP = 0.1  # [m] to a second pane
+PANE_GAP = 0.1  # [m] to a second pane, or to boards of their own
+# What a second layer is called, by what the side is to the room; a floor gets none.
+_SECOND = {
+    "window": "second pane",
+    "door": "second door",
+    "walls": "free-standing lining",
+    "ceiling": "independent ceiling",
+}
 
 
 _Tried = tuple[str, str, Shell, float | None, float, float | None]  # key, name, room, area, mass, cost
@@ -111,15 +119,39 @@ def _seal_option(room: Room, side: Side) -> Option | None:
     return found[0] if found else None
 
 
-def second_pane(side: Side) -> Side:
-    """The side with a pane of 6.4 mm laminated glass, 100 mm behind it, sealed; a door for a door."""
-    inner = Leaf(material("chipboard"), 0.044) if side.construction.kind == "door" else _laminated()
-    behind = (Cavity(PANE_GAP, framing="separate frames"), inner)
-    return replace(side, construction=_more(side.construction, behind), gaps=())
+def second(side: Side) -> str:
+    """What a second layer on a side is called; empty where none is offered."""
+    return _SECOND.get(roles(side), "")
 
 
-def _laminated() -> Leaf:
-    return Leaf(material("laminated glass"), 0.0064)
+def a_second(side: Side) -> str:
+    """The same with its article."""
+    name = second(side)
+    return f"{'an' if name.startswith('i') else 'a'} {name}"
+
+
+def second_layer(side: Side) -> Side:
+    """The side with a second layer 100 mm behind it, sealed: 6.4 mm laminated glass behind a window, a door
+    behind a door, elsewhere two boards on a frame of their own, the gap full of wool."""
+    role = roles(side)
+    if role == "window":
+        inner = Leaf(material("laminated glass"), 0.0064)
+    elif role == "door":
+        inner = Leaf(material("chipboard"), 0.044)
+    else:
+        inner = Leaf(material("gypsum board"), 0.0125, sheets=2)
+    gap = Cavity(PANE_GAP, framing="separate frames")
+    if role not in ("window", "door"):
+        gap = Cavity(PANE_GAP, fill=material("stone wool"), fill_depth=PANE_GAP)
+    return replace(side, construction=_more(side.construction, (gap, inner)), gaps=())
+
+
+def with_second(room: Room, side: Side) -> Side | None:
+    """The side with one more leaf: by the room's own option, else a usual one; None where neither fits."""
+    option = pane_option(room, side)
+    if option is not None:
+        return option.on(side)
+    return second_layer(side) if side.construction.layers and second(side) else None
 
 
 @dataclass(frozen=True)
@@ -173,8 +205,9 @@ class Remedies:
             sealed = self.now.find(replace(side, gaps=gaps or ()))
             name = seal.name if seal else f"gaps of the {side.name} sealed"
             yield "seal", name, self.now.replaced(sealed), None, 0.0, seal.cost if seal else None
-        if side.construction.layers or pane_option(self.room, side):
-            yield self._pane(weak)
+        new = with_second(self.room, side)
+        if new is not None:
+            yield self._pane(weak, new)
         yield from self._weakest(weak)
         within = inner_room.shells_of(self.room, finder=self.now.finder)
         whole, plan = within.shell(inner_room.WHOLE), within.plan
@@ -196,19 +229,12 @@ class Remedies:
         if tried:
             yield min(tried, key=lambda one: one[2].hear(self.noise).inside_dba)
 
-    def _pane(self, weak: SideFound) -> _Tried:
+    def _pane(self, weak: SideFound, new: Side) -> _Tried:
         side, option = weak.side, pane_option(self.room, weak.side)
-        if option is None:
-            new, name, cost = second_pane(side), _second(side), None
-        else:
-            new, name, cost = option.on(side), option.name, option.cost
+        name, cost = (option.name, option.cost) if option else (a_second(side), None)
         then = self.now.find(new)
         mass = (then.surface_mass - weak.surface_mass) * side.area
         return "pane", name, self.now.replaced(then), side.area, mass, cost
-
-
-def _second(side: Side) -> str:
-    return "a second door" if side.construction.kind == "door" else "a second pane"
 
 
 def own_loss(board: Material, *, thickness: float) -> Array:

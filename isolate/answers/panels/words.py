@@ -20,8 +20,9 @@ _STILL = {
 }
 
 
-def friend(noise: str, states: Sequence[State]) -> str:
-    """One paragraph with three numbers: what panels, a second pane and an inner room take off the noise."""
+def friend(noise: str, states: Sequence[State], second: str) -> str:
+    """One paragraph with three numbers: what panels, a second layer (`second` with its article) and an inner
+    room take off the noise."""
     by_key = {state.key: state for state in states}
     now, hung, inner = by_key["now"], by_key["panels"], by_key["shell"]
     sound = noise if noise.startswith("the ") else f"the {noise}"
@@ -34,7 +35,7 @@ def friend(noise: str, states: Sequence[State]) -> str:
     parts = [
         f"{sound[0].upper()}{sound[1:]} comes in by the {weakest}, and panels hang on the walls. They soak "
         f"up sound that is already in the room: it gets {softer(hung)}, {heard(hung)}.",
-        _pane(by_key.get("pane"), weakest, hung),
+        _pane(by_key.get("pane"), weakest, hung, second),
         f"A room within the room makes it {softer(inner)}, and {_STILL[inner.heard.verdict]}.",
         "To keep sound out takes weight, no gaps, and a second layer that touches the first nowhere; panels "
         "are light and full of air. Buy them for how the room sounds: less echo, clearer words.",
@@ -59,10 +60,9 @@ def heard(state: State) -> str:
     return "which nobody notices" if decibels < NOTICED_DB else f"{state.words}, and {still}"
 
 
-def _pane(pane: State | None, weakest: str, hung: State) -> str:
+def _pane(pane: State | None, weakest: str, hung: State, what: str) -> str:
     if pane is None:
         return ""
-    what = "a second door" if "door" in pane.name else "a second pane"
     alike = pane.cost and hung.cost and 0.7 * pane.cost <= hung.cost <= 1.4 * pane.cost
     subject = f"For the same money {what}" if alike else what[0].upper() + what[1:]
     if round(pane.gain_db) < NOTICED_DB:

@@ -12,6 +12,7 @@ from isolate.answers.heard.passed import Passed
 from isolate.answers.listen.answer import Scene
 from isolate.answers.page import words as page_words
 from isolate.answers.page.answer import SURE, Story
+from isolate.answers.panels.states import a_second
 from isolate.answers.room.options import OptionFound
 from isolate.answers.take.parts import NoiseInTake
 from isolate.answers.words import listed
@@ -115,7 +116,7 @@ def _drawn(story: Story, one: Scene) -> str:
         "now": f"the noise comes in by the {side} and is thrown back by the walls",
         "panels": f"the noise comes in by the {side} as before; panels on walls and ceiling soak up what "
         "would be thrown back",
-        "pane": f"a second pane behind the {side} lets little of the noise in",
+        "pane": f"{a_second(story.panels.weak.side)} behind the {side} lets little of the noise in",
         "shell": "a second shell inside the first, with a pane of its own, lets least in",
     }
     return f"Section through wall and room: {what.get(one.key, one.name)}."
@@ -289,10 +290,13 @@ def _neighbours(story: Story) -> Iterator[dict[str, Any]]:
 
 
 def _take(story: Story, sounds: dict[str, PageSound]) -> dict[str, Any] | None:
-    mixed = story.listening.in_take
+    mixed, layer = story.listening.in_take, page_words.second(story)
     players = [
         {"key": key, "name": name, "uri": Markup(sounds[key].uri), "seconds": f"{sounds[key].seconds:.1f}"}
-        for key, name in (("take now", "room as it is"), ("take pane", "with the second pane"))
+        for key, name in (
+            ("take now", "room as it is"),
+            ("take pane", f"with the {layer}"),
+        )
         if key in sounds
     ]
     if mixed is None or not (players or story.take):

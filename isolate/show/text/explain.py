@@ -61,7 +61,9 @@ def _why(story: Story, page: Page) -> Iterator[str]:
 def _tries(story: Story, page: Page) -> Iterator[str]:
     found = story.tries
     if found.pane:
-        yield page.heading(f"A {found.pane} of {found.leaf}, by its distance behind the {found.side}")
+        yield page.heading(
+            f"{found.pane.capitalize()} of {found.leaf}, by its distance behind the {found.side}"
+        )
         spots = [(show_length(gap), g, 0) for g, gap in enumerate(found.gaps) if gap]
         yield _table(story, page, spots)
     yield page.heading("Panels, by their number, without it" if found.pane else "Panels, by their number")
