@@ -451,3 +451,51 @@ def test_any_bytes_are_a_spectrum_or_a_report(tmp_path_factory, content, header)
         assert bands_hz.size == values.size > 0
     except InputError as fault:
         assert all("\n" not in one for one in fault.faults)
+
+
+FAULTY = """
+[room]
+size = "4 m x 3 m x 2.5 m"
+[[side]]
+name = "window"
+faces = "street"
+{construction}
+area = {area}
+seal = "unsealed"
+[[noise]]
+source = "tram"
+level = "70 dBA"
+faces = "street"
+[[own]]
+name = "voice"
+source = {source}
+level = "80 dBA"
+[[option]]
+name = "seals"
+replace = {replace}
+seal = "draught-stripped"
+[[take]]
+plays = "voice"
+"""
+GOOD = {
+    "construction": 'construction = "glass 4 mm"', "area": '"1 m x 1.2 m"', "source": '"speech"',
+    "replace": '"window"',
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [{"construction": 'constuction = "glass 4 mm"'}, {"area": '"1 x 1.2"'}, {"source": '"speach"'},
+     {"replace": '"windows"'}],
+    ids=lambda wrong: next(iter(wrong)),
+)  # fmt: skip
+def test_one_fault_brings_no_others_that_follow_from_it(tmp_path, wrong):
+    path = tmp_path / "x.toml"
+    path.write_text(FAULTY.format(**GOOD))
+    rooms.load(path)
+    path.write_text(FAULTY.format(**GOOD | wrong))
+    with pytest.raises(InputError) as fault:
+        rooms.load(path)
+    told = str(fault.value)
+    assert next(iter(wrong)) in told or "constuction" in told
+    assert not any(word in told for word in ("draught", "there are none", "has none", "not known"))

@@ -39,8 +39,8 @@ _PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*%")
 
 @dataclass(frozen=True)
 class Opening:
-    """What a gap sits in: `kind` of construction, its `thickness` [m] (0 where not known), `area` [m2], and
-    `size` (width, height) [m] when that was written."""
+    """What a gap sits in: `kind` of construction, empty if at fault, its `thickness` [m] (0 where not known),
+    `area` [m2], and `size` (width, height) [m] when that was written."""
 
     kind: str
     thickness: float
@@ -71,6 +71,8 @@ def stated(table: Table) -> bool:
 def _sealed(table: Table, hole: Opening) -> Iterator[Gap]:
     """The usual leaks of a whole side."""
     state, below = table.get("seal", leaks.seal), table.get("threshold", leaks.seal)
+    if not hole.kind:
+        return
     if "threshold" in table and hole.kind != "door":
         table.fault("threshold", f"a {hole.kind} has none; it belongs to a door")
         return

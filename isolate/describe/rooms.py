@@ -81,6 +81,7 @@ def read(path: Path, *, name: str) -> Room:
     background = _background(inside, notes, backgrounds)
     described = _all(root, "side", lambda table: sides.read_side(table, beside, notes))
     played = _all(root, "own", lambda table: sounds.read_own(table, beside))
+    complete = len(played) == len(root.tables("own"))  # else one is at fault, and says so itself
     within, found = root.table("inner"), sides.read_vents(root, described, notes)
     room = Room(
         name, title, dimensions, furnishing, time, background,
@@ -94,7 +95,7 @@ def read(path: Path, *, name: str) -> Room:
         flanking=flanking.usual(inside) if inside else {},
         flanks=_all(root, "flank", lambda table: flanking.read_flank(table, beside)),
         backgrounds=backgrounds,
-        takes=_all(root, "take", lambda table: takes.read(table, beside, played)),
+        takes=_all(root, "take", lambda table: takes.read(table, beside, played, complete=complete)),
         inner=inner.read(within, beside, found, notes, inner.usual_inner()) if within else None,
     )  # fmt: skip
     _check_words(root)

@@ -68,7 +68,7 @@ def read_element(table: Table, beside: Path, notes: list[str], *, name: str, fac
     if "area" not in table:
         table.fault("area", 'missing; write "1.7 m2" or "1.2 m x 1.4 m"')
     hole = gaps.Opening(
-        built.kind if built else "wall", built.thickness if built else _AT_FAULT, *(area or (None, None))
+        built.kind if built and area else "", built.thickness if built else _AT_FAULT, *(area or (None, None))
     )
     leaks, ways = gaps.read(table, hole, notes), vents.of_side(table, hole.thickness, notes)
     opened = table.get("open", gaps.opened(hole.area or 1.0))
@@ -101,7 +101,7 @@ def _second(table: Table, hole: gaps.Opening, beside: Path, notes: list[str]) ->
     lined = inner.get("furnishing", one_of(FURNISHINGS)) or "bare"
     if "construction" not in inner:
         inner.fault("construction", "missing; write a name in the catalogue, a path or layers")
-    kind, thickness = (built.kind, built.thickness) if built else (hole.kind, _AT_FAULT)
+    kind, thickness = (built.kind if hole.kind else "", built.thickness) if built else ("", _AT_FAULT)
     leaks = gaps.read(inner, replace(hole, kind=kind, thickness=thickness), notes)
     return Second(built, leaks, lobby, lined) if built else None
 
@@ -145,7 +145,9 @@ def read_option(table: Table, beside: Path, sides: Sequence[Side]) -> Option | N
     _check_change(table)
     replaced = table.get("replace", label) or ""
     old = next((side for side in sides if side.name == replaced), None)
-    kind = built.kind if built else old.construction.kind if old else "wall"
+    kind = (
+        "" if old is None and replaced else built.kind if built else old.construction.kind if old else "wall"
+    )
     thickness = built.thickness if built else _AT_FAULT if "construction" in table or old is None else (
         old.construction.thickness
     )  # fmt: skip

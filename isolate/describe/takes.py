@@ -85,22 +85,22 @@ def _microphone(table: Table) -> Microphone:
     return Microphone(noise, pattern=pattern, low_cut=corner)
 
 
-def _own(table: Table, beside: Path, played: Sequence[Own]) -> Own | None:
+def _own(table: Table, beside: Path, played: Sequence[Own], complete: bool) -> Own | None:
     """What is recorded: a sound of the room by name, or one stated here."""
     name = table.get("plays", label)
     if "plays" not in table:
         return sounds.own_of(table, beside)
     found = next((own for own in played if own.name == name), None)
-    if found is None and name is not None:
+    if found is None and name is not None and complete:
         table.fault(
             "plays", f"no [[own]] is called {shown(name)}; {nearest(name, [one.name for one in played])}"
         )
     return found
 
 
-def read(table: Table, beside: Path, played: Sequence[Own]) -> Take | None:
+def read(table: Table, beside: Path, played: Sequence[Own], *, complete: bool = True) -> Take | None:
     """``[[take]]``; None when at fault."""
-    own = _own(table, beside, played)
+    own = _own(table, beside, played, complete)
     name = table.get("name", label) or (own.name if own else "")
     level: Level | None = table.get("level", noises.level)
     distance = table.get("distance", quantity("length", 0.02, 20.0))
