@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from isolate.answers.heard.shell import Heard
 from isolate.answers.second_pane.asked import Asked
 from isolate.answers.second_pane.choice import NEARLY_DB, USUAL_DEPTH
 from isolate.answers.second_pane.pick import Pick
@@ -11,13 +12,14 @@ from isolate.answers.second_pane.room import Setting
 from isolate.answers.second_pane.sweep import LINED_FROM, pane_both
 from isolate.answers.second_pane.tried import Tried
 from isolate.answers.uncertainty import prediction
-from isolate.answers.words import NOTICED_DB, listed
+from isolate.answers.words import LIKELY, NOTICED_DB, listed
 from isolate.standards.weighting import dba
 from isolate.units import show_length
 
 WORTH_DB = 5.0  # the least that programmes of sound insulation pay for (published practice, see `words`)
 _LEFT = {
     "not audible": "No longer heard",
+    "maybe": "May still be heard",
     "faint": "Faint by then",
     "audible": "Still heard",
     "clear": "Still clear",
@@ -66,10 +68,16 @@ def _effects(pick: Pick) -> str:
     """The noises that count by what becomes of them."""
     told = []
     for verdict, start in _LEFT.items():
-        noises = [noise for noise in pick.counting if pick.then[noise].verdict == verdict]
+        noises = [noise for noise in pick.counting if _left(pick.then[noise]) == verdict]
         if noises:
             told.append(f"{start}: {listed([_softer(pick, noise) for noise in noises])}.")
     return " ".join(told)
+
+
+def _left(heard: Heard) -> str:
+    """The word for a noise that is left; apart, what is not heard as computed but well may be."""
+    maybe = heard.verdict == "not audible" and heard.chance >= LIKELY
+    return "maybe" if maybe else heard.verdict
 
 
 def _softer(pick: Pick, noise: int) -> str:

@@ -11,7 +11,6 @@ from isolate.answers.words import listed
 from isolate.show.layout import Page
 
 MOST_UNKNOWNS = 3  # told after the first
-LIKELY = 1.0 / 3.0  # from this chance on what is not heard, as computed, is told as what may be
 MARGIN = 14  # columns of the labels in front of wrapped text
 
 

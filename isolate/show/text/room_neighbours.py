@@ -8,7 +8,7 @@ from isolate.answers.heard.limits import LimitMet
 from isolate.answers.heard.neighbours import HeardNextDoor, NeighbourFound
 from isolate.answers.heard.passed import Passed
 from isolate.answers.room.answer import RoomAnswer
-from isolate.answers.words import hertz, listed
+from isolate.answers.words import LIKELY, hertz, listed
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.show.text.room_paths import decides
@@ -28,7 +28,7 @@ def so_heard(sounds: Sequence[tuple[str, Passed]], verdict: str) -> list[str]:
     """The names of those of this verdict; what is not audible but well may be is apart, with its chance."""
     found = []
     for name, passed in sounds:
-        maybe = passed.verdict == "not audible" and passed.chance >= common.LIKELY
+        maybe = passed.verdict == "not audible" and passed.chance >= LIKELY
         if verdict == (MAYBE if maybe else passed.verdict):
             found.append(f"{name} ({common.percent(passed.chance)})" if maybe else name)
     return found

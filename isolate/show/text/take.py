@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from isolate.answers.take.answer import TakeAnswer
 from isolate.answers.take.at_microphone import GONE, HISS, PAUSES, SPOILS
 from isolate.answers.take.parts import NoiseInTake, TakeFound
-from isolate.answers.words import listed
+from isolate.answers.words import LIKELY, listed
 from isolate.bands import Array
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
@@ -65,7 +65,7 @@ def _head(take: TakeFound, page: Page) -> Iterator[str]:
 
 def _maybe(one: NoiseInTake) -> bool:
     """Whether what is not heard, as computed, well may be all the same."""
-    return one.verdict in (GONE, HISS) and one.chance_in_pauses >= common.LIKELY
+    return one.verdict in (GONE, HISS) and one.chance_in_pauses >= LIKELY
 
 
 def _verdicts(take: TakeFound, page: Page) -> Iterator[str]:
