@@ -83,10 +83,24 @@ def test_interlayer_is_passive_and_stiffer_when_fast_or_cold(grade: str) -> None
 
 
 @pytest.mark.parametrize(
-    ("whole", "foil"), [(6.4, 0.38), (6.8, 0.76), (8.4, 0.38), (10.4, 0.38), (12.8, 0.76), (13.5, 1.52)]
+    ("whole", "foil"),
+    [
+        (6.4, 0.38),
+        (6.8, 0.76),
+        (8.4, 0.38),
+        (10.4, 0.38),
+        (12.8, 0.76),
+        (13.5, 1.52),
+        (6.3, 0.38),
+        (6.35, 0.38),
+        (8.3, 0.38),
+        (8.38, 0.38),
+        (7.5, 1.52),
+    ],
 )
 def test_foils_of_usual_laminated_panes(whole: float, foil: float) -> None:
-    """Trade names of laminated panes: whole millimetres of glass and foils of 0.38 mm (common practice)."""
+    """Trade names of laminated panes: whole millimetres of glass and foils of 0.38 mm (common practice); few
+    foils rather than many where a name is rounded."""
     assert interlayer.thickness(whole * 1e-3, usual=0.0) * 1e3 == pytest.approx(foil)
 
 

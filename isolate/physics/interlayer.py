@@ -46,17 +46,24 @@ def shear_modulus(f: Array, *, grade: str, temperature: float = 20.0) -> Complex
 def thickness(whole: float, *, usual: float) -> float:
     """Thickness [m] of the interlayer of a laminated pane `whole` [m] thick; plies come in whole millimetres.
 
-    Foils are 0.38 mm and multiples: 6.4 mm is 3 + 0.38 + 3, 12.8 mm is 6 + 0.76 + 6. `usual` where no
-    multiple up to six leaves whole millimetres of glass (common practice, no source).
+    Foils are 0.38 mm and multiples: 6.4 mm is 3 + 0.38 + 3, 12.8 mm is 6 + 0.76 + 6; few foils rather than
+    many where thicknesses are rounded. `usual` where no multiple up to six comes within 0.1 mm of whole
+    millimetres of glass (common practice, no source).
 
     >>> round(thickness(12.8e-3, usual=0.38e-3) * 1e3, 2)
     0.76
+    >>> round(thickness(6.3e-3, usual=0.38e-3) * 1e3, 2)
+    0.38
     """
-    for foils in (1, 2, 3, 4, 6):
+
+    def off(foils: int) -> float:
         glass = (whole - foils * FOIL) * 1e3
-        if glass >= 2.0 and abs(glass - round(glass)) <= 0.07:
-            return foils * FOIL
-    return usual
+        return abs(glass - round(glass)) if glass >= 2.0 else np.inf
+
+    foils = min(FOILS, key=lambda count: off(count) + RARER * count)
+    return foils * FOIL if off(foils) <= ROUNDED else usual
 
 
 FOIL = 0.38e-3  # m
+FOILS = (1, 2, 3, 4, 6)
+ROUNDED, RARER = 0.1, 0.02  # mm: that a stated thickness may be off; that a foil more has to fit better

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,7 +28,8 @@ from isolate.physics.ports import (
 from isolate.physics.studs import FIELD, JOINT, Faces, Line, Places, evenly
 
 COMMON_STUD = 0.089  # m
-JOIST, JOIST_LOSS = 0.16, 0.05  # m of depth from which a stud is a joist; loss factor of its wood
+STUD, JOIST = 0.14, 0.18  # m of depth up to which wood is a stud, from which a joist
+JOIST_LOSS = 0.05  # loss factor of its wood
 FIXING = 0.25  # m between screws along a stud: 0.2 at joints, 0.3 in the field (common practice, no source)
 HEAD = 4e-3  # m, radius of a screw's head
 CHANNEL_GAUGE, CHANNEL_FACE = 0.5e-3, 0.01  # m, of resilient channels; of their face, what its screws hold
@@ -43,7 +44,7 @@ class Tie:
     pattern: "lattice" (studs with screws), "points", "springs" (points that act as one layer while bending
     waves are long), or "edge" (round the perimeter). link: from f and the
     wavenumber along the line to the impedances of one fixing. spacing [m] of the lines; per_area [1/m2] of
-    points; line: the studs of a lattice.
+    points; line: the studs of a lattice. heavier: another link, of which the points have this share in dB.
     """
 
     pattern: str
@@ -51,6 +52,15 @@ class Tie:
     per_area: float = 0.0
     spacing: float = 0.0
     line: Line | None = None
+    heavier: tuple[Link, float] | None = None
+
+    @property
+    def shares(self) -> tuple[tuple[Link, float], ...]:
+        """Links, and the share in dB that each has in what the points pass."""
+        if self.heavier is None:
+            return ((self.link, 1.0),)
+        other, share = self.heavier
+        return ((self.link, 1.0 - share), (other, share))
 
 
 def _local_compliance(leaf: AnyLeaf, outer: int) -> float:
@@ -112,9 +122,12 @@ def _leg(name: str, gauge: float) -> Link:
 def _wood(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     """Studs weigh next to nothing beside what a screw holds; joists do not."""
     link = spring(WOOD_ACROSS * STUD_FACE / c.depth * FIXING)
-    if c.depth > JOIST:
-        link = rod(depth=c.depth, length=FIXING, loss=JOIST_LOSS)
-    return _lattice(c, link, leaves, studs.wood(c.depth))
+    tie = _lattice(c, link, leaves, studs.wood(c.depth))
+    share = min((c.depth - STUD) / (JOIST - STUD), 1.0)
+    if share <= 0.0:
+        return tie
+    joist = screwed(rod(depth=c.depth, length=FIXING, loss=JOIST_LOSS), leaves)
+    return replace(tie, heavier=(joist, share))
 
 
 def _steel(c: Cavity, leaves: Leaves, size: Size) -> Tie:

@@ -119,7 +119,12 @@ def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
     assert leaf1 is not None and leaf2 is not None
     if tie.pattern == "edge":
         return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing)
-    return framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=tie.link)
+    passed = [
+        framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link) ** share
+        for link, share in tie.shares
+        if share
+    ]
+    return np.asarray(np.prod(passed, axis=0))
 
 
 @kept
