@@ -273,3 +273,14 @@ def test_a_curve_says_that_it_is_uncertain_in_the_bass() -> None:
     assert any("laboratories themselves differ by 3 to 7 dB" in note for note in found.notes)
     assert isinstance(found.construction, Construction)
     assert width[index_of(50)] > width[index_of(500)]
+
+
+def test_a_resonance_that_studs_give_back_leaves_mass_to_rule() -> None:
+    """2x4 studs, 50 mm of wool, 63 Hz: the cavity costs some 5 dB and the studs give them back."""
+    built = constructions.load("wood stud wall 2x4 16 in, 50 mm wool")
+    found = why.explain(built, transmission(built, size=built.size))
+    octave = list(OCTAVES).index(63)
+    parts = found.parts.octaves()
+    assert parts.cavities_db[octave] < -3 and parts.framing_db[octave] > 3
+    assert found.rules[octave] == "mass"
+    assert found.rules[list(OCTAVES).index(250)] == "frame"

@@ -173,12 +173,15 @@ def octave_power(tau: dict[str, Array]) -> dict[str, Array]:
 
 
 def _rule(parts: Parts, shares: dict[str, Array], i: int, slowest: float) -> str:
-    """What rules octave i: the part that costs most, if it is noticed, else what gains, else mass. Bending
-    well below the `slowest` critical frequency [Hz] is that of modes."""
+    """What rules octave i: the part that costs most, if noticed, else what gains, else mass, which rules too
+    where framing gives back what a resonance costs. Bending well below the `slowest` critical frequency
+    [Hz] is that of modes."""
     if shares.get("leak", np.zeros(OCTAVES.size))[i] > 0.5:
         return "leak"
     costs = {"swing": -parts.cavities_db[i], "bend": -parts.bending_db[i], "frame": -parts.framing_db[i]}
     worst = max(costs, key=lambda name: costs[name])
+    if worst == "swing" and costs["frame"] <= -CLEAR_DB and abs(sum(costs.values())) < CLEAR_DB:
+        return "mass"
     if costs[worst] >= CLEAR_DB:
         return "modes" if worst == "bend" and OCTAVES[i] < slowest / 2.0 else worst
     gains = {"pair": parts.cavities_db[i], "stiff": parts.bending_db[i] + parts.framing_db[i]}

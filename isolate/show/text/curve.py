@@ -39,10 +39,18 @@ def _marks(answer: Curve, page: Page) -> list[str]:
     if answer.surface_mass:
         pairs.append(("Mass", show_surface_mass(answer.surface_mass)))
     if answer.resonances:
-        pairs.append(("Resonance", f"{listed(answer.resonances)}: weak there, better only well above it"))
+        pairs.append(
+            (
+                "Resonance",
+                f"{listed(answer.resonances)}: weak about there unless ties hold it, better only well above",
+            )
+        )
     if answer.criticals:
         pairs.append(
-            ("Coincidence", f"{listed(answer.criticals)}: a dip where bending keeps step with sound")
+            (
+                "Coincidence",
+                f"{listed(answer.criticals)}: a dip, unless losses fill it: bending keeps step with sound",
+            )
         )
     return [page.wrapped(text, label=label, ink="strong", margin=common.MARGIN) for label, text in pairs]
 
