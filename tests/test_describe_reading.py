@@ -240,3 +240,13 @@ def test_a_hostile_file_is_refused_soon(tmp_path, content):
         rooms.load(tmp_path / "x.toml")
     assert in_time(time.process_time() - start, 4.0)
     assert len(str(fault.value)) < 20_000
+
+
+@pytest.mark.parametrize(
+    ("word", "told"),
+    [("pine panel door", 'did you mean "panel door, pine"?'), ("pannel", 'did you mean "panel"?'),
+     ("voice over", 'did you mean "singing voice"?'), ("xyz", "known: ")],
+)  # fmt: skip
+def test_unknown_names_are_answered_by_near_ones(word, told):
+    """All words in any order, else spelt alike, else half of the words, else what there is."""
+    assert nearest(word, ["panel door, pine", "panel", "singing voice", "metal door"]).startswith(told)

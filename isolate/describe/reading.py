@@ -36,18 +36,30 @@ def tidy(name: str) -> str:
 
 
 def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
-    """The known words closest to a misspelt one, or the known ones: the end of a message."""
+    """The known names closest to an unknown one, or the known ones: the end of a message.
+
+    Close are those that hold all its words in whatever order, else those spelt alike, else those that share
+    half of its words.
+    """
     known = list(known)
     if not known:
         return "there are none"
     word = word[:_LONGEST_LABEL]
     close = difflib.get_close_matches(word.casefold(), [k.casefold() for k in known], n=count, cutoff=0.6)
-    best = [k for c in close for k in known if k.casefold() == c]
+    alike = [k for c in close for k in known if k.casefold() == c]
+    words = _words(word)
+    share = {k: len(words & _words(k)) / max(len(words), 1) for k in known}
+    by_share = sorted((k for k in known if share[k] >= 0.5), key=lambda k: (-share[k], len(k)))[:count]
+    best = [k for k in by_share if share[k] == 1.0] or alike or by_share
     if best:
         return "did you mean " + " or ".join(f'"{b}"' for b in dict.fromkeys(best)) + "?"
     more = f" and {len(known) - 8} more" if len(known) > 12 else ""
     apart = "; " if any("," in k for k in known) else ", "
     return f"known: {apart.join(known[:8] if more else known)}{more}"
+
+
+def _words(name: str) -> set[str]:
+    return set(re.findall(r"\w+", name.casefold()))
 
 
 def file_name(path: str | Path) -> str:
