@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import errno
 import importlib
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import click
 
-from isolate.errors import IsolateError
+from isolate.errors import InputError, IsolateError
 from isolate.version import __version__
 
 COMMANDS = {
@@ -36,7 +39,8 @@ class Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
-            return super().invoke(ctx)
+            with _short_names():
+                return super().invoke(ctx)
         except IsolateError as error:
             from isolate import units
             from isolate.show.layout import printable
@@ -44,6 +48,18 @@ class Commands(click.Group):
             told = "\n".join(map(units.printable, str(error).split("\n")))
             click.echo(printable(told, sys.stderr.encoding or "utf-8"), err=True)
             raise click.exceptions.Exit(error.exit_code) from None
+
+
+@contextmanager
+def _short_names() -> Iterator[None]:
+    """A name that no file may have, wherever it is looked for, is a fault of the input."""
+    try:
+        yield
+    except OSError as error:
+        if error.errno != errno.ENAMETOOLONG:
+            raise
+        start = str(error.filename)[:40]
+        raise InputError(f"{start}...: too long for the name of a file; write a shorter one") from None
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})

@@ -369,3 +369,14 @@ def test_the_small_room_is_small_everywhere() -> None:
     for name in ("room", "take", "panels", "room-in-room", "fixes"):
         told = run(name, "small.toml").stdout
         assert told and max(map(len, told.splitlines())) <= 80, name
+
+
+@pytest.mark.parametrize(
+    "asked",
+    ["new", "survey", "room", "curve glass --out", "listen --out", "measure --loud", "rate", "page --out"],
+)
+@pytest.mark.parametrize("end", ["", ".toml", ".wav", ".html"])
+def test_a_name_too_long_for_a_file_is_one_clear_message(asked: str, end: str) -> None:
+    result = run(*asked.split(), "a" * 10_000 + end)
+    assert result.exit_code == 2
+    assert result.stdout == "" and "Traceback" not in result.stderr
