@@ -542,3 +542,18 @@ def test_a_side_known_by_its_curve_is_helped() -> None:
     old = next(found for found in shells.now.sides if found.side.name == "door")
     new = next(found for found in shells.shell(WHOLE).sides if found.side.name == "door")
     assert np.all(new.tau_area <= old.tau_area) and new.rw > old.rw + 10
+
+
+def test_no_duct_is_assumed_into_what_lies_above_or_below() -> None:
+    """Only the ceiling of somebody else's flat is told: no way for air; a wall to a hall is one."""
+    demo = rooms.load("demo")
+    above = replace(demo.sides[0], name="ceiling", faces="flat above", vents=(),
+                    construction=constructions.load("joist floor, chipboard and board, wool"))  # fmt: skip
+    indoors = tuple(replace(one, faces="flat above", indoors=True, also={}) for one in demo.noises[:1])
+    closed = replace(
+        demo, sides=(above,), noises=indoors, neighbours=(), own=(), options=(), flanks=(), flanking={}
+    )
+    assert with_vent(closed, 2.0) == (closed, False)
+    wall = replace(above, name="wall", construction=constructions.load("brick wall 102 mm, plastered"))
+    opened, assumed = with_vent(replace(closed, sides=(above, wall)), 2.0)
+    assert assumed and [bool(side.vents) for side in opened.sides] == [False, True]

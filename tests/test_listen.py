@@ -277,3 +277,9 @@ def test_file_names_are_safe_whatever_things_are_called() -> None:
     assert sound_files.plain_name("../../etc/<script>: 4/6 \x00 mm") == "etc script 4 6 mm"
     assert sound_files.plain_name("???") == "sound"
     assert len(sound_files.plain_name("x" * 500)) == 60
+
+
+def test_the_span_told_is_that_of_the_files(siren: Listening) -> None:
+    """From the loudest to the quiet of the place, which lies under every file: no file is softer."""
+    span = siren.made.dba - siren.background_dba
+    assert f"the loudest comes {span:.0f} dB above the softest" in siren.cautions[0].text

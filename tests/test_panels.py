@@ -19,7 +19,7 @@ from isolate.answers.room.answer import room
 from isolate.bands import N_BANDS, index_of
 from isolate.describe import constructions, rooms
 from isolate.describe.materials import Range, material
-from isolate.describe.rooms import Option
+from isolate.describe.rooms import Option, Room
 from isolate.errors import InputError
 from isolate.physics import reverberation, treatment
 from isolate.show.figures import panels as figures_panels
@@ -321,3 +321,35 @@ def test_a_lining_towards_a_flanked_room_gives_what_the_room_says_of_it() -> Non
     assert pane is not None and pane.name == "lined"
     expected = room(built, draws=0).options[0].heard[0].inside_dba
     assert pane.heard.inside_dba == pytest.approx(expected, abs=1e-9)
+
+
+def _through(construction: str, name: str) -> Room:
+    """A room that hears its noise through one side only."""
+    demo = rooms.load("demo")
+    side = replace(
+        demo.sides[0], name=name, construction=constructions.load(construction), area=2.0, size=None, gaps=()
+    )
+    return replace(demo, sides=(side,), options=(), neighbours=(), own=(), takes=(), noises=demo.noises[:1],
+                   flanks=(), flanking={})  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("construction", "name", "called", "last"),
+    [("glass 4 mm", "window", "a second pane", "laminated glass"),
+     ("panel door 35 mm, pine", "door", "a second door", "chipboard"),
+     ("brick wall 102 mm, plastered", "party wall", "a free-standing lining", "gypsum board"),
+     ("joist floor, chipboard and board, wool", "ceiling", "an independent ceiling", "gypsum board"),
+     ("joist floor, chipboard and board, wool", "floor", None, None)],
+)  # fmt: skip
+def test_a_second_layer_is_what_its_side_can_take(construction, name, called, last):
+    """No glass on walls and ceilings, and nothing on a floor."""
+    room = _through(construction, name)
+    found = panels(room)
+    pane = found.state("pane")
+    assert (pane and pane.name) == called
+    new = states.with_second(room, room.sides[0])
+    assert (new and new.construction.layers[-1].material.name) == last
+    if called:
+        assert pane.gain_db > 5
+        assert f"{called[0].upper()}{called[1:]} makes it" in found.friend
+        assert ("Glass" in [one.title for one in found.cautions]) == (called == "a second pane")

@@ -14,7 +14,7 @@ import pytest
 from click.testing import CliRunner, Result
 from pace import in_time
 
-from isolate.answers.second_pane import choice, reasons
+from isolate.answers.second_pane import choice, reasons, words
 from isolate.answers.second_pane.answer import SecondPane, second_pane
 from isolate.answers.second_pane.asked import asked, new_pane, old_window
 from isolate.answers.second_pane.sweep import LININGS, Spot
@@ -547,3 +547,14 @@ def test_the_whole_answer_takes_little_time() -> None:
 
 def test_linings_are_named_as_in_files() -> None:
     assert set(LININGS) == {"bare", "absorbent"}
+
+
+def test_what_well_may_be_heard_is_not_said_to_be_gone() -> None:
+    """As computed below the threshold, but with a chance of a third and more."""
+    demo = second_pane(**FEW)
+    heard = next(one for one in demo.then if one.verdict != "not audible")
+    for softer, word in ((heard.margin + 0.5, "maybe"), (heard.margin + 30.0, "not audible")):
+        passed = replace(heard.passed, level_db=heard.passed.level_db - softer, drawn=None)
+        left = replace(heard, passed=passed)
+        assert left.verdict == "not audible"
+        assert words._left(left) == word

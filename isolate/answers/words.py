@@ -11,12 +11,17 @@ from isolate.units import millimetres, show_length
 
 # Published practice (programmes of sound insulation; dB-change words of noise guidance): 1 dB goes unnoticed
 # outside a laboratory, 3 dB is just noticed, 5 dB clearly, each 10 dB halves the loudness.
-LIKELY = 1.0 / 3.0  # from this chance on what is not heard, as computed, is told as what may be
 NOTICED_DB = 3.0
 _CHANGES = (
     (30.0, "about an eighth as loud"), (20.0, "about a quarter as loud"), (15.0, "about a third as loud"),
     (10.0, "about half as loud"), (5.0, "clearly quieter"),
 )  # fmt: skip
+LIKELY = 1.0 / 3.0  # from this chance on what is not heard, as computed, is told as what may be
+
+
+def with_article(name: str) -> str:
+    """ "a second pane", "an independent ceiling"."""
+    return f"{'an' if name[:1] in 'aeiou' else 'a'} {name}"
 
 
 def hertz(value: float) -> str:

@@ -28,7 +28,7 @@ from isolate.physics.ports import (
 from isolate.physics.studs import FIELD, JOINT, Faces, Line, Places, evenly
 
 COMMON_STUD = 0.089  # m
-STUD, JOIST = 0.14, 0.18  # m of depth up to which wood is a stud, from which a joist
+STUD, JOIST = 0.14, 0.18  # m of depth up to which wood is a stud, from which a joist (own choice)
 JOIST_LOSS = 0.05  # loss factor of its wood
 FIXING = 0.25  # m between screws along a stud: 0.2 at joints, 0.3 in the field (common practice, no source)
 HEAD = 4e-3  # m, radius of a screw's head

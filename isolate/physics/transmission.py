@@ -132,6 +132,7 @@ def _lattice(pair: Stack, sure: float) -> Array:
     """Band values of tau of a pair on studs, without draws, in the bands of `ON_STUDS`."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
+    # found anew, so that what is kept goes by the pair alone
     tie = links.tie(pair.cavities[0], kind=pair.kind, leaves=(leaf1, leaf2), size=pair.size)
     assert tie is not None and tie.line is not None
     wall = lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), tie.line, pair.size)

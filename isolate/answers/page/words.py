@@ -55,12 +55,8 @@ def _named(story: Gathered, name: str) -> str:
     """The second layer by the name of the room's option, as a sentence begins with it."""
     bare, layer = name.removeprefix("a ").removeprefix("an "), second(story)
     if bare == layer or bare.startswith("second "):
-        return f"{_article(bare)} {bare}{',' if ',' in name else ''}"
-    return f"{_article(layer)} {layer} ({name})"
-
-
-def _article(name: str) -> str:
-    return "An" if name.startswith("i") else "A"
+        return f"A{words.with_article(bare)[1:]}{',' if ',' in name else ''}"
+    return f"A{words.with_article(layer)[1:]} ({name})"
 
 
 def why_of(story: Gathered, key: str) -> str:
@@ -119,7 +115,7 @@ def _at_least(gain_db: float) -> str:
 
 def _pane_heading(story: Gathered, pane: State) -> str:
     ends = "keeps it out" if round(pane.gain_db) >= NOTICED_DB else "alone does not help here"
-    return f"{_article(second(story))} {second(story)} {ends}"
+    return f"A{words.with_article(second(story))[1:]} {ends}"
 
 
 def _pane(story: Gathered, pane: State) -> str:

@@ -126,8 +126,7 @@ def second(side: Side) -> str:
 
 def a_second(side: Side) -> str:
     """The same with its article."""
-    name = second(side)
-    return f"{'an' if name.startswith('i') else 'a'} {name}"
+    return words.with_article(second(side))
 
 
 def second_layer(side: Side) -> Side:

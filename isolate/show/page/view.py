@@ -30,7 +30,7 @@ YOU = {
     "not audible": "gone: you no longer hear it",
 }  # fmt: skip
 _PATHS = 5  # ways in that are drawn
-_SHORT = {"outside": "outside", "now": "now", "panels": "panels", "pane": "pane", "shell": "inner room"}
+_SHORT = {"outside": "outside", "now": "now", "panels": "panels", "shell": "inner room"}
 
 
 def slug(verdict: str) -> str:
@@ -80,7 +80,7 @@ def _scene(story: Story, one: Scene, sounds: dict[str, PageSound]) -> dict[str, 
     return {
         "key": one.key,
         "name": name,
-        "short": _SHORT.get(one.key, name),
+        "short": (_SHORT | {"pane": page_words.second(story).split()[-1]}).get(one.key, name),
         "dba": _level(one.dba),
         "verdict": one.verdict,
         "slug": style,
@@ -117,7 +117,7 @@ def _drawn(story: Story, one: Scene) -> str:
         "panels": f"the noise comes in by the {side} as before; panels on walls and ceiling soak up what "
         "would be thrown back",
         "pane": f"{a_second(story.panels.weak.side)} behind the {side} lets little of the noise in",
-        "shell": "a second shell inside the first, with a pane of its own, lets least in",
+        "shell": "a second shell inside the first, which it touches nowhere, lets least in",
     }
     return f"Section through wall and room: {what.get(one.key, one.name)}."
 
