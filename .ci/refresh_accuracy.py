@@ -1,6 +1,6 @@
 """Write what follows from the predictions of published specimens: the model's error and the README's figures.
 
-python .ci/refresh_accuracy.py            writes the model's error (answers/uncertainty/) and README.md
+python .ci/refresh_accuracy.py            writes the model's error (room/) and README.md
 python .ci/refresh_accuracy.py --check    writes nothing; fails if they are more than 0.2 dB off
 
 Run it after any change of the physics, the calibrated constants or the measured constructions. It takes
@@ -20,7 +20,7 @@ from isolate.answers.accuracy import answer as accuracy
 from isolate.answers.accuracy.answer import Accuracy
 from isolate.answers.accuracy.leave_one_out import LeftOut
 from isolate.answers.accuracy.specimens import Specimen
-from isolate.answers.uncertainty import model_error, prediction
+from isolate.room import model_error, prediction
 from isolate.show import markdown_accuracy
 
 README = Path(__file__).parents[1] / "README.md"

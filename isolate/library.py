@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from isolate.answers.inner_room.answer import InnerRoomAnswer
     from isolate.answers.measure.answer import Measurement
     from isolate.answers.second_pane.answer import SecondPane
-    from isolate.answers.uncertainty.chances import Progress
     from isolate.describe.rooms import Room
+    from isolate.room.chances import Progress
 
 DRAWS, SEED = 500, 1
 
@@ -129,8 +129,8 @@ def second_pane(
     True
     """
     from isolate.answers.second_pane.answer import second_pane as answer
-    from isolate.answers.second_pane.asked import asked
-    from isolate.answers.uncertainty.chances import quiet
+    from isolate.remedies.second_window.asked import asked
+    from isolate.room.chances import quiet
 
     question = asked(**options)
     return answer(
@@ -169,7 +169,7 @@ def fixes(
     """
     from isolate.answers.fixes.answer import fixes as answer
     from isolate.answers.fixes.request import request
-    from isolate.answers.uncertainty.chances import quiet
+    from isolate.room.chances import quiet
 
     return answer(described, request(**options), draws=draws, seed=seed, progress=progress or quiet)
 

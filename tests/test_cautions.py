@@ -6,11 +6,11 @@ import re
 
 import pytest
 
-from isolate.answers.cautions.facts import Change, Facts
-from isolate.answers.cautions.table import TABLE, raised
 from isolate.answers.room.answer import room
 from isolate.describe import constructions
 from isolate.describe.rooms import Gap
+from isolate.remedies.cautions.facts import Change, Facts
+from isolate.remedies.cautions.table import TABLE, raised
 
 GLASS, SECOND = "glass 4 mm", "glass 4 mm + 100 mm + laminated 6.4 mm"
 BRICK = "brick wall 225 mm, plastered"

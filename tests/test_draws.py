@@ -9,26 +9,18 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from isolate.answers.heard.path_unknowns import FAMILY, LAYERS, OWN, PathUnknowns
-from isolate.answers.uncertainty import chances, prediction
-from isolate.answers.uncertainty.chances import Case, Doubts, Sampler, drawn, largest_margin
-from isolate.answers.uncertainty.contributions import (
-    Answering,
-    Contribution,
-    Flat,
-    OneOf,
-    Pitch,
-    Smooth,
-    spread,
-)
-from isolate.answers.uncertainty.draws import BLOCK, Draws, blocks
-from isolate.answers.uncertainty.first import Result, luck, to_clear
-from isolate.answers.uncertainty.unknowns import Unknown
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import constructions
 from isolate.physics.responses import LIMIT, Response, ranges, responses
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
+from isolate.room import chances, prediction
+from isolate.room.chances import Case, Doubts, Sampler, drawn, largest_margin
+from isolate.room.contributions import Answering, Contribution, Flat, OneOf, Pitch, Smooth, spread
+from isolate.room.draws import BLOCK, Draws, blocks
+from isolate.room.element_unknowns import FAMILY, LAYERS, OWN, PathUnknowns
+from isolate.room.first import Result, luck, to_clear
+from isolate.room.unknowns import Unknown
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 

@@ -14,23 +14,24 @@ import pytest
 from click.testing import CliRunner, Result
 from test_fixes_search import flat, random_room
 
-from isolate.answers.fixes import bill, yours
-from isolate.answers.fixes import own as fixes_own
 from isolate.answers.fixes.answer import fixes
-from isolate.answers.fixes.checks import Work, checks
 from isolate.answers.fixes.found import FixesAnswer
-from isolate.answers.fixes.parts import Need
 from isolate.answers.fixes.request import Request, request
-from isolate.answers.fixes.target import parse
-from isolate.answers.heard import shell
 from isolate.answers.room.answer import room as room_answer
 from isolate.answers.take.answer import take
-from isolate.answers.words import NOTICED_DB
 from isolate.cli import root
 from isolate.describe import constructions, prices, rooms
 from isolate.describe.layers import Cavity
 from isolate.describe.rooms import Gap, Level, Option, Side
+from isolate.describe.words import NOTICED_DB
 from isolate.errors import InputError
+from isolate.remedies import bill
+from isolate.remedies import popular_options as yours
+from isolate.remedies import usual as fixes_own
+from isolate.remedies.checks import Work, checks
+from isolate.remedies.judgement.target import parse
+from isolate.remedies.remedy import Need
+from isolate.room import envelope as shell
 from isolate.show import data
 from isolate.show.figures import fixes as figures_fixes
 from isolate.show.layout import Page

@@ -12,24 +12,24 @@ import numpy as np
 import pytest
 from pace import in_time
 
-from isolate.answers.fixes import search
-from isolate.answers.fixes.choice import Chooser, left
-from isolate.answers.fixes.front import Part, pareto, summed
-from isolate.answers.fixes.made import of_options
-from isolate.answers.fixes.own import candidates
-from isolate.answers.fixes.parts import Fix, compatible
-from isolate.answers.fixes.search import NO_LIMITS, searched, together
-from isolate.answers.fixes.sounds import heard, sounds
-from isolate.answers.fixes.states import PRESENT, Built, Evaluator, row
-from isolate.answers.fixes.target import Aim, aims, parse
-from isolate.answers.heard import shell
-from isolate.answers.heard.neighbours import found as neighbours_of
-from isolate.answers.heard.sure import State
-from isolate.answers.words import NOTICED_DB
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import noises, prices, rooms
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.rooms import Background, Gap, Level, Neighbour, Noise, Option, Own, Room, Side
+from isolate.describe.words import NOTICED_DB
+from isolate.remedies.combined import PRESENT, Built, Evaluator, row
+from isolate.remedies.judgement import search
+from isolate.remedies.judgement.choice import Chooser, left
+from isolate.remedies.judgement.front import Part, pareto, summed
+from isolate.remedies.judgement.search import NO_LIMITS, searched, together
+from isolate.remedies.judgement.target import Aim, aims, parse
+from isolate.remedies.options import of_options
+from isolate.remedies.remedy import Fix, compatible
+from isolate.remedies.sounds import heard, sounds
+from isolate.remedies.usual import candidates
+from isolate.room import envelope as shell
+from isolate.room.neighbours import found as neighbours_of
+from isolate.room.scenario import State
 
 INF = float("inf")
 

@@ -8,13 +8,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from isolate.answers import air
-from isolate.answers.heard.paths import SideFound
 from isolate.bands import N_BANDS
 from isolate.describe import constructions
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side, Vent
 from isolate.physics import air_flow
+from isolate.room import air
+from isolate.room.elements import SideFound
 
 WALL = Side("wall", "street", constructions.load("brick wall 102 mm"), 10.0)
 HOLE = Vent("hole", 0.01, (0.1, 0.1), 0.1)

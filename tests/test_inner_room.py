@@ -12,20 +12,20 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
-from isolate.answers.heard import shell
 from isolate.answers.inner_room import words as said
-from isolate.answers.inner_room.air import with_vent
 from isolate.answers.inner_room.answer import WHOLE, InnerRoomAnswer, inner_room, shells_of
-from isolate.answers.inner_room.house import with_house
-from isolate.answers.inner_room.load import Load
-from isolate.answers.inner_room.plan import Plan, roles
-from isolate.answers.inner_room.states import gain_db
 from isolate.bands import OCTAVES, index_of
 from isolate.cli import root
 from isolate.describe import constructions, houses, inner, rooms
 from isolate.describe.inner_parts import Inner, InnerTie, Lining, Mat, Mounts
 from isolate.describe.layers import Leaf
 from isolate.describe.materials import material
+from isolate.remedies.inner.air import with_vent
+from isolate.remedies.inner.house import with_house
+from isolate.remedies.inner.load import Load
+from isolate.remedies.inner.plan import Plan, roles
+from isolate.remedies.inner.states import gain_db
+from isolate.room import envelope as shell
 from isolate.show.figures import inner_room as figures_inner_room
 from isolate.show.layout import Page
 from isolate.show.text import inner_room as text_inner_room

@@ -125,8 +125,8 @@ def test_the_options_are_those_of_the_question() -> None:
 
     from isolate.answers.fixes.request import request
     from isolate.answers.inner_room.request import KEYS
-    from isolate.answers.second_pane.asked import asked
     from isolate.library import FixesOptions, InnerRoomOptions
+    from isolate.remedies.second_window.asked import asked
 
     assert list(SecondPaneOptions.__annotations__) == list(inspect.signature(asked).parameters)
     assert list(FixesOptions.__annotations__) == list(inspect.signature(request).parameters)

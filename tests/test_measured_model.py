@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from isolate.answers.heard import shell
 from isolate.answers.measure.answer import Measurement, told
 from isolate.answers.measure.fit import RISE_DB, best_fit
 from isolate.answers.measure.model import compared, slit
@@ -16,6 +15,7 @@ from isolate.bands import THIRD_OCTAVES
 from isolate.describe import constructions, rooms
 from isolate.describe.rooms import Gap, Room
 from isolate.errors import InputError, IsolateError
+from isolate.room import envelope as shell
 from isolate.show.blocks import measured_block
 from isolate.show.corrected import corrected_room
 from isolate.standards.field import CLEAR, LIMIT

@@ -9,7 +9,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from isolate.answers.heard import limits, neighbours, shell
 from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.room.answer import room as answer
 from isolate.bands import THIRD_OCTAVES, energy_sum
@@ -20,6 +19,8 @@ from isolate.describe.materials import Range
 from isolate.describe.rooms import Background, Level, Neighbour, Noise, Own, Room, Side
 from isolate.physics import flanking_rooms
 from isolate.physics.ducts import transmission_area
+from isolate.room import envelope as shell
+from isolate.room import limits, neighbours
 from isolate.show import data
 from isolate.show.layout import Page
 from isolate.show.text import room as text_room

@@ -22,9 +22,9 @@ from isolate.answers.listen.answer import How, inwards
 from isolate.answers.page import words
 from isolate.answers.page.answer import story
 from isolate.answers.panels import answer as panels
-from isolate.answers.words import change
 from isolate.cli import root
 from isolate.describe import rooms
+from isolate.describe.words import change
 from isolate.errors import IsolateError
 from isolate.show.page import drawings as page_drawings
 from isolate.show.page import html as pages

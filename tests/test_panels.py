@@ -11,10 +11,8 @@ import pytest
 from click.testing import CliRunner
 
 from isolate import cli
-from isolate.answers.panels import states
 from isolate.answers.panels import words as panels_words
 from isolate.answers.panels.answer import panels
-from isolate.answers.panels.plan import boundary, of_surfaces
 from isolate.answers.room.answer import room
 from isolate.bands import N_BANDS, index_of
 from isolate.describe import constructions, rooms
@@ -22,6 +20,8 @@ from isolate.describe.materials import Range, material
 from isolate.describe.rooms import Option, Room
 from isolate.errors import InputError
 from isolate.physics import reverberation, treatment
+from isolate.remedies import contrast as states
+from isolate.remedies.panels import boundary, of_surfaces
 from isolate.show.figures import panels as figures_panels
 from isolate.show.layout import Page
 from isolate.show.text import panels as text_panels

@@ -10,14 +10,12 @@ from functools import cache
 import numpy as np
 import pytest
 
-from isolate.answers import words
-from isolate.answers.heard import levels
 from isolate.answers.room.answer import RoomAnswer, room
-from isolate.answers.uncertainty import prediction
 from isolate.bands import THIRD_OCTAVES, energy_sum
-from isolate.describe import constructions, noises, rooms
+from isolate.describe import constructions, noises, rooms, words
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.rooms import Background, Level, Noise, Option, Room, Side
+from isolate.room import levels, prediction
 from isolate.show import data
 from isolate.standards.weighting import A_WEIGHTING, dba, dbc
 

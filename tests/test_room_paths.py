@@ -10,9 +10,6 @@ from functools import cache
 import numpy as np
 import pytest
 
-from isolate.answers.heard import paths, shell
-from isolate.answers.heard.paths import Finder, SideFound
-from isolate.answers.heard.shell import Heard
 from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.room.answer import room as answer
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, energy_sum
@@ -21,6 +18,10 @@ from isolate.describe.constructions import Construction, Measured
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Background, Gap, Noise, Option, Room, Second, Shape, Side, Vent
 from isolate.physics import between, facade_shape
+from isolate.room import elements as paths
+from isolate.room import envelope as shell
+from isolate.room.elements import Finder, SideFound
+from isolate.room.envelope import Heard
 from isolate.show import data
 from isolate.show.layout import Page
 from isolate.show.text import room as text_room

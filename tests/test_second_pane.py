@@ -16,14 +16,14 @@ from pace import in_time
 
 from isolate.answers.second_pane import choice, reasons, words
 from isolate.answers.second_pane.answer import SecondPane, second_pane
-from isolate.answers.second_pane.asked import asked, new_pane, old_window
-from isolate.answers.second_pane.sweep import LININGS, Spot
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.constructions import Leaf
 from isolate.describe.materials import Range
 from isolate.errors import InputError
+from isolate.remedies.second_window.asked import asked, new_pane, old_window
+from isolate.remedies.second_window.sweep import LININGS, Spot
 from isolate.show.figures import common as figures
 from isolate.show.figures import second_pane as figures_second_pane
 from isolate.show.layout import Page

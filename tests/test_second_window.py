@@ -11,8 +11,6 @@ import numpy as np
 import pytest
 from pace import in_time
 
-from isolate.answers.second_pane.asked import old_window
-from isolate.answers.second_pane.sweep import GAPS, panes_sold
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, index_of, octave_tl
 from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Construction, Leaf
@@ -20,6 +18,8 @@ from isolate.describe.materials import material
 from isolate.physics import glazing, second_window
 from isolate.physics.stack import build
 from isolate.physics.transmission import transmission
+from isolate.remedies.second_window.asked import old_window
+from isolate.remedies.second_window.sweep import GAPS, panes_sold
 from isolate.standards import ratings
 
 SIZE = (1.23, 1.48)

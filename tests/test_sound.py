@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from isolate.answers.heard import levels as stated
 from isolate.bands import THIRD_OCTAVES, exact
 from isolate.describe import catalogue, noises
+from isolate.room import levels as stated
 from isolate.show.sound import scenes as sound_scenes
 from isolate.show.sound import shaping as sound
 from isolate.show.sound import sources as sound_sources

@@ -7,11 +7,11 @@ import pytest
 from scipy import stats
 
 from isolate.answers.accuracy import statistics
-from isolate.answers.uncertainty import model_error, prediction
-from isolate.answers.uncertainty.families import FAMILIES, family
-from isolate.answers.uncertainty.model_error import Left
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.describe import constructions
+from isolate.room import model_error, prediction
+from isolate.room.families import FAMILIES, family
+from isolate.room.model_error import Left
 
 RNG_SEED = 20
 

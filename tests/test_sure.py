@@ -12,14 +12,14 @@ import pytest
 from click.testing import CliRunner
 
 from isolate.answers.compare import compare
-from isolate.answers.heard import limits
-from isolate.answers.heard.sure import gain_limits
 from isolate.answers.room.answer import RoomAnswer, room
-from isolate.answers.room.often import often
 from isolate.bands import energy_sum, index_of
 from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.limits import limit
+from isolate.room import limits
+from isolate.room.often import often
+from isolate.room.scenario import gain_limits
 from isolate.standards import hearing
 from isolate.standards.scales import BASS
 

@@ -12,9 +12,7 @@ import pytest
 from click.testing import CliRunner
 from scipy import integrate, signal
 
-from isolate.answers.take.answer import at_microphone, expected, take
-from isolate.answers.take.at_microphone import GONE, HISS, PAUSES, SPOILS, WORDS, AtMicrophone
-from isolate.answers.uncertainty.chances import Sample
+from isolate.answers.take.answer import take
 from isolate.bands import THIRD_OCTAVES, energy_sum, exact
 from isolate.cli import root
 from isolate.describe import rooms
@@ -22,6 +20,8 @@ from isolate.describe.hours import Hours, hours
 from isolate.describe.rooms import Background
 from isolate.errors import InputError, IsolateError
 from isolate.physics import microphone
+from isolate.room.chances import Sample
+from isolate.room.takes import GONE, HISS, PAUSES, SPOILS, WORDS, AtMicrophone, at_microphone, expected
 from isolate.show.figures import take as figures_take
 from isolate.standards import criteria
 from isolate.standards.weighting import A_WEIGHTING, dba

@@ -7,8 +7,8 @@ from types import SimpleNamespace
 import pytest
 
 from isolate.answers.catalogue import Listing, entry, listing
-from isolate.answers.words import hertz
 from isolate.describe import catalogue
+from isolate.describe.words import hertz
 from isolate.errors import InputError
 from isolate.show.layout import Cell, Page, printable
 from isolate.show.text import catalogue as text_catalogue

@@ -13,12 +13,11 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from isolate.answers import words
 from isolate.answers.curve import variations, why
 from isolate.answers.curve.answer import Curve, curve
 from isolate.bands import OCTAVES, THIRD_OCTAVES, index_of, octave_tl
 from isolate.cli import root
-from isolate.describe import catalogue, constructions, layers
+from isolate.describe import catalogue, constructions, layers, words
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf
 from isolate.errors import InputError

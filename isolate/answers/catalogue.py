@@ -5,18 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import Any
 
-from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.heard import levels
 from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES
-from isolate.describe import catalogue, constructions, materials, noises, rooms
+from isolate.describe import catalogue, constructions, materials, noises, rooms, words
 from isolate.describe.constructions import Construction
 from isolate.describe.materials import Material, Range
 from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.reading import nearest
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
+from isolate.room import levels
 from isolate.standards.weighting import dba
 from isolate.units import shown
 

@@ -11,12 +11,12 @@ import numpy as np
 
 from isolate.answers.base import Answer
 from isolate.answers.curve.answer import Curve, curve
-from isolate.answers.heard.path_unknowns import TESTED, PathUnknowns
 from isolate.answers.plain import headed, plain
-from isolate.answers.uncertainty.chances import HIGH, LOW
-from isolate.answers.uncertainty.draws import Draws
 from isolate.bands import THIRD_OCTAVES, Array, octave_tl
 from isolate.physics.stack import LAB_SIZE
+from isolate.room.chances import HIGH, LOW
+from isolate.room.draws import Draws
+from isolate.room.element_unknowns import TESTED, PathUnknowns
 
 DRAWS, SEED = 500, 1
 

@@ -11,9 +11,9 @@ from numpy.typing import ArrayLike
 
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
-from isolate.answers.uncertainty.prediction import LOW_NOTE
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import spectra
+from isolate.room.prediction import LOW_NOTE
 from isolate.standards.scales import speech_privacy
 from isolate.standards.single_numbers import SingleNumbers, rate_spectrum
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from isolate.answers.cautions.facts import Caution, Facts
-from isolate.answers.cautions.table import raised
 from isolate.bands import Array
 from isolate.errors import InputError
+from isolate.remedies.cautions.facts import Caution, Facts
+from isolate.remedies.cautions.table import raised
 from isolate.units import parse
 
 LEVEL_DB = -20.0

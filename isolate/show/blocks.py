@@ -10,8 +10,8 @@ import numpy as np
 from isolate.answers.measure.answer import Measurement
 from isolate.answers.measure.model import Compared
 from isolate.answers.survey.answer import Group, Survey
-from isolate.answers.words import listed
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe.words import listed
 from isolate.errors import IsolateError
 from isolate.standards.field import LIMIT
 

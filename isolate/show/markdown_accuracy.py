@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from isolate.answers.accuracy import answer as answers
 from isolate.answers.accuracy.answer import Accuracy
-from isolate.answers.uncertainty.families import FAMILIES
 from isolate.errors import IsolateError
+from isolate.room.families import FAMILIES
 from isolate.show.text.accuracy import decimal, group_row, share
 
 BEGIN = "<!-- accuracy: written by .ci/refresh_accuracy.py, not by hand -->"

@@ -15,11 +15,11 @@ from isolate.answers.accuracy.specimens import Specimen
 from isolate.answers.accuracy.statistics import Statistics
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
-from isolate.answers.uncertainty import model_error, prediction
-from isolate.answers.uncertainty.families import FAMILIES, family
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
 from isolate.describe.constructions import KINDS, Construction
 from isolate.errors import InputError
+from isolate.room import model_error, prediction
+from isolate.room.families import FAMILIES, family
 
 EXPECTED_COVERAGE = 0.9
 T = TypeVar("T")

@@ -19,11 +19,11 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from isolate.answers.accuracy.specimens import Specimen, predict
-from isolate.answers.uncertainty import prediction
-from isolate.answers.uncertainty.model_error import Left
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.physics import calibrated
 from isolate.physics.calibrated import Constant
+from isolate.room import prediction
+from isolate.room.model_error import Left
 from isolate.standards.contours import contour_shift
 from isolate.standards.tables import ISO_THIRDS, STC
 

@@ -14,14 +14,14 @@ import numpy as np
 
 from isolate.answers.accuracy import statistics
 from isolate.answers.accuracy.statistics import Statistics
-from isolate.answers.uncertainty import prediction
-from isolate.answers.uncertainty.families import family
 from isolate.bands import OCTAVES, Array, index_of, octave_tl
 from isolate.describe import catalogue, constructions
 from isolate.describe.constructions import Construction
 from isolate.describe.measured import Measured
 from isolate.physics import calibrated
 from isolate.physics.transmission import transmission
+from isolate.room import prediction
+from isolate.room.families import family
 from isolate.standards import ratings
 
 FAR_DB = 3.0  # RMS of a row's bands, or error of a single number, beyond which it is spoken of

@@ -8,20 +8,19 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution
-from isolate.answers.cautions.table import for_construction
 from isolate.answers.curve.why import Why, explain
-from isolate.answers.heard.path_unknowns import beyond_model
 from isolate.answers.plain import headed
-from isolate.answers.uncertainty import prediction
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
-from isolate.describe import constructions
+from isolate.describe import constructions, words
 from isolate.describe.constructions import Construction
 from isolate.physics import closed
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
+from isolate.remedies.cautions.facts import Caution
+from isolate.remedies.cautions.table import for_construction
+from isolate.room import prediction
+from isolate.room.element_unknowns import beyond_model
 from isolate.standards import ratings
 from isolate.standards.scales import speech_privacy
 

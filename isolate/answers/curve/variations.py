@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from isolate.answers import words
+from isolate.describe import words
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.layers import is_pane
 from isolate.describe.materials import Material, find

@@ -15,12 +15,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers import words
 from isolate.answers.curve import variations
-from isolate.answers.words import hertz
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
+from isolate.describe import words
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.rooms import Gap
+from isolate.describe.words import hertz
 from isolate.errors import InputError
 from isolate.physics.transmission import Transmission, transmission
 from isolate.standards import ratings

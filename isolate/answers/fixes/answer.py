@@ -6,32 +6,33 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from isolate.answers import air
-from isolate.answers.cautions.table import raised
-from isolate.answers.fixes import checks as fixes_checks
-from isolate.answers.fixes import target, told
-from isolate.answers.fixes.chance import Chances
-from isolate.answers.fixes.choice import Chooser, Picked
+from isolate.answers.fixes import told
 from isolate.answers.fixes.found import FixesAnswer
-from isolate.answers.fixes.inner import stages
-from isolate.answers.fixes.instead import USUAL_MONEY, Myths
-from isolate.answers.fixes.made import of_options
-from isolate.answers.fixes.own import candidates
-from isolate.answers.fixes.parts import Fix
-from isolate.answers.fixes.plan import Teller, onward
 from isolate.answers.fixes.request import Request
-from isolate.answers.fixes.search import searched
-from isolate.answers.fixes.sounds import Sound, sounds
-from isolate.answers.fixes.states import PRESENT, Built, Chosen, Evaluator
-from isolate.answers.heard import neighbours, shell
-from isolate.answers.heard.shell import Shell
-from isolate.answers.heard.sure import State
-from isolate.answers.uncertainty.chances import Progress, quiet
 from isolate.describe import prices as pricing
 from isolate.describe import rooms
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
+from isolate.remedies import checks as fixes_checks
+from isolate.remedies.cautions.table import raised
+from isolate.remedies.combined import PRESENT, Built, Chosen, Evaluator
+from isolate.remedies.inner.stages import stages
+from isolate.remedies.judgement import target
+from isolate.remedies.judgement.chance import Chances
+from isolate.remedies.judgement.choice import Chooser, Picked
+from isolate.remedies.judgement.plan import Teller, onward
+from isolate.remedies.judgement.search import searched
+from isolate.remedies.options import of_options
+from isolate.remedies.popular import USUAL_MONEY, Myths
+from isolate.remedies.remedy import Fix
+from isolate.remedies.sounds import Sound, sounds
+from isolate.remedies.usual import candidates
+from isolate.room import air, neighbours
+from isolate.room import envelope as shell
+from isolate.room.chances import Progress, quiet
+from isolate.room.envelope import Shell
+from isolate.room.scenario import State
 
 DRAWS, SEED = 500, 1
 SPARE_STEP, MOST_SPARE = 0.5, 20.0  # dB asked beyond the aims until the chance is what is wanted
@@ -67,7 +68,8 @@ def fixes(
     if not every:
         raise InputError(f"{room.name}: nothing is heard in it or outside; write [[noise]], or [[own]] and "
                          "[[neighbour]]")  # fmt: skip
-    aims = target.aims(target.parse(asked.target or target.USUAL), room, every)
+    wanted = target.parse(asked.target or target.USUAL)
+    aims = target.aims(wanted, room, every, absorption=now.shell.absorption)
     found, aside = _fixes(room, now.shell, asked, prices, progress)
     packages = _packages(room, asked, prices)
     built = Built(room, now.shell, (*found, *packages))

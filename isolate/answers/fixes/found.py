@@ -6,25 +6,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from isolate.answers import words
-from isolate.answers.air import Air
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution
-from isolate.answers.fixes.bill import bought, merged
-from isolate.answers.fixes.checks import Check, ToMeasure
-from isolate.answers.fixes.choice import Picked, Set
-from isolate.answers.fixes.instead import Instead
-from isolate.answers.fixes.parts import YOURS, Fix, Need, total
-from isolate.answers.fixes.plan import Ceiling, Onward, Stage, Step, next_dict
 from isolate.answers.fixes.request import Request
-from isolate.answers.fixes.states import Chosen
-from isolate.answers.fixes.target import Aim
 from isolate.answers.fixes.told import Besides
 from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe import words
 from isolate.describe.materials import Range
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Room
+from isolate.remedies.bill import bought, merged
+from isolate.remedies.cautions.facts import Caution
+from isolate.remedies.checks import Check, ToMeasure
+from isolate.remedies.combined import Chosen
+from isolate.remedies.judgement.choice import Picked, Set
+from isolate.remedies.judgement.plan import Ceiling, Onward, Stage, Step, next_dict
+from isolate.remedies.judgement.target import Aim
+from isolate.remedies.popular import Instead
+from isolate.remedies.remedy import YOURS, Fix, Need, total
+from isolate.room.air import Air
 
 
 @dataclass(frozen=True, repr=False, eq=False)

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from isolate import units
-from isolate.answers.fixes.own import REVEAL
-from isolate.answers.stated import Stated
 from isolate.describe.prices import LABOURS
+from isolate.describe.stated import Stated
+from isolate.remedies.usual import REVEAL
 
 CANDIDATES = ("options", "own", "both")
 

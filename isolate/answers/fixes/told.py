@@ -7,18 +7,18 @@ from typing import NamedTuple
 
 import numpy as np
 
-from isolate.answers import words
-from isolate.answers.cautions.facts import Change, Facts
-from isolate.answers.fixes.checks import ToMeasure, Work
-from isolate.answers.fixes.choice import Chooser
-from isolate.answers.fixes.parts import YOURS, compatible
-from isolate.answers.fixes.plan import Stage, Step
 from isolate.answers.fixes.request import Request
-from isolate.answers.fixes.sounds import Sound, heard
-from isolate.answers.fixes.target import Aim
-from isolate.answers.uncertainty import prediction
+from isolate.describe import words
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Room
+from isolate.remedies.cautions.facts import Change, Facts
+from isolate.remedies.checks import ToMeasure, Work
+from isolate.remedies.judgement.choice import Chooser
+from isolate.remedies.judgement.plan import Stage, Step
+from isolate.remedies.judgement.target import Aim
+from isolate.remedies.remedy import YOURS, compatible
+from isolate.remedies.sounds import Sound, heard
+from isolate.room import prediction
 
 
 class Besides(NamedTuple):

@@ -8,33 +8,25 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution
-from isolate.answers.heard import shell
-from isolate.answers.heard.paths import Finder
-from isolate.answers.heard.shell import strongest_path
 from isolate.answers.inner_room import notes as inner_room_notes
-from isolate.answers.inner_room.air import Breathing, breathing, with_vent
-from isolate.answers.inner_room.house import with_house
-from isolate.answers.inner_room.load import LIVE_LOAD, Load
-from isolate.answers.inner_room.materials import sheets
 from isolate.answers.inner_room.notes import Resonance, ThirdLeaf
-from isolate.answers.inner_room.plan import Plan, with_floor
-from isolate.answers.inner_room.shell import Shells
-from isolate.answers.inner_room.states import Sound, State, gain_db, harmed, octave_gains, states
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
-from isolate.describe import inner as describing
-from isolate.describe import rooms
+from isolate.describe import rooms, words
 from isolate.describe.inner_parts import Inner, Mounts
 from isolate.describe.rooms import Room
-from isolate.errors import InputError
+from isolate.remedies.cautions.facts import Caution
+from isolate.remedies.inner.air import Breathing, breathing, with_vent
+from isolate.remedies.inner.house import with_house
+from isolate.remedies.inner.load import LIVE_LOAD, Load
+from isolate.remedies.inner.materials import sheets
+from isolate.remedies.inner.plan import Plan, with_floor
+from isolate.remedies.inner.shells import shells_of
+from isolate.remedies.inner.states import Sound, State, gain_db, harmed, octave_gains, states
+from isolate.room.envelope import strongest_path
 from isolate.standards import ratings
 
-PEOPLE = 1.0  # where nothing is said
-WHOLE = ("walls", "ceiling", "floor")
-LEAST_WIDTH, LEAST_HEIGHT = 0.6, 1.5  # m, of an inner room
 CREDIBLE = 75  # D_nT,w [dB], above which a computed inner room is not to be counted on
 
 
@@ -276,33 +268,6 @@ def inner_inputs(inner: Inner) -> dict[str, Any]:
         "ties": [tie.name for tie in inner.ties],
         "described": inner.described,
     }
-
-
-def shells_of(room: Room, *, people: float | None = None, finder: Finder | None = None) -> Shells:
-    """The shells of a room with an inner room as described, else a usual one; air assumed where none is.
-
-    `finder`: one that knows the room's sides already.
-    """
-    room = with_floor(room)
-    inner = room.inner or describing.usual_inner()
-    stated = room.people if people is None else people
-    inside = PEOPLE if stated is None else stated
-    _check_room(Plan(room, inner))
-    housed, _ = with_house(room)
-    vented, _ = with_vent(housed, inside)
-    return Shells(Load(Plan(vented, inner), inside), shell.of_room(housed, finder))
-
-
-def _check_room(plan: Plan) -> None:
-    """InputError where the inner room leaves nothing to stand in."""
-    length, width, height = plan.inner_size
-    if min(length, width) < LEAST_WIDTH or height < LEAST_HEIGHT:
-        left = " x ".join(f"{edge:.2f}" for edge in (length, width, height))
-        raise InputError(
-            f"{plan.room.name}: the inner room would leave {left} m (got gaps of "
-            f"{words.millimetres(plan.inner.walls.gap)} at the walls, "
-            f"{words.millimetres(plan.inner.ceiling.gap)} above); make its gaps smaller"
-        )
 
 
 def inner_room(

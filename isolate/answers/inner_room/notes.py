@@ -7,23 +7,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from isolate.answers import words
-from isolate.answers.cautions.facts import Caution, Change, Facts
-from isolate.answers.cautions.table import raised
-from isolate.answers.heard import levels
-from isolate.answers.inner_room.air import LONG, WAY, Breathing
-from isolate.answers.inner_room.house import USUAL_FLOOR
-from isolate.answers.inner_room.load import Load
-from isolate.answers.inner_room.plan import roles
-from isolate.answers.inner_room.shell import Shells, composite, third_leaf
-from isolate.answers.uncertainty import prediction
 from isolate.bands import OCTAVES, Array, octave_tl
+from isolate.describe import words
 from isolate.describe.constructions import Construction
 from isolate.describe.inner_parts import SLIPS, Mounts
 from isolate.describe.layers import Leaf
 from isolate.describe.rooms import Room
 from isolate.physics import floating, inner_shell
 from isolate.physics.air import DENSITY, SPEED
+from isolate.remedies.cautions.facts import Caution, Change, Facts
+from isolate.remedies.cautions.table import raised
+from isolate.remedies.inner.air import LONG, WAY, Breathing
+from isolate.remedies.inner.house import USUAL_FLOOR
+from isolate.remedies.inner.load import Load
+from isolate.remedies.inner.plan import roles
+from isolate.remedies.inner.shell import Shells, composite, third_leaf
+from isolate.room import levels, prediction
 from isolate.standards.weighting import dba
 from isolate.units import show_length
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers import words
-from isolate.answers.heard.passed import Passed
 from isolate.answers.inner_room.answer import CREDIBLE, InnerRoomAnswer
-from isolate.answers.inner_room.states import Sound, gain_db
+from isolate.describe import words
+from isolate.remedies.inner.states import Sound, gain_db
+from isolate.room.received import Passed
 
 ENOUGH_DB = 1.0  # a state that gains the whole's gain but for this does as well
 _VERDICTS = {

@@ -14,23 +14,22 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution, Facts
-from isolate.answers.cautions.table import raised
-from isolate.answers.heard import levels
-from isolate.answers.heard.passed import Passed
-from isolate.answers.heard.shell import absorption
 from isolate.answers.listen.mixed import InTake, in_take, named, recorded_spectrum
 from isolate.answers.panels import answer as panels
 from isolate.answers.panels.answer import PanelsAnswer
 from isolate.answers.plain import headed
 from isolate.answers.room.answer import RoomAnswer, room
 from isolate.bands import THIRD_OCTAVES, Array
-from isolate.describe import rooms
+from isolate.describe import rooms, words
 from isolate.describe.noises import Level
 from isolate.describe.rooms import Neighbour, Noise, Room
 from isolate.errors import InputError
+from isolate.remedies.cautions.facts import Caution, Facts
+from isolate.remedies.cautions.table import raised
+from isolate.room import levels
+from isolate.room.envelope import absorption
+from isolate.room.received import Passed
 from isolate.standards.weighting import dba
 
 SECONDS, SHORTEST, LONGEST = 10.0, 3.0, 60.0

@@ -9,15 +9,14 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers.heard import levels
 from isolate.answers.panels.answer import PanelsAnswer
-from isolate.answers.take import answer as take
-from isolate.answers.take.at_microphone import AtMicrophone
 from isolate.describe import noises
 from isolate.describe.noises import Level, NoiseSpectrum
 from isolate.describe.rooms import Own, Take
 from isolate.describe.takes import USUAL_DISTANCE
 from isolate.errors import InputError
+from isolate.room import levels, takes
+from isolate.room.takes import AtMicrophone
 from isolate.standards.weighting import dba
 
 USUAL_COMPRESSION_DB = 10.0  # where the take says nothing of a compressor; common practice, no source
@@ -49,18 +48,18 @@ class InTake:
 def in_take(found: PanelsAnswer, asked: str | None) -> InTake | None:
     """The take to mix the noise into: by name, with a recording of the playing, or the room's first."""
     built = found.room
-    takes = built.takes or tuple(Take(own.name, own, USUAL_DISTANCE) for own in built.own)
+    known = built.takes or tuple(Take(own.name, own, USUAL_DISTANCE) for own in built.own)
     played = Path(asked) if asked is not None and asked.lower().endswith(".wav") else None
-    if not takes and (played or asked is None):
+    if not known and (played or asked is None):
         if played is None:
             return None
-        takes = (Take("take", Own("playing", noises.load("speech")), USUAL_DISTANCE),)
-    chosen: Take = named(takes, None if played else asked, "--take", "the room has no take of this name")
+        known = (Take("take", Own("playing", noises.load("speech")), USUAL_DISTANCE),)
+    chosen: Take = named(known, None if played else asked, "--take", "the room has no take of this name")
     in_room, there = chosen.own in built.own, chosen
     if played is not None:
         level = Level(float(dba(levels.made_inside(chosen.own))))
         there = replace(chosen, own=Own(chosen.own.name, recorded_spectrum(played), level))
-    at = take.at_microphone(there, absorption=found.shell.absorption, played_in_room=in_room)
+    at = takes.at_microphone(there, absorption=found.shell.absorption, played_in_room=in_room)
     return InTake(chosen, at, chosen.reduction_db or USUAL_COMPRESSION_DB, played)
 
 

@@ -11,7 +11,6 @@ from typing import Any
 import numpy as np
 
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution
 from isolate.answers.measure import parts
 from isolate.answers.measure.bands import Measured
 from isolate.answers.measure.cautions import cautions
@@ -24,6 +23,7 @@ from isolate.answers.plain import headed
 from isolate.answers.recordings.checks import mean_level, walked
 from isolate.answers.recordings.recording import listen, own_background, sounding, steadied
 from isolate.bands import OCTAVES, THIRD_OCTAVES, octave_tl
+from isolate.remedies.cautions.facts import Caution
 from isolate.standards import field as rules
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from isolate.answers.cautions.facts import Caution, Facts
-from isolate.answers.cautions.table import raised
 from isolate.answers.measure.bands import Measured
+from isolate.remedies.cautions.facts import Caution, Facts
+from isolate.remedies.cautions.table import raised
 from isolate.standards.weighting import dba
 
 

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isolate.answers.measure.bands import COMMON, Measured
-from isolate.answers.words import NOTICED_DB, change
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe.words import NOTICED_DB, change
 from isolate.errors import InputError
 from isolate.standards.field import LIMIT
 

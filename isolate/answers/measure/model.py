@@ -10,19 +10,19 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers.heard import shell
-from isolate.answers.heard.paths import Path, SideFound
-from isolate.answers.heard.shell import Shell
 from isolate.answers.measure.bands import Measured
 from isolate.answers.measure.fit import Fit, Leak, best_fit
 from isolate.answers.measure.shape import DIP_DB, REACH, Hint
-from isolate.answers.words import listed
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, band_mean, index_of, points
 from isolate.describe import rooms
 from isolate.describe.rooms import Room, Side
+from isolate.describe.words import listed
 from isolate.errors import InputError
 from isolate.physics import leakage, openings
 from isolate.physics.transmission import transmission
+from isolate.room import envelope as shell
+from isolate.room.elements import Path, SideFound
+from isolate.room.envelope import Shell
 from isolate.standards import field as rules
 
 WIDTHS, GAP_DEPTH = (0.5e-3, 1e-3, 2e-3, 4e-3, 8e-3), 40e-3

@@ -12,7 +12,7 @@ from isolate.answers.measure import change, io, model
 from isolate.answers.measure.answer import Measurement, measure, told
 from isolate.answers.measure.parts import Files, Setup
 from isolate.answers.recordings.recording import listen, steadied
-from isolate.answers.stated import Stated
+from isolate.describe.stated import Stated
 from isolate.errors import InputError
 from isolate.standards.third_octave import WIDTH
 from isolate.units import parse

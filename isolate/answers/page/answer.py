@@ -6,9 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution
 from isolate.answers.listen.answer import How, of_panels
 from isolate.answers.page import words as page_words
 from isolate.answers.page.gathered import Gathered
@@ -17,9 +15,10 @@ from isolate.answers.panels import answer as panels
 from isolate.answers.plain import headed
 from isolate.answers.room.answer import DRAWS, SEED, room
 from isolate.answers.take.answer import take
-from isolate.answers.uncertainty.chances import Progress, quiet
-from isolate.describe import rooms
+from isolate.describe import rooms, words
 from isolate.describe.rooms import Room
+from isolate.remedies.cautions.facts import Caution
+from isolate.room.chances import Progress, quiet
 
 SURE = (
     "The ranges and chances count what laboratories differ by when they test one wall, the error of the "

@@ -12,15 +12,15 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import words
-from isolate.answers.heard.shell import Shell
 from isolate.answers.panels import answer as panels
 from isolate.answers.panels.answer import PanelsAnswer
-from isolate.answers.panels.states import second, with_second
 from isolate.bands import Array
+from isolate.describe import words
 from isolate.describe.layers import Cavity
 from isolate.describe.rooms import Noise, Side
 from isolate.physics import treatment
+from isolate.remedies.contrast import second, with_second
+from isolate.room.envelope import Shell
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from isolate.answers import words
-from isolate.answers.heard.passed import Passed
 from isolate.answers.page.gathered import Gathered
-from isolate.answers.panels import states
-from isolate.answers.panels.states import State
 from isolate.answers.panels.words import heard, softer
 from isolate.answers.room.options import OptionFound
-from isolate.answers.words import NOTICED_DB
 from isolate.bands import index_of
+from isolate.describe import words
+from isolate.describe.words import NOTICED_DB
+from isolate.remedies import contrast as states
+from isolate.remedies.contrast import State
+from isolate.room.received import Passed
 
 YOU = {
     "clear": "you hear it clearly",

@@ -8,25 +8,25 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution, Change, Facts, Hung
-from isolate.answers.cautions.table import raised
-from isolate.answers.heard import levels, shell
-from isolate.answers.heard.paths import SideFound
-from isolate.answers.heard.shell import Heard, Shell
 from isolate.answers.panels import kinds as panels_kinds
-from isolate.answers.panels import plan as panels_plan
 from isolate.answers.panels import words as panels_words
 from isolate.answers.panels.kinds import Kind, Reach
-from isolate.answers.panels.plan import Plan
-from isolate.answers.panels.states import Remedies, State, a_second, own_loss, second, weak_side, with_second
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, index_of, octave_tl
-from isolate.describe import rooms
+from isolate.describe import rooms, words
 from isolate.describe.rooms import Noise, Room, Side
 from isolate.physics import reverberation, surfaces, treatment
 from isolate.physics.absorption import octaves, third_octaves
+from isolate.remedies import panels as panels_plan
+from isolate.remedies.cautions.facts import Caution, Change, Facts, Hung
+from isolate.remedies.cautions.table import raised
+from isolate.remedies.contrast import Remedies, State, a_second, own_loss, second, weak_side, with_second
+from isolate.remedies.panels import Plan
+from isolate.room import envelope as shell
+from isolate.room import levels
+from isolate.room.elements import SideFound
+from isolate.room.envelope import Heard, Shell
 from isolate.standards import ratings
 from isolate.standards.weighting import dba
 

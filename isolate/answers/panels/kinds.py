@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from isolate.answers.words import millimetres
 from isolate.bands import Array
 from isolate.describe.materials import Material, material
+from isolate.describe.words import millimetres
 from isolate.physics import absorbers
 from isolate.physics.absorption import Absorber, half_from, octaves, third_octaves
 from isolate.standards.absorption_ratings import AbsorptionRating, rate_absorption

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from isolate.answers.panels.plan import Plan
-from isolate.answers.panels.states import State
-from isolate.answers.uncertainty.prediction import LOW_SENTENCE
-from isolate.answers.words import NOTICED_DB, millimetres
 from isolate.bands import Array, index_of
 from isolate.describe.rooms import Room
+from isolate.describe.words import NOTICED_DB, millimetres
+from isolate.remedies.contrast import State
+from isolate.remedies.panels import Plan
+from isolate.room.prediction import LOW_SENTENCE
 from isolate.units import show_length
 
 _STILL = {

@@ -9,25 +9,24 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import air, words
-from isolate.answers.air import Air
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution, Change, Facts
-from isolate.answers.cautions.table import raised
-from isolate.answers.heard import levels, neighbours, shell
-from isolate.answers.heard.neighbours import NeighbourFound
-from isolate.answers.heard.paths import Path, SideFound
-from isolate.answers.heard.shell import Heard, Shell
-from isolate.answers.heard.sure import State, Sure, gain_limits, sure
 from isolate.answers.plain import headed, plain
-from isolate.answers.room.often import Often, often
 from isolate.answers.room.options import OptionFound, option_found
-from isolate.answers.uncertainty import prediction
-from isolate.answers.uncertainty.chances import Progress, quiet
 from isolate.bands import THIRD_OCTAVES, Array, index_of
-from isolate.describe import rooms
+from isolate.describe import rooms, words
 from isolate.describe.rooms import Room
 from isolate.physics import reverberation
+from isolate.remedies.cautions.facts import Caution, Change, Facts
+from isolate.remedies.cautions.table import raised
+from isolate.room import air, levels, neighbours, prediction
+from isolate.room import envelope as shell
+from isolate.room.air import Air
+from isolate.room.chances import Progress, quiet
+from isolate.room.elements import Path, SideFound
+from isolate.room.envelope import Heard, Shell
+from isolate.room.neighbours import NeighbourFound
+from isolate.room.often import Often, often
+from isolate.room.scenario import State, Sure, gain_limits, sure
 from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from isolate.answers import air, words
-from isolate.answers.air import Air
-from isolate.answers.heard import neighbours, shell
-from isolate.answers.heard.neighbours import HeardNextDoor, NeighbourFound
-from isolate.answers.heard.paths import SideFound
-from isolate.answers.heard.shell import Heard, Shell
-from isolate.answers.heard.sure import State
+from isolate.describe import words
 from isolate.describe.rooms import Option, Room
+from isolate.room import air, neighbours
+from isolate.room import envelope as shell
+from isolate.room.air import Air
+from isolate.room.elements import SideFound
+from isolate.room.envelope import Heard, Shell
+from isolate.room.neighbours import HeardNextDoor, NeighbourFound
+from isolate.room.scenario import State
 
 
 @dataclass(frozen=True)

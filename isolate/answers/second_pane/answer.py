@@ -7,27 +7,35 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.cautions.facts import Caution, Change, Facts
-from isolate.answers.cautions.table import raised
-from isolate.answers.heard.shell import Heard
-from isolate.answers.heard.sure import State, gain_limits, sure
 from isolate.answers.plain import headed
 from isolate.answers.second_pane import choice
 from isolate.answers.second_pane import reasons as second_pane_reasons
 from isolate.answers.second_pane import words as second_pane_words
-from isolate.answers.second_pane.asked import Asked
 from isolate.answers.second_pane.pick import Pick
 from isolate.answers.second_pane.reasons import Reason
-from isolate.answers.second_pane.room import Setting, setting
-from isolate.answers.second_pane.sweep import LININGS, Spot, Sweep, gaps_tried, pane_name, panes_sold, sweep
-from isolate.answers.second_pane.tried import Tried, tried
 from isolate.answers.second_pane.words import Verdict
-from isolate.answers.uncertainty.chances import Progress, quiet
 from isolate.bands import OCTAVES, THIRD_OCTAVES, octave_tl
+from isolate.describe import words
 from isolate.describe.constructions import Leaf
 from isolate.describe.rooms import Room
+from isolate.remedies.cautions.facts import Caution, Change, Facts
+from isolate.remedies.cautions.table import raised
+from isolate.remedies.second_window.asked import Asked
+from isolate.remedies.second_window.others import Tried, tried
+from isolate.remedies.second_window.setting import Setting, setting
+from isolate.remedies.second_window.sweep import (
+    LININGS,
+    Spot,
+    Sweep,
+    gaps_tried,
+    pane_name,
+    panes_sold,
+    sweep,
+)
+from isolate.room.chances import Progress, quiet
+from isolate.room.envelope import Heard
+from isolate.room.scenario import State, gain_limits, sure
 from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from isolate.answers.second_pane.asked import Asked
-from isolate.answers.second_pane.sweep import LININGS, Spot, Sweep
 from isolate.errors import InputError
+from isolate.remedies.second_window.asked import Asked
+from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep
 from isolate.units import show_length, show_mass
 
 USUAL_DEPTH = 0.2  # [m] a reveal has room for, when none is stated (common practice, no source)

@@ -7,13 +7,13 @@ from functools import cached_property
 
 import numpy as np
 
-from isolate.answers.heard.shell import Heard
-from isolate.answers.second_pane.asked import Asked
-from isolate.answers.second_pane.room import Setting
-from isolate.answers.second_pane.sweep import LININGS, Spot, Sweep, leak_of_seal, past_seals
 from isolate.bands import Array, octave_tl
 from isolate.describe.constructions import Construction, Leaf
 from isolate.physics import second_window
+from isolate.remedies.second_window.asked import Asked
+from isolate.remedies.second_window.setting import Setting
+from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep, leak_of_seal, past_seals
+from isolate.room.envelope import Heard
 
 
 @dataclass(frozen=True, eq=False)

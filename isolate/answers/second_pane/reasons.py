@@ -8,20 +8,27 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers import words
 from isolate.answers.second_pane.choice import allowed
 from isolate.answers.second_pane.pick import Pick
-from isolate.answers.second_pane.sweep import LINED_FROM, leak_of_seal, pane_both, pane_name, sweep, with_pane
-from isolate.answers.second_pane.tried import leaking
-from isolate.answers.words import NOTICED_DB, listed, millimetres
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
+from isolate.describe import words
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.leaks import SEALS
 from isolate.describe.materials import material
+from isolate.describe.words import NOTICED_DB, listed, millimetres
 from isolate.physics import second_window
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.stack import build
 from isolate.physics.transmission import transmission
+from isolate.remedies.second_window.others import leaking
+from isolate.remedies.second_window.sweep import (
+    LINED_FROM,
+    leak_of_seal,
+    pane_both,
+    pane_name,
+    sweep,
+    with_pane,
+)
 from isolate.standards.weighting import dba
 from isolate.units import show_length
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from isolate.answers.heard.shell import Heard
-from isolate.answers.second_pane.asked import Asked
 from isolate.answers.second_pane.choice import NEARLY_DB, USUAL_DEPTH
 from isolate.answers.second_pane.pick import Pick
-from isolate.answers.second_pane.room import Setting
-from isolate.answers.second_pane.sweep import LINED_FROM, pane_both
-from isolate.answers.second_pane.tried import Tried
-from isolate.answers.uncertainty import prediction
-from isolate.answers.words import LIKELY, NOTICED_DB, listed
+from isolate.describe.words import LIKELY, NOTICED_DB, listed
+from isolate.remedies.second_window.asked import Asked
+from isolate.remedies.second_window.others import Tried
+from isolate.remedies.second_window.setting import Setting
+from isolate.remedies.second_window.sweep import LINED_FROM, pane_both
+from isolate.room import prediction
+from isolate.room.envelope import Heard
 from isolate.standards.weighting import dba
 from isolate.units import show_length
 

@@ -15,10 +15,10 @@ from isolate.answers.plain import headed
 from isolate.answers.recordings import checks
 from isolate.answers.recordings.checks import Finding
 from isolate.answers.recordings.recording import FRAMES_A_SECOND, Recording, decibels, listen, liveliest
-from isolate.answers.stated import Stated
 from isolate.answers.survey.events import Event, Group, background_course, find, grouped
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels
 from isolate.describe import wav as sound
+from isolate.describe.stated import Stated
 from isolate.errors import InputError
 from isolate.standards.criteria import nc
 from isolate.standards.weighting import A_WEIGHTING, C_WEIGHTING

@@ -8,30 +8,30 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from isolate.answers import words
 from isolate.answers.base import Answer
-from isolate.answers.heard import levels, shell
-from isolate.answers.heard.cases import Cases
-from isolate.answers.heard.shell import Heard, Shell
 from isolate.answers.plain import headed
-from isolate.answers.take.at_microphone import AtMicrophone
 from isolate.answers.take.draws import Drawable, DrawnNoise, DrawnTake, draw
 from isolate.answers.take.parts import Floor, NoiseInTake, TakeFound
-from isolate.answers.uncertainty import prediction
-from isolate.answers.uncertainty.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
-from isolate.answers.uncertainty.contributions import Contribution
-from isolate.answers.uncertainty.draws import blocks
-from isolate.answers.uncertainty.first import Result, luck, to_clear
-from isolate.bands import THIRD_OCTAVES, Array, energy_sum
-from isolate.describe import noises, rooms
-from isolate.describe.hours import ALWAYS, DAY, NIGHT
-from isolate.describe.rooms import Background, Noise, Own, Room, Take
-from isolate.physics import microphone
+from isolate.bands import Array, energy_sum
+from isolate.describe import rooms, words
+from isolate.describe.rooms import Background, Room, Take
+from isolate.room import envelope as shell
+from isolate.room import prediction, takes
+from isolate.room.cases import Cases
+from isolate.room.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
+from isolate.room.contributions import Contribution
+from isolate.room.draws import blocks
+from isolate.room.envelope import Heard, Shell
+from isolate.room.first import Result, luck, to_clear
+from isolate.room.takes import AtMicrophone
 from isolate.standards import criteria
-from isolate.standards.weighting import A_WEIGHTING, dba
+from isolate.standards.weighting import dba
 
 DRAWS, SEED = 500, 1
-USUAL_SOUND = "speech"  # recorded where a room names nothing that is played
+ASSUMED = (
+    "The file has no [[take]]: each sound it plays, else speech, is taken at 0.5 m with a microphone of "
+    "15 dBA own noise, softest passages 20 dB below, no compression."
+)
 NOTES = (
     "Noise and background reach the microphone from all sides alike; the playing is taken as stated, without "
     "a doubt of its own.",
@@ -112,12 +112,12 @@ def take(
     """
     room = described if isinstance(described, Room) else rooms.load(described)
     built = shell.of_room(room)
-    notes = list(NOTES)
+    notes = list(NOTES) if room.takes else [*NOTES, ASSUMED]
     heard = [built.hear(noise) for noise in room.noises]
     cases = Cases(room)
     behind = [cases.inside(one, built) for one in heard]
     quiet_parts = cases.background("", room.background)
-    plans = [_plan(one, room, built, heard, behind, quiet_parts) for one in room.takes or _usual(room, notes)]
+    plans = [_plan(one, room, built, heard, behind, quiet_parts) for one in takes.of_room(room)]
     drawn = draw(
         [plan.drawable for plan in plans], seed=seed, count=draws, processes=processes, progress=progress
     )
@@ -145,9 +145,9 @@ def _plan(
     behind: Sequence[Case],
     quiet_parts: tuple[Contribution, ...],
 ) -> Plan:
-    at = at_microphone(take, absorption=built.absorption, played_in_room=take.own in room.own)
-    when, background = _background(room, take)
-    there = [_shared(one.noise, take) > 0.0 for one in heard]
+    at = takes.at_microphone(take, absorption=built.absorption, played_in_room=take.own in room.own)
+    when, background = takes.background(room, take)
+    there = [takes.shared(one.noise, take) > 0.0 for one in heard]
     cases = [
         replace(case, background_db=background, other_backgrounds={})
         for case, comes in zip(behind, there, strict=True)
@@ -160,16 +160,6 @@ def _plan(
         tuple(one for one, comes in zip(heard, there, strict=True) if comes),
         tuple(one.name for one, comes in zip(heard, there, strict=True) if not comes),
     )
-
-
-def _usual(room: Room, notes: list[str]) -> tuple[Take, ...]:
-    """Takes of a room whose file names none."""
-    own = room.own or (Own(USUAL_SOUND, noises.load(USUAL_SOUND)),)
-    notes.append(
-        "The file has no [[take]]: each sound it plays, else speech, is taken at 0.5 m with a microphone of "
-        "15 dBA own noise, softest passages 20 dB below, no compression."
-    )
-    return tuple(Take(one.name, one, 0.5) for one in own)
 
 
 def _found(plan: Plan, drawn: DrawnTake, sampler: Sampler) -> TakeFound:
@@ -191,68 +181,6 @@ def _found(plan: Plan, drawn: DrawnTake, sampler: Sampler) -> TakeFound:
     )
 
 
-def at_microphone(take: Take, *, absorption: Array, played_in_room: bool) -> AtMicrophone:
-    """A take at its microphone; absorption area of the room [m2] (27,).
-
-    `played_in_room`: the sound is stated by its reverberant level in the room; otherwise, where its spectrum
-    has a distance, by the direct sound there.
-    """
-    mic = take.microphone
-    cut = (
-        microphone.low_cut(THIRD_OCTAVES, corner=mic.low_cut) if mic.low_cut else np.zeros(THIRD_OCTAVES.size)
-    )
-    pattern = microphone.diffuse_db(mic.pattern)
-    hiss = mic.level_db
-    if hiss is None:
-        hiss = microphone.self_noise(mic.noise_dba, weighting_db=A_WEIGHTING)
-    return AtMicrophone(
-        played_db=_played(take, absorption, played_in_room, pattern) + cut,
-        hiss_db=hiss + cut,
-        room_db=pattern + cut,
-        softest_db=take.softest_db,
-        reduction_db=take.reduction_db,
-        playback_dba=take.playback_dba,
-    )
-
-
-def _played(take: Take, absorption: Array, played_in_room: bool, pattern_db: float) -> Array:
-    """The playing at the microphone [dB] (27,): direct sound and what the room adds."""
-    own = take.own
-    if take.level is not None:
-        return levels.shifted(own.spectrum, take.level)
-    ratio = microphone.direct_over_reverberant(take.distance, absorption=absorption)
-    level = levels.made_inside(own)
-    reference = own.spectrum.distance
-    if reference is not None and not played_in_room:
-        direct = level - 20.0 * np.log10(take.distance / reference)
-        return energy_sum([direct, direct - ratio + pattern_db], axis=0)
-    return energy_sum([level + ratio, level + pattern_db], axis=0)
-
-
-def _background(room: Room, take: Take) -> tuple[str, Array]:
-    """The background at the hours of a take, and whether it is that of day or night."""
-    if take.hours is None or not room.backgrounds:
-        return words.background(room.background), levels.of_background(room.background)
-    when = "night" if take.hours.shared(NIGHT) >= take.hours.shared(DAY) else "day"
-    stated = room.backgrounds.get(when, room.background)
-    return f"{when}, {words.background(stated)}", levels.of_background(stated)
-
-
-def _shared(noise: Noise, take: Take) -> float:
-    """Part of a take's hours in which a noise may come."""
-    hours = take.hours or ALWAYS
-    return hours.shared(noise.hours or ALWAYS) / hours.length
-
-
-def expected(noise: Noise, take: Take) -> float | None:
-    """How many events of a noise a take meets on the mean; None where it has no number a day: it is
-    steady."""
-    if noise.per_day is None:
-        return None
-    rate = noise.per_day / (noise.hours or ALWAYS).length / 3600.0
-    return rate * _shared(noise, take) * (take.length + (noise.duration or 0.0))
-
-
 def _noise(
     take: Take, at: AtMicrophone, heard: Heard, case: Case, drawn: DrawnNoise, sampler: Sampler
 ) -> NoiseInTake:
@@ -264,8 +192,8 @@ def _noise(
         high_db=high,
         met=at.meet(Sample(heard.inside_db, case.background_db)),
         drawn=drawn.met,
-        expected=expected(heard.noise, take),
-        there=_shared(heard.noise, take),
+        expected=takes.expected(heard.noise, take),
+        there=takes.shared(heard.noise, take),
         doubts=(),
     )
     if Result(heard.name, chance.chance_in_pauses, ()).doubt <= 0.0:

@@ -9,11 +9,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from isolate.answers.take.at_microphone import AtMicrophone, Met
-from isolate.answers.uncertainty.chances import Case, Progress, Sampler, mapped
-from isolate.answers.uncertainty.contributions import Contribution
-from isolate.answers.uncertainty.draws import Draws, blocks
 from isolate.bands import Array
+from isolate.room.chances import Case, Progress, Sampler, mapped
+from isolate.room.contributions import Contribution
+from isolate.room.draws import Draws, blocks
+from isolate.room.takes import AtMicrophone, Met
 from isolate.standards.weighting import dba
 
 

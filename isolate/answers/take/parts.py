@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from isolate.answers.take.at_microphone import PAUSES, SPOILS, WORDS, AtMicrophone, Met
-from isolate.answers.uncertainty import chances
-from isolate.answers.uncertainty.chances import Doubt
-from isolate.answers.uncertainty.first import ToClear
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
 from isolate.describe.rooms import Noise, Take
+from isolate.room import chances
+from isolate.room.chances import Doubt
+from isolate.room.first import ToClear
+from isolate.room.takes import PAUSES, SPOILS, WORDS, AtMicrophone, Met
 from isolate.standards import criteria
 from isolate.standards.weighting import dba
 

@@ -12,8 +12,8 @@ from matplotlib.figure import Figure, SubFigure
 
 from isolate.answers.accuracy.answer import Accuracy
 from isolate.answers.accuracy.specimens import Specimen
-from isolate.answers.uncertainty.families import FAMILIES
 from isolate.bands import OCTAVES, THIRD_OCTAVES
+from isolate.room.families import FAMILIES
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
 from isolate.show.text.accuracy import decimal, signed

@@ -7,13 +7,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from isolate.answers import words
 from isolate.answers.catalogue import Entry, Listing
-from isolate.answers.heard.levels import shifted
 from isolate.bands import THIRD_OCTAVES
+from isolate.describe import words
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.noises import NoiseSpectrum
 from isolate.errors import InputError
+from isolate.room.levels import shifted
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, INK, QUIET, WOODS
 from isolate.show.figures.compare import folded

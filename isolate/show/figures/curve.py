@@ -7,8 +7,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from isolate.answers.curve.answer import Curve
-from isolate.answers.words import hertz
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe.words import hertz
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, DASHES, INK, QUIET
 

@@ -10,9 +10,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from isolate.answers.fixes.choice import Set
 from isolate.answers.fixes.found import FixesAnswer
-from isolate.answers.fixes.plan import Stage
+from isolate.remedies.judgement.choice import Set
+from isolate.remedies.judgement.plan import Stage
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
 from isolate.show.figures.paths import REST, Look, looks

@@ -12,13 +12,13 @@ from matplotlib.patches import Rectangle
 
 from isolate.answers.inner_room.answer import InnerRoomAnswer
 from isolate.answers.inner_room.notes import Resonance
-from isolate.answers.inner_room.plan import roles
-from isolate.answers.inner_room.states import Sound
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Leaf
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.rooms import Side
+from isolate.remedies.inner.plan import roles
+from isolate.remedies.inner.states import Sound
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, QUIET, WOODS
 

@@ -7,9 +7,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from isolate.answers.panels.answer import PanelsAnswer
-from isolate.answers.panels.states import State
-from isolate.answers.words import hertz
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe.words import hertz
+from isolate.remedies.contrast import State
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
 

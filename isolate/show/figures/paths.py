@@ -11,10 +11,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from isolate.answers.heard.passed import Passed
 from isolate.answers.room.answer import RoomAnswer
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
 from isolate.errors import IsolateError
+from isolate.room.received import Passed
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
 from isolate.show.text.common import decibels, percent

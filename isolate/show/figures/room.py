@@ -9,10 +9,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from isolate.answers.heard.shell import Heard
 from isolate.answers.room.answer import RoomAnswer
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.errors import IsolateError
+from isolate.room.envelope import Heard
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
 from isolate.show.text.common import decibels, percent

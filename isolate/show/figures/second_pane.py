@@ -12,11 +12,11 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 from matplotlib.patheffects import withStroke
 
-from isolate.answers import words
 from isolate.answers.second_pane.answer import SecondPane
 from isolate.answers.second_pane.reasons import signed
-from isolate.answers.second_pane.sweep import LINED_FROM, pane_name
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe import words
+from isolate.remedies.second_window.sweep import LINED_FROM, pane_name
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
 from isolate.standards import hearing

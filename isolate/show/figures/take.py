@@ -7,10 +7,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from isolate.answers.take.answer import TakeAnswer
-from isolate.answers.take.at_microphone import GONE, HISS, PAUSES, SPOILS
 from isolate.answers.take.parts import NoiseInTake, TakeFound
 from isolate.bands import THIRD_OCTAVES
 from isolate.errors import IsolateError
+from isolate.room.takes import GONE, HISS, PAUSES, SPOILS
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
 from isolate.show.text.common import decibels, percent

@@ -7,16 +7,16 @@ from typing import Any
 
 from markupsafe import Markup
 
-from isolate.answers import words
-from isolate.answers.heard.passed import Passed
 from isolate.answers.listen.answer import Scene
 from isolate.answers.page import words as page_words
 from isolate.answers.page.answer import SURE, Story
-from isolate.answers.panels.states import a_second
 from isolate.answers.room.options import OptionFound
 from isolate.answers.take.parts import NoiseInTake
-from isolate.answers.words import listed
 from isolate.bands import THIRD_OCTAVES
+from isolate.describe import words
+from isolate.describe.words import listed
+from isolate.remedies.contrast import a_second
+from isolate.room.received import Passed
 from isolate.show.page import drawings as draw
 from isolate.show.page.sounds import PageSound
 from isolate.show.text.common import decibels, percent

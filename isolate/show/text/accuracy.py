@@ -10,8 +10,8 @@ from isolate.answers.accuracy.answer import Accuracy, Group
 from isolate.answers.accuracy.leave_one_out import Fitted
 from isolate.answers.accuracy.specimens import FAR_DB, Specimen
 from isolate.answers.accuracy.statistics import Statistics
-from isolate.answers.uncertainty.families import FAMILIES
 from isolate.bands import OCTAVES, Array
+from isolate.room.families import FAMILIES
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
 

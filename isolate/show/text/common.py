@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from isolate.answers.cautions.facts import Caution
-from isolate.answers.uncertainty.first import ToClear
-from isolate.answers.words import listed
+from isolate.describe.words import listed
+from isolate.remedies.cautions.facts import Caution
+from isolate.room.first import ToClear
 from isolate.show.layout import Page
 
 MOST_UNKNOWNS = 3  # told after the first

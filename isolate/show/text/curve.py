@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from isolate.answers import words
 from isolate.answers.curve.answer import Curve
-from isolate.answers.words import hertz
 from isolate.bands import OCTAVES
+from isolate.describe import words
+from isolate.describe.words import hertz
 from isolate.show.layout import Page
 from isolate.show.text import common, why
 from isolate.units import show_surface_mass

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers import words
 from isolate.answers.page import words as page_words
 from isolate.answers.page.answer import SURE, Story
+from isolate.describe import words
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.show.text import room_neighbours as next_door

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.fixes.choice import Next, Set
 from isolate.answers.fixes.found import FixesAnswer
-from isolate.answers.fixes.instead import Instead
-from isolate.answers.fixes.parts import YOURS
-from isolate.answers.fixes.plan import Ceiling, Step
-from isolate.answers.fixes.states import Chosen
-from isolate.answers.words import NOTICED_DB, listed
+from isolate.describe.words import NOTICED_DB, listed
+from isolate.remedies.combined import Chosen
+from isolate.remedies.judgement.choice import Next, Set
+from isolate.remedies.judgement.plan import Ceiling, Step
+from isolate.remedies.popular import Instead
+from isolate.remedies.remedy import YOURS
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.show.text import fixes_lists as lists

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from isolate.answers.fixes.bill import BOARDS
 from isolate.answers.fixes.found import FixesAnswer
-from isolate.answers.fixes.parts import YOURS, Need
-from isolate.answers.inner_room.materials import SHEET
+from isolate.remedies.bill import BOARDS
+from isolate.remedies.inner.materials import SHEET
+from isolate.remedies.remedy import YOURS, Need
 from isolate.show.layout import Page
 
 _MARGIN = 14

@@ -8,12 +8,12 @@ import numpy as np
 
 from isolate.answers.inner_room import words as said
 from isolate.answers.inner_room.answer import InnerRoomAnswer
-from isolate.answers.inner_room.load import ASK, LIVE_LOAD
-from isolate.answers.inner_room.materials import Item, sheets
-from isolate.answers.inner_room.states import Sound, State, harmed, octave_gains
-from isolate.answers.words import hertz, listed
 from isolate.bands import OCTAVES
 from isolate.describe.inner_parts import Mounts
+from isolate.describe.words import hertz, listed
+from isolate.remedies.inner.load import ASK, LIVE_LOAD
+from isolate.remedies.inner.materials import Item, sheets
+from isolate.remedies.inner.states import Sound, State, harmed, octave_gains
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.units import FOOT, INCH, POUND, show_length, show_mass

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from isolate.answers.listen.answer import CALIBRATION_DBA, Listening
-from isolate.answers.words import change
+from isolate.describe.words import change
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.sound.files import Folder
 from isolate.show.text import common

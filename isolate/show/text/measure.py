@@ -9,7 +9,7 @@ import numpy as np
 from isolate.answers.measure.answer import Measurement
 from isolate.answers.measure.bands import Octave
 from isolate.answers.recordings.checks import DOUBT, NOTE, SPOILT, Finding
-from isolate.answers.words import hertz, listed
+from isolate.describe.words import hertz, listed
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
 from isolate.standards.scales import speech_privacy

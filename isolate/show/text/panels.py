@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from isolate.answers.panels.answer import PanelsAnswer
 from isolate.answers.panels.kinds import Kind
-from isolate.answers.panels.states import State
-from isolate.answers.words import NOTICED_DB, hertz, listed
 from isolate.bands import Array, octave_tl
+from isolate.describe.words import NOTICED_DB, hertz, listed
 from isolate.physics.absorption import octaves
+from isolate.remedies.contrast import State
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.units import show_area, show_length

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from isolate.answers.heard.passed import Passed
-from isolate.answers.heard.shell import Heard
 from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.room.options import OptionFound
-from isolate.answers.words import NOTICED_DB, background, hertz, listed
+from isolate.describe.words import NOTICED_DB, background, hertz, listed
+from isolate.room.envelope import Heard
+from isolate.room.received import Passed
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.show.text import room_neighbours as next_door

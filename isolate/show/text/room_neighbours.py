@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from isolate.answers.heard.limits import LimitMet
-from isolate.answers.heard.neighbours import HeardNextDoor, NeighbourFound
-from isolate.answers.heard.passed import Passed
 from isolate.answers.room.answer import RoomAnswer
-from isolate.answers.words import LIKELY, hertz, listed
+from isolate.describe.words import LIKELY, hertz, listed
+from isolate.room.limits import LimitMet
+from isolate.room.neighbours import HeardNextDoor, NeighbourFound
+from isolate.room.received import Passed
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.show.text.room_paths import decides

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from isolate.answers.room.answer import RoomAnswer
-from isolate.answers.room.often import TIMES, AtTime, Often
-from isolate.answers.words import background
+from isolate.describe.words import background
+from isolate.room.often import TIMES, AtTime, Often
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 

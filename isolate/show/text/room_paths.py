@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from isolate.answers.heard.passed import Passed
-from isolate.answers.heard.paths import SideFound
-from isolate.answers.heard.shell import Heard
 from isolate.answers.room.answer import RoomAnswer
+from isolate.room.elements import SideFound
+from isolate.room.envelope import Heard
+from isolate.room.received import Passed
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 

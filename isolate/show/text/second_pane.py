@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from isolate.answers import words
 from isolate.answers.second_pane import choice
 from isolate.answers.second_pane.answer import SecondPane
 from isolate.answers.second_pane.reasons import signed
-from isolate.answers.second_pane.sweep import LININGS, Spot, pane_name
-from isolate.answers.words import NOTICED_DB
+from isolate.describe import words
 from isolate.describe.rooms import Side
+from isolate.describe.words import NOTICED_DB
+from isolate.remedies.second_window.sweep import LININGS, Spot, pane_name
 from isolate.show.layout import VERDICT_INKS, Cell, Page
 from isolate.show.text import common
 from isolate.units import show_length, show_mass

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from isolate.answers.survey.answer import Survey
-from isolate.answers.words import hertz
 from isolate.bands import OCTAVES, octave_levels
+from isolate.describe.words import hertz
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
 from isolate.show.text.test_signal import clock

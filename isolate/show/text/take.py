@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 
 from isolate.answers.take.answer import TakeAnswer
-from isolate.answers.take.at_microphone import GONE, HISS, PAUSES, SPOILS
 from isolate.answers.take.parts import NoiseInTake, TakeFound
-from isolate.answers.words import LIKELY, listed
 from isolate.bands import Array
+from isolate.describe.words import LIKELY, listed
+from isolate.room.takes import GONE, HISS, PAUSES, SPOILS
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
 from isolate.standards import criteria

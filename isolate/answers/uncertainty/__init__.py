@@ -1,1 +1,0 @@
-"""What is not known, how far predictions may be off, and chances drawn from that."""

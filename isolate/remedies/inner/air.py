@@ -1,0 +1,143 @@
+"""Breathing in a room within a room: carbon dioxide over a session, air that its vents pass, warmth."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+from isolate.describe.rooms import Room, Side, Vent
+from isolate.physics import air_flow
+from isolate.remedies.inner.plan import roles
+from isolate.remedies.inner.shell import Shells
+from isolate.room import air
+from isolate.room.air import Air
+from isolate.room.elements import SideFound
+from isolate.room.envelope import words_of_rooms
+
+PLAYING = 1.6  # carbon dioxide of who plays or sings over who sits (1.5 to 2, from memory)
+STUFFY = 1500e-6  # fraction from which heads grow heavy (common practice; usual aims 1000 to 1500 ppm)
+WARMTH = 100.0  # W a person gives off (handbooks, from memory)
+CARRIED = 1200.0  # J/(m3 K), heat air carries
+BY = {"walls": 4, "window": 3, "door": 2, "ceiling": 1}  # which side a duct goes through or beside, first
+WAY = 0.01  # m2 of one way of an assumed duct; more air takes more of them, as in a silencer
+SHORT, LONG = 0.3, 1.0  # m: through a wall; of such a silencer (our judgement)
+DUCT_SPEED = 2.0  # m/s at which air in a lined duct is quiet (common practice)
+
+
+@dataclass(frozen=True)
+class Breathing:
+    """Air for `people` for `session` [s] in `volume` [m3]: the `ways` through both shells; carbon dioxide as
+    a fraction at the end `sealed`, with the air those pass by themselves and with a fan; `stuffy` [s] until
+    a sealed room is; fresh air `needed` [m3/s]; `assumed`: the vent was, nothing being described."""
+
+    people: float
+    session: float
+    volume: float
+    ways: Air
+    sealed: float
+    still: float
+    fan: float
+    stuffy: float
+    needed: float
+    assumed: bool
+
+    @property
+    def duct_area(self) -> float:
+        """Clear area [m2] of a duct in which the air needed stays quiet; as much again to let it out."""
+        return self.needed / DUCT_SPEED
+
+    @property
+    def warmth(self) -> float:
+        """What the people alone give off [W]."""
+        return self.people * WARMTH
+
+    @property
+    def warmer(self) -> float:
+        """How much warmer the air needed gets by it [K], nothing else warming or cooling."""
+        return self.warmth / (CARRIED * self.needed) if self.needed else 0.0
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+        return self.ways.to_dict() | {
+            "people": self.people,
+            "session_h": self.session / 3600.0,
+            "volume_m3": self.volume,
+            "co2_sealed_ppm": 1e6 * self.sealed,
+            "co2_vents_ppm": 1e6 * self.still,
+            "co2_fan_ppm": 1e6 * self.fan,
+            "sealed_stuffy_after_min": self.stuffy / 60.0,
+            "needed_l_s": 1e3 * self.needed,
+            "quiet_duct_cm2": 1e4 * self.duct_area,
+            "warmth_w": self.warmth,
+            "warmer_k": self.warmer,
+            "assumed": self.assumed,
+        }
+
+
+def breathing(shells: Shells, *, people: float, session: float, assumed: bool) -> Breathing:
+    """The air of the whole inner room."""
+    room = shells.plan.room
+    length, width, height = shells.plan.inner_size
+    volume, effort = length * width * height, PLAYING if room.own else 1.0
+    ways = air.of_sides([_through(shells, found) for found in shells.now.sides], people)
+    fans = sum(way.fan or 0.0 for way in ways.ways)
+
+    def co2(flow: float) -> float:
+        return air_flow.co2(people=people, flow=flow, volume=volume, hours=session / 3600.0, effort=effort)
+
+    made = people * air_flow.CO2_PER_PERSON * effort
+    return Breathing(
+        people=people,
+        session=session,
+        volume=volume,
+        ways=ways,
+        sealed=co2(0.0),
+        still=co2(ways.still),
+        fan=co2(fans),
+        stuffy=(STUFFY - air_flow.CO2_OUTSIDE) * volume / made if made else math.inf,
+        needed=air_flow.needed(people),
+        assumed=assumed,
+    )
+
+
+def _through(shells: Shells, found: SideFound) -> SideFound:
+    """A side with nothing but its vents, the boxes of both shells on them."""
+    vents, side = [], shells.plan.side(found.side.name)
+    for vent in side.vents:
+        beyond = shells.beyond(side, vent)
+        box = vent.box or beyond.box
+        if vent.box and beyond.box:
+            box = replace(vent.box, count=vent.box.count + beyond.box.count)
+        vents.append(replace(vent, box=box, length=vent.length + beyond.length))
+    return replace(found, side=replace(side, gaps=(), opened=None, vents=tuple(vents)))
+
+
+def with_vent(room: Room, people: float) -> tuple[Room, bool]:
+    """The room with a fresh-air duct and a way out for the air, where no vent is described, and whether."""
+    if any(side.vents for side in room.sides) or not people:
+        return room, False
+    area = air_flow.needed(people) / DUCT_SPEED
+    ways = math.ceil(area / WAY - 1e-9)
+    each = area / ways
+    length = LONG if ways > 1 else SHORT
+    duct = Vent("assumed duct", each, (math.sqrt(each),) * 2, length, 0.025, count=2 * ways)
+    side = _for_air(room)
+    if side is None:
+        return room, False
+    sides = tuple(replace(one, vents=(duct,)) if one is side else one for one in room.sides)
+    return replace(room, sides=sides), True
+
+
+def _for_air(room: Room) -> Side | None:
+    """The side a duct would go through: towards the outdoors a wall, beside a window or door, or the roof;
+    else the largest wall of any. Never through a ceiling or floor into what lies there; None if no other is
+    told."""
+    indoors = words_of_rooms(room)
+
+    def fit(side: Side) -> tuple[bool, int, float]:
+        by = BY.get(roles(side), 0)
+        return bool(by) and side.faces not in indoors, by, side.area
+
+    some = (side for side in room.sides if roles(side) in ("walls", "window", "door") or fit(side)[0])
+    return max(some, key=fit, default=None)

@@ -1,0 +1,293 @@
+"""Which sets of fixes are best for their price: all of them where they can be counted, a search beyond.
+
+Fixes that no sound has in common are independent of each other: the room falls into parts, each is searched
+by itself, and fronts add up. Within a part every set of fixes that can be made together is looked at, up to
+`MOST` of them (two to the power of twenty: any twenty options). Larger parts start from greedy sets and go
+on from every set of the front, adding, dropping and exchanging fixes until nothing gets better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from isolate.bands import Array
+from isolate.remedies.combined import Bits, Chosen, Evaluator
+from isolate.remedies.judgement.front import Front, Index, Part, pareto, summed
+from isolate.remedies.remedy import Fix
+from isolate.remedies.sounds import Cell
+from isolate.room.chances import Progress, quiet
+
+MOST = 2**20
+_CHUNK = 1 << 16
+_ROUNDS = 60
+NO_LIMITS = (float("inf"),) * 3
+
+
+def resources(fixes: Sequence[Fix]) -> Array:
+    """Cost, mass [kg] and space [m3] of each fix, (fixes, 3); cost to the hundredth."""
+    return np.array([[round(one.cost.typical, 2), one.mass, one.space] for one in fixes]).reshape(-1, 3)
+
+
+def conflicts(fixes: Sequence[Fix]) -> NDArray[np.bool_]:
+    """Which pairs cannot both be made, (fixes, fixes)."""
+    return np.array([[a is not b and a.excludes(b) for b in fixes] for a in fixes], bool).reshape(
+        len(fixes), len(fixes)
+    )
+
+
+def together(conflict: NDArray[np.bool_], most: int = MOST) -> Bits | None:
+    """Every set of fixes that can be made together, (sets, fixes), the empty one first; None if more than
+    `most`."""
+    count = len(conflict)
+    found = np.zeros((1, count), bool)
+    for i in range(count):
+        fits = ~(found & conflict[i]).any(1)
+        more = found[fits]
+        if len(found) + len(more) > most:
+            return None
+        more[:, i] = True
+        found = np.concatenate([found, more])
+    return found
+
+
+def groups(evaluator: Evaluator, conflict: NDArray[np.bool_]) -> tuple[tuple[int, ...], ...]:
+    """Fixes that have a sound in common, or rule each other out, directly or by others; each group sorted.
+    Fixes that change no sound of the aims are in none."""
+    linked = [set(moved) for aim in evaluator.aims if (moved := evaluator.moved_by(aim))]
+    counting = set().union(*linked) if linked else set()
+    linked += [{int(a), int(b)} for a, b in np.argwhere(conflict) if {int(a), int(b)} <= counting]
+    found: list[set[int]] = []
+    for one in linked:
+        apart = [group for group in found if not group & one]
+        found = [*apart, one.union(*(group for group in found if group & one))]
+    return tuple(sorted(tuple(sorted(group)) for group in found))
+
+
+@dataclass(frozen=True, eq=False)
+class Searched:
+    """The sets looked at in one group of `fixes`: `bits` (sets, fixes of the group), `takes` (sets, 3) as
+    `resources`, `excess` (sets, aims) of the group's own `aims`; `exact`: these are all there are."""
+
+    fixes: tuple[int, ...]
+    aims: tuple[int, ...]
+    bits: Bits
+    takes: Array
+    excess: Array
+    exact: bool
+
+    def part(self, left: Callable[[Array], Array], columns: Sequence[int]) -> Part:
+        """For a front: `left` makes of excesses what is left to be done; `columns` of what it takes."""
+        return Part(np.column_stack([left(self.excess), self.takes[:, list(columns)]]), self.bits.sum(1))
+
+    def chosen(self, row: int) -> Chosen:
+        """The fixes of one set."""
+        return frozenset(np.array(self.fixes, int)[self.bits[row]].tolist())
+
+
+def searched(
+    evaluator: Evaluator,
+    *,
+    limits: Sequence[float] = NO_LIMITS,
+    most: int = MOST,
+    progress: Progress = quiet,
+) -> tuple[Searched, ...]:
+    """Every group of the evaluator's fixes, searched.
+
+    limits : on cost, mass and space; only a search that cannot be exact minds them.
+    """
+    fixes = evaluator.built.fixes
+    able = [i for i, fix in enumerate(fixes) if fix.rebuilds is None]
+    conflict = np.zeros((len(fixes),) * 2, bool)
+    conflict[np.ix_(able, able)] = conflicts([fixes[i] for i in able])
+    whole = groups(evaluator, conflict)
+    tables = [(group, together(conflict[np.ix_(group, group)], most)) for group in whole]
+    _prepare(evaluator, tables, progress)
+    return tuple(_searched(evaluator, group, bits, conflict, limits, progress) for group, bits in tables)
+
+
+def _own_aims(evaluator: Evaluator, group: Sequence[int]) -> tuple[int, ...]:
+    return tuple(i for i, aim in enumerate(evaluator.aims) if evaluator.moved_by(aim) & set(group))
+
+
+def _prepare(
+    evaluator: Evaluator, tables: Sequence[tuple[tuple[int, ...], Bits | None]], progress: Progress
+) -> None:
+    """Find every state that will come up, telling how far that is."""
+    wanted: dict[tuple[Cell, Chosen], None] = {}
+    for group, bits in tables:
+        for cell in evaluator.cells:
+            mine = [i for i in evaluator.built.touching(cell) if i in group]
+            columns = [group.index(i) for i in mine]
+            alone = np.eye(len(mine), dtype=bool) if bits is None else np.unique(bits[:, columns], axis=0)
+            for row in alone if mine else ():
+                wanted[cell, frozenset(np.array(mine)[row].tolist())] = None
+    for done, (cell, chosen) in enumerate(wanted, 1):
+        evaluator.built.cell(cell, chosen)
+        progress(done, len(wanted))
+
+
+def _searched(
+    evaluator: Evaluator,
+    group: tuple[int, ...],
+    bits: Bits | None,
+    conflict: NDArray[np.bool_],
+    limits: Sequence[float],
+    progress: Progress,
+) -> Searched:
+    aims = _own_aims(evaluator, group)
+    takes = resources([evaluator.built.fixes[i] for i in group])
+    asked = Asked(evaluator, group, aims, takes)
+    exact = bits is not None
+    if bits is None:
+        bits = _explored(asked, conflict[np.ix_(group, group)], limits)
+    return Searched(group, aims, bits, asked.takes(bits), asked.excess(bits, progress), exact)
+
+
+@dataclass(frozen=True, eq=False)
+class Asked:
+    """What one group's sets take and leave."""
+
+    evaluator: Evaluator
+    group: tuple[int, ...]
+    aims: tuple[int, ...]
+    each: Array
+
+    def takes(self, bits: Bits) -> Array:
+        """Cost, mass and space of sets, (sets, 3)."""
+        return np.round(bits @ self.each, 6)
+
+    def excess(self, bits: Bits, progress: Progress = quiet) -> Array:
+        """Excess of the group's own aims, (sets, aims)."""
+        found = []
+        for start in range(0, len(bits), _CHUNK):
+            found.append(self._excess(bits[start : start + _CHUNK]))
+            if len(bits) > _CHUNK:
+                progress(min(start + _CHUNK, len(bits)), len(bits))
+        return np.concatenate(found)
+
+    def _excess(self, bits: Bits) -> Array:
+        whole = np.zeros((len(bits), len(self.evaluator.built.fixes)), bool)
+        whole[:, list(self.group)] = bits
+        return self.evaluator.excess(whole)[:, list(self.aims)]
+
+    def left(self, bits: Bits) -> Array:
+        """What is left to be done, (sets,)."""
+        return np.asarray(np.maximum(self.excess(bits), 0.0).sum(1))
+
+
+# --- more sets than can be counted ---
+
+
+def _explored(asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float]) -> Bits:
+    """Sets worth a look: what greedy choices pass by, then the neighbours of every set on the front."""
+    seen: dict[bytes, NDArray[np.bool_]] = {}
+
+    def note(bits: Bits) -> Bits:
+        fresh = [row for row in bits if row.tobytes() not in seen]
+        seen.update((row.tobytes(), row) for row in fresh)
+        return np.array(fresh).reshape(-1, len(conflict))
+
+    for bounds in (NO_LIMITS, tuple(limits)):
+        for by_price, exchange in product((True, False), repeat=2):
+            note(np.concatenate(list(_greedy(asked, conflict, bounds, by_price, exchange))))
+    bits = np.array(list(seen.values()))
+    values = np.column_stack([asked.left(bits), asked.takes(bits)])
+    for _ in range(_ROUNDS):
+        front = _front(values, bits, limits)
+        fresh = note(np.concatenate([neighbours(row, conflict) for row in bits[front]]))
+        if not len(fresh):
+            break
+        bits, values = bits[front], values[front]
+        bits = np.concatenate([bits, fresh])
+        values = np.concatenate([values, np.column_stack([asked.left(fresh), asked.takes(fresh)])])
+    return np.array(list(seen.values()))
+
+
+def _front(values: Array, bits: Bits, limits: Sequence[float]) -> Index:
+    """Rows on the front of what is left against each thing it takes, whether bounded or not."""
+    count = bits.sum(1)
+    found = [pareto(np.round(values[:, [0, column]], 6), count) for column in (1, 2, 3)]
+    if np.isfinite(limits[1:]).any():
+        found.append(pareto(np.round(values, 6), count))
+    return np.unique(np.concatenate(found))
+
+
+def neighbours(row: NDArray[np.bool_], conflict: NDArray[np.bool_]) -> Bits:
+    """Sets one fix away: each added, in place of what it rules out; each dropped; each exchanged."""
+    made = np.flatnonzero(row)
+    found = []
+    for i in range(len(row)):
+        other = row.copy()
+        if row[i]:
+            other[i] = False
+            found.append(other)
+            continue
+        other &= ~conflict[i]
+        other[i] = True
+        found.append(other)
+        for j in made:
+            if other[j]:
+                exchanged = other.copy()
+                exchanged[j] = False
+                found.append(exchanged)
+    return np.array(found).reshape(-1, len(row))
+
+
+def _greedy(
+    asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float], by_price: bool, exchange: bool
+) -> Iterator[Bits]:
+    """From nothing, again and again the fix that brings most (for its price), as long as one brings any;
+    `exchange`: also in place of fixes it rules out."""
+    row = np.zeros(len(conflict), bool)
+    yield row[None]
+    while True:
+        left = float(asked.left(row[None])[0])
+        cost = float(asked.takes(row[None])[0, 0])
+        able = [i for i in np.flatnonzero(~row).tolist() if exchange or not (conflict[i] & row).any()]
+        tried = np.array([_added(row, i, conflict) for i in able])
+        if not len(tried):
+            return
+        takes = asked.takes(tried)
+        gains = left - asked.left(tried)
+        gains[(takes > np.asarray(limits) + 1e-9).any(1)] = -np.inf
+        if gains.max() <= 1e-9:
+            return
+        price = np.maximum(takes[:, 0] - cost, 1e-9) if by_price else np.ones(len(tried))
+        row = tried[int(np.argmax(np.where(gains > 1e-9, gains / price, -np.inf)))]
+        yield row[None]
+
+
+def _added(row: NDArray[np.bool_], i: int, conflict: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    other = row & ~conflict[i]
+    other[i] = True
+    return other
+
+
+# --- all groups together ---
+
+
+def front(
+    tables: Sequence[Searched],
+    *,
+    left: Callable[[Array], Array],
+    limits: Sequence[float] = NO_LIMITS,
+    by: int = 0,
+) -> tuple[Front, list[Chosen]]:
+    """The front of what is left against cost (`by` 0), mass (1) or space (2), and what is limited too.
+
+    The sets' rows are in the order of what they take, and each set's fixes are told.
+    """
+    columns = [by, *(i for i in range(3) if i != by and np.isfinite(limits[i]))]
+    found = summed([one.part(left, columns) for one in tables], [limits[i] for i in columns])
+    order = np.lexsort((found.values[:, 0], found.values[:, 1]))
+    found = Front(found.values[order], found.rows[order])
+    chosen = [
+        frozenset().union(*(table.chosen(row) for table, row in zip(tables, rows, strict=True)))
+        for rows in found.rows
+    ]
+    return found, chosen

@@ -1,0 +1,229 @@
+"""What is wanted, read from words: "not audible", "25 dBA", "NC 20", "in the take: gone", "tram: faint"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import NamedTuple
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.describe.limits import StatedLimit
+from isolate.describe.reading import nearest, tidy
+from isolate.describe.rooms import Room
+from isolate.errors import InputError
+from isolate.remedies.sounds import Excess, Sound
+from isolate.room import limits, takes
+from isolate.room.chances import Sample
+from isolate.room.takes import GONE, HISS, PAUSES, PLAIN_DB, AtMicrophone
+from isolate.standards import criteria, hearing
+from isolate.standards.weighting import dba, dbc
+from isolate.units import shown
+
+USUAL = "not audible"
+TAKE, INSIDE, OUTSIDE = "in the take", "inside", "neighbours"
+_HEARD = {"not audible": 0.0, "inaudible": 0.0, "faint": 5.0, "audible": 10.0}
+_IN_TAKE = {GONE: GONE, HISS: HISS, "hiss": HISS, PAUSES: PAUSES, "pauses": PAUSES}
+_LEVEL = re.compile(r"(?:at most )?(?P<value>-?\d+(?:\.\d+)?)\s*dB\s*\(?(?P<weight>[AC])\)?", re.IGNORECASE)
+_CURVE = re.compile(r"(?P<curve>NC|NR)\s*-?\s*(?P<value>\d+(?:\.\d+)?)", re.IGNORECASE)
+_SOFTER = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*dB\s+(?:softer|less|quieter)", re.IGNORECASE)
+_LIMITS = ("limits", "limit", "limits kept", "within limits")
+_INSTEAD = (
+    'write "not audible", "faint", "25 dBA", "NC 20", "10 dB softer", "in the take: gone", "limits" (those '
+    'of the neighbours), or with a name in front "tram: faint"; a comma joins several'
+)
+_RANGES = {"dB": (-20.0, 120.0), "NC": (10.0, 70.0), "NR": (0.0, 100.0), "softer": (0.1, 100.0)}
+
+
+@dataclass(frozen=True, eq=False)
+class Aim:
+    """What one sound shall come to: `excess` above it of levels and backgrounds (..., 27), in dB (or in the
+    numbers of a curve), 0 and less where it is met."""
+
+    sound: Sound
+    words: str
+    excess: Excess
+
+    @property
+    def name(self) -> str:
+        """Whose and what."""
+        return f"{self.sound.name}: {self.words}"
+
+
+def _heard(level: Array, background: Array, *, allowed: float) -> Array:
+    return np.asarray(hearing.margin(level, background).max(-1) - allowed)
+
+
+def _rated(level: Array, background: Array, *, kind: str, value: float) -> Array:
+    rate = {"A": dba, "C": dbc, "NC": criteria.nc, "NR": criteria.nr}[kind]
+    return np.asarray(rate(np.maximum(level, -200.0)) - value)
+
+
+def _limited(level: Array, background: Array, *, stated: Sequence[StatedLimit]) -> Array:
+    each = [limits.exceeded(one, level_db=level, background_db=background)[0] for one in stated]
+    return np.asarray(np.max(each, axis=0))
+
+
+def _taken(
+    level: Array, background: Array, *, word: str, takes: Sequence[tuple[AtMicrophone, Array]]
+) -> Array:
+    """Over takes, each with what its background is above that of the room."""
+    found = []
+    for at, more in takes:
+        met = at.meet(Sample(level, np.broadcast_to(background + more, np.shape(level))))
+        over = {GONE: met.bare_db, HISS: met.pause_db,
+                PAUSES: np.maximum(met.soft_db, met.pause_db - PLAIN_DB)}[word]  # fmt: skip
+        found.append(over)
+    return np.asarray(np.max(found, axis=0))
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of a target: whose (empty: the usual), and the `word` or the `kind` of level with `value`."""
+
+    subject: str
+    text: str
+    kind: str
+    value: float = 0.0
+
+
+def parse(text: str) -> tuple[Part, ...]:
+    """The parts of a target.
+
+    >>> parse("tram: faint")[0].subject
+    'tram'
+
+    Raises
+    ------
+    InputError
+        When a part means nothing.
+    """
+    faults, found = [], []
+    for part in text.split(","):
+        subject, colon, wanted = part.rpartition(":")
+        try:
+            found.append(_part(subject.strip() if colon else "", wanted.strip()))
+        except ValueError as fault:
+            faults.append(f"--target: {fault}")
+    if faults:
+        raise InputError(faults)
+    return tuple(found)
+
+
+def _part(subject: str, wanted: str) -> Part:
+    word, whose = tidy(wanted), tidy(subject)
+    in_take = whose == TAKE or whose.endswith((f": {TAKE}", f" {TAKE}"))
+    if in_take:
+        subject = subject[: -len(TAKE)].strip(" :")
+    if word in _IN_TAKE and (in_take or word in (GONE, HISS)):
+        return Part(subject or TAKE, f"{TAKE}: {_IN_TAKE[word]}", _IN_TAKE[word])
+    if in_take:
+        known = ", ".join(dict.fromkeys(_IN_TAKE.values()))
+        raise ValueError(f"nothing a take knows (got {shown(wanted)}); write one of {known}")
+    if word in _HEARD:
+        text = USUAL if _HEARD[word] == 0.0 else f"at most {word}"
+        return Part(subject, text, "heard", _HEARD[word])
+    if word in _LIMITS:
+        return Part(subject, "within its limits", "limits")
+    for pattern, unit in ((_LEVEL, "dB"), (_CURVE, ""), (_SOFTER, "softer")):
+        match = pattern.fullmatch(wanted)
+        if match is None:
+            continue
+        value, given = float(match["value"]), match.groupdict()
+        kind = (given.get("weight") or given.get("curve") or "softer").upper().replace("SOFTER", "softer")
+        low, high = _RANGES[unit or kind]
+        if not low <= value <= high:
+            raise ValueError(f"out of range, {low:g} to {high:g} (got {shown(wanted)}); {_INSTEAD}")
+        told = {"A": f"{value:g} dBA", "C": f"{value:g} dBC", "softer": f"{value:g} dB softer"}
+        return Part(subject, told.get(kind, f"{kind} {value:g}"), kind, value)
+    raise ValueError(f"not a target (got {shown(wanted)}); {_INSTEAD}")
+
+
+class InTake(NamedTuple):
+    """A take at its microphone, its background [dB] (27,), the noises that may come while it lasts."""
+
+    at: AtMicrophone
+    background_db: Array
+    noises: frozenset[str]
+
+
+def _takes(room: Room, absorption: Array) -> tuple[InTake, ...]:
+    return tuple(
+        InTake(
+            takes.at_microphone(one, absorption=absorption, played_in_room=one.own in room.own),
+            takes.background(room, one)[1],
+            frozenset(noise.name for noise in room.noises if takes.shared(noise, one) > 0.0),
+        )
+        for one in takes.of_room(room)
+    )
+
+
+def aims(
+    parts: Sequence[Part], room: Room, sounds: Sequence[Sound], *, absorption: Array
+) -> tuple[Aim, ...]:
+    """What each sound that is meant shall come to; a later part counts for a sound named twice.
+
+    Raises
+    ------
+    InputError
+        No such sound, no take, no limit.
+    """
+    found: dict[int, Aim] = {}
+    in_take = any(part.kind in _IN_TAKE.values() for part in parts)
+    in_takes = _takes(room, absorption) if in_take else ()
+    for part in parts:
+        for sound in _meant(part, sounds):
+            aim = _aim(part, sound, in_takes)
+            if aim is not None:
+                found[sounds.index(sound)] = aim
+    if not found:
+        raise InputError(
+            "--target: nothing of the room is meant by it: no noise, own sound, limit or take is there for it"
+        )
+    return tuple(found[i] for i in sorted(found))
+
+
+def _meant(part: Part, sounds: Sequence[Sound]) -> tuple[Sound, ...]:
+    inside = tuple(one for one in sounds if one.inside)
+    outside = tuple(one for one in sounds if not one.inside)
+    subject = tidy(part.subject)
+    if not subject:
+        return outside if part.kind == "limits" or not inside else inside
+    groups = {TAKE: inside, INSIDE: inside, "noises": inside, OUTSIDE: outside, "neighbors": outside}
+    if subject in groups:
+        meant = groups[subject]
+        if not meant:
+            what = "a noise" if groups[subject] is inside else "an own sound at a neighbour"
+            raise InputError(f"--target: {part.subject}: the room has nothing there; describe {what} first")
+        return meant
+    named = tuple(one for one in sounds if subject in {tidy(name) for name in one.called})
+    if not named:
+        known = list(dict.fromkeys(name for one in sounds for name in one.called))
+        raise InputError(f"--target: no sound of this name (got {shown(part.subject)}); "
+                         f"{nearest(part.subject, [*known, TAKE, INSIDE, OUTSIDE])}")  # fmt: skip
+    return named
+
+
+def _aim(part: Part, sound: Sound, found: Sequence[InTake]) -> Aim | None:
+    if part.kind == "heard":
+        return Aim(sound, part.text, partial(_heard, allowed=part.value))
+    if part.kind in ("A", "C", "NC", "NR"):
+        return Aim(sound, part.text, partial(_rated, kind=part.kind, value=part.value))
+    if part.kind == "softer":
+        then = float(dba(sound.level_db)) - part.value
+        return Aim(sound, part.text, partial(_rated, kind="A", value=then))
+    if part.kind == "limits":
+        if not sound.limits:
+            return None
+        return Aim(sound, part.text, partial(_limited, stated=sound.limits))
+    if not sound.inside:
+        raise InputError(f"--target: {sound.name}: is no noise that a take could hold; write another aim")
+    there = [
+        (one.at, one.background_db - sound.background_db)
+        for one in found
+        if sound.name in one.noises
+    ]
+    return Aim(sound, part.text, partial(_taken, word=part.kind, takes=there)) if there else None

@@ -1,0 +1,234 @@
+"""What is asked of a second window, read from words: the old window, the new panes, the limits."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from isolate import units
+from isolate.describe import catalogue, constructions, leaks, noises
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.layers import is_pane
+from isolate.describe.materials import material
+from isolate.describe.noises import Level
+from isolate.describe.openings import Gap
+from isolate.describe.stated import Stated
+from isolate.units import shown
+
+Size = tuple[float, float]
+SHALLOWEST, DEEPEST = 0.005, 0.6  # [m] between two windows
+SASH_DEPTH = 0.06  # [m] of the way past a sash stated by its gap, as in the table of leaks
+REVEALS = {"bare": "bare", "lined": "absorbent", "absorbent": "absorbent"}
+# What people say of a window whose make-up they do not know (common practice, no source).
+GLAZED = {
+    "single": "glass 4 mm", "double": "double glass 4-16-4 mm", "triple": "triple glass 4-12-4-12-4 mm",
+}  # fmt: skip
+_GLAZED = re.compile(r"(single|double|triple)(?:[\s-]+(?:glazed|glazing|glass|pane|paned))?", re.IGNORECASE)
+_INSTEAD = 'write its glass, such as "4 mm", "1/8 in", "double glazed" or "4-16-4"'
+_NUMBER = r"\d+(?:\.\d+)?"
+_UNIT = re.compile(rf"{_NUMBER}(?:\s*[-/]\s*{_NUMBER}){{2}}(?:(?:\s*[-/]\s*{_NUMBER}){{2}})?(?:\s*mm)?")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question about a second window; None where nothing was said. Lengths [m], masses [kg].
+
+    window : the old one, sash : the slit round it (width [m]) or the state of its seal, size of both.
+    side : of the room; noise : the one that counts, with its `level`.
+    seal : state of the new pane's seal; reveal "bare" | "absorbent"; `gaps` and `panes` to look at.
+    openable, light, no_fixing : it must open, keep the daylight, or hold without screws and glue.
+    """
+
+    window: Construction | None = None
+    size: Size | None = None
+    sash: str | float | None = None
+    side: str | None = None
+    noise: str | None = None
+    level: Level | None = None
+    seal: str | None = None
+    reveal: str | None = None
+    gaps: tuple[float, ...] = ()
+    panes: tuple[Leaf, ...] = ()
+    max_gap: float | None = None
+    max_weight: float | None = None
+    openable: bool = False
+    light: bool = False
+    no_fixing: bool = False
+    notes: tuple[str, ...] = ()
+
+    @property
+    def sealed(self) -> str:
+        """State of the new pane's seal: as stated, or what such a pane can have."""
+        return self.seal or ("draught-stripped" if self.openable or self.no_fixing else "sealed")
+
+
+def asked(
+    *,
+    window: str | None = None,
+    size: str | None = None,
+    sash: str | None = None,
+    side: str | None = None,
+    noise: str | None = None,
+    level: str | None = None,
+    seal: str | None = None,
+    reveal: str | None = None,
+    gaps: Sequence[str] = (),
+    panes: Sequence[str] = (),
+    max_gap: str | None = None,
+    max_weight: str | None = None,
+    openable: bool = False,
+    light: bool = False,
+    no_fixing: bool = False,
+) -> Asked:
+    """A question in words, each option as on the command line.
+
+    Raises
+    ------
+    InputError
+        All faults together, each behind the name of its option.
+    """
+    options = Stated()
+    built = options.read("--window", window, old_window)
+    found = Asked(
+        window=None if built is None else built[0],
+        size=options.read("--size", size, _size),
+        sash=options.read("--sash", sash, _sash),
+        side=side,
+        noise=noise,
+        level=options.read("--level", level, noises.level),
+        seal=options.read("--seal", seal, _seal),
+        reveal=options.read("--reveal", reveal, _reveal),
+        gaps=tuple(g for text in gaps if (g := options.read("--gap", text, _gap)) is not None),
+        panes=tuple(p for text in panes if (p := options.read("--pane", text, new_pane)) is not None),
+        max_gap=options.read("--max-gap", max_gap, _gap),
+        max_weight=options.read("--max-weight", max_weight, lambda text: units.parse(text, "mass")),
+        openable=openable,
+        light=light,
+        no_fixing=no_fixing,
+        notes=() if built is None else built[1],
+    )
+    if level is not None and noise is None:
+        options.fault("--level", "belongs to one noise; name it with --noise")
+    if found.seal == "sealed" and (openable or no_fixing):
+        how = "that opens" if openable else "without fixings"
+        options.fault("--seal", f"no pane {how} closes that well (got {shown(seal)}); write draught-stripped")
+    options.stop()
+    return found
+
+
+def old_window(text: str) -> tuple[Construction, tuple[str, ...]]:
+    """A window as people name it: "4 mm", "1/8 in", "double glazed", "4-16-4", or any construction.
+
+    Returns it with notes on what was taken for granted. ValueError or InputError when it is no window.
+    """
+    tidy = text.strip()
+    word = _GLAZED.fullmatch(tidy)
+    if word:
+        name = GLAZED[word[1].casefold()]
+        return constructions.load(name), (f'"{tidy}" taken as {name}: measure the glass to be surer',)
+    if _UNIT.fullmatch(tidy):
+        return _unit(tidy), ()
+    if _is_length(tidy):
+        return constructions.inline(f"glass {tidy}"), ()
+    named = catalogue.is_path(tidy) or catalogue.find(tidy) is not None
+    if not named and (not re.search(r"\d", tidy) or re.fullmatch(_NUMBER, tidy)):
+        raise ValueError(f"no window (got {shown(text)}); {_INSTEAD}")
+    built = constructions.load(tidy)
+    if not built.layers:
+        raise ValueError(f"only its measured curve is known (got {shown(text)}); write its layers")
+    if not all(is_pane(layer) for layer in built.layers if isinstance(layer, Leaf)):
+        raise ValueError(f"not a window (got {shown(text)}); {_INSTEAD}")
+    return built, built.notes
+
+
+def _unit(text: str) -> Construction:
+    """An insulating unit by its numbers in millimetres, glass and gaps in turn.
+
+    Glass with a fraction of a millimetre (6.4, 8.8) is laminated.
+    """
+    numbers = [float(n) for n in re.findall(_NUMBER, text)]
+    for glass, gap in zip(numbers[::2], [*numbers[1::2], 12.0], strict=True):
+        if not (2.0 <= glass <= 25.0 and 4.0 <= gap <= 40.0):
+            raise ValueError(
+                f'no insulating unit (got {shown(text)}); write glass-gap-glass in mm, such as "4-16-4"'
+            )
+    layers = [
+        Cavity(n * 1e-3, framing="glazing spacer") if i % 2 else _glass(n) for i, n in enumerate(numbers)
+    ]
+    name = "-".join(f"{n:g}" for n in numbers) + " mm"
+    return Construction(name, f"Insulating unit, {name}", "window", tuple(layers))
+
+
+def _glass(millimetres: float) -> Leaf:
+    whole = abs(millimetres - round(millimetres)) < 0.05
+    return Leaf(material("glass" if whole else "laminated glass"), millimetres * 1e-3)
+
+
+def new_pane(text: str) -> Leaf:
+    """A pane to put behind: "6 mm" of glass, "1/4 in", "laminated 6.4 mm", "acrylic 3/8 in"."""
+    name = f"glass {text.strip()}" if _is_length(text.strip()) else text
+    built = constructions.inline(name)
+    pane = built.layers[0]
+    if len(built.layers) > 1 or not is_pane(pane):
+        raise ValueError(f'not one pane (got {shown(text)}); write it as "6 mm" or "laminated 1/4 in"')
+    assert isinstance(pane, Leaf)
+    if not 0.001 <= pane.thickness <= 0.04:
+        raise ValueError(f'no sane pane (got {shown(text)}); write one of 1 to 40 mm, such as "6 mm"')
+    return pane
+
+
+def _is_length(text: str) -> bool:
+    try:
+        units.parse(text, "length")
+    except ValueError:
+        return False
+    return True
+
+
+def _size(text: str) -> Size:
+    width, height = units.parse(text, "size")
+    if not all(0.15 <= edge <= 6.0 for edge in (width, height)):
+        raise ValueError(
+            f"no sane window (got {shown(text)}); write width x height, such as "
+            '"1.2 m x 1.5 m" or "36 in x 48 in"'
+        )
+    return width, height
+
+
+def _gap(text: str) -> float:
+    length = units.parse(text, "length")
+    if not SHALLOWEST <= length <= DEEPEST:
+        raise ValueError(
+            f'not from 5 to 600 mm (got {shown(text)}); write the clear distance between the panes, as "4 in"'
+        )
+    return length
+
+
+def _sash(text: str) -> str | float:
+    if not _is_length(text):
+        return leaks.find("window sash", text).seal
+    width = units.parse(text, "length")
+    if not 2e-5 <= width <= 0.02:
+        raise ValueError(f'no sane gap round a sash (got {shown(text)}); write one such as "1 mm"')
+    return width
+
+
+def _seal(text: str) -> str:
+    return leaks.find("window sash", text).seal
+
+
+def _reveal(text: str) -> str:
+    word = text.strip().casefold()
+    if word not in REVEALS:
+        raise ValueError(f"neither bare nor lined (got {shown(text)}); write one of both")
+    return REVEALS[word]
+
+
+def round_sash(state: str | float, size: Size) -> Gap:
+    """The slit round a window of `size` [m] whose seal is in this state, or as wide as stated [m]."""
+    length = 2.0 * sum(size)
+    if isinstance(state, float):
+        return Gap(state, length, SASH_DEPTH, name="sash gaps")
+    leak = leaks.find("window sash", state)
+    return Gap(leak.width.typical, length, leak.depth, leak.at_edge, "sash gaps", leak.width)

@@ -1,0 +1,265 @@
+"""Every pane at every distance behind a window: what each lets through and how loud that is inside."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.describe import words
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.materials import material
+from isolate.physics import leakage, second_window
+from isolate.remedies.second_window.asked import Asked, round_sash
+from isolate.remedies.second_window.setting import Setting
+from isolate.room import prediction
+from isolate.room.elements import Path, SideFound
+from isolate.standards import ratings
+from isolate.units import show_length
+
+GAPS: Array = np.array(
+    [6, 9, 12, 16, 20, 25, 32, 40, 50, 63, 75, 100, 125, 150, 175, 200, 250, 300]
+) / 1e3  # fmt: skip
+LININGS = ("bare", "absorbent")
+LINED_FROM = 0.04  # [m] between the windows, below which there is no reveal to line
+# As they are sold [mm] (common practice, no source).
+SOLD: tuple[tuple[str, tuple[float, ...]], ...] = (
+    ("glass", (3, 4, 5, 6, 8, 10, 12)),
+    ("laminated glass", (6.4, 8.8, 10.8, 12.8)),
+    ("acoustic laminated glass", (6.8, 8.8, 10.8, 12.8)),
+    ("acrylic", (3, 5, 6, 8, 10, 12)),
+)
+_SHORT = {
+    "laminated glass": "laminated", "acoustic laminated glass": "acoustic laminated",
+}  # fmt: skip
+
+
+def pane_name(pane: Leaf) -> str:
+    """A pane in a few words: "laminated 6.4 mm"."""
+    name = pane.material.name
+    return f"{_SHORT.get(name, name)} {words.millimetres(pane.thickness)}"
+
+
+def pane_both(pane: Leaf) -> str:
+    """The same with its inches."""
+    return pane_name(pane).replace(words.millimetres(pane.thickness), show_length(pane.thickness))
+
+
+_NO_LEAK = 1e-12  # of a tau: what nothing can be heard of
+
+
+class Spot(NamedTuple):
+    """One of the swept: indices of lining, pane and gap."""
+
+    lining: int
+    pane: int
+    gap: int
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """Panes at distances [m] with each lining of the reveal, all with one `seal`.
+
+    panes_tau and leak_tau (linings, panes, gaps, 27): through the panes, and past sash, seal or both; their
+    limits at 5 and 95 % `leak_range`. alone_tau (panes, 27) of each new pane by itself.
+    """
+
+    setting: Setting
+    panes: tuple[Leaf, ...]
+    gaps: Array
+    linings: tuple[str, ...]
+    seal: str
+    alone_tau: Array
+    panes_tau: Array
+    leak_tau: Array
+
+    @cached_property
+    def tau(self) -> Array:
+        """tau (linings, panes, gaps, 27) of the window with what is behind it."""
+        return np.asarray(np.minimum(self.panes_tau + self.leak_tau, 1.0))
+
+    @cached_property
+    def inside_db(self) -> Array:
+        """Levels inside [dB] (noises, linings, panes, gaps, 27)."""
+        return self.setting.inside_db(self.tau)
+
+    @cached_property
+    def gain_dba(self) -> Array:
+        """How much softer each noise is [dBA] (noises, linings, panes, gaps)."""
+        return self.setting.gain_dba(self.inside_db)
+
+    @cached_property
+    def margin(self) -> Array:
+        """Largest excess [dB] of each noise (noises, linings, panes, gaps)."""
+        return self.setting.margin(self.inside_db)
+
+    @cached_property
+    def excess(self) -> Array:
+        """What sticks out of each noise [dB], all bands together (noises, linings, panes, gaps)."""
+        return self.setting.excess(self.inside_db)
+
+    @cached_property
+    def rise_db(self) -> Array:
+        """What the worst of the bands one hears now rises by [dB] (noises, linings, panes, gaps); negative
+        where all of them fall, nothing heard counting as none."""
+        now = np.array([one.inside_db for one in self.setting.heard])
+        audible = np.array([one.margin_db > 0.0 for one in self.setting.heard])
+        rise = np.where(audible[:, None, None, None], self.inside_db - now[:, None, None, None], -np.inf)
+        worst = rise.max(-1)
+        return np.where(np.isfinite(worst), worst, 0.0)
+
+    @cached_property
+    def score(self) -> Array:
+        """What sticks out of the noises that count [dB], on the mean; (linings, panes, gaps)."""
+        return np.asarray(self.excess[list(self.setting.counting)].mean(0))
+
+    @cached_property
+    def masses(self) -> Array:
+        """Mass [kg] of each pane in this window, (panes,)."""
+        return np.array([words.leaf_mass(pane) for pane in self.panes]) * self.setting.side.area
+
+    @cached_property
+    def resonances(self) -> Array:
+        """Lowest resonance [Hz] of window and pane on the air between, (panes, gaps)."""
+        window, size = self.setting.side.construction, self.setting.size
+        return np.array(
+            [
+                [second_window.chain(window, pane, depth=depth, size=size)[0] for depth in self.gaps]
+                for pane in self.panes
+            ]
+        )
+
+    @cached_property
+    def rw(self) -> Array:
+        """Weighted sound reduction index [dB], leaks included, (linings, panes, gaps)."""
+        return np.asarray(ratings.rw(-10.0 * np.log10(self.tau)), float)
+
+    def construction(self, spot: Spot) -> Construction:
+        """The window with this behind it."""
+        return with_pane(
+            self.setting.side.construction,
+            self.panes[spot.pane],
+            depth=float(self.gaps[spot.gap]),
+            edges=self.linings[spot.lining],
+        )
+
+    def found(self, spot: Spot) -> SideFound:
+        """The side with this behind it, as paths."""
+        leak = self.leak_tau[spot]
+        spread = _leak_spread(self, spot)
+        new = self.construction(spot)
+        return side_with(self.setting, new, self.panes_tau[spot], leak, spread)
+
+
+def with_pane(window: Construction, pane: Leaf, *, depth: float, edges: str = "bare") -> Construction:
+    """A window with one more pane behind it, in a frame of its own."""
+    gap = Cavity(depth, edges=edges, framing="separate frames")
+    title = f"{window.title}, {pane_name(pane)} {words.millimetres(depth)} behind it"
+    return replace(window, name=title, title=title, layers=(*window.layers, gap, pane), measured=None)
+
+
+def side_with(
+    setting: Setting, construction: Construction, panes: Array, leak: Array, leak_sigma: Array
+) -> SideFound:
+    """The window's side let through by `panes` and past its seals, tau (27,) each; vents as they are."""
+    side, area = setting.side, setting.side.area
+    new = replace(side, construction=construction, gaps=(), opened=None)
+    paths = [
+        Path(
+            f"{side.name}: panes", side.name, "construction", panes * area, prediction.of_curve(construction)
+        )
+    ]
+    if np.any(leak > 0.0):
+        paths.append(Path(f"{side.name}: past the seals", side.name, "gap", leak * area, leak_sigma))
+    mass = sum(words.leaf_mass(layer) for layer in construction.layers if isinstance(layer, Leaf))
+    return SideFound(new, (*paths, *setting.kept), mass, ())
+
+
+def leak_of_seal(setting: Setting, seal: str | float) -> Array:
+    """tau (27,) re the window's area of a seal in this state all round it."""
+    return leakage.gap(round_sash(seal, setting.size)) / setting.side.area
+
+
+def _limits_of_seal(setting: Setting, seal: str) -> tuple[Array, Array]:
+    gap = round_sash(seal, setting.size)
+    assert gap.widths is not None  # stated in words
+    ends = (replace(gap, width=width, widths=None) for width in (gap.widths.low, gap.widths.high))
+    low, high = (leakage.gap(one) / setting.side.area for one in ends)
+    return low, high
+
+
+def past_seals(
+    setting: Setting,
+    pane_tau: Array,
+    *,
+    depths: Array,
+    edges: str,
+    seal: Array,
+    sash: Array | None = None,
+) -> Array:
+    """tau (..., depths, 27) of what gets past the sash, the new seal, or both."""
+    window = setting.shell.finder.through(setting.side.construction, setting.size)
+    return second_window.past_seals(
+        10.0 ** (-window.tl_db / 10.0),
+        pane_tau,
+        sash=setting.leaks() if sash is None else sash,
+        seal=seal,
+        depths=depths,
+        size=setting.size,
+        edges=edges,
+    )
+
+
+def _leak_spread(sweep: Sweep, spot: Spot) -> Array:
+    """Standard deviation [dB] (27,) of what gets past the seals, from the range of the new seal's width."""
+    low, high = (
+        past_seals(
+            sweep.setting, sweep.alone_tau[spot.pane], depths=sweep.gaps[[spot.gap]],
+            edges=sweep.linings[spot.lining], seal=seal,
+        )[0]
+        for seal in _limits_of_seal(sweep.setting, sweep.seal)
+    )  # fmt: skip
+    low, high = (np.maximum(tau, _NO_LEAK) for tau in (low, high))
+    return np.abs(10.0 * np.log10(high / low)) / (2.0 * prediction.LIMIT)
+
+
+def panes_sold() -> tuple[Leaf, ...]:
+    """The panes that are tried when none are named."""
+    return tuple(Leaf(material(name), t * 1e-3) for name, sizes in SOLD for t in sizes)
+
+
+def gaps_tried(asked: Asked) -> Array:
+    """Distances [m] to look at: those stated, or the usual with the one that fits just in."""
+    if asked.gaps:
+        return np.unique(asked.gaps)
+    if asked.max_gap is None:
+        return GAPS
+    others = GAPS[np.abs(GAPS / asked.max_gap - 1.0) > 0.03]
+    return np.unique([*others, asked.max_gap])
+
+
+def sweep(setting: Setting, panes: Sequence[Leaf], gaps: Array, *, seal: str) -> Sweep:
+    """All panes at all gaps [m] with a bare and a lined reveal, lined only from `LINED_FROM` on."""
+    panes = sorted(panes, key=lambda pane: pane.material.name)
+    window, size = setting.side.construction, setting.size
+    alone = second_window.alone(panes, size=size)
+    closed = leak_of_seal(setting, seal)
+    through = [second_window.behind(window, panes, depths=gaps, size=size, edges=edges) for edges in LININGS]
+    leak = [past_seals(setting, alone, depths=gaps, edges=edges, seal=closed) for edges in LININGS]
+    narrow = gaps < LINED_FROM
+    for bare, lined in (through, leak):
+        lined[:, narrow] = bare[:, narrow]
+    return Sweep(
+        setting=setting,
+        panes=tuple(panes),
+        gaps=gaps,
+        linings=LININGS,
+        seal=seal,
+        alone_tau=alone,
+        panes_tau=np.array(through),
+        leak_tau=np.array(leak),
+    )

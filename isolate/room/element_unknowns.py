@@ -1,0 +1,142 @@
+"""What is not known of the paths into a room: materials, workmanship, gaps, and how well a prediction holds.
+
+Published specimens are predicted at typical materials, so the error of the prediction (`uncertainty`) holds
+the scatter of materials already: what materials and workmanship add up to is taken out of it, and the whole
+is larger only where they alone are more.
+
+Constructions that have much in common err alike. Of the error's variance a part goes with the family, a part
+with the layers, shared out among them, and the rest with the one construction: two windows that share all
+layers and differ in a cavity's depth err mostly alike, a wall and a window do not. What laboratories differ
+by is taken as a matter of the place: most of it stays with the side when its construction changes. The parts
+are assumptions; in published specimens of one family, from different laboratories, errors correlate by 0
+(panes) to 0.3 (masonry, studs).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from isolate.bands import Array
+from isolate.describe import words
+from isolate.describe.constructions import Construction
+from isolate.describe.materials import Range
+from isolate.describe.rooms import Gap, Side
+from isolate.physics import leakage
+from isolate.physics.responses import Response, responses
+from isolate.physics.transmission import transmission
+from isolate.room import model_error, prediction, unknowns
+from isolate.room.contributions import Answering, Contribution, OneOf, Smooth, spread
+from isolate.room.elements import TAPE_DB, Path, SideFound, named_gaps
+from isolate.room.families import family
+
+TESTED = "as tested"  # the place of a construction by itself
+FAMILY, LAYERS, OWN = 0.2, 0.5, 0.3  # parts of the variance of a prediction's error
+PLACE = 0.7  # part of the laboratories' variance that belongs to the place
+
+
+@dataclass
+class PathUnknowns:
+    """Finds the contributions of paths, each construction's responses computed once."""
+
+    known: dict[object, tuple[Response, ...]] = field(default_factory=dict)
+
+    def of(self, path: Path, sides: Mapping[str, SideFound]) -> tuple[Contribution, ...]:
+        """What adds to the loss of a path [dB]; `sides` by name."""
+        found = sides.get(path.side)
+        if path.kind == "construction" and found is not None and found.side.second is None:
+            return self._construction(found.side)
+        if path.kind == "gap" and found is not None:
+            return (self._gap(path, found.side),)
+        return (_other(path),)
+
+    def _construction(self, side: Side) -> tuple[Contribution, ...]:
+        edge = side.area**0.5
+        size = side.size or (edge, edge)
+        parts = self.of_construction(side.construction, size=size, place=side.name)
+        return (*parts, _make(side, size)) if side.perhaps else parts
+
+    def of_construction(
+        self, built: Construction, *, size: tuple[float, float], place: str
+    ) -> tuple[Contribution, ...]:
+        """What adds to the transmission loss [dB] of a construction of this size [m] at a place."""
+        key = (built.kind, built.layers, size)
+        if key not in self.known:
+            self.known[key] = responses(built, size=size)
+        parts: list[Contribution] = [
+            Answering(unknowns.of_key(one.key), one, one.key) for one in self.known[key]
+        ]
+        if built.layers:
+            error = model_error.of(family(built))
+            rest = np.sqrt(np.maximum(error**2 - spread(parts) ** 2, 0.0))
+            parts.append(Smooth(unknowns.prediction(place), _shares(built), rest))
+        here = f"place {place}"
+        shares = ((here, PLACE), (f"{here} {built.name}", 1.0 - PLACE))
+        parts.append(Smooth(unknowns.prediction(place), shares, prediction.LABORATORY_DB))
+        return tuple(parts)
+
+    def _gap(self, path: Path, side: Side) -> Contribution:
+        """A gap's width, or its whole loss where no gap of the side is called so."""
+        unknown = unknowns.gap(path.name)
+        gap = _gap_of(path, side)
+        if gap is None:
+            return Smooth(unknown, ((path.name, 1.0),), path.sigma_db)
+        widths = gap.widths or _by_tape(gap.width)
+        ends = [leakage.gap(_exactly(gap, width)) for width in (gap.width, widths.low, widths.high)]
+        usual, low, high = (-10.0 * np.log10(tau_area) for tau_area in ends)
+        key = f"{side.name} {gap.name} {gap.width:.6f}"
+        return Answering(unknown, Response(key, low - usual, high - usual), key)
+
+
+def beyond_model(construction: Construction, *, size: tuple[float, float]) -> Array:
+    """Standard deviation [dB] (27,) that materials and workmanship add to the error of the prediction, which
+    holds their usual scatter already."""
+    parts = PathUnknowns().of_construction(construction, size=size, place=TESTED)
+    materials = spread([part for part in parts if isinstance(part, Answering)])
+    return np.sqrt(np.maximum(materials**2 - model_error.of(family(construction)) ** 2, 0.0))
+
+
+def _shares(construction: Construction) -> tuple[tuple[str, float], ...]:
+    layers = [words.layer(layer) for layer in construction.layers]
+    return (
+        (f"family {family(construction)}", FAMILY),
+        *(
+            (f"layer {layer} {layers[:i].count(layer)}", LAYERS / len(layers))
+            for i, layer in enumerate(layers)
+        ),
+        (f"construction {construction.kind}: {' + '.join(layers)}", OWN),
+    )
+
+
+def _make(side: Side, size: tuple[float, float]) -> OneOf:
+    curves = [transmission(one, size=size).tl_db for one in (side.construction, *side.perhaps)]
+    unknown = unknowns.make(side.name, side.construction.kind)
+    return OneOf(unknown, f"make {side.name}", np.array(curves) - curves[0])
+
+
+def _gap_of(path: Path, side: Side) -> Gap | None:
+    return next((gap for gap, name in named_gaps(side.gaps) if path.name == f"{side.name}: {name}"), None)
+
+
+def _by_tape(width: float) -> Range:
+    """A stated width as it is measured: its level within `TAPE_DB` (standard deviation)."""
+    factor = 10.0 ** (prediction.LIMIT * TAPE_DB / 10.0)
+    return Range(width / factor, width, width * factor)
+
+
+def _exactly(gap: Gap, width: float) -> Gap:
+    return replace(gap, width=width, widths=None)
+
+
+def _other(path: Path) -> Contribution:
+    """A path known as a whole: vents, openings, flanking, pairs of doors."""
+    unknown = {
+        "vent": unknowns.vent,
+        "opening": unknowns.opening,
+        "flanking": unknowns.flanking,
+        "gap": unknowns.gap,
+    }.get(path.kind, unknowns.prediction)
+    name = path.side if path.kind == "construction" else path.name
+    return Smooth(unknown(name), ((path.name, 1.0),), path.sigma_db)

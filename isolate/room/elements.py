@@ -1,0 +1,270 @@
+"""The ways sound takes through a side: its construction, each gap and vent, an open part, flanking."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe.constructions import Construction
+from isolate.describe.layers import Cavity
+from isolate.describe.materials import Range
+from isolate.describe.rooms import Gap, Second, Side
+from isolate.physics import between, facade_shape, flanking_rooms, leakage
+from isolate.physics.air import SPEED
+from isolate.physics.transmission import Pick, Transmission, transmission, typical
+from isolate.room import prediction
+from isolate.standards import ratings
+
+# Standard deviations [dB] where nothing states a range (common practice, no source): of a gap measured with a
+# tape, of a computed vent, of a vent's tested value (between laboratories, ISO 12999-1 in size).
+TAPE_DB, VENT_DB, TESTED_DB = 2.0, 3.0, 2.0
+_OWN_WORD = {"window": "panes", "door": "leaf"}
+LOBBY_ABSORPTION = {"bare": 0.05, "furnished": 0.15, "treated": 0.3}  # mean of its boundary: common practice
+
+
+@dataclass(frozen=True)
+class Path:
+    """One way: its `name`, the side (or flanking) it belongs to, its kind ("construction", "gap", "vent",
+    "opening", "flanking"), tau S [m2] (..., 27) and the standard deviation of it [dB] (27,)."""
+
+    name: str
+    side: str
+    kind: str
+    tau_area: Array
+    sigma_db: Array
+
+    @property
+    def words(self) -> str:
+        """The path as a sentence names it."""
+        what = self.name.partition(": ")[2]
+        return f"{self.name.partition(': ')[0]} ({what})" if what else self.name
+
+    @property
+    def difference_db(self) -> Array:
+        """Normalised level difference D_n of this path alone [dB] (..., 27)."""
+        with np.errstate(divide="ignore"):
+            return -10.0 * np.log10(self.tau_area / between.REFERENCE_AREA)
+
+
+@dataclass(frozen=True)
+class SideFound:
+    """One side with what was found of it: its `paths`, `surface_mass` [kg/m2]."""
+
+    side: Side
+    paths: tuple[Path, ...]
+    surface_mass: float
+    notes: tuple[str, ...]
+
+    @property
+    def tau_area(self) -> Array:
+        """tau S [m2] (..., 27) of all its paths."""
+        return np.asarray(sum(path.tau_area for path in self.paths))
+
+    @property
+    def tau(self) -> Array:
+        """Transmission coefficient (..., 27) re its area, leaks included."""
+        return self.tau_area / self.side.area
+
+    @property
+    def tl_db(self) -> Array:
+        """Transmission loss [dB] (..., 27), leaks included."""
+        return -10.0 * np.log10(self.tau)
+
+    @property
+    def rw(self) -> int:
+        """Weighted sound reduction index [dB], leaks included."""
+        return int(ratings.rw(self.tl_db))
+
+    @property
+    def own_rw(self) -> int:
+        """Weighted sound reduction index [dB] of its construction alone, nothing leaking."""
+        own = sum(path.tau_area for path in self.paths if path.kind == "construction")
+        return int(ratings.rw(-10.0 * np.log10(own / self.side.area)))
+
+    @property
+    def leak_rw(self) -> int | None:
+        """The same of its leaks alone, the construction perfect: what no better one gets it above. None where
+        nothing leaks."""
+        leaks = [path.tau_area for path in self.paths if path.kind != "construction"]
+        return int(ratings.rw(-10.0 * np.log10(sum(leaks) / self.side.area))) if leaks else None
+
+    @property
+    def leak_words(self) -> str:
+        """What leaks, in words."""
+        kinds = {path.kind for path in self.paths}
+        said = {"gap": "gaps", "vent": "vent", "opening": "left open"}
+        return " and ".join(word for kind, word in said.items() if kind in kinds)
+
+    @property
+    def open_share(self) -> float:
+        """Share of its area that is gaps, vents and what stands open."""
+        gaps = sum(gap.area for gap in self.side.gaps)
+        vents = sum((vent.area or 0.0) * vent.count for vent in self.side.vents)
+        opened = self.side.opened.typical if self.side.opened else 0.0
+        return (gaps + vents) / self.side.area + opened
+
+    @property
+    def exposure_db(self) -> float:
+        """What reaches it of outdoor noise less what is stated for the word it faces [dB]."""
+        shape = self.side.shape
+        by_shape = 0.0
+        if shape is not None:
+            by_shape = facade_shape.level_difference(
+                shape.kind, soffit_absorption=shape.soffit_absorption, sight_height=shape.sight_height
+            )
+        return -by_shape - self.side.shielding_db
+
+    def weakened(self, loss_db: Array) -> SideFound:
+        """With `loss_db` (27,) taken off every path, none passing more than its area."""
+        paths = tuple(
+            replace(path, tau_area=np.minimum(path.tau_area * 10.0 ** (-loss_db / 10.0), self.side.area))
+            for path in self.paths
+        )
+        return replace(self, paths=paths)
+
+
+class Finder:
+    """Finds sides, each construction computed once; `pick` gives material values and widths as for
+    `physics.transmission`: typical, or draws."""
+
+    def __init__(self, pick: Pick = typical) -> None:
+        self.pick = pick
+        # What is known by identity is held beside it, so that no other thing takes its place in memory.
+        self._known: dict[object, tuple[Construction, Transmission]] = {}
+        self._sides: dict[tuple[int, bool], tuple[Side, SideFound]] = {}
+        self._linings: dict[object, Array] = {}
+
+    def through(
+        self, construction: Construction, size: tuple[float, float], *, flanked: bool = False
+    ) -> Transmission:
+        """Transmission of a construction at this size [m]; `flanked`: flanking is computed for itself."""
+        key = (construction.kind, construction.layers, id(construction.measured), size, flanked)
+        if key not in self._known:
+            found = transmission(construction, size=size, pick=self.pick, round_about=not flanked)
+            self._known[key] = construction, found
+        return self._known[key][1]
+
+    def side(self, side: Side, *, flanked: bool = False) -> SideFound:
+        """What this side lets through and by which ways; without a stated size it is taken as square.
+
+        `flanked`: flanking past it has paths of its own.
+        """
+        key = id(side), flanked
+        if key not in self._sides:
+            self._sides[key] = side, self._found(side, flanked)
+        return self._sides[key][1]
+
+    def _found(self, side: Side, flanked: bool) -> SideFound:
+        edge = side.area**0.5
+        size = side.size or (edge, edge)
+        through = self.through(side.construction, size, flanked=flanked)
+        free = min(sum(gap.area for gap in side.gaps) / side.area, 1.0)
+        opened = float(np.mean(side.opened.typical)) if side.opened else 0.0
+        solid = 10.0 ** (-through.tl_db / 10.0) * max(1.0 - free - opened, 0.0) * side.area
+        sigma = prediction.of_curve(side.construction)
+        leaks = [self._gap(side, gap, name) for gap, name in named_gaps(side.gaps)]
+        own = Path(_own_name(side), side.name, "construction", solid, sigma)
+        mass, notes = float(np.mean(through.surface_mass)), list(through.notes)
+        paths = (own, *leaks)
+        if side.second is not None:
+            paths, more = self._behind_lobby(side, side.second, paths, size)
+            mass, notes = mass + more, [*notes, _LOBBY_NOTE]
+        return SideFound(side, (*paths, *self._ways(side)), mass, tuple(notes))
+
+    def lining(self, construction: Construction) -> Array:
+        """What the lining in the room takes off what a masonry leaf radiates [dB] (27,)."""
+        if construction.layers not in self._linings:
+            self._linings[construction.layers] = flanking_rooms.lining(construction)
+        return self._linings[construction.layers]
+
+    def _gap(self, side: Side, gap: Gap, name: str) -> Path:
+        tau = leakage.gap(gap, pick=self.pick, key=f"{side.name}.{name}")
+        spread = np.full_like(THIRD_OCTAVES, TAPE_DB)
+        if gap.widths is not None:
+            stated = replace(gap, widths=None)
+            spread = _half_range(lambda width: leakage.gap(replace(stated, width=width)), gap.widths)
+        return Path(f"{side.name}: {name}", side.name, "gap", tau, spread)
+
+    def _ways(self, side: Side) -> Iterator[Path]:
+        """Vents, and what stands open."""
+        for vent in side.vents:
+            spread = np.full_like(THIRD_OCTAVES, VENT_DB if vent.tested_db is None else TESTED_DB)
+            yield Path(f"{side.name}: {vent.name}", side.name, "vent", leakage.vent(vent), spread)
+        if side.opened is not None and side.opened.high > 0.0:
+            tau = leakage.opened(side.opened, area=side.area, pick=self.pick, key=side.name)
+            spread = _half_range(lambda share: leakage.opened(_exactly(share), area=side.area), side.opened)
+            yield Path(f"{side.name}: open part", side.name, "opening", tau, spread)
+
+    def _behind_lobby(
+        self, side: Side, second: Second, outer: tuple[Path, ...], size: tuple[float, float]
+    ) -> tuple[tuple[Path, ...], float]:
+        """The ways through two doors and the lobby between them, and what the second adds [kg/m2].
+
+        Energy through each pair of ways, one in each door; where lobby and doors are one double
+        construction (below half a wavelength between them) no better than that.
+        """
+        inner = self.side(Side(side.name, side.faces, second.construction, side.area, size, second.gaps))
+        width, depth, height = second.lobby
+        surface = 2.0 * (width * depth + width * height + depth * height)
+        absorption = LOBBY_ABSORPTION[second.furnishing] * surface
+        first, last = (np.asarray(sum(p.tau_area for p in paths)) for paths in (outer, inner.paths))
+        scale = between.through_lobby(first, last, area_in=1.0, area_out=1.0, absorption=absorption)
+        leaf, *leaks = outer
+        found = [replace(p, tau_area=p.tau_area / first * scale) for p in leaks]
+        through_leaf = leaf.tau_area / first * scale
+        found += [
+            replace(p, name=f"{p.name}, second", tau_area=through_leaf * p.tau_area / last)
+            for p in inner.paths[1:]
+        ]
+        both = through_leaf * inner.paths[0].tau_area / last
+        both = np.maximum(both, self._double(side, second, depth, size) * side.area)
+        sigma = np.hypot(leaf.sigma_db, inner.paths[0].sigma_db)
+        return (replace(leaf, tau_area=both, sigma_db=sigma), *found), inner.surface_mass
+
+    def _double(self, side: Side, second: Second, depth: float, size: tuple[float, float]) -> Array:
+        """tau (27,) of both doors as one double construction where that holds, else 0."""
+        first, last = side.construction, second.construction
+        near = 2.0 * depth * THIRD_OCTAVES < SPEED
+        if not (first.layers and last.layers and near.any()):
+            return np.zeros_like(THIRD_OCTAVES)
+        lobby = Cavity(depth, framing="separate frames")
+        both = replace(first, layers=(*first.layers, lobby, *last.layers), measured=None)
+        return np.where(near, 10.0 ** (-self.through(both, size).tl_db / 10.0), 0.0)
+
+
+_LOBBY_NOTE = (
+    "two doors: sound in the lobby between them taken as diffuse; where it is narrower than half a "
+    "wavelength, no better than both as one double construction"
+)
+
+
+def _exactly(value: float) -> Range:
+    return Range(value, value, value)
+
+
+def _half_range(passed: Callable[[float], Array], value: Range) -> Array:
+    """Standard deviation [dB] (27,) of a path whose size lies in a 90 % range."""
+    low, high = passed(max(value.low, 1e-6)), passed(max(value.high, 1e-6))
+    return np.abs(10.0 * np.log10(high / low)) / (2.0 * prediction.LIMIT)
+
+
+def _own_name(side: Side) -> str:
+    """The construction's own path; the side's name where it is the only one."""
+    if not (side.gaps or side.vents or side.opened or side.second):
+        return side.name
+    return f"{side.name}: {_OWN_WORD.get(side.construction.kind, 'itself')}"
+
+
+def named_gaps(gaps: tuple[Gap, ...]) -> list[tuple[Gap, str]]:
+    """The gaps with a name each, numbered where they would be alike."""
+    names = [gap.name or f"{gap.width * 1e3:.3g} mm gap" for gap in gaps]
+    count, seen = Counter(names), Counter[str]()
+    found = []
+    for gap, name in zip(gaps, names, strict=True):
+        seen[name] += 1
+        found.append((gap, f"{name} {seen[name]}" if count[name] > 1 else name))
+    return found
