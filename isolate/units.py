@@ -1,8 +1,8 @@
 """Quantities as people write them, read once into SI and shown again in both systems.
 
-`parse` reads "12.5 mm", "5/8 in", "5 ft 7 1/2 in", 5'-7 1/2", 16" o.c., "2.2 lb/ft2", "4.1 m x 3.2 m"
-or "62 dBA". It raises ValueError whose text says what came and what to write instead, so that a reader
-of files only has to put the place in front of it.
+`parse` reads "12.5 mm", "5/8 in", "5 ft 7 1/2 in", 5'-7 1/2", 16" o.c., "2.2 lb/ft2", "4.1 m x 3.2 m",
+"4.1 by 3.2 m", "18 sq ft" or "62 dBA". It raises ValueError whose text says what came and what to write
+instead, so that a reader of files only has to put the place in front of it.
 """
 
 from __future__ import annotations
@@ -80,8 +80,13 @@ _LEVELS = {
 }  # fmt: skip
 _SYNONYMS = {
     "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb", "psf": "lb/ft2",
-    "sqft": "ft2", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "seconds": "s",
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m", "centimetre": "cm", "centimetres": "cm",
+    "centimeter": "cm", "centimeters": "cm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm",
+    "millimeters": "mm", "second": "s", "seconds": "s", "sec": "s", "secs": "s", "minute": "min",
+    "minutes": "min", "mins": "min", "hour": "h", "hours": "h", "hrs": "h", "kilos": "kg", "pounds": "lb",
 }  # fmt: skip
+_POWERS = {"sq": "2", "square": "2", "cu": "3", "cubic": "3"}
+_POWER = re.compile(r"(sq|square|cu|cubic)\b\.?\s*([a-z]+)|(sq|cu)(ft|in|m|cm|mm)", re.IGNORECASE)
 _MARKS = str.maketrans({
     "×": "x", "✕": "x", "⨯": "x", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'",
     "µ": "u", "μ": "u",
@@ -93,6 +98,7 @@ _MARKS = str.maketrans({
 _NUMBER = r"[+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
 _VALUE = re.compile(rf"({_NUMBER})\s*(.*)")
 _FEET = re.compile(rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|\"|'')?")
+_BY = re.compile(r"\s*(?:x|by)\s*", re.IGNORECASE)
 _ON_CENTRE = re.compile(r"\s*,?\s*(?:o\.?\s?c\.?|on cent(?:re|er)s?|c/c)$", re.IGNORECASE)
 _LONGEST = 200
 
@@ -144,7 +150,10 @@ def _unit(text: str, quantity: _Quantity) -> str | None:
     """The table's name of a unit written a little differently, or None."""
     tidy = text.replace("^", "").replace("*", " ").rstrip(".")
     tidy = re.sub(r"\s*/\s*", "/", re.sub(r"^''$|^\"$", "in", tidy))
-    tidy = ("ft" if tidy == "'" else tidy).replace("lbs", "lb").replace("sq ft", "ft2")
+    tidy = ("ft" if tidy == "'" else tidy).replace("lbs", "lb")
+    if power := _POWER.fullmatch(tidy):
+        edge = (power[2] or power[4]).lower()
+        tidy = _SYNONYMS.get(edge, edge) + _POWERS[(power[1] or power[3]).lower()]
     candidates = (tidy, _SYNONYMS.get(tidy.lower(), tidy))
     for name in candidates:
         if name in quantity.units:
@@ -204,15 +213,32 @@ def _scalar(value: object, name: str) -> float:
 
 
 def _product(value: object, name: str, count: int, example: str) -> tuple[float, ...]:
-    instead = f"write {count} lengths with their units, such as {example}"
-    text = _text(value, name, instead)
-    parts = re.split(r"\s*x\s*", text)
+    instead = f"write {count} lengths with their units ({', '.join(_LENGTHS)}), such as {example}"
+    parts = _edges(_text(value, name, instead))
     if len(parts) != count:
         raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
     try:
         return tuple(_scalar(part, "length") for part in parts)
     except ValueError as fault:
         raise ValueError(f"{str(fault).split(' (got ')[0]} (got {shown(value)}); {instead}") from None
+
+
+def _edges(text: str) -> list[str]:
+    """The lengths of a size, each with its unit: one without takes that of the next."""
+    unit, found = "", []
+    for part in reversed(_BY.split(text)):
+        stated = _VALUE.fullmatch(part)
+        if stated is not None and stated[2]:
+            unit = "ft" if _FEET.fullmatch(part) else stated[2]
+            found.append(part)
+        else:
+            found.append(f"{part} {unit}".strip())
+    return found[::-1]
+
+
+def is_size(text: str) -> bool:
+    """Whether text is meant as lengths by lengths, such as "1.2 m x 1.4 m" or "4 by 3 m"."""
+    return len(text) <= _LONGEST and len(_BY.split(_clean(text))) > 1
 
 
 def _level(value: object) -> tuple[float, str]:
@@ -269,7 +295,7 @@ def parse(text: object, quantity: str) -> float | tuple[float, ...] | tuple[floa
         return _product(text, "size of a room", 3, '"4.1 m x 3.2 m x 2.5 m"')
     if quantity == "level":
         return _level(text)
-    if quantity == "area" and isinstance(text, str) and len(text) <= _LONGEST and "x" in _clean(text):
+    if quantity == "area" and isinstance(text, str) and is_size(text):
         return math.prod(_product(text, "area", 2, '"1.7 m2" or "1.2 m x 1.4 m"'))
     return _scalar(text, quantity)
 

@@ -145,6 +145,15 @@ dne_db = [28, 23, 25, 38, 44]
     assert tested.area == pytest.approx(0.008)
 
 
+def test_a_trickle_vent_is_a_vent(tmp_path: Path) -> None:
+    side = '[[side.vent]]\nopening = "{}"\nlength = "60 mm"\n'
+    slot = read(tmp_path, file(side=side.format("300 x 13 mm"))).sides[0].vents[0]
+    assert slot.area == pytest.approx(0.0039) and slot.section == pytest.approx((0.3, 0.013))
+    assert faults(tmp_path, file(side=side.format("300 mm x 1 mm")))[0].startswith(
+        "side[1].vent[1].opening: no sane opening of a vent"
+    )
+
+
 def test_a_vent_of_the_room_goes_into_the_side_it_names(tmp_path: Path) -> None:
     room = read(tmp_path, file() + '[[vent]]\nside = "door"\nopening = "100 mm"\n')
     assert len(room.sides[0].vents) == 1

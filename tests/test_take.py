@@ -284,7 +284,10 @@ def test_rare_events_seldom_meet_the_take(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "start", "end", "length"),
     [("21-23", 21.0, 23.0, 2.0), ("5:30 - 9", 5.5, 9.0, 3.5), ("22-6", 22.0, 6.0, 8.0),
-     ("0-24", 0.0, 24.0, 24.0), ("night", 22.0, 6.0, 8.0)],
+     ("0-24", 0.0, 24.0, 24.0), ("night", 22.0, 6.0, 8.0), ("9 pm-1 am", 21.0, 1.0, 4.0),
+     ("9-11 pm", 21.0, 23.0, 2.0), ("9-5 pm", 9.0, 17.0, 8.0), ("10-2 am", 22.0, 2.0, 4.0),
+     ("9 pm", 21.0, 22.0, 1.0), ("from 9 p.m. until midnight", 21.0, 24.0, 3.0),
+     ("12 am to noon", 0.0, 12.0, 12.0)],
 )  # fmt: skip
 def test_hours_are_read(text: str, start: float, end: float, length: float) -> None:
     found = hours(text)
@@ -292,7 +295,7 @@ def test_hours_are_read(text: str, start: float, end: float, length: float) -> N
     assert found.length == pytest.approx(length)
 
 
-@pytest.mark.parametrize("text", ["25-26", "9-9", "noon", "7:75-9"])
+@pytest.mark.parametrize("text", ["25-26", "9-9", "lunch", "7:75-9", "13 pm", "21", "9 pm to 21"])
 def test_hours_that_are_none(text: str) -> None:
     with pytest.raises(ValueError, match="write hours"):
         hours(text)

@@ -103,6 +103,32 @@ def test_levels_keep_their_weighting(text, level):
     assert parse(text, "level") == level
 
 
+@pytest.mark.parametrize(
+    ("text", "quantity", "si"),
+    [
+        ("76 x 198 cm", "size", (0.76, 1.98)),
+        ("4.1 m by 3 m", "size", (4.1, 3.0)),
+        ("4.1mx3.2m", "size", (4.1, 3.2)),
+        ("4.1 BY 3.2 X 2.5 M", "box", (4.1, 3.2, 2.5)),
+        ("4 x 3 m x 2.4 m", "box", (4.0, 3.0, 2.4)),
+        ("11'6\" x 9'", "size", (3.5052, 2.7432)),
+        ("13 x 11'6\"", "size", (3.9624, 3.5052)),
+        ("76 x 198 cm", "area", 0.76 * 1.98),
+        ("18 sq ft", "area", 1.67225472),
+        ("18 sq. feet", "area", 1.67225472),
+        ("2 sqm", "area", 2.0),
+        ("2 square metres", "area", 2.0),
+        ("30 cu. m", "volume", 30.0),
+        ("11'6\"", "length", 3.5052),
+        ("198 centimetres", "length", 1.98),
+        ("20 minutes", "time", 1200.0),
+    ],
+)
+def test_quantities_as_people_write_them(text, quantity, si):
+    """One unit at the end is that of all; feet are 0.3048 m, square feet 0.09290304 m2 (NIST SP 811 B.8)."""
+    assert parse(text, quantity) == pytest.approx(si, rel=1e-9)
+
+
 def test_sizes_and_boxes():
     assert parse("4.1 m x 3.2 m", "size") == (4.1, 3.2)
     assert parse("13 ft 6 in x 10' x 8 ft", "box") == pytest.approx((4.1148, 3.048, 2.4384))
@@ -134,7 +160,9 @@ def test_sizes_and_boxes():
         ("9e9 m", "length", "no sane length"),
         ("999 dBA", "level", "no sane level"),
         ("62 dbq", "level", "not a level"),
-        ("4.1 x 3.2 m", "size", "bare number without a unit .* write 2 lengths with their units"),
+        ("4.1 x 3.2", "size", r"bare number without a unit .* write 2 lengths .* \(mm, cm, m, um, in, ft\)"),
+        ("4.1 m x 3.2", "size", "bare number without a unit .* write 2 lengths with their units"),
+        ("3 sq", "area", '"sq" is no unit of area'),
         ("4.1 m x 3.2 m", "box", "not a size of a room .* write 3 lengths"),
         ("4 m x 3 m x 2 m", "area", "not a area|not an area"),
         ("x" * 300, "length", r"too long for a length \(got 300 characters\)"),

@@ -30,6 +30,7 @@ from isolate.errors import InputError
 FOLDERS = ("noises",)
 BASES = ("read", "memory", "own", "demo")
 USUAL_SPREAD_DB = 3.0
+DAY_SECONDS = 86_400.0
 
 
 @dataclass(frozen=True)
@@ -116,8 +117,8 @@ def read(path: Path, *, name: str) -> NoiseSpectrum:
         level=root.get("level", level),
         distance=root.get("distance", quantity("length", 0.01)),
         spread_db=spread(root),
-        duration=root.get("duration", quantity("time")),
-        per_day=root.get("per_day", number(0.0, 1e6)),
+        duration=root.get("duration", quantity("time", most=DAY_SECONDS)),
+        per_day=root.get("per_day", number(0.0, DAY_SECONDS)),
         about=root.get("about", text) or "",
     )
     faults.stop()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from isolate import units
 from isolate.describe import noises
-from isolate.describe.hours import hours
+from isolate.describe.hours import ALWAYS, Hours, hours
 from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.reading import Table, flag, label, number, quantity, text
 from isolate.describe.room_parts import Background, Noise, Own
@@ -90,8 +90,8 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
     level = table.get("level", noises.level)
     at = table.get("at", quantity("length", 0.01))
     distance = table.get("distance", quantity("length", 0.01))
-    duration = table.get("duration", quantity("time"))
-    per_day = table.get("per_day", number(0.0, 1e6))
+    duration = table.get("duration", quantity("time", most=noises.DAY_SECONDS))
+    per_day = table.get("per_day", number(0.0, noises.DAY_SECONDS))
     indoors = table.get("indoors", flag) or False
     shielding = table.get("shielding", quantity("decibel", 0.0, 60.0)) or 0.0
     also = _also(table)
@@ -109,15 +109,29 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
         own = f", {spectrum.level.value:g} dB{spectrum.level.weighting}," if spectrum.level else ""
         where = f" as it is {show_length(spectrum.distance)} from it" if spectrum.distance else ""
         notes.append(f"{name}: no level stated, that of {spectrum.name}{own}{where} taken at the facade")
+    duration = spectrum.duration if duration is None else duration
+    per_day = spectrum.per_day if per_day is None else per_day
+    _fits_in_day(table, duration, per_day, when)
     return Noise(
         name, faces, spectrum, level, at, distance,
-        duration=spectrum.duration if duration is None else duration,
-        per_day=spectrum.per_day if per_day is None else per_day,
+        duration=duration,
+        per_day=per_day,
         indoors=indoors,
         shielding_db=shielding,
         also=also,
         hours=when,
     )  # fmt: skip
+
+
+def _fits_in_day(table: Table, duration: float | None, per_day: float | None, when: Hours | None) -> None:
+    """A fault where the events of a day last longer than there is of the day."""
+    there = (when or ALWAYS).length
+    if duration and per_day and per_day * duration > there * 3600.0 * 1.001:
+        table.fault(
+            "per_day" if "per_day" in table else "duration",
+            f"{per_day:g} a day of {duration:g} s each are {per_day * duration / 3600.0:.3g} h, more than "
+            f"the {there:.3g} h they come in; write fewer or shorter ones, or neither where it never stops",
+        )
 
 
 def _also(table: Table) -> dict[str, float]:

@@ -27,18 +27,21 @@ from isolate import units
 from isolate.bands import Array
 from isolate.describe import spectra
 from isolate.describe.openings import Box, Vent
-from isolate.describe.reading import Table, label, quantity, size, whole
+from isolate.describe.reading import Table, label, quantity, whole
 from isolate.units import show_length, shown
 
 USUAL_LINING = 0.025  # [m] of a box
+_NARROWEST, _WIDEST = 0.002, 3.0  # [m] edges of an opening
 Section = tuple[float, tuple[float, float]]
 
 
 def _opening(value: object) -> Section:
     """Clear area [m2] and section (width, height) [m]; of a round one the square of the same area."""
-    instead = 'write a diameter such as "100 mm", "200 mm x 60 mm" or "80 cm2"'
-    if isinstance(value, str) and "x" in value.replace("×", "x"):
-        found = size(value)
+    instead = 'write a diameter such as "100 mm", "300 mm x 13 mm" or "80 cm2"'
+    if isinstance(value, str) and units.is_size(value):
+        found = units.parse(value, "size")
+        if not all(_NARROWEST <= edge <= _WIDEST for edge in found):
+            raise ValueError(f"no sane opening of a vent (got {shown(value)}); {instead}")
         return found[0] * found[1], found
     try:
         area = math.pi / 4.0 * units.parse(value, "length") ** 2

@@ -15,7 +15,7 @@ from isolate.answers.recordings.recording import listen, steadied
 from isolate.describe.stated import Stated
 from isolate.errors import InputError
 from isolate.standards.third_octave import WIDTH
-from isolate.units import parse
+from isolate.units import is_size, parse
 
 _LATER = ("volume", "loud_volume", "area")  # what may still be stated for a saved measurement
 _FIXED = ("quiet_gain", "background_gain", "same_sound", "time", "level", "facade", "music")
@@ -78,7 +78,7 @@ def _wanting(
 
 
 def _volume(text: str) -> float:
-    if "x" in text.casefold().replace("×", "x"):
+    if is_size(text):
         return float(np.prod(parse(text, "box")))
     return parse(text, "volume")
 
