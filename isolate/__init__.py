@@ -37,10 +37,10 @@ if TYPE_CHECKING:
     from isolate.answers.panels.answer import panels
     from isolate.answers.rating import rating as rate
     from isolate.answers.room.answer import room
-    from isolate.answers.survey.answer import survey
     from isolate.answers.take.answer import take
     from isolate.describe.constructions import load as describe
     from isolate.library import fixes, measure, room_in_room, second_pane, text
+    from isolate.measuring.survey import survey
 
 __all__ = [
     "InputError", "IsolateError", "accuracy", "compare", "describe", "entry", "explain", "fixes", "listing",
@@ -58,7 +58,7 @@ if not TYPE_CHECKING:  # where a checker reads the names above
         "predict": "answers.curve.answer:curve",
         "rate": "answers.rating:rating",
         "room": "answers.room.answer:room",
-        "survey": "answers.survey.answer:survey",
+        "survey": "measuring.survey:survey",
         "take": "answers.take.answer:take",
         **{name: f"library:{name}" for name in ("fixes", "measure", "room_in_room", "second_pane", "text")},
     }

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from isolate.answers.base import Answer
     from isolate.answers.fixes.answer import FixesAnswer
     from isolate.answers.inner_room.answer import InnerRoomAnswer
-    from isolate.answers.measure.answer import Measurement
     from isolate.answers.second_pane.answer import SecondPane
     from isolate.describe.rooms import Room
+    from isolate.measuring.isolation import Measurement
     from isolate.room.chances import Progress
 
 DRAWS, SEED = 500, 1
@@ -260,7 +260,7 @@ def measure(
     >>> bool(np.nanmax(np.abs(found.difference_db[6:20] - 40)) < 1)
     True
     """
-    from isolate.answers.measure.request import answer
+    from isolate.measuring.request import answer
 
     files: dict[str, Any] = {"loud": loud, "quiet": quiet, "background": background}
     files |= {role: options.get(role, ()) for role in _MORE_FILES}

@@ -7,9 +7,9 @@ import pytest
 from scipy import signal
 from synthetic import claps, noise, put
 
-from isolate.answers.recordings.decay import fit, reverberation
 from isolate.bands import THIRD_OCTAVES
 from isolate.errors import InputError
+from isolate.measuring.decay import fit, reverberation
 from isolate.standards.third_octave import WIDTH
 
 RATE = 48_000

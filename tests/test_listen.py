@@ -14,14 +14,14 @@ from click.testing import CliRunner, Result
 from synthetic import noise, put
 
 from isolate.answers.listen.answer import How, Listening, inwards, outwards
-from isolate.answers.measure.answer import measure
-from isolate.answers.measure.parts import Files, Setup
-from isolate.answers.recordings.recording import listen
 from isolate.answers.room.answer import room
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe import wav
 from isolate.errors import InputError
+from isolate.measuring.isolation import measure
+from isolate.measuring.measured import Files, Setup
+from isolate.measuring.recording import listen
 from isolate.show.sound import files as sound_files
 from isolate.show.sound import scenes as sound_scenes
 from isolate.show.sound import take as sound_take

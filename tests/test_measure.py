@@ -8,12 +8,12 @@ import pytest
 from scipy import signal
 from synthetic import claps, noise, put
 
-from isolate.answers.measure import io
-from isolate.answers.measure.answer import Measurement, measure, told
-from isolate.answers.measure.change import changed
-from isolate.answers.measure.parts import Files, Setup
 from isolate.bands import THIRD_OCTAVES, octave_tl
 from isolate.errors import InputError
+from isolate.measuring.change import changed
+from isolate.measuring.isolation import Measurement, measure, told
+from isolate.measuring.measured import Files, Setup
+from isolate.measuring.request import load
 from isolate.standards.field import CLEAR, CORRECTED, LIMIT, background_rule, with_corners
 from isolate.standards.third_octave import WIDTH
 
@@ -291,7 +291,7 @@ def test_a_hidden_after_is_at_least_and_both_hidden_are_unknown() -> None:
 def test_a_measurement_survives_its_json(tmp_path: Path, plain: Measurement) -> None:
     path = tmp_path / "m.json"
     path.write_text(json.dumps(plain.to_dict()))
-    again = io.load(path)
+    again = load(path)
     assert np.allclose(again.curve_db, plain.curve_db, atol=0.006)
     assert [(r.name, r.value) for r in again.ratings] == [(r.name, r.value) for r in plain.ratings]
     assert plain.to_dict()["octave"]["tl_db"] == pytest.approx(octave_tl(plain.curve_db).tolist(), abs=0.006)
@@ -304,7 +304,7 @@ def test_a_damaged_measurement_is_refused(tmp_path: Path, text: str) -> None:
     path = tmp_path / "m.json"
     path.write_text(text)
     with pytest.raises(InputError):
-        io.load(path)
+        load(path)
 
 
 def test_swapped_rooms_stop_with_one_message(folder: Path) -> None:

@@ -15,14 +15,14 @@ import pytest
 from click.testing import CliRunner, Result
 from synthetic import noise, put
 
-from isolate.answers.measure.answer import measure
-from isolate.answers.measure.parts import Files
-from isolate.answers.survey.answer import survey
-from isolate.answers.test_signal import HIGHEST_HZ, LEVEL_DB, signal
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe.constructions import load
 from isolate.describe.wav import encode, inspect, read
+from isolate.measuring.isolation import measure
+from isolate.measuring.measured import Files
+from isolate.measuring.survey import survey
+from isolate.measuring.test_signal import HIGHEST_HZ, LEVEL_DB, signal
 from isolate.show.figures.measure import draw_levels, draw_measurement
 from isolate.show.figures.survey import draw_course
 from isolate.standards.third_octave import band_power

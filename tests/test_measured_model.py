@@ -7,14 +7,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from isolate.answers.measure.answer import Measurement, told
-from isolate.answers.measure.fit import RISE_DB, best_fit
-from isolate.answers.measure.model import compared, slit
-from isolate.answers.measure.parts import Setup
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import constructions, rooms
 from isolate.describe.rooms import Gap, Room
 from isolate.errors import InputError, IsolateError
+from isolate.measuring.fit import RISE_DB, best_fit
+from isolate.measuring.isolation import Measurement, told
+from isolate.measuring.measured import Setup
+from isolate.measuring.model import compared, slit
 from isolate.room import envelope as shell
 from isolate.show.blocks import measured_block
 from isolate.show.corrected import corrected_room

@@ -8,11 +8,11 @@ import pytest
 from scipy import signal
 from synthetic import noise, put
 
-from isolate.answers.recordings import checks
-from isolate.answers.recordings.checks import DOUBT, SPOILT
-from isolate.answers.recordings.recording import listen, own_background, sounding, steadied
 from isolate.bands import THIRD_OCTAVES
 from isolate.errors import InputError
+from isolate.measuring import checks
+from isolate.measuring.checks import DOUBT, SPOILT
+from isolate.measuring.recording import listen, own_background, sounding, steadied
 
 RATE = 48_000
 PINK = np.full(27, -35.0)

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from synthetic import noise, put
 
-from isolate.answers.recordings.recording import decibels
-from isolate.answers.survey.answer import Survey, seconds, survey
-from isolate.answers.survey.events import background_course
 from isolate.bands import THIRD_OCTAVES, energy_sum
 from isolate.describe import rooms
 from isolate.errors import InputError
+from isolate.measuring.events import background_course
+from isolate.measuring.recording import decibels
+from isolate.measuring.survey import Survey, seconds, survey
 from isolate.show.blocks import survey_blocks
 from isolate.show.layout import Page
 from isolate.show.text.survey import day_time, render

@@ -16,15 +16,15 @@ if TYPE_CHECKING:
     from isolate.answers.curve.answer import Curve
     from isolate.answers.fixes.answer import FixesAnswer
     from isolate.answers.inner_room.answer import InnerRoomAnswer
-    from isolate.answers.measure.answer import Measurement
     from isolate.answers.page.answer import Story
     from isolate.answers.panels.answer import PanelsAnswer
     from isolate.answers.rating import Rating
     from isolate.answers.room.answer import RoomAnswer
     from isolate.answers.second_pane.answer import SecondPane
-    from isolate.answers.survey.answer import Survey
     from isolate.answers.take.answer import TakeAnswer
     from isolate.describe.constructions import Construction
+    from isolate.measuring.isolation import Measurement
+    from isolate.measuring.survey import Survey
 
 
 def curves() -> str:

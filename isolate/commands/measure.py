@@ -67,7 +67,7 @@ def command(*, block: Path | None, corrected: Path | None, **given: Any) -> Any:
     isolate measure --loud out.wav --quiet in.wav --facade --json --out before.json
     isolate measure --from after.json --against before.json
     """
-    from isolate.answers.measure.request import answer
+    from isolate.measuring.request import answer
     from isolate.show import files
     from isolate.show.blocks import measured_block
     from isolate.show.corrected import corrected_room

@@ -35,7 +35,7 @@ def command(recording: Path, blocks: Path | None, **asked: Any) -> Any:
     isolate survey night.wav --start 22:30 --plot night.png
     isolate survey night.wav --level "38 dBA" --at "0:10 - 0:30" --blocks background.toml
     """
-    from isolate.answers.survey.answer import survey
+    from isolate.measuring.survey import survey
     from isolate.show import files
     from isolate.show.blocks import survey_blocks
 

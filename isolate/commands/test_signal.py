@@ -25,9 +25,9 @@ def command(file: Path, kind: str, length: str, rate: str, bits: str, force: boo
     isolate test-signal noise.wav
     isolate test-signal sweeps.wav --kind sweeps --rate 44100
     """
-    from isolate.answers.test_signal import signal
     from isolate.commands.telling import page_of_terminal, show
     from isolate.describe.wav import encode
+    from isolate.measuring.test_signal import signal
     from isolate.show import files
     from isolate.show.layout import Page
     from isolate.show.text.test_signal import render

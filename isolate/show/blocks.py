@@ -7,12 +7,12 @@ from pathlib import Path
 
 import numpy as np
 
-from isolate.answers.measure.answer import Measurement
-from isolate.answers.measure.model import Compared
-from isolate.answers.survey.answer import Group, Survey
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.words import listed
 from isolate.errors import IsolateError
+from isolate.measuring.isolation import Measurement
+from isolate.measuring.model import Compared
+from isolate.measuring.survey import Group, Survey
 from isolate.standards.field import LIMIT
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from isolate.answers.measure.fit import Fitted
-from isolate.answers.measure.model import Compared
 from isolate.describe import catalogue, rooms
 from isolate.describe.rooms import Gap
 from isolate.errors import InputError, IsolateError
+from isolate.measuring.fit import Fitted
+from isolate.measuring.model import Compared
 from isolate.show.blocks import quoted
 from isolate.units import parse
 

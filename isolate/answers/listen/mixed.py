@@ -74,7 +74,7 @@ def named(known: Sequence[Any], name: str | None, option: str, what: str) -> Any
 
 def recorded_spectrum(path: Path) -> NoiseSpectrum:
     """The spectrum of a recording, the bands it does not hold empty; its level says nothing yet."""
-    from isolate.answers.recordings import recording  # late: its filters take their time to load
+    from isolate.measuring import recording  # late: its filters take their time to load
 
     level_db = recording.listen(path).level_db
     return NoiseSpectrum(

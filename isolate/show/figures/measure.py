@@ -8,10 +8,10 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from isolate.answers.measure.answer import Measurement
-from isolate.answers.measure.change import Change
-from isolate.answers.measure.model import Compared
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.measuring.change import Change
+from isolate.measuring.isolation import Measurement
+from isolate.measuring.model import Compared
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, INK, QUIET
 from isolate.standards.field import LIMIT

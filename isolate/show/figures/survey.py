@@ -6,8 +6,8 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from isolate.answers.survey.answer import Survey
 from isolate.bands import OCTAVES, THIRD_OCTAVES, exact
+from isolate.measuring.survey import Survey
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, QUIET
 from isolate.show.text.survey import day_time

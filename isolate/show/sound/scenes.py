@@ -88,7 +88,7 @@ def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
 
 def recorded(path: Path, rate: int, *, longest: float = LONGEST_RECORDED) -> Array:
     """The samples of a file, its channels averaged in energy by taking the liveliest, at this rate [Hz]."""
-    from isolate.answers.recordings.recording import liveliest
+    from isolate.measuring.recording import liveliest
 
     found = wav.inspect(path)
     samples = wav.read(found, count=round(longest * found.rate))[:, liveliest(found)]

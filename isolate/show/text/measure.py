@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from isolate.answers.measure.answer import Measurement
-from isolate.answers.measure.bands import Octave
-from isolate.answers.recordings.checks import DOUBT, NOTE, SPOILT, Finding
 from isolate.describe.words import hertz, listed
+from isolate.measuring.checks import DOUBT, NOTE, SPOILT, Finding
+from isolate.measuring.isolation import Measurement
+from isolate.measuring.measured import Octave
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
 from isolate.standards.scales import speech_privacy

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from isolate.answers.survey.answer import Survey
 from isolate.bands import OCTAVES, octave_levels
 from isolate.describe.words import hertz
+from isolate.measuring.survey import Survey
 from isolate.show.layout import Cell, Page
 from isolate.show.text import common
 from isolate.show.text.test_signal import clock

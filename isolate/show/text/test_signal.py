@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from isolate.answers.test_signal import LEVEL_DB, TestSignal
+from isolate.measuring.test_signal import LEVEL_DB, TestSignal
 from isolate.show.layout import Page
 from isolate.show.text import common
 

@@ -1,16 +1,18 @@
-"""Isolation as measured, band by band, and the quantities that follow from it."""
+"""Isolation as measured: what was stated, the bands, the quantities and single numbers that follow."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers.measure.parts import Setup
-from isolate.answers.recordings.checks import DOUBT, SPOILT, Finding
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels, octave_tl
+from isolate.measuring.checks import DOUBT, SPOILT, Finding
 from isolate.standards import field as rules
+from isolate.standards.single_numbers import rate
 
 COMMON = 0.5
 """Part of a band's variance that all bands share, and that may shift the whole curve: between the two
@@ -18,6 +20,56 @@ extremes of ISO 12999-1, annex B."""
 
 LIMIT = 1.645
 """Low and high limits are at 5 % and 95 %: so many standard deviations away."""
+
+
+DRAWS = 400
+
+
+@dataclass(frozen=True)
+class Setup:
+    """What the files do not tell. Gains [dB] of the recorder relative to the loud recordings; `volume` of
+    the quiet room and `loud_volume` [m3]; `area` of the partition or facade [m2]; `facade`: loud means
+    outdoors, 2 m before it; `music`: the same passage was played instead of steady noise; `time`: stated
+    reverberation time [s]; `level`: stated level of the loud recording (value, weighting)."""
+
+    quiet_gain_db: float = 0.0
+    background_gain_db: float | None = None
+    volume: float | None = None
+    loud_volume: float | None = None
+    area: float | None = None
+    facade: bool = False
+    music: bool = False
+    time: float | None = None
+    level: tuple[float, str] | None = None
+    gain_stated: bool = False
+
+
+@dataclass(frozen=True)
+class Files:
+    """The recordings by role; corners are for 50, 63 and 80 Hz in rooms below 25 m3."""
+
+    loud: tuple[Path, ...]
+    quiet: tuple[Path, ...]
+    background: tuple[Path, ...] = ()
+    decay: tuple[Path, ...] = ()
+    loud_corner: tuple[Path, ...] = ()
+    quiet_corner: tuple[Path, ...] = ()
+    background_corner: tuple[Path, ...] = ()
+
+
+def setup_inputs(setup: Setup) -> dict[str, Any]:
+    """The setup as inputs of the answer."""
+    return {
+        "quiet_gain_db": setup.quiet_gain_db, "background_gain_db": setup.background_gain_db,
+        "volume_m3": setup.volume, "loud_volume_m3": setup.loud_volume, "area_m2": setup.area,
+        "facade": setup.facade, "music": setup.music, "stated_time_s": setup.time,
+        "stated_level": setup.level and f"{setup.level[0]:g} dB{setup.level[1].replace('Z', '')}",
+    }  # fmt: skip
+
+
+def names(files: Files) -> dict[str, list[str]]:
+    """File names by role."""
+    return {role: [str(path) for path in paths] for role, paths in vars(files).items() if paths}
 
 
 @dataclass(frozen=True)
@@ -139,3 +191,59 @@ class Measured:
             )
             for i, hz in enumerate(OCTAVES) if np.isfinite(value[i])
         ]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Rated:
+    """One rating [dB]: `value`, spectrum terms `c` and `ctr` where the standard has them, 5 and 95 % limits;
+    `at_least`: background noise hides the true value, which may be higher (`high` is then None)."""
+
+    name: str
+    value: int
+    low: int
+    high: int | None
+    at_least: bool
+    c: int | None = None
+    ctr: int | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+        return dict(vars(self))
+
+    def __str__(self) -> str:
+        terms = "" if self.c is None else f" ({self.c:+d}; {self.ctr:+d})"
+        return f"{self.name} {'at least ' if self.at_least else ''}{self.value}{terms} dB"
+
+
+def rated(result: Measured) -> tuple[Rated, ...]:
+    """All ratings the data allow: DnT,w (D2m,nT,w), NIC, NNIC, Dn,w, R'w, and OITC of a facade."""
+    facade = result.setup.facade
+    normalised, reduction = result.normalised_db, result.reduction_db
+    timed = any(basis in ("measured", "stated") for basis in result.time_basis)
+    wanted: list[tuple[str, str, Array | None]] = [
+        ("D2m,nT,w" if facade else "DnT,w", "rw", result.standardised_db),
+        ("R'w", "rw", reduction),
+        ("Dn,w", "rw", None if facade else normalised),
+        ("NIC", "stc", None if facade else result.difference_db),
+        ("NNIC", "stc", result.standardised_db if timed and not facade else None),
+        ("OITC (apparent)", "oitc", reduction if facade else None),
+        ("OITC (of D2m,nT)", "oitc", result.standardised_db if facade and reduction is None else None),
+    ]
+    found = [_rated(name, kind, curve, result) for name, kind, curve in wanted if curve is not None]
+    return tuple(one for one in found if one is not None)
+
+
+def _rated(name: str, kind: str, curve_db: Array, result: Measured) -> Rated | None:
+    numbers = rate(curve_db)
+    value = getattr(numbers, kind)
+    if value is None:
+        return None
+    rng = np.random.default_rng(717)
+    common = np.sqrt(COMMON) * rng.standard_normal((DRAWS, 1))
+    own = np.sqrt(1.0 - COMMON) * rng.standard_normal((DRAWS, curve_db.size))
+    drawn = getattr(rate(curve_db + result.u_db * (common + own)), kind)
+    low, high = (round(float(q)) for q in np.percentile(drawn, [5.0, 95.0]))
+    hidden = result.rule == rules.LIMIT
+    at_least = bool(hidden.any()) and getattr(rate(np.where(hidden, curve_db + 30.0, curve_db)), kind) > value
+    terms = (numbers.c, numbers.ctr) if kind == "rw" else (None, None)
+    return Rated(name, value, low, None if at_least else high, at_least, *terms)  # type: ignore[arg-type]

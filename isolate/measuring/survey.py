@@ -12,14 +12,14 @@ import numpy as np
 
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
-from isolate.answers.recordings import checks
-from isolate.answers.recordings.checks import Finding
-from isolate.answers.recordings.recording import FRAMES_A_SECOND, Recording, decibels, listen, liveliest
-from isolate.answers.survey.events import Event, Group, background_course, find, grouped
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels
 from isolate.describe import wav as sound
 from isolate.describe.stated import Stated
 from isolate.errors import InputError
+from isolate.measuring import checks
+from isolate.measuring.checks import Finding
+from isolate.measuring.events import Event, Group, background_course, find, grouped
+from isolate.measuring.recording import FRAMES_A_SECOND, Recording, decibels, listen, liveliest
 from isolate.standards.criteria import nc
 from isolate.standards.weighting import A_WEIGHTING, C_WEIGHTING
 from isolate.units import parse

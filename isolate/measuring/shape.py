@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 from scipy.optimize import least_squares
 
-from isolate.answers.measure.bands import Measured
 from isolate.bands import THIRD_OCTAVES, Array, index_of
+from isolate.measuring.measured import Measured
 
 FLAT_DB = 1.5
 """A wall gains some 6 dB an octave off coincidence; under this much [dB/octave] something else rules."""

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from isolate.answers.measure.bands import COMMON
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.measuring.measured import COMMON
 
 RISE_DB = 6.0
 """How much a path round the wall gains an octave: that of the flanking paths of EN 12354-1:2000, annex H.2,

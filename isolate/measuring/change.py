@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers.measure.bands import COMMON, Measured
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.words import NOTICED_DB, change
 from isolate.errors import InputError
+from isolate.measuring.measured import COMMON, Measured
 from isolate.standards.field import LIMIT
 
 TWO_SIDED = 1.645  # 90 % between

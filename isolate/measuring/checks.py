@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers.recordings.recording import FRAMES_A_SECOND, Recording, decibels
 from isolate.bands import THIRD_OCTAVES, Array, index_of
 from isolate.describe.words import listed
+from isolate.measuring.recording import FRAMES_A_SECOND, Recording, decibels
 from isolate.standards.field import NEIGHBOURS_DB, SHORTEST, level_uncertainty
 from isolate.standards.third_octave import UPPER, WIDTH, usable
 

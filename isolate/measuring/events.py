@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers.recordings.recording import FRAMES_A_SECOND, decibels
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
+from isolate.measuring.recording import FRAMES_A_SECOND, decibels
 from isolate.standards.weighting import A_WEIGHTING
 
 STRETCH = 300.0

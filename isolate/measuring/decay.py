@@ -12,12 +12,12 @@ from pathlib import Path
 
 import numpy as np
 
-from isolate.answers.recordings.checks import DOUBT, NOTE, SPOILT, Finding, bands
-from isolate.answers.recordings.recording import decibels
 from isolate.bands import N_BANDS, Array
 from isolate.describe import wav as sound
 from isolate.describe.wav import Wav
 from isolate.errors import InputError
+from isolate.measuring.checks import DOUBT, NOTE, SPOILT, Finding, bands
+from isolate.measuring.recording import decibels
 from isolate.standards.field import decay_uncertainty
 from isolate.standards.third_octave import WIDTH, Bank, usable
 

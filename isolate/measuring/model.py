@@ -10,14 +10,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from isolate.answers.measure.bands import Measured
-from isolate.answers.measure.fit import Fit, Leak, best_fit
-from isolate.answers.measure.shape import DIP_DB, REACH, Hint
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, band_mean, index_of, points
 from isolate.describe import rooms
 from isolate.describe.rooms import Room, Side
 from isolate.describe.words import listed
 from isolate.errors import InputError
+from isolate.measuring.fit import Fit, Leak, best_fit
+from isolate.measuring.measured import Measured
+from isolate.measuring.shape import DIP_DB, REACH, Hint
 from isolate.physics import leakage, openings
 from isolate.physics.transmission import transmission
 from isolate.room import envelope as shell

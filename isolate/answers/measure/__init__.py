@@ -1,1 +1,0 @@
-"""What is there now: isolation from recordings."""

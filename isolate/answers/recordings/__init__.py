@@ -1,1 +1,0 @@
-"""Reading recordings: levels over time, honest checks, decays."""

@@ -1,1 +1,0 @@
-"""How quiet it is, and what breaks in."""
