@@ -253,8 +253,10 @@ def test_the_data_has_its_keys() -> None:
 
 def test_the_rows_have_a_line_a_band_and_a_single_number() -> None:
     header, rows = everything().to_rows()
-    bands = sum(one.bands_hz.size for one in everything().specimens)
-    singles = sum(len(one.rated) for one in everything().specimens)
+    apart = (one for topic in everything().apart for one in topic.whole.specimens)
+    found = (*everything().specimens, *apart)
+    bands = sum(one.bands_hz.size for one in found)
+    singles = sum(len(one.rated) for one in found)
     assert len(rows) == bands + singles and all(len(row) == len(header) for row in rows)
 
 

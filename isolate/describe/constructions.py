@@ -8,11 +8,12 @@ from functools import lru_cache
 from pathlib import Path
 
 from isolate import units
-from isolate.describe import catalogue, layers, measured
+from isolate.describe import catalogue, frames, glazing, layers, measured
+from isolate.describe.frames import Frame
 from isolate.describe.layers import BONDS, EDGES, FRAMINGS, GASES, Cavity, Leaf
 from isolate.describe.materials import find, materials
 from isolate.describe.measured import Measured
-from isolate.describe.reading import Faults, label, nearest, one_of, read_toml, size, text
+from isolate.describe.reading import Faults, Table, label, nearest, one_of, read_toml, size, text
 from isolate.errors import InputError
 from isolate.units import shown
 
@@ -28,7 +29,8 @@ _WALKED_ON = ("chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed",
 @dataclass(frozen=True, repr=False)
 class Construction:
     """A described construction. `size` is (width, height) [m] or None; `name` is the catalogue's name,
-    a path or the inline text it was read from; `notes` say what was assumed in reading."""
+    a path or the inline text it was read from; `notes` say what was assumed in reading. `frame` of a window
+    or glazed door, None where nothing was said of it: then it is glass alone, but not as a side of a room."""
 
     name: str
     title: str
@@ -38,6 +40,7 @@ class Construction:
     measured: Measured | None = None
     about: str = ""
     notes: tuple[str, ...] = ()
+    frame: Frame | None = None
 
     def __repr__(self) -> str:
         return f"<Construction {self.name!r}: {self.kind}, {len(self.layers)} layers>"
@@ -74,6 +77,8 @@ def resolve(name: str, beside: Path | None) -> Construction:
         raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
     if re.search(r"(^|\s)[-−]\s*\d", name):  # a hyphen does not matter in a name, a minus sign does
         raise ValueError(f"a thickness below zero (got {shown(name)}); write it without the minus sign")
+    if glazing.is_unit(name):
+        return inline(name)
     path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
     if path is not None:
         return _bundled(path) if catalogue.find(name) == path else read(path, name=name)
@@ -91,22 +96,29 @@ def read(path: Path, *, name: str) -> Construction:
     """The construction in a file; InputError with every fault of it."""
     faults = Faults(path)
     root = faults.root(read_toml(path))
-    notes: list[str] = []
     title = root.get("title", label) or path.stem
-    kind = root.need("kind", one_of(KINDS), "wall", f"write one of {', '.join(KINDS)}")
-    dimensions = root.get("size", size)
-    about = root.get("about", text) or ""
-    stack = layers.read(root.tables("layer"), notes)
-    block = root.table("measured")
+    built = described(root, name=name, title=title)
+    faults.stop()
+    return built
+
+
+def described(table: Table, *, name: str, title: str) -> Construction:
+    """The construction a table describes; what is wrong goes to its faults."""
+    notes: list[str] = []
+    kind = table.need("kind", one_of(KINDS), "wall", f"write one of {', '.join(KINDS)}")
+    dimensions = table.get("size", size)
+    about = table.get("about", text) or ""
+    stack = layers.read(table.tables("layer"), notes)
+    block = table.table("measured")
     measurement = measured.read(block) if block else None
-    if "layer" not in root and "measured" not in root:
-        root.fault("layer", "missing; write [[layer]] tables, or a [measured] block of a tested element")
-    elif not root.data.get("layer") and "measured" not in root:
-        root.fault("layer", "no layers; write [[layer]] tables from the noisy side to the listener")
+    frame = frames.read(table, glazed=frames.glazed(kind, stack) or "kind" not in table)
+    if "layer" not in table and "measured" not in table:
+        table.fault("layer", "missing; write [[layer]] tables, or a [measured] block of a tested element")
+    elif not table.data.get("layer") and "measured" not in table:
+        table.fault("layer", "no layers; write [[layer]] tables from the noisy side to the listener")
     elif block and not stack and "tl_db" not in block:
         block.fault("tl_db", "missing without layers; write bands_hz and tl_db, or the layers")
-    faults.stop()
-    return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes))
+    return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes), frame)
 
 
 _LENGTH = re.compile(
@@ -133,13 +145,15 @@ def inline(name: str) -> Construction:
     Each layer is a length with or without a material, in either order: a material that is a leaf makes
     a leaf, a porous one a cavity filled with it, a gas or nothing an empty cavity. "2 x" in front means
     two sheets, screwed. A name in the catalogue stands for its layers. Panes alone make a window, one
-    leaf of another light material a sheet, anything else a wall.
+    leaf of another light material a sheet, anything else a wall. "4-16-4" is an insulating unit (`glazing`).
 
     Raises
     ------
     ValueError
         ``what is wrong (got ...); what to write instead``.
     """
+    if glazing.is_unit(name):
+        return Construction(name, f"Insulating unit {name.strip()}", "window", glazing.unit(name))
     parts = re.split(r"\s*\+\s*", name.strip())
     stack = tuple(layer for part in parts for layer in _spliced(part) or (_inline_layer(part),))
     for _, fault in layers.stack_faults(stack):

@@ -6,10 +6,10 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from isolate.answers.accuracy import answer as answers
-from isolate.answers.accuracy.answer import Accuracy
+from isolate.answers.accuracy.answer import Accuracy, Apart
 from isolate.errors import IsolateError
 from isolate.room.families import FAMILIES
-from isolate.show.text.accuracy import decimal, group_row, share
+from isolate.show.text.accuracy import APART_HEAD, apart_row, decimal, group_row, share
 
 BEGIN = "<!-- accuracy: written by .ci/refresh_accuracy.py, not by hand -->"
 END = "<!-- end of accuracy -->"
@@ -45,9 +45,15 @@ def block(answer: Accuracy) -> str:
         ),
         _table(_HEAD, [*groups, *(group_row(group) for group in answer.families)]),
         *_unseen(answer),
+        *(part for one in answer.apart for part in _apart(one)),
         END,
     ]
     return "\n\n".join(parts) + "\n"
+
+
+def _apart(one: Apart) -> list[str]:
+    text = f"{one.whole.name}, rows that had no say in any constant ({one.about}):"
+    return [_filled(text), _table(APART_HEAD, [apart_row(group) for group in (one.whole, *one.groups)])]
 
 
 def _unseen(answer: Accuracy) -> list[str]:

@@ -16,6 +16,7 @@ from isolate.answers.accuracy.statistics import Statistics
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
+from isolate.describe import tested
 from isolate.describe.constructions import KINDS, Construction
 from isolate.errors import InputError
 from isolate.room import model_error, prediction
@@ -53,6 +54,11 @@ class Group:
         return statistics.of_errors([rating.error for one in self.specimens for rating in one.rated])
 
     @cached_property
+    def pink(self) -> Statistics:
+        """Of the published Rw + C."""
+        return statistics.of_errors([one.pink.error for one in self.specimens if one.pink])
+
+    @cached_property
     def traffic(self) -> Statistics:
         """Of the published Rw + Ctr."""
         return statistics.of_errors([one.traffic.error for one in self.specimens if one.traffic])
@@ -68,7 +74,24 @@ class Group:
         return {
             "name": self.name, "specimens": len(self.specimens), "bands": self.bands.to_dict(),
             "median_specimen_rms_db": self.median_rms_db, "single_numbers": self.rated.to_dict(),
-            "rw_plus_ctr": self.traffic.to_dict(), "coverage": self.covered,
+            "rw_plus_c": self.pink.to_dict(), "rw_plus_ctr": self.traffic.to_dict(), "coverage": self.covered,
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Apart:
+    """A topic of `describe.tested`, whose rows took no part in any constant: as a whole, and its `groups`."""
+
+    about: str
+    whole: Group
+    groups: tuple[Group, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+        return {
+            "name": self.whole.name, "about": self.about,
+            "groups": [group.to_dict() for group in (self.whole, *self.groups)],
+            "specimens": [_specimen(one) for one in self.whole.specimens],
         }  # fmt: skip
 
 
@@ -141,11 +164,13 @@ def aims(found: Sequence[Specimen]) -> tuple[Aim, ...]:
 @dataclass(frozen=True, repr=False)
 class Accuracy(Answer):
     """Predicted against published: `specimens` as predicted, `left_out` the same with their own influence on
-    the constants taken out (None if not asked for), both only of `kind` if one was named."""
+    the constants taken out (None if not asked for), `apart` those that never had any; all only of `kind` if
+    one was named."""
 
     kind: str | None
     specimens: tuple[Specimen, ...]
     left_out: LeftOut | None = None
+    apart: tuple[Apart, ...] = ()
 
     @cached_property
     def groups(self) -> dict[str, Group]:
@@ -192,6 +217,7 @@ class Accuracy(Answer):
             "thirds": [{"band_hz": f} | s.to_dict() for f, s in zip(THIRD_OCTAVES, self.thirds, strict=True)],
             "coverage": {"expected": EXPECTED_COVERAGE, "found": self.groups["all"].covered},
             "leave_one_out": self._left_out(),
+            "apart": [one.to_dict() for one in self.apart],
             "specimens": [_specimen(one) for one in self.specimens],
             "notes": NOTES,
         }
@@ -218,7 +244,8 @@ class Accuracy(Answer):
         """Header and rows of the CSV output: a row a specimen's band or single number."""
         header = ["construction", "kind", "basis", "doubt", "quantity", "band_hz", "published_db",
                   "predicted_db", "low_db", "high_db"]  # fmt: skip
-        return header, [row for one in self.specimens for row in _rows(one)]
+        specimens = (*self.specimens, *(one for topic in self.apart for one in topic.whole.specimens))
+        return header, [row for one in specimens for row in _rows(one)]
 
 
 NOTES = (
@@ -235,7 +262,7 @@ def _aim(one: Aim) -> dict[str, Any]:
 
 def _specimen(one: Specimen) -> dict[str, Any]:
     low, high = one.limits_db
-    singles = [*one.rated, *([one.traffic] if one.traffic else [])]
+    singles = [*one.rated, *(rating for rating in (one.pink, one.traffic) if rating)]
     return {
         "name": one.name, "title": one.construction.title, "kind": one.construction.kind,
         "family": one.family, "basis": one.measured.basis, "doubt": one.measured.doubt or None,
@@ -279,14 +306,33 @@ def accuracy(kind: str | None = None, *, left_out: bool = False, progress: Progr
     if kind is not None and kind not in (*KINDS, *FAMILIES):
         raise InputError(f"--kind: no kind of this name (got {kind!r}); write one of {', '.join(_kinds())}")
     built = specimens.measured_constructions()
-    chosen = [kind is None or kind in (one.kind, family(one)) for one in built]
+    chosen = [_asked_for(kind, one) for one in built]
     if not any(chosen):
         raise InputError(f"--kind: no measured construction of this kind (got {kind!r}); leave it out")
+    apart = _apart(kind, progress)
     if not left_out:
-        return Accuracy(kind, _predicted(_only(built, chosen), progress))
+        return Accuracy(kind, _predicted(_only(built, chosen), progress), apart=apart)
     found = _predicted(built, progress)  # the constants were set on all of them
     out = leave_one_out(found, progress)
-    return Accuracy(kind, _only(found, chosen), LeftOut(_only(out.specimens, chosen), out.constants))
+    left = LeftOut(_only(out.specimens, chosen), out.constants)
+    return Accuracy(kind, _only(found, chosen), left, apart)
+
+
+def _asked_for(kind: str | None, one: Construction) -> bool:
+    return kind is None or kind in (one.kind, family(one))
+
+
+def _apart(kind: str | None, progress: Progress) -> tuple[Apart, ...]:
+    """The topics apart that have rows of this kind, predicted."""
+    found = []
+    for topic in tested.topics():
+        asked = [_asked_for(kind, row) for row in topic.rows]
+        rows, names = _predicted(_only(topic.rows, asked), progress), _only(topic.groups, asked)
+        several = dict.fromkeys(names) if len(set(names)) > 1 else ()
+        groups = (Group(name, _only(rows, [its == name for its in names])) for name in several)
+        if rows:
+            found.append(Apart(topic.about, Group(topic.title, rows), tuple(groups)))
+    return tuple(found)
 
 
 def _predicted(built: Sequence[Construction], progress: Progress) -> tuple[Specimen, ...]:

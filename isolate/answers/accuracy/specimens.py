@@ -108,12 +108,20 @@ class Specimen:
         return bands > FAR_DB or any(abs(one.error) > FAR_DB for one in self.rated)
 
     @property
+    def pink(self) -> Rating | None:
+        """Rw + C as published and predicted, None where it was not published."""
+        return self._adapted("Rw + C", self.measured.c, 0)
+
+    @property
     def traffic(self) -> Rating | None:
         """Rw + Ctr as published and predicted, None where it was not published."""
-        if self.measured.rw is None or self.measured.ctr is None:
+        return self._adapted("Rw + Ctr", self.measured.ctr, 1)
+
+    def _adapted(self, name: str, term: float | None, which: int) -> Rating | None:
+        if self.measured.rw is None or term is None:
             return None
-        predicted = float(ratings.rw(self.tl_db) + ratings.adaptation(self.tl_db)[1])
-        return Rating("Rw + Ctr", self.measured.rw + self.measured.ctr, predicted)
+        predicted = float(ratings.rw(self.tl_db) + ratings.adaptation(self.tl_db)[which])
+        return Rating(name, self.measured.rw + term, predicted)
 
     @cached_property
     def octaves(self) -> tuple[Array, Array]:

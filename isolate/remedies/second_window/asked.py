@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from isolate import units
-from isolate.describe import catalogue, constructions, leaks, noises
-from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe import catalogue, constructions, glazing, leaks, noises
+from isolate.describe.constructions import Construction, Leaf
 from isolate.describe.layers import is_pane
-from isolate.describe.materials import material
 from isolate.describe.noises import Level
 from isolate.describe.openings import Gap
 from isolate.describe.stated import Stated
@@ -27,7 +26,6 @@ GLAZED = {
 _GLAZED = re.compile(r"(single|double|triple)(?:[\s-]+(?:glazed|glazing|glass|pane|paned))?", re.IGNORECASE)
 _INSTEAD = 'write its glass, such as "4 mm", "1/8 in", "double glazed" or "4-16-4"'
 _NUMBER = r"\d+(?:\.\d+)?"
-_UNIT = re.compile(rf"{_NUMBER}(?:\s*[-/]\s*{_NUMBER}){{2}}(?:(?:\s*[-/]\s*{_NUMBER}){{2}})?(?:\s*mm)?")
 
 
 @dataclass(frozen=True)
@@ -127,8 +125,8 @@ def old_window(text: str) -> tuple[Construction, tuple[str, ...]]:
     if word:
         name = GLAZED[word[1].casefold()]
         return constructions.load(name), (f'"{tidy}" taken as {name}: measure the glass to be surer',)
-    if _UNIT.fullmatch(tidy):
-        return _unit(tidy), ()
+    if glazing.is_unit(tidy):
+        return constructions.inline(tidy), ()
     if _is_length(tidy):
         return constructions.inline(f"glass {tidy}"), ()
     named = catalogue.is_path(tidy) or catalogue.find(tidy) is not None
@@ -140,29 +138,6 @@ def old_window(text: str) -> tuple[Construction, tuple[str, ...]]:
     if not all(is_pane(layer) for layer in built.layers if isinstance(layer, Leaf)):
         raise ValueError(f"not a window (got {shown(text)}); {_INSTEAD}")
     return built, built.notes
-
-
-def _unit(text: str) -> Construction:
-    """An insulating unit by its numbers in millimetres, glass and gaps in turn.
-
-    Glass with a fraction of a millimetre (6.4, 8.8) is laminated.
-    """
-    numbers = [float(n) for n in re.findall(_NUMBER, text)]
-    for glass, gap in zip(numbers[::2], [*numbers[1::2], 12.0], strict=True):
-        if not (2.0 <= glass <= 25.0 and 4.0 <= gap <= 40.0):
-            raise ValueError(
-                f'no insulating unit (got {shown(text)}); write glass-gap-glass in mm, such as "4-16-4"'
-            )
-    layers = [
-        Cavity(n * 1e-3, framing="glazing spacer") if i % 2 else _glass(n) for i, n in enumerate(numbers)
-    ]
-    name = "-".join(f"{n:g}" for n in numbers) + " mm"
-    return Construction(name, f"Insulating unit, {name}", "window", tuple(layers))
-
-
-def _glass(millimetres: float) -> Leaf:
-    whole = abs(millimetres - round(millimetres)) < 0.05
-    return Leaf(material("glass" if whole else "laminated glass"), millimetres * 1e-3)
 
 
 def new_pane(text: str) -> Leaf:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from isolate.answers.accuracy import answer as answers
-from isolate.answers.accuracy.answer import Accuracy, Group
+from isolate.answers.accuracy.answer import Accuracy, Apart, Group
 from isolate.answers.accuracy.leave_one_out import Fitted
 from isolate.answers.accuracy.specimens import FAR_DB, Specimen
 from isolate.answers.accuracy.statistics import Statistics
@@ -37,6 +37,7 @@ def render(answer: Accuracy, page: Page) -> str:
         _groups(answer.families, page),
         page.heading("By octave [Hz]"),
         _octaves(answer.octaves, page),
+        *(line for one in answer.apart for line in _apart(one, page)),
         *_left_out(answer, page),
         page.heading("Row by row, with the error in each octave"),
         page.wrapped("! marks a doubted row, m one from memory; Rw and STC are published: predicted"),
@@ -94,6 +95,37 @@ def group_row(group: Group) -> list[str]:
         signed(group.bands.bias_db), decimal(group.bands.sd_db), str(group.rated.count),
         signed(group.rated.bias_db), decimal(group.rated.sd_db), share(group.covered),
     ]  # fmt: skip
+
+
+APART_HEAD = ["", "rows", "RMS", "bias", "Rw/STC", "s.d.", "+C", "s.d.", "+Ctr", "s.d.", "inside"]
+
+
+def _apart(one: Apart, page: Page) -> list[str]:
+    """A topic whose rows had no say in any constant: its table, and what is missed by much."""
+    rows = [apart_row(group) for group in (one.whole, *one.groups)]
+    missed = [f"{row.name} ({_missed(row)})" for row in one.whole.specimens if row.far_off]
+    lines = [
+        page.heading(f"{one.whole.name}: rows that had no say in any constant"),
+        page.wrapped(f"{one.about}; errors of the bands, and of each single number with its s.d."),
+        page.table(APART_HEAD, rows, align="l" + "r" * (len(APART_HEAD) - 1)),
+    ]
+    if missed:
+        lines.append(page.wrapped(f"Off by more than {FAR_DB:g} dB: {'; '.join(missed)}"))
+    return lines
+
+
+def apart_row(group: Group) -> list[str]:
+    """A group's figures as cells: rows, RMS and bias of bands, bias and s.d. of single numbers, inside."""
+    bands = (decimal(group.bands.rms_db), signed(group.bands.bias_db))
+    singles = ((signed(s.bias_db), decimal(s.sd_db)) for s in (group.rated, group.pink, group.traffic))
+    cells = (cell for pair in singles for cell in pair)
+    return [group.name, str(len(group.specimens)), *bands, *cells, share(group.covered)]
+
+
+def _missed(one: Specimen) -> str:
+    """How far off a row is: its bands' RMS, or its single numbers."""
+    rated = [f"{r.name} {r.published:.0f}: {r.predicted:.0f}" for r in one.rated]
+    return ", ".join([*([f"RMS {decimal(one.statistics.rms_db)}"] if one.bands_hz.size else []), *rated])
 
 
 def _octaves(octaves: Sequence[Statistics], page: Page) -> str:
