@@ -65,6 +65,7 @@ def _examples() -> list[list[str]]:
 def _prepare(arguments: list[str]) -> None:
     """The files that the examples take as given: a spectrum, recordings, measurements made of them."""
     Path("wall.csv").write_text(WALL_CSV)
+    Path("floor.csv").write_text(WALL_CSV.replace("tl_db", "l_n"))
     rng = np.random.default_rng(1)
     levels = {"loud": 0.1, "out": 0.1, "quiet": 0.01, "in": 0.01, "background": 1e-4, "night": 1e-3}
     levels["street"] = 0.1
@@ -147,6 +148,7 @@ def test_json_of_the_curve_has_the_pinned_keys() -> None:
 def test_rating_of_the_standards_own_example() -> None:
     """ISO 717-1:2020, annex C.1: Rw(C; Ctr) = 30(-2; -3) dB."""
     Path("wall.csv").write_text(WALL_CSV)
+    Path("floor.csv").write_text(WALL_CSV.replace("tl_db", "l_n"))
     told = json.loads(run("rate", "wall.csv", "--json").stdout)
     assert {name: told["ratings"][name] for name in ("Rw", "C", "Ctr")} == {"Rw": 30, "C": -2, "Ctr": -3}
     assert told["ratings"]["OITC"] is None

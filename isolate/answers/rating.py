@@ -14,18 +14,22 @@ from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import spectra
 from isolate.room.prediction import LOW_NOTE
+from isolate.standards import impact as impact_ratings
+from isolate.standards.impact import ImpactNumbers
 from isolate.standards.scales import speech_privacy
 from isolate.standards.single_numbers import SingleNumbers, rate_spectrum
 
 
 @dataclass(frozen=True, repr=False)
 class Rating(Answer):
-    """`name` of the file, its bands [Hz] and transmission loss [dB], and the `numbers` they give."""
+    """`name` of the file, its bands [Hz] and values [dB], and the `numbers` they give: of transmission loss,
+    or with `impact` of impact sound levels."""
 
     name: str
     bands_hz: Array
-    tl_db: Array
-    numbers: SingleNumbers
+    values_db: Array
+    numbers: SingleNumbers | ImpactNumbers
+    impact: bool = False
 
     @property
     def ratings(self) -> dict[str, int | None]:
@@ -35,7 +39,7 @@ class Rating(Answer):
     @property
     def speech(self) -> str:
         """What is left of speech behind it, in words; empty without STC."""
-        stc = self.ratings["STC"]
+        stc = self.ratings.get("STC")
         return "" if stc is None else speech_privacy(stc).words
 
     @property
@@ -49,7 +53,8 @@ class Rating(Answer):
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
-        body = {"ratings": self.ratings, "bands_hz": self.bands_hz, "tl_db": self.tl_db, "notes": self.notes}
+        values = {"l_n_db" if self.impact else "tl_db": self.values_db}
+        body = {"ratings": self.ratings, "bands_hz": self.bands_hz, **values, "notes": self.notes}
         return headed("rate", {"spectrum": self.name}, body)
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
@@ -57,13 +62,15 @@ class Rating(Answer):
         return ["rating", "value_db"], [[name, value] for name, value in self.ratings.items()]
 
 
-def rating(spectrum: Path | str | ArrayLike, *, bands_hz: ArrayLike = THIRD_OCTAVES) -> Rating:
+def rating(
+    spectrum: Path | str | ArrayLike, *, bands_hz: ArrayLike = THIRD_OCTAVES, impact: bool = False
+) -> Rating:
     """Answer: what do the standards make of this spectrum?
 
     Parameters
     ----------
     spectrum : a CSV file with columns band_hz,tl_db ("-" is standard input), or transmission loss or level
-        differences [dB] (n,).
+        differences [dB] (n,); with `impact` band_hz,l_n, or normalised impact sound levels.
     bands_hz : third octaves or octaves (n,) [Hz] of values that come from no file.
 
     Raises
@@ -79,7 +86,9 @@ def rating(spectrum: Path | str | ArrayLike, *, bands_hz: ArrayLike = THIRD_OCTA
     (35, None)
     """
     if isinstance(spectrum, str | Path):
-        name, (bands, tl_db) = str(spectrum), spectra.read_csv(Path(spectrum))
+        columns = ("band_hz", "l_n" if impact else "tl_db")
+        name, (bands, values) = str(spectrum), spectra.read_csv(Path(spectrum), columns)
     else:
-        name, bands, tl_db = "values", np.asarray(bands_hz, float), np.asarray(spectrum, float)
-    return Rating(name, bands, tl_db, rate_spectrum(bands, tl_db))
+        name, bands, values = "values", np.asarray(bands_hz, float), np.asarray(spectrum, float)
+    numbers = impact_ratings.rate_spectrum(bands, values) if impact else rate_spectrum(bands, values)
+    return Rating(name, bands, values, numbers, impact)

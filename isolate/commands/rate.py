@@ -12,9 +12,10 @@ from isolate.commands.telling import answering
 
 @click.command(short_help="Rw, STC and OITC of a measured spectrum.")
 @click.argument("spectrum", type=click.Path(path_type=Path, allow_dash=True))
+@click.option("--impact", is_flag=True, help="Impact sound levels instead: columns band_hz,l_n.")
 @answering("rate", plot=False, require=True)
-def command(spectrum: Path) -> Any:
-    """Rate a measured SPECTRUM: Rw with C and Ctr, STC, OITC.
+def command(spectrum: Path, impact: bool) -> Any:
+    """Rate a measured SPECTRUM: Rw with C and Ctr, STC, OITC; of impact sound Ln,w with CI and IIC.
 
     SPECTRUM is a CSV file with the columns band_hz,tl_db in third octaves or octaves; - reads it from
     standard input.
@@ -22,7 +23,8 @@ def command(spectrum: Path) -> Any:
     \b
     isolate rate wall.csv
     isolate rate wall.csv --require "Rw >= 45"
+    isolate rate floor.csv --impact
     """
     from isolate.answers.rating import rating
 
-    return rating(spectrum)
+    return rating(spectrum, impact=impact)

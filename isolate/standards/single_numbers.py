@@ -159,6 +159,44 @@ def _index_of(band_hz: float, bands_hz: Array) -> int | None:
     return int(near[0]) if near.size else None
 
 
+def placed(bands_hz: ArrayLike, values: ArrayLike, *, name: str) -> tuple[Array, tuple[str, ...]]:
+    """Values in whatever bands were measured on the house's third octaves (27,), or on its octaves (9,) where
+    all are octave centres; NaN elsewhere. And notes on bands that no rating reaches.
+
+    `name` is what the faults call the values.
+
+    Raises
+    ------
+    InputError
+        Lists of different length, a value that is no number, a frequency that is no band, a band twice.
+    """
+    bands = np.atleast_1d(np.asarray(bands_hz, float))
+    db = np.atleast_1d(np.asarray(values, float))
+    if bands.ndim != 1 or bands.shape != db.shape:
+        raise InputError(f"{name}: one value a band (got {db.size} values for {bands.size} bands)")
+    faults = [
+        f"{name}: at {band:g} Hz is no number of decibels (got {value:g}); write a finite number"
+        for band, value in zip(bands, db, strict=True)
+        if not np.isfinite(value)
+    ]
+    inside = [band for band in bands if _index_of(band, BEYOND) is None]
+    grid = OCTAVES if all(_index_of(band, OCTAVES) is not None for band in inside) else THIRD_OCTAVES
+    found = np.full(grid.size, np.nan)
+    for band, value in zip(bands, db, strict=True):
+        at = _index_of(band, grid)
+        if at is None:
+            if band in inside:
+                faults.append(f"bands_hz: {band:g} Hz is no third octave; write centres such as 125 or 1250")
+        elif not np.isnan(found[at]):
+            faults.append(f"bands_hz: {grid[at]:g} Hz comes twice; write each band once")
+        else:
+            found[at] = value
+    if faults:
+        raise InputError(faults)
+    unused = ", ".join(f"{band:g}" for band in bands if band not in inside)
+    return found, (f"{unused} Hz left aside: no rating reaches there",) if unused else ()
+
+
 def rate_spectrum(bands_hz: ArrayLike, tl_db: ArrayLike) -> SingleNumbers:
     """Ratings of third-octave or octave transmission loss in whatever bands were measured.
 
@@ -176,33 +214,8 @@ def rate_spectrum(bands_hz: ArrayLike, tl_db: ArrayLike) -> SingleNumbers:
     Raises
     ------
     InputError
-        Lists of different length, a value that is no number, a frequency that is no band, a band twice.
+        As `placed`.
     """
-    bands = np.atleast_1d(np.asarray(bands_hz, float))
-    tl = np.atleast_1d(np.asarray(tl_db, float))
-    if bands.ndim != 1 or bands.shape != tl.shape:
-        raise InputError(f"tl_db: one value a band (got {tl.size} values for {bands.size} bands)")
-    faults = [
-        f"tl_db: at {band:g} Hz is no number of decibels (got {value:g}); write a finite number"
-        for band, value in zip(bands, tl, strict=True)
-        if not np.isfinite(value)
-    ]
-    inside = [band for band in bands if _index_of(band, BEYOND) is None]
-    grid = OCTAVES if all(_index_of(band, OCTAVES) is not None for band in inside) else THIRD_OCTAVES
-    values = np.full(grid.size, np.nan)
-    for band, value in zip(bands, tl, strict=True):
-        at = _index_of(band, grid)
-        if at is None:
-            if band in inside:
-                faults.append(f"bands_hz: {band:g} Hz is no third octave; write centres such as 125 or 1250")
-        elif not np.isnan(values[at]):
-            faults.append(f"bands_hz: {grid[at]:g} Hz comes twice; write each band once")
-        else:
-            values[at] = value
-    if faults:
-        raise InputError(faults)
-    rated = rate(values) if grid is THIRD_OCTAVES else rate_octaves(values)
-    if len(inside) == bands.size:
-        return rated
-    unused = ", ".join(f"{band:g}" for band in bands if band not in inside)
-    return replace(rated, notes=(*rated.notes, f"{unused} Hz left aside: no rating reaches there"))
+    values, notes = placed(bands_hz, tl_db, name="tl_db")
+    rated = rate_octaves(values) if values.size == OCTAVES.size else rate(values)
+    return replace(rated, notes=(*rated.notes, *notes))

@@ -11,17 +11,18 @@ import numpy as np
 from isolate.answers.base import Answer
 from isolate.answers.curve.why import Why, explain
 from isolate.answers.plain import headed
-from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels, octave_tl
 from isolate.describe import constructions, words
 from isolate.describe.constructions import Construction
-from isolate.physics import closed
+from isolate.physics import closed, floors
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
 from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import for_construction
 from isolate.room import prediction
 from isolate.room.element_unknowns import beyond_model
-from isolate.standards import ratings
+from isolate.standards import impact, ratings
+from isolate.standards.impact import ImpactNumbers
 from isolate.standards.scales import speech_privacy
 
 RATINGS = ("Rw", "C", "Ctr", "STC", "OITC")
@@ -34,6 +35,49 @@ def single_numbers(tl_db: Array) -> dict[str, int]:
     return {name: int(value) for name, value in zip(RATINGS, values, strict=True)}
 
 
+@dataclass(frozen=True)
+class Impact:
+    """A floor under the tapping machine: normalised level `l_n_db` (27,) [dB], its ratings, how far both may
+    be off, `give_db`, nine times in ten; `floating` [Hz], the resonance of what floats on it."""
+
+    l_n_db: Array
+    numbers: ImpactNumbers
+    give_db: float
+    floating: float | None
+
+    @property
+    def octave_db(self) -> Array:
+        """Levels per octave [dB] (9,)."""
+        return octave_levels(self.l_n_db)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+        return {
+            "bands_hz": THIRD_OCTAVES,
+            "l_n_db": self.l_n_db,
+            "octave": {"bands_hz": OCTAVES, "l_n_db": self.octave_db},
+            "ratings": self.numbers.to_dict(),
+            "give_db": self.give_db,
+            "floating_hz": self.floating,
+        }
+
+
+IMPACT_NOTE = (
+    "footsteps: as a laboratory would find it; the walls of a house add 0 to 4 dB, and below 50 Hz single"
+    " modes of floor and room decide, 10 dB either way"
+)
+IMPACT_GIVE_DB = {True: 4.0, False: 8.0}  # 1.64 times 2.5 and 5 dB: slabs, workmanship in; joists (judgement)
+
+
+def _impact(construction: Construction) -> Impact | None:
+    """What it does to footsteps, where it is a floor."""
+    if not floors.walked_on(construction):
+        return None
+    floor = floors.of(construction)
+    level = floor.tapped_db
+    return Impact(level, impact.rate(level), IMPACT_GIVE_DB[floor.heavy], floor.floating)
+
+
 @dataclass(frozen=True, repr=False)
 class Curve(Answer):
     """What a construction stops.
@@ -41,7 +85,7 @@ class Curve(Answer):
     `tl_db` (27,) transmission loss with its 5 % and 95 % limits `low_db`, `high_db`; `mass_law_db` of a limp
     sheet of the same mass (None without layers); `paths` name to transmission coefficient (27,), their sum is
     the whole; `resonances` mass-air-mass and `criticals` critical frequencies of the leaves [Hz];
-    `surface_mass` [kg/m2], 0 when unknown; `why` explains the curve, None if nobody asked.
+    `surface_mass` [kg/m2], 0 when unknown; `why` explains it, None if nobody asked; `impact` of a floor.
     """
 
     construction: Construction
@@ -57,6 +101,7 @@ class Curve(Answer):
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
     why: Why | None = None
+    impact: Impact | None = None
 
     @property
     def octave_db(self) -> Array:
@@ -75,7 +120,11 @@ class Curve(Answer):
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""
-        return [(self.construction.name, name, float(value)) for name, value in self.ratings.items()]
+        rated: dict[str, int | None] = {**self.ratings}
+        if self.impact is not None:
+            rated |= self.impact.numbers.to_dict()
+        name = self.construction.name
+        return [(name, what, float(value)) for what, value in rated.items() if value is not None]
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
@@ -95,6 +144,8 @@ class Curve(Answer):
         }
         if self.why is not None:
             body["why"] = self.why.to_dict()
+        if self.impact is not None:
+            body["impact"] = self.impact.to_dict()
         return headed("curve", words.construction_inputs(self.construction), body)
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
@@ -146,7 +197,7 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
     found = transmission(built, size=built.size)
     materials = beyond_model(built, size=built.size or LAB_SIZE[built.kind])
     low_db, high_db = prediction.limits(found.tl_db, prediction.of_curve(built, materials_db=materials))
-    mass = float(np.squeeze(found.surface_mass))
+    mass, trodden = float(np.squeeze(found.surface_mass)), _impact(built)
     return Curve(
         construction=built,
         tl_db=found.tl_db,
@@ -158,7 +209,14 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
         surface_mass=mass,
         resonances=tuple(float(hz) for hz in found.resonances),
         criticals=tuple(sorted({float(hz) for hz in found.criticals if np.isfinite(hz)})),
-        notes=(*built.notes, *_size(built), *found.notes, prediction.LOW_NOTE),
+        notes=(
+            *built.notes,
+            *_size(built),
+            *found.notes,
+            prediction.LOW_NOTE,
+            *((IMPACT_NOTE,) if trodden else ()),
+        ),
         cautions=for_construction(built, surface_mass=mass),
         why=explain(built, found) if why else None,
+        impact=trodden,
     )

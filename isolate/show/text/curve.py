@@ -24,14 +24,35 @@ def render(answer: Curve, page: Page) -> str:
                      label="Behind it", ink="strong", margin=common.MARGIN),
         page.wrapped(f"Rw (C; Ctr) {rated['Rw']} ({rated['C']}; {rated['Ctr']}) dB, STC {rated['STC']}, "
                      f"OITC {rated['OITC']}", label="Rated", ink="strong", margin=common.MARGIN),
+        *_footsteps(answer, page),
         *_marks(answer, page),
         page.heading("Transmission loss [dB] per octave, with the limits for 5 and 95 %"),
         _table(answer, page),
+        *_impact_table(answer, page),
         *(why.lines(answer.why, page) if answer.why else []),
         *common.cautions(page, answer.cautions),
         *common.notes(page, answer.notes, "Notes"),
     ]  # fmt: skip
     return "\n".join(lines) + "\n"
+
+
+def _footsteps(answer: Curve, page: Page) -> list[str]:
+    """Impact sound in a line, where it is a floor."""
+    if answer.impact is None:
+        return []
+    text = (
+        f"{answer.impact.numbers}, within {common.decibels(answer.impact.give_db)} dB; less is quieter below"
+    )
+    return [page.wrapped(text, label="Footsteps", ink="strong", margin=common.MARGIN)]
+
+
+def _impact_table(answer: Curve, page: Page) -> list[str]:
+    if answer.impact is None:
+        return []
+    row = ["", *(common.decibels(value) for value in answer.impact.octave_db)]
+    header = ["Hz", *(f"{band:g}" for band in OCTAVES)]
+    title = "Impact sound level of the tapping machine in the room below [dB] per octave"
+    return [page.heading(title), page.table(header, [row], align="l" + "r" * OCTAVES.size)]
 
 
 def _marks(answer: Curve, page: Page) -> list[str]:

@@ -1,0 +1,167 @@
+"""Where a described floor meets impact: what a force on it sends below, from its layers.
+
+From above: a leaf that floats, the leaf that carries, a ceiling under it. What carries is told by itself
+(`impact.radiated`); a ceiling takes as much of it as it takes of sound in the air, the floor with it against
+the floor without it (`transmission`); what floats takes 30 lg(f/f0) above its resonance.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe.constructions import Construction, from_above
+from isolate.describe.layers import Cavity, Leaf
+from isolate.physics import annex_b, calibrated, floating, impact
+from isolate.physics.air import SPEED
+from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
+from isolate.physics.masonry import Heavy
+from isolate.physics.stack import build
+from isolate.physics.transmission import transmission
+
+CARRIES = (
+    "chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed", "concrete", "brick", "steel",
+    "dense concrete block", "lightweight concrete block", "aircrete block",
+)  # fmt: skip
+WOOL = 0.25e6  # N/m: s' d of boards of mineral wool that carry screeds, with the air in them: s' 12, 8 and 6
+# MN/m3 of 20, 30 and 40 mm (handbooks, from memory)
+TRAPPED = 0.142e6  # N/m: s' d of air alone
+SPREADS = 0.7  # loss factor of what floats: its waves carry energy off, so that its resonance costs 5 dB
+# Most that is taken off: by what floats, whose edges and workmanship are never perfect; by a ceiling below
+# a slab, whose walls go on radiating 5 to 10 dB below it (from memory of handbooks: K of walls half as heavy,
+# and slabs with hung ceilings).
+MOST_DB, MOST_UNDER_SLAB_DB = 45.0, 8.0
+# Dynamic stiffness [N/m] under the head of a hammer, m v^2/d^2 with the dent d of Hertz under a head rounded
+# to 500 mm at 0.89 m/s: concrete of 30 GPa, wood of 1 GPa across its grain; boards of 0.3 GPa have 4e6.
+HARD, SOFT = 1.6e8, 1e7
+DECK_LOSS = 0.05  # loss factor of a deck on joists, 0.03 to 0.1 (order of magnitude, from memory)
+LEAST_LOSS = 0.005
+# Softwood: m wide, kg/m3, Pa (handbooks, from memory).
+JOIST, JOIST_DENSITY, JOIST_MODULUS = 0.045, 450.0, 10e9
+F = THIRD_OCTAVES
+
+
+@dataclass(frozen=True)
+class Floor:
+    """transfer (27,): power below per mean square force on the floor [W/N2]; mobility (27,) of its face at a
+    point [m/(N s)], contact the stiffness there under something small and hard [N/m]; mass [kg/m2] of what
+    carries, heavy: a slab; floating [Hz]: the resonance of a leaf that floats, or None."""
+
+    transfer: Array
+    mobility: Array
+    contact: float
+    mass: float
+    heavy: bool
+    floating: float | None = None
+
+    @property
+    def tapped_db(self) -> Array:
+        """L_n (27,) [dB] of the tapping machine."""
+        f, mass = THIRD_OCTAVES, impact.HAMMER_MASS
+        force = impact.tapping_force(f) * impact.softened(f, mass=mass, stiffness=self.contact)
+        force = force * impact.passed(impact.mass_mobility(f, mass=mass), 0.0, self.mobility)
+        return impact.level(force * self.transfer)
+
+
+def of(construction: Construction, *, size: tuple[float, float] | None = None) -> Floor:
+    """The floor as it is struck from the side that is walked on.
+
+    size (width, height) [m]: as built. Raises ValueError for one without layers, of which nothing but a
+    measurement in the air is known, and for one without anything stiff on top.
+    """
+    layers = construction.layers
+    if not layers:
+        raise ValueError(f"construction: {construction.name!r} has no layers to walk on; describe them")
+    if not from_above(construction):
+        layers = layers[::-1]
+    built = replace(construction, layers=layers, measured=None)
+    first = next((i for i, x in enumerate(layers) if isinstance(x, Cavity)), len(layers))
+    cavity = layers[first] if first < len(layers) else None
+    if isinstance(cavity, Cavity) and _floats(cavity, layers[first + 1 :]):
+        base = of(replace(built, layers=layers[first + 1 :]), size=size)
+        return _floating(replace(built, layers=layers[:first]), cavity, base, size)
+    top = _leaf(replace(built, layers=layers[:first]), size)
+    found = _slab(*top) if isinstance(top[0], Heavy) else _deck(*top, cavity)
+    return found if cavity is None else _with_ceiling(built, cavity, found, size)
+
+
+def walked_on(construction: Construction) -> bool:
+    """Whether its layers are those of a floor: of that kind, or a ceiling told with the floor above it."""
+    leaves = [layer for layer in construction.layers if isinstance(layer, Leaf)]
+    if construction.kind not in ("floor", "ceiling") or not leaves:
+        return False
+    top = leaves[0] if from_above(construction) else leaves[-1]
+    return top.material.name in CARRIES
+
+
+def _floats(cavity: Cavity, below: tuple[Leaf | Cavity, ...]) -> bool:
+    """Whether what lies on a cavity rests on what fills it, and that on something that carries."""
+    under = below[0] if below else None
+    rests = cavity.framing is None and cavity.full
+    return rests and isinstance(under, Leaf) and under.material.name in CARRIES
+
+
+def _leaf(
+    construction: Construction, size: tuple[float, float] | None
+) -> tuple[AnyLeaf, tuple[float, float]]:
+    stack = build(construction, size=size)
+    leaf = stack.leaves[0]
+    if leaf is None or not np.all(leaf.bending):
+        raise ValueError(f"construction: {construction.name!r} has nothing stiff to walk on")
+    return leaf, stack.size
+
+
+def _mass(leaf: AnyLeaf) -> float:
+    return float(np.mean(flat(leaf.mass)))
+
+
+def _slab(leaf: AnyLeaf, size: tuple[float, float]) -> Floor:
+    """A heavy slab with the losses of a laboratory, as L_n is told for."""
+    loss = annex_b.laboratory_loss(F, mass=_mass(leaf), internal=float(np.mean(flat(leaf.loss))))
+    mobility = np.full(F.shape, impact.point_mobility(leaf))
+    return Floor(impact.radiated(F, leaf, size=size, loss=loss), mobility, HARD, _mass(leaf), True)
+
+
+def _deck(leaf: AnyLeaf, size: tuple[float, float], cavity: Cavity | Leaf | None) -> Floor:
+    """A light deck: a plate in strips between its joists, and below the strips' first resonance the joists
+    with it, a plate of B = sqrt(B_along B_across)."""
+    mobility, mass = impact.point_mobility(leaf), _mass(leaf)
+    if not isinstance(cavity, Cavity) or cavity.spacing is None:
+        own = float(np.mean(flat(leaf.loss))) - calibrated.value("board_mounting_loss")
+        loss = annex_b.laboratory_loss(F, mass=mass, internal=max(own, LEAST_LOSS))  # no joists to rub on
+        found = impact.radiated(F, leaf, size=size, loss=loss)
+        return Floor(found, np.full(F.shape, mobility), SOFT, mass, False)
+    found = impact.radiated(F, leaf, size=(cavity.spacing, max(size)), loss=DECK_LOSS)
+    along = JOIST_MODULUS * JOIST * cavity.depth**3 / 12 / cavity.spacing
+    across = float(np.mean(flat(leaf.bending)))
+    whole = mass + JOIST * cavity.depth * JOIST_DENSITY / cavity.spacing
+    held = 1 / (8 * np.sqrt(np.sqrt(max(along, across) * across) * whole)) / mobility
+    resonance = SPEED**2 / (4 * float(np.mean(critical_frequency(leaf))) * cavity.spacing**2)
+    share = held ** np.clip(1 - np.log2(F / resonance), 0, 1)
+    return Floor(found * share, mobility * share, SOFT, whole, False)
+
+
+def _with_ceiling(
+    built: Construction, cavity: Cavity | Leaf, bare: Floor, size: tuple[float, float] | None
+) -> Floor:
+    """The floor with what is below its carrying leaf, which takes what it takes of sound in the air."""
+    alone = replace(built, layers=built.layers[: built.layers.index(cavity)])
+    under, over = (transmission(x, size=size, round_about=False, lean=True).tl_db for x in (built, alone))
+    gain = under - over
+    if bare.heavy:
+        gain = np.minimum(gain, MOST_UNDER_SLAB_DB)
+    return replace(bare, transfer=bare.transfer * 10 ** (-gain / 10))
+
+
+def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float, float] | None) -> Floor:
+    leaf, _ = _leaf(top, size)
+    mass, heavy = _mass(leaf), isinstance(leaf, Heavy)
+    stiffness = (WOOL if cavity.fill else TRAPPED) / cavity.depth
+    f0 = float(np.sqrt(stiffness * (1 / mass + 1 / base.mass))) / (2 * np.pi)
+    gain = floating.improvement(F, resonance_hz=f0, loss=SPREADS)
+    gain = np.minimum(gain, MOST_DB)
+    mobility = np.full(F.shape, impact.point_mobility(leaf))
+    transfer = base.transfer * 10 ** (-gain / 10)
+    return Floor(transfer, mobility, HARD if heavy else SOFT, base.mass, base.heavy, f0)
