@@ -6,7 +6,6 @@
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypedDict, Unpack
@@ -271,18 +270,16 @@ def measure(
 _TELLERS = {"page": "explain", "room-in-room": "inner_room"}
 
 
-def text(answer: Answer, *, width: int = 80) -> str:
-    """An answer as its command prints it, `width` columns wide.
+def text(answer: Answer, *, width: int = 80, full: bool = False) -> str:
+    """An answer as its command prints it, `width` columns wide: the first screen, or all of it.
 
     >>> import isolate
     >>> print(isolate.text(isolate.predict("glass 4 mm")).splitlines()[0])
     Single glass, 4 mm
     """
+    from isolate.show import tell
     from isolate.show.layout import Page
 
     question = answer.to_dict()["question"]
-    teller = importlib.import_module(
-        f"isolate.show.text.{_TELLERS.get(question, question.replace('-', '_'))}"
-    )
-    told: str = teller.render(answer, Page(width=width))
-    return told
+    teller = _TELLERS.get(question, question.replace("-", "_"))
+    return tell.text(teller, answer, Page(width=width), full=full)

@@ -1,4 +1,4 @@
-"""What every answering command shares: --json, --csv, --out, --plot, --require and how they are told."""
+"""What every answering command shares: --full, --json, --csv, --out, --plot, --require, and their telling."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ _PICTURES = (".png", ".svg", ".pdf")
 def output_options(plot: bool, require: bool, pictures: tuple[str, ...] = ()) -> list[Callable[[Any], Any]]:
     """The options, in the order of the help."""
     found = [
+        click.option("--full", is_flag=True, help="Print all of the answer, not only its first screen."),
         click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON."),
         click.option("--csv", "as_csv", is_flag=True, help="Print the answer's table as CSV."),
         click.option("--out", type=FILE, metavar="FILE", help="Write it to FILE instead of printing it."),
@@ -45,7 +46,7 @@ def answering(
 ) -> Callable[[Any], Any]:
     """Make a function that returns an answer into a command's body that tells it.
 
-    `question` names the tellers: `isolate.show.text.<question>` with ``render(answer, page)`` and
+    `question` names the tellers: `isolate.show.tell.<question>` with ``document(answer)`` and
     `isolate.show.figures.<question>` with ``figure(answer)``; with several `pictures` there is one such
     module for each, the first drawn unless another is asked for.
     """
@@ -53,7 +54,7 @@ def answering(
     def decorate(function: Callable[..., Any]) -> Any:
         @functools.wraps(function)
         def run(
-            *, as_json: bool, as_csv: bool, out: Path | None, force: bool,
+            *, full: bool, as_json: bool, as_csv: bool, out: Path | None, force: bool,
             plot: Path | None = None, require: str | None = None, picture: str | None = None, **inputs: Any,
         ) -> None:  # fmt: skip
             if as_json and as_csv:
@@ -64,7 +65,7 @@ def answering(
             _check(out, plot, force)
             answer = function(**inputs)
             unmet = [text for one in requirements for text in one.unmet(answer.quantities())]
-            told = tell(question, answer, as_json=as_json, as_csv=as_csv, to_file=out is not None)
+            told = tell(question, answer, as_json=as_json, as_csv=as_csv, full=full, to_file=out is not None)
             _write(picture or question, answer, told, out=out, plot=plot, force=force)
             if out is None or str(out) == "-":
                 show(told, as_json=as_json)
@@ -106,17 +107,16 @@ def _check(out: Path | None, plot: Path | None, force: bool) -> None:
     files.check(_files(out, plot), force=force)
 
 
-def tell(question: str, answer: Any, *, as_json: bool, as_csv: bool, to_file: bool) -> str:
+def tell(question: str, answer: Any, *, as_json: bool, as_csv: bool, full: bool, to_file: bool) -> str:
     """The answer as text, JSON or CSV."""
     if as_json or as_csv:
         from isolate.show import data
 
         return data.to_json(answer) if as_json else data.to_csv(answer)
+    from isolate.show import tell as telling
     from isolate.show.layout import Page
 
-    teller = importlib.import_module(f"isolate.show.text.{question}")
-    text: str = teller.render(answer, Page() if to_file else page_of_terminal(Page))
-    return text
+    return telling.text(question, answer, Page() if to_file else page_of_terminal(Page), full=full)
 
 
 def page_of_terminal(page: Any) -> Any:

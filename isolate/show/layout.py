@@ -1,14 +1,33 @@
-"""Plain text laid out for a terminal: tables, wrapped lines, bars; ink only where it is wanted."""
+"""A document in a terminal, and what lays it out: tables, wrapped lines, bars; ink where it is wanted."""
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import zip_longest
 
+from isolate.remedies.cautions.facts import Caution
+from isolate.show import document
+from isolate.show.document import (
+    VERDICT_INKS,
+    Bars,
+    Block,
+    Cell,
+    Document,
+    Figure,
+    Heading,
+    Items,
+    Paragraph,
+    Picture,
+    Table,
+)
+
+__all__ = ["VERDICT_INKS", "Cell", "Page", "printable", "tell"]
 _INKS = {"strong": "1", "quiet": "2", "good": "32", "mild": "36", "warn": "33", "bad": "1;31", "title": "1;4"}
-VERDICT_INKS = {"not audible": "good", "faint": "mild", "audible": "warn", "clear": "bad"}
+_WIDEST_LABEL = 16  # longer ones stand above their text
+_BAR = 24  # columns of the longest bar
+_FEWEST = 3  # rows that a table keeps, however full the screen
 _LEAST = 14  # columns left for each flexible column after the first
 _ASCII = str.maketrans({
     "–": "-", "—": "-", "−": "-", "…": "~", "→": ">", "█": "#", "▌": "#", "·": ".", "²": "2", "³": "3",
@@ -27,14 +46,6 @@ def printable(text: str, encoding: str) -> str:
     except UnicodeEncodeError:
         return text.translate(_ASCII).encode(encoding, "replace").decode(encoding)
     return text
-
-
-@dataclass(frozen=True)
-class Cell:
-    """A table's cell with its ink."""
-
-    text: str
-    ink: str = ""
 
 
 @dataclass(frozen=True)
@@ -102,3 +113,143 @@ class Page:
         """A bar of up to `length` columns, half columns included."""
         halves = round(2 * length * min(max(fraction, 0.0), 1.0))
         return "█" * (halves // 2) + "▌" * (halves % 2)
+
+
+def tell(told: Document, page: Page, *, full: bool = False) -> str:
+    """The document: its first screen, within its lines where tables and lists can give way, or all."""
+    if full:
+        return _Teller(told, page, True).text()
+    few, minor = told, len([one for one in told.cautions if not document.is_grave(one)])
+    while len((text := _Teller(few, page, False, minor).text()).splitlines()) > told.lines:
+        if minor:
+            minor -= 1
+        elif (shorter := _shorter(few)) is not None:
+            few = shorter
+        else:
+            break
+    return text
+
+
+def _shorter(told: Document) -> Document | None:
+    """The document whose longest table or list shows a row less in the first screen."""
+    rows = [_shown(block) for block in told.first]
+    if max(rows, default=0) <= _FEWEST:
+        return None
+    i = rows.index(max(rows))
+    block = told.first[i]
+    assert isinstance(block, Table | Bars | Items)
+    return replace(told, first=[*told.first[:i], replace(block, few=rows[i] - 1), *told.first[i + 1 :]])
+
+
+def _rows(block: Block) -> int:
+    if isinstance(block, Table):
+        return len(block.rows)
+    return len(block.bars) if isinstance(block, Bars) else len(block.texts) if isinstance(block, Items) else 0
+
+
+def _shown(block: Block) -> int:
+    """Rows of a table, bars or list in the first screen."""
+    few = block.few if isinstance(block, Table | Bars | Items) else None
+    return _rows(block) if few is None else min(few, _rows(block))
+
+
+@dataclass(frozen=True)
+class _Teller:
+    """A document on its way to lines; `minor` is how many cautions that are not grave are told."""
+
+    told: Document
+    page: Page
+    full: bool
+    minor: int = 0
+
+    def text(self) -> str:
+        """All lines."""
+        lines = [*self._title()]
+        before: Block | None = None
+        for block in (*self.told.first, *(self.told.full if self.full else ())):
+            if not (isinstance(before, Heading) or isinstance(block, Heading) or _runs_on(before, block)):
+                lines.append("")
+            lines += self._block(block)
+            before = block
+        return "\n".join([*lines, *self._cautions(), *self._next()]) + "\n"
+
+    def _title(self) -> Iterator[str]:
+        for text, ink in ((self.told.title, "title"), (self.told.about, "quiet")):
+            if text:
+                yield from (self.page.ink(line, ink) for line in self.page.wrapped(text).split("\n"))
+
+    @property
+    def margin(self) -> int:
+        """Columns of the labels, alike all through the document."""
+        labels = [_label(block) for block in (*self.told.first, *self.told.full)]
+        return max([len(label) for label in labels if len(label) <= _WIDEST_LABEL], default=4) + 2
+
+    def _block(self, block: Block) -> Iterator[str]:
+        page = self.page
+        if isinstance(block, Heading):
+            yield page.heading(block.text)
+        elif isinstance(block, Paragraph | Figure):
+            label = _label(block)
+            margin = self.margin if label else 0
+            yield page.wrapped(block.text, label=label, ink=block.ink, margin=margin)
+        elif isinstance(block, Picture):
+            yield from block.lines
+        else:
+            shown = _rows(block) if self.full else _shown(block)
+            if isinstance(block, Table):
+                yield page.table(block.head, block.rows[:shown], align=block.align)
+            elif isinstance(block, Bars):
+                yield from self._bars(block, shown)
+            else:
+                yield from (page.wrapped(text, label="  -", margin=4) for text in block.texts[:shown])
+            if shown < _rows(block):
+                yield page.ink(f"  … and {_rows(block) - shown} more", "quiet")
+
+    def _bars(self, block: Bars, shown: int) -> Iterator[str]:
+        bars = block.bars[:shown]
+        length = min(_BAR, self.page.width // 3)
+        rows: list[list[str | Cell]] = [
+            [one.label, Cell(self.page.bar(one.fraction, length), one.ink), one.value] for one in bars
+        ]
+        yield self.page.table(["", "", ""], rows, align="flf").split("\n", 1)[-1]
+
+    def _cautions(self) -> Iterator[str]:
+        raised = self.told.cautions
+        if not raised:
+            return
+        yield self.page.heading(self.told.before)
+        if self.full:
+            yield self.page.wrapped(
+                "Reminders, not advice on your building: local codes and licensed people come first."
+            )
+            yield from (
+                self.page.wrapped(one.text, label=f"  {one.title}", ink="warn", margin=14) for one in raised
+            )
+            return
+        grave = [one for one in raised if document.is_grave(one)]
+        told: list[Caution] = [*grave, *[one for one in raised if one not in grave][: self.minor]]
+        for one in told:
+            yield self.page.wrapped(document.in_brief(one), label="  !", ink="warn", margin=4)
+        if len(told) < len(raised):
+            yield self.page.ink(f"  … and {len(raised) - len(told)} more", "quiet")
+
+    def _next(self) -> Iterator[str]:
+        steps = [f"{one.text}: {one.command}" if one.command else one.text for one in self.told.next]
+        if not self.full:
+            steps.append(f"More with --full: {self.told.more}." if self.told.more else "")
+        steps = [step for step in steps if step]
+        if steps:
+            yield ""
+        for label, step in zip(["Next", *[""] * len(steps)], steps, strict=False):
+            yield self.page.wrapped(step, label=label, ink="strong", margin=6)
+
+
+def _label(block: Block) -> str:
+    if isinstance(block, Figure):
+        return block.number
+    return block.label if isinstance(block, Paragraph) else ""
+
+
+def _runs_on(before: Block | None, block: Block) -> bool:
+    """Whether no empty line belongs between two blocks: labelled paragraphs stand together."""
+    return bool(before is not None and _label(before) and _label(block))

@@ -161,9 +161,7 @@ def _takes(room: Room, absorption: Array) -> tuple[InTake, ...]:
     )
 
 
-def aims(
-    parts: Sequence[Part], room: Room, sounds: Sequence[Sound], *, absorption: Array
-) -> tuple[Aim, ...]:
+def aims(parts: Sequence[Part], room: Room, sounds: Sequence[Sound], *, absorption: Array) -> tuple[Aim, ...]:
     """What each sound that is meant shall come to; a later part counts for a sound named twice.
 
     Raises
@@ -221,9 +219,5 @@ def _aim(part: Part, sound: Sound, found: Sequence[InTake]) -> Aim | None:
         return Aim(sound, part.text, partial(_limited, stated=sound.limits))
     if not sound.inside:
         raise InputError(f"--target: {sound.name}: is no noise that a take could hold; write another aim")
-    there = [
-        (one.at, one.background_db - sound.background_db)
-        for one in found
-        if sound.name in one.noises
-    ]
+    there = [(one.at, one.background_db - sound.background_db) for one in found if sound.name in one.noises]
     return Aim(sound, part.text, partial(_taken, word=part.kind, takes=there)) if there else None

@@ -2,28 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 
 from isolate.describe.words import listed
 from isolate.remedies.cautions.facts import Caution
 from isolate.room.first import ToClear
+from isolate.show.document import decibels, minutes, percent
 from isolate.show.layout import Page
 
+__all__ = ["decibels", "minutes", "percent"]
 MOST_UNKNOWNS = 3  # told after the first
 MARGIN = 14  # columns of the labels in front of wrapped text
-
-
-def decibels(value: float) -> str:
-    """A level or difference to the whole dB; "–" where there is none."""
-    return f"{value:.0f}".replace("-0", "0") if math.isfinite(value) else "–"
-
-
-def percent(fraction: float) -> str:
-    """A share or chance as one reads it: "< 1 %", "37 %", "> 99 %"."""
-    if fraction > 0.99 and fraction < 1.0 - 1e-9:
-        return "> 99 %"
-    return "< 1 %" if 0.0 < fraction < 0.005 else f"{100 * fraction:.0f} %"
 
 
 def cautions(page: Page, raised: Sequence[Caution], title: str = "Before you build") -> list[str]:
@@ -43,17 +32,6 @@ def notes(page: Page, texts: Sequence[str], title: str = "Assumed") -> list[str]
     if not texts:
         return []
     return [page.heading(title), *(page.wrapped(text, label="  -", margin=4) for text in texts)]
-
-
-def minutes(seconds: float) -> str:
-    """A length of time to two digits.
-
-    >>> minutes(300.0), minutes(45.0)
-    ('5 min', '45 s')
-    """
-    if seconds < 60.0:
-        return f"{seconds:.2g} s"
-    return f"{seconds / 60.0:.2g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.2g} h"
 
 
 def clear_up(first: Sequence[ToClear], luck: float, page: Page, margin: int) -> Iterator[str]:

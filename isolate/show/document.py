@@ -1,0 +1,160 @@
+"""An answer as a document: blocks of plain text with inks by meaning, told alike by terminal, page and desk.
+
+Blocks hold no markup and no line ends; `terminal.py` and `web.py` lay them out. What stands in `first` is the
+first screen; `--full` and the page tell `full` below it, and every caution whole.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from isolate.remedies.cautions.facts import Caution
+
+INKS = ("", "strong", "quiet", "good", "mild", "warn", "bad")
+VERDICT_INKS = {"not audible": "good", "faint": "mild", "audible": "warn", "clear": "bad"}
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A table's cell, or the text of a bar, with its ink."""
+
+    text: str
+    ink: str = ""
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading between parts."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """A paragraph; with a `label` in this ink before it, such as the verdict it explains."""
+
+    text: str
+    label: str = ""
+    ink: str = "strong"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """The one number of an answer, with its unit, and what it is."""
+
+    number: str
+    text: str
+    ink: str = "strong"
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table; `align` has a letter a column: l(eft), r(ight), or f for left columns that wrap into further
+    lines until the whole fits, later ones first. Only `few` rows stand in the first screen (None: all)."""
+
+    head: Sequence[str]
+    rows: Sequence[Sequence[str | Cell]]
+    align: str
+    few: int | None = None
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A line of `Bars`: from 0 to 1, with its value as text."""
+
+    label: str
+    fraction: float
+    value: str
+    ink: str = ""
+
+
+@dataclass(frozen=True)
+class Bars:
+    """Bars below each other; only `few` stand in the first screen (None: all)."""
+
+    bars: Sequence[Bar]
+    few: int | None = None
+
+
+@dataclass(frozen=True)
+class Items:
+    """A list, each with a dash; only `few` stand in the first screen (None: all)."""
+
+    texts: Sequence[str]
+    few: int | None = None
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A small picture in characters, line by line, with what it shows in words."""
+
+    lines: Sequence[str]
+    told: str
+
+
+Block = Heading | Paragraph | Figure | Table | Bars | Items | Picture
+
+
+@dataclass(frozen=True)
+class Next:
+    """What to do next, with the command that does it."""
+
+    text: str
+    command: str = ""
+
+
+@dataclass(frozen=True)
+class Document:
+    """An answer, told: the `title` and what it is `about`; what the `first` screen shows, within so many
+    `lines` at 80 columns; what only the `full` answer does, with `more` naming it ("each noise and path");
+    the cautions it raises, under the words of `before`; what to do `next`."""
+
+    title: str
+    first: Sequence[Block]
+    full: Sequence[Block] = ()
+    cautions: Sequence[Caution] = ()
+    next: Sequence[Next] = ()
+    more: str = ""
+    about: str = ""
+    before: str = "Before you build"
+    lines: int = 30
+
+
+def in_brief(one: Caution) -> str:
+    """A caution in one line."""
+    return str(getattr(one, "short", "") or one.title)
+
+
+def is_grave(one: Caution) -> bool:
+    """Whether no answer may leave it out, however short."""
+    return bool(getattr(one, "grave", True))
+
+
+def notes(texts: Sequence[str], title: str = "Assumed") -> list[Block]:
+    """A heading and the list of what was assumed; nothing where nothing was."""
+    return [Heading(title), Items(texts)] if texts else []
+
+
+def decibels(value: float) -> str:
+    """A level or difference to the whole dB; "–" where there is none."""
+    return f"{value:.0f}".replace("-0", "0") if math.isfinite(value) else "–"
+
+
+def percent(fraction: float) -> str:
+    """A share or chance as one reads it: "< 1 %", "37 %", "> 99 %"."""
+    if fraction > 0.99 and fraction < 1.0 - 1e-9:
+        return "> 99 %"
+    return "< 1 %" if 0.0 < fraction < 0.005 else f"{100 * fraction:.0f} %"
+
+
+def minutes(seconds: float) -> str:
+    """A length of time to two digits.
+
+    >>> minutes(300.0), minutes(45.0)
+    ('5 min', '45 s')
+    """
+    if seconds < 60.0:
+        return f"{seconds:.2g} s"
+    return f"{seconds / 60.0:.2g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.2g} h"
