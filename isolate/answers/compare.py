@@ -14,6 +14,8 @@ from isolate.answers.curve.answer import Curve, curve
 from isolate.answers.plain import headed, plain
 from isolate.bands import THIRD_OCTAVES, Array, octave_tl
 from isolate.physics.stack import LAB_SIZE
+from isolate.remedies.cautions.facts import Caution
+from isolate.remedies.cautions.table import for_constructions
 from isolate.room.chances import HIGH, LOW
 from isolate.room.draws import Draws
 from isolate.room.element_unknowns import TESTED, PathUnknowns
@@ -35,6 +37,12 @@ class Comparison(Answer):
             name if names.count(name) == 1 else f"{name} ({index})" for index, name in enumerate(names, 1)
         )
 
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """Those of building any of them."""
+        built = zip(self.labels, self.curves, strict=True)
+        return for_constructions([(label, one.construction, one.surface_mass) for label, one in built])
+
     @cached_property
     def gains_db(self) -> tuple[tuple[Array, Array, Array], ...]:
         """Octaves of each less the first one's [dB] (9,): as predicted, and their 5 % and 95 % limits."""
@@ -52,7 +60,9 @@ class Comparison(Answer):
             one.to_dict() | plain({"gain_octave_db": gain, "gain_low_db": low, "gain_high_db": high})
             for one, (gain, low, high) in zip(self.curves, self.gains_db, strict=True)
         ]
-        return headed("compare", {"constructions": list(self.labels)}, {"curves": curves})
+        return headed("compare", {"constructions": list(self.labels)}, {
+            "curves": curves, "cautions": [caution.to_dict() for caution in self.cautions],
+        })  # fmt: skip
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output: a row a third octave, a column a construction."""

@@ -296,4 +296,5 @@ def _cautions(result: Measured) -> tuple[Caution, ...]:
     loud = -np.inf
     if result.calibrated and not result.setup.facade:
         loud = float(dba(np.where(np.isfinite(result.loud_db), result.loud_db, -np.inf)))
-    return raised(Facts(loudest_dba=loud, test_noise=not result.setup.facade, on_facade=result.setup.facade))
+    facade = result.setup.facade
+    return raised(Facts(loudest_dba=loud, test_noise=not facade, burst=not facade, on_facade=facade))

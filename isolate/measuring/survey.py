@@ -20,6 +20,8 @@ from isolate.measuring import checks
 from isolate.measuring.checks import Finding
 from isolate.measuring.events import Event, Group, background_course, find, grouped
 from isolate.measuring.recording import FRAMES_A_SECOND, Recording, decibels, listen, liveliest
+from isolate.remedies.cautions.facts import Caution, Facts
+from isolate.remedies.cautions.table import raised
 from isolate.standards.criteria import nc
 from isolate.standards.weighting import A_WEIGHTING, C_WEIGHTING
 from isolate.units import parse
@@ -66,6 +68,11 @@ class Survey(Answer):
         return bool(self.calibration)
 
     @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """Those of leaving a recorder to run, indoors or out."""
+        return raised(Facts(recorder=True, on_facade=self.place != "inside"))
+
+    @property
     def per_hour(self) -> float:
         """Events an hour."""
         return len(self.events) / self.length * 3600.0
@@ -94,7 +101,8 @@ class Survey(Answer):
                 {"kind": g.kind, "about": g.about, "count": len(g.events), "level_db": g.level_db,
                  "spread_db": g.spread_db, "length_s": g.length} for g in self.groups
             ],
-            "findings": [finding.to_dict() for finding in self.findings], "notes": self.notes, "cautions": [],
+            "findings": [finding.to_dict() for finding in self.findings], "notes": self.notes,
+            "cautions": [caution.to_dict() for caution in self.cautions],
         }  # fmt: skip
         inputs = {
             "recording": self.name, "length_s": self.length, "place": self.place,

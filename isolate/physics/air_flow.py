@@ -19,8 +19,11 @@ from isolate.bands import Array
 from isolate.physics import air
 
 PER_PERSON = 0.010  # fresh air [m3/s] a person, category I of EN 16798-1
-CO2_PER_PERSON = 5.2e-6  # [m3/s], sitting; singing or playing takes 1.5 to 2 times as much
+CO2_PER_PERSON = 5.2e-6  # [m3/s], sitting
+PLAYING = 1.6  # carbon dioxide of who plays or sings over who sits (1.5 to 2, from memory)
 CO2_OUTSIDE = 420e-6
+STALE = 1500e-6  # fraction from which heads grow heavy (common practice; usual aims 1000 to 1500 ppm)
+FORBIDDEN = 5000e-6  # as a mean of 8 hours at work (limit of many countries, from memory)
 MOUTHS = 1.5  # loss of a sharp way in (0.5) and out (1.0), in dynamic pressures
 FRICTION = 0.03  # Darcy friction factor of a lined duct
 GRAVITY = 9.81

@@ -18,7 +18,7 @@ from isolate.physics import closed, floors
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
 from isolate.remedies.cautions.facts import Caution
-from isolate.remedies.cautions.table import for_construction
+from isolate.remedies.cautions.table import for_constructions
 from isolate.room import prediction
 from isolate.room.element_unknowns import beyond_model
 from isolate.standards import impact, ratings
@@ -216,7 +216,7 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
             prediction.LOW_NOTE,
             *((IMPACT_NOTE,) if trodden else ()),
         ),
-        cautions=for_construction(built, surface_mass=mass),
+        cautions=for_constructions([("it", built, mass)]),
         why=explain(built, found) if why else None,
         impact=trodden,
     )

@@ -11,14 +11,17 @@ from isolate.answers.fixes.request import Request
 from isolate.describe import words
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Room
+from isolate.remedies.cautions import changes
 from isolate.remedies.cautions.facts import Change, Facts
 from isolate.remedies.checks import ToMeasure, Work
+from isolate.remedies.inner.shells import shells_of
 from isolate.remedies.judgement.choice import Chooser
 from isolate.remedies.judgement.plan import Stage, Step
 from isolate.remedies.judgement.target import Aim
 from isolate.remedies.remedy import YOURS, compatible
 from isolate.remedies.sounds import Sound, heard
-from isolate.room import prediction
+from isolate.room import levels, prediction
+from isolate.standards.weighting import dba
 
 
 class Besides(NamedTuple):
@@ -77,26 +80,24 @@ def measure(
 
 def facts(room: Room, steps: Sequence[Step], work: Work) -> Facts:
     """What the triggers of cautions look at in a plan."""
-    changes = []
+    built: list[Change] = []
     for step, pair in zip(steps, work.sides, strict=True):
-        option = step.fix.option
-        if option.lining is not None:
-            changes.append(Change(name=option.name, new=option.lining, old=option.lining))
-        if pair is not None:
-            old, new = pair
-            changes.append(
-                Change(
-                    name=option.name, new=new.construction, old=old.construction,
-                    added=step.fix.mass / old.area, area=old.area, gaps=option.gaps, old_gaps=old.gaps,
-                    less_air=step.fix.air_lost > 0.0,
-                )
-            )  # fmt: skip
-    inner = [step.fix.mass for step in steps if step.fix.parts]
+        fix = step.fix
+        added = fix.mass / pair[0].area if pair else 0.0
+        made = pair[1] if pair else None
+        built += changes.of_option(room, fix.option, added=added, less_air=fix.air_lost > 0.0, made=made)
+    parts = next((step.fix.parts for step in steps if step.fix.parts), ())
+    load = shells_of(room).load if parts else None
+    if load is not None:
+        built += changes.of_inner_room(room, load, parts)
     return Facts(
-        changes=tuple(changes),
-        inner_room=inner[0] if inner else None,
+        changes=tuple(built),
+        within=changes.within(load, parts) if load is not None else None,
         floor_area=room.size[0] * room.size[1],
         volume=room.volume,
+        height=room.size[2],
+        fan=bool(parts) or any(side.vents for pair in work.sides if pair for side in pair),
+        loudest_dba=max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf")),
     )
 
 

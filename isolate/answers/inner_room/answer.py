@@ -16,10 +16,10 @@ from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
 from isolate.describe import rooms, words
 from isolate.describe.inner_parts import Inner, Mounts
 from isolate.describe.rooms import Room
-from isolate.remedies.cautions.facts import Caution
+from isolate.remedies.cautions.facts import HOMES_PA, Caution
 from isolate.remedies.inner.air import Breathing, breathing, with_vent
 from isolate.remedies.inner.house import with_house
-from isolate.remedies.inner.load import LIVE_LOAD, Load
+from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.materials import sheets
 from isolate.remedies.inner.plan import Plan, with_floor
 from isolate.remedies.inner.shells import shells_of
@@ -205,7 +205,7 @@ class InnerRoomAnswer(Answer):
             "on_floor_kg": load.on_floor,
             "surface_mass_kg_m2": load.surface_mass,
             "pressure_kpa": load.pressure / 1000.0,
-            "share_of_live_load": load.pressure / LIVE_LOAD,
+            "share_of_live_load": [load.pressure / each for each in reversed(HOMES_PA)],
             "per_metre_of_wall_kg": load.per_metre,
             "parts_kg": {
                 part: load.of(part)

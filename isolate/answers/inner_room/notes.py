@@ -15,7 +15,8 @@ from isolate.describe.layers import Leaf
 from isolate.describe.rooms import Room
 from isolate.physics import floating, inner_shell
 from isolate.physics.air import DENSITY, SPEED
-from isolate.remedies.cautions.facts import Caution, Change, Facts
+from isolate.remedies.cautions import changes
+from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
 from isolate.remedies.inner.air import LONG, WAY, Breathing
 from isolate.remedies.inner.house import USUAL_FLOOR
@@ -129,29 +130,16 @@ def knocks(load: Load) -> Array:
 
 
 def cautions(room: Room, load: Load) -> tuple[Caution, ...]:
-    """The cautions of building it."""
-    plan, inner = load.plan, load.plan.inner
-    old = max(
-        (side for side in room.sides if roles(side) in ("walls", "ceiling", "floor")),
-        key=lambda side: side.area,
-        default=room.sides[0],
-    )
-    layers = (*inner.walls.layers, *inner.ceiling.layers, *inner.floor.lining.layers)
-    whole = Construction("the inner room", "the inner room", "wall", layers)
-    changes = [
-        Change("the inner room", whole, old.construction, load.surface_mass, plan.outer_area, less_air=True)
-    ]
-    for role, leaves in (("window", inner.window.pane), ("door", inner.door.construction.layers)):
-        for side in plan.openings(role):
-            new = Construction(side.name, side.name, role, (*side.construction.layers, *leaves))
-            added = sum(words.leaf_mass(leaf) for leaf in leaves if isinstance(leaf, Leaf))
-            changes.append(Change(f"inner {role}", new, side.construction, added, side.area))
-    length, width, height = plan.inner_size
+    """The cautions of building all of it."""
+    parts = ("walls", "ceiling", "floor")
+    length, width, height = load.plan.inner_size
     facts = Facts(
-        changes=tuple(changes),
-        floor_area=plan.outer_area,
+        changes=tuple(changes.of_inner_room(room, load, parts)),
+        within=changes.within(load, parts),
+        floor_area=load.plan.outer_area,
         volume=length * width * height,
-        within=True,
+        height=height,
+        fan=True,
         loudest_dba=max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf")),
     )
     return raised(facts)

@@ -332,5 +332,8 @@ def _facts(room: Room, plan: Plan, states: tuple[State, ...], weak: Side) -> Fac
             )
         )
     return Facts(
-        changes=tuple(changes), hung=(Hung(plan.board, plan.mass / plan.count),), inner_room=states[-1].mass
+        changes=tuple(changes),
+        hung=(Hung(plan.board, plan.mass / plan.count),),
+        inner_room=states[-1].mass,
+        volume=room.volume,
     )

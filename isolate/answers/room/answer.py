@@ -16,7 +16,8 @@ from isolate.bands import THIRD_OCTAVES, Array, index_of
 from isolate.describe import rooms, words
 from isolate.describe.rooms import Room
 from isolate.physics import reverberation
-from isolate.remedies.cautions.facts import Caution, Change, Facts
+from isolate.remedies.cautions.changes import of_option
+from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
 from isolate.room import air, levels, neighbours, prediction
 from isolate.room import envelope as shell
@@ -283,30 +284,19 @@ def _neighbour_notes(room: Room, now: Shell) -> Iterator[str]:
 
 def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:
     loudest = max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf"))
+    built = (
+        change
+        for found in options
+        for change in of_option(room, found.option, added=found.added, less_air=found.air_lost > 0.0)
+    )
     return Facts(
-        changes=tuple(change for found in options for change in _changes(room, found)),
+        changes=tuple(built),
         floor_area=room.size[0] * room.size[1],
         volume=room.volume,
+        height=room.size[2],
+        fan=any(side.vents for side in room.sides),
         loudest_dba=loudest,
     )
-
-
-def _changes(room: Room, found: OptionFound) -> Iterator[Change]:
-    option = found.option
-    if option.lining is not None:
-        yield Change(name=option.name, new=option.lining, old=option.lining)
-    side = next((side for side in room.sides if side.name == option.replace), None)
-    if side is not None:
-        yield Change(
-            name=option.name,
-            new=option.construction or side.construction,
-            old=side.construction,
-            added=found.added,
-            area=side.area,
-            gaps=option.gaps,
-            old_gaps=side.gaps,
-            less_air=found.air_lost > 0.0,
-        )
 
 
 def room(

@@ -264,4 +264,8 @@ def _facts(pick: Pick, others: tuple[Tried, ...]) -> Facts:
         old_gaps=side.gaps,
     )
     more = (one.change(side.construction, side.area) for one in others)
-    return Facts(changes=(change, *(one for one in more if one is not None)), volume=pick.setting.room.volume)
+    room = pick.setting.room
+    return Facts(
+        changes=(change, *(one for one in more if one is not None)), volume=room.volume,
+        fan=any(one.vents for one in room.sides),
+    )  # fmt: skip

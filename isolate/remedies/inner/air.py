@@ -15,8 +15,6 @@ from isolate.room.air import Air
 from isolate.room.elements import SideFound
 from isolate.room.envelope import words_of_rooms
 
-PLAYING = 1.6  # carbon dioxide of who plays or sings over who sits (1.5 to 2, from memory)
-STUFFY = 1500e-6  # fraction from which heads grow heavy (common practice; usual aims 1000 to 1500 ppm)
 WARMTH = 100.0  # W a person gives off (handbooks, from memory)
 CARRIED = 1200.0  # J/(m3 K), heat air carries
 BY = {"walls": 4, "window": 3, "door": 2, "ceiling": 1}  # which side a duct goes through or beside, first
@@ -79,7 +77,7 @@ def breathing(shells: Shells, *, people: float, session: float, assumed: bool) -
     """The air of the whole inner room."""
     room = shells.plan.room
     length, width, height = shells.plan.inner_size
-    volume, effort = length * width * height, PLAYING if room.own else 1.0
+    volume, effort = length * width * height, air_flow.PLAYING if room.own else 1.0
     ways = air.of_sides([_through(shells, found) for found in shells.now.sides], people)
     fans = sum(way.fan or 0.0 for way in ways.ways)
 
@@ -95,7 +93,7 @@ def breathing(shells: Shells, *, people: float, session: float, assumed: bool) -
         sealed=co2(0.0),
         still=co2(ways.still),
         fan=co2(fans),
-        stuffy=(STUFFY - air_flow.CO2_OUTSIDE) * volume / made if made else math.inf,
+        stuffy=(air_flow.STALE - air_flow.CO2_OUTSIDE) * volume / made if made else math.inf,
         needed=air_flow.needed(people),
         assumed=assumed,
     )

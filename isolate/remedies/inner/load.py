@@ -17,8 +17,6 @@ from isolate.remedies.inner.materials import Item
 from isolate.remedies.inner.plan import Plan
 
 PERSON, THINGS = 80.0, 25.0  # kg each; kg/m2 of floor of furniture and gear (common practice, no source)
-LIVE_LOAD = 1900.0  # Pa, 40 lb/ft2: usual live load of rooms in dwellings (model residential code, read)
-ASK = 24.0  # kg/m2 over the floor, 5 lb/ft2, from which an engineer decides (a threshold of our own)
 
 
 @dataclass(frozen=True)

@@ -43,6 +43,7 @@ def render(answer: Comparison, page: Page) -> str:
     lines += common.notes(
         page, list(dict.fromkeys(note for one in answer.curves for note in one.notes)), "Notes"
     )
+    lines += common.cautions(page, answer.cautions)
     return "\n".join(lines) + "\n"
 
 

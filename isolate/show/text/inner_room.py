@@ -11,7 +11,7 @@ from isolate.answers.inner_room.answer import InnerRoomAnswer
 from isolate.bands import OCTAVES
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.words import hertz, listed
-from isolate.remedies.inner.load import ASK, LIVE_LOAD
+from isolate.remedies.cautions.facts import ENGINEER_KG_M2, HOMES_PA
 from isolate.remedies.inner.materials import Item, sheets
 from isolate.remedies.inner.states import Sound, State, harmed, octave_gains
 from isolate.show.layout import VERDICT_INKS, Cell, Page
@@ -201,17 +201,17 @@ def _load(answer: InnerRoomAnswer, page: Page) -> Iterator[str]:
     yield page.heading("What it weighs")
     pounds = load.mass / POUND
     psf = load.surface_mass / (POUND / FOOT**2)
-    share = load.pressure / LIVE_LOAD
+    least, most = (100.0 * load.pressure / each for each in reversed(HOMES_PA))
     yield page.wrapped(
         f"{load.mass:.0f} kg ({pounds:.0f} lb) in all: walls {load.of('walls'):.0f}, ceiling "
         f"{load.of('ceiling'):.0f}, floor {load.of('floor'):.0f}, windows and doors "
         f"{load.of('windows', 'doors'):.0f} kg. Over the old floor {load.surface_mass:.0f} kg/m2 "
-        f"({psf:.0f} lb/ft2), {load.pressure / 1000:.2f} kPa: {100 * share:.0f} % of the 1.9 kPa (40 lb/ft2) "
-        f"rooms are usually built for, people and furniture not yet in it; {load.per_metre:.0f} kg on each "
-        "metre of inner wall.",
+        f"({psf:.0f} lb/ft2), {load.pressure / 1000:.2f} kPa: {least:.0f} to {most:.0f} % of the 1.4 to 2 "
+        "kPa (30 to 40 lb/ft2) floors of homes are built for, depending on the code, people and furniture "
+        f"not yet in it; {load.per_metre:.0f} kg on each metre of inner wall.",
         label="  -", margin=4,
     )  # fmt: skip
-    if load.surface_mass > ASK:
+    if load.surface_mass > ENGINEER_KG_M2:
         yield page.wrapped(
             "Above 24 kg/m2 (5 lb/ft2) a structural engineer decides whether and where the floor carries it.",
             label="  -", margin=4, ink="warn",

@@ -23,6 +23,7 @@ def render(answer: Survey, page: Page) -> str:
     lines = [line for part in parts for line in part(answer, page)]
     lines += common.notes(page, answer.notes)
     lines += common.notes(page, [_MEANT.format(rise=answer.rise_db)], "What counts")
+    lines += common.cautions(page, answer.cautions, "When you record")
     return "\n".join(lines) + "\n"
 
 
