@@ -350,7 +350,7 @@ def test_the_demo_says_what_is_heard_tonight_how_likely_and_what_to_clear_up() -
     assert tonight.take.hours == Hours(22, 24)
     assert {"ambulance siren", "tram"} == {one.name for one in tonight.by_word(SPOILS)}
     assert "talk on the landing" in {one.name for one in tonight.by_word(PAUSES)}
-    assert set(tonight.absent) == {"refuse truck", "birds at dawn"}
+    assert set(tonight.absent) == {"motorcycle", "delivery van", "school yard"}
     assert 0.0 < tonight.chance_clean < 1.0
     assert tonight.first[0].unknown.how
     assert tonight.first[0].share == max(one.share for one in tonight.first)

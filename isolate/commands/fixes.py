@@ -62,7 +62,7 @@ def command(room: str | None, own_list: Path | None, draws: int, seed: int, **in
 
     \b
     isolate fixes --budget 600
-    isolate fixes --target "tram: faint, birds at dawn: not audible" --chance 80
+    isolate fixes --target "tram: faint, school yard: not audible" --chance 80
     isolate fixes --candidates own --budget 1200 --max-thickness "80 mm" --plot plan.png
     isolate fixes --target "neighbours: limits" --json
     """

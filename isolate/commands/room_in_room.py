@@ -48,7 +48,7 @@ def command(room: str | None, ties: Sequence[str], people: float | None, **optio
     isolate room-in-room "drum room" --plot shell.png
     isolate room-in-room "drum room" --boards "3 x gypsum board 15 mm" --gap "200 mm" --people 4
     isolate room-in-room --floor "concrete 80 mm" --rating "300 kg" --deflection "8 mm" --tie pipe=walls
-    isolate room-in-room --require "refuse truck: inside_dba < 25, load_kpa < 1.9"
+    isolate room-in-room --require "motorcycle: inside_dba < 25, load_kpa < 1.9"
     """
     from isolate.library import room_in_room
 

@@ -45,8 +45,8 @@ def change(gain_db: float) -> str:
 def listed(items: Sequence[str]) -> str:
     """Items as one reads them out.
 
-    >>> listed(["tram", "siren", "birds"])
-    'tram, siren and birds'
+    >>> listed(["tram", "siren", "van"])
+    'tram, siren and van'
     """
     return " and ".join([", ".join(items[:-1]), items[-1]] if len(items) > 1 else items)
 

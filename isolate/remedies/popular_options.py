@@ -77,7 +77,7 @@ def why_not(key: str, before: SideFound, after: SideFound, lost: tuple[float, fl
         assert lost is not None
         return (
             f"A third leaf splits the air into two stiffer springs: Rw {better:+d} dB, but {lost[1]:.0f} dB "
-            f"less at {lost[0]:g} Hz. Good against voices and birds, not against bass."
+            f"less at {lost[0]:g} Hz. Good against voices and sirens, not against bass."
         )
     added = after.surface_mass - before.surface_mass
     heavier = (

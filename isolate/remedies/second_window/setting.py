@@ -27,8 +27,8 @@ from isolate.units import show_length
 # What a window alone is asked about: noises of a town street and how far their sources are off (common
 # practice, no source); None: at the facade, as the catalogue has it.
 STREET: tuple[tuple[str, float | None], ...] = (
-    ("siren", 90.0), ("bus", 10.0), ("refuse truck", 10.0), ("road traffic", None), ("dawn birds", 30.0),
-    ("speech", 6.0),
+    ("siren", 90.0), ("bus", 10.0), ("motorcycle", 10.0), ("delivery van", 10.0), ("road traffic", None),
+    ("playground", 60.0), ("speech", 6.0),
 )  # fmt: skip
 USUAL_SIZE: Size = (1.2, 1.4)  # [m] of a window nobody measured
 USUAL_SASH = "partly sealed"

@@ -137,6 +137,15 @@ def refuse_truck(count: int, rate: int, rng: Rng) -> Made:
     return course * _engine(firing, rate, rng, rattle=0.6) + 1.1 * pump + 1.3 * bins, course
 
 
+def delivery_van(count: int, rate: int, rng: Rng) -> Made:
+    """A diesel that idles at the kerb while a door slides shut, then pulls away."""
+    share = np.arange(count) / count
+    away = np.clip((share - 0.5) / 0.4, 0.0, 1.0)
+    door = _ring(count, rate, rng, np.array([0.18, 0.24]) * count / rate, low=140.0, high=2400.0, length=0.1)
+    course = (0.45 + 0.55 * np.clip(away * 5.0, 0.0, 1.0)) * pass_by(count, peak=0.7, width=0.4, least=0.4)
+    return course * _engine(27.0 + 55.0 * away, rate, rng, rattle=0.45) + 0.9 * door, course
+
+
 def bus(count: int, rate: int, rng: Rng) -> Made:
     """A diesel that pulls away through two gears and passes, air let out of the brakes before."""
     t = times(count, rate)

@@ -33,6 +33,7 @@ KINDS: dict[str, Kind] = {
     "siren": Kind(_M.wail, "a siren that sweeps", passing=True),
     "siren, two-tone": Kind(_M.two_tones, "a two-tone horn", passing=True),
     "refuse truck": Kind(_M.refuse_truck, "a truck that idles, then presses", passing=True),
+    "delivery van": Kind(_M.delivery_van, "a van that idles, then pulls away", passing=True),
     "bus": Kind(_M.bus, "a bus that pulls away", passing=True),
     "motorcycle": Kind(_M.motorcycle, "a motorcycle that pulls away", passing=True),
     "lawn mower": Kind(_M.lawn_mower, "a lawn mower"),
