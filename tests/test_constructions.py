@@ -362,5 +362,6 @@ def test_room_is_complete_and_fits_its_own_box(name: str) -> None:
 
 def test_demo_has_the_noises_of_the_street_and_the_teachers_own() -> None:
     room = rooms.load()
-    assert {"siren", "tram", "motorcycle", "delivery van", "playground", "speech"} <= {n.spectrum.name for n in room.noises}
+    street = {"siren", "tram", "motorcycle", "delivery van", "playground", "speech"}
+    assert street <= {noise.spectrum.name for noise in room.noises}
     assert {"clarinet", "singing voice"} == {own.spectrum.name for own in room.own}
