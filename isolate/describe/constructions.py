@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
-from isolate import units
-from isolate.describe import catalogue, frames, glazing, layers, measured
+from isolate.describe import catalogue, everyday, frames, glazing, layers, measured
+from isolate.describe import inline as one_line
+from isolate.describe.everyday import ANYWHERE, Meaning, Where
 from isolate.describe.frames import Frame
 from isolate.describe.layers import BONDS, EDGES, FRAMINGS, GASES, Cavity, Leaf
-from isolate.describe.materials import find, materials
 from isolate.describe.measured import Measured
 from isolate.describe.reading import Faults, Table, label, nearest, one_of, read_toml, size, text
 from isolate.errors import InputError
@@ -30,7 +30,8 @@ _WALKED_ON = ("chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed",
 class Construction:
     """A described construction. `size` is (width, height) [m] or None; `name` is the catalogue's name,
     a path or the inline text it was read from; `notes` say what was assumed in reading. `frame` of a window
-    or glazed door, None where nothing was said of it: then it is glass alone, but not as a side of a room."""
+    or glazed door, None where nothing was said of it: then it is glass alone, but not as a side of a room.
+    `meant`: the everyday word it was read from."""
 
     name: str
     title: str
@@ -41,6 +42,7 @@ class Construction:
     about: str = ""
     notes: tuple[str, ...] = ()
     frame: Frame | None = None
+    meant: Meaning | None = None
 
     def __repr__(self) -> str:
         return f"<Construction {self.name!r}: {self.kind}, {len(self.layers)} layers>"
@@ -52,12 +54,13 @@ class Construction:
 
 
 def load(name: str, *, beside: Path | None = None) -> Construction:
-    """A construction by name, path or inline text.
+    """A construction by name, path, layers in one line, or everyday word.
 
     Parameters
     ----------
-    name : a name in the catalogue, a path ending in .toml, or layers such as
-        "glass 4 mm + 100 mm + laminated 6.4 mm" (see `inline`); a name in the catalogue comes first.
+    name : a name in the catalogue, a path ending in .toml, layers such as
+        "glass 4 mm + 100 mm + laminated 6.4 mm" (see `inline`), or a word such as "double glazing"; a name in
+        the catalogue comes first.
     beside : folder of the file that names it; its paths must stay in that folder. None: any path.
 
     Raises
@@ -71,8 +74,13 @@ def load(name: str, *, beside: Path | None = None) -> Construction:
         raise InputError(str(fault)) from None
 
 
-def resolve(name: str, beside: Path | None) -> Construction:
-    """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood."""
+def resolve(
+    name: str, beside: Path | None, *, part: str | None = None, where: Where = ANYWHERE
+) -> Construction:
+    """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood.
+
+    part, where: which part of a house it is said of, where and when that was built, as for `everyday.find`.
+    """
     if not name.strip() or len(name) > _LONGEST:
         raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
     if re.search(r"(^|\s)[-−]\s*\d", name):  # a hyphen does not matter in a name, a minus sign does
@@ -82,9 +90,27 @@ def resolve(name: str, beside: Path | None) -> Construction:
     path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
     if path is not None:
         return _bundled(path) if catalogue.find(name) == path else read(path, name=name)
-    if _LENGTH.search(name):
-        return inline(name)
-    raise ValueError(catalogue.unknown(name, catalogue.CONSTRUCTION_FOLDERS, "construction"))
+    if one_line.LENGTH.search(name):
+        try:
+            return inline(name)
+        except ValueError:
+            if (found := _in_words(name, part, where)) is None:
+                raise
+            return found
+    if (found := _in_words(name, part, where)) is not None:
+        return found
+    known = [*catalogue.names(), *everyday.said()]
+    raise ValueError(f"no construction of this name (got {shown(name)}); {nearest(name, known)}")
+
+
+def _in_words(name: str, part: str | None, where: Where) -> Construction | None:
+    """The likeliest construction of an everyday word; None when it is none."""
+    meant = everyday.find(name, part=part, where=where)
+    if meant is None:
+        return None
+    built = resolve(meant.means, None)
+    kind = "door" if meant.part == "door" and built.kind in ("sheet", "wall") else built.kind
+    return replace(built, kind=kind, notes=(meant.note, *built.notes), meant=meant)
 
 
 @lru_cache(maxsize=512)
@@ -121,11 +147,6 @@ def described(table: Table, *, name: str, title: str) -> Construction:
     return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes), frame)
 
 
-_LENGTH = re.compile(
-    r"\d[\d./\s-]*\s*(?:mm|cm|m|um|ft|in|inch|inches|''|[\"'])(?:\s*-?\s*\d[\d./\s-]*\s*(?:in|\"))?(?![\w/])"
-)
-
-
 def from_above(construction: Construction) -> bool:
     """Whether a floor's layers are listed from the room that walks on it, as in the catalogue; a file of
     one's own may list them towards that room: then its last leaf is one to walk on, and its first is not."""
@@ -133,19 +154,8 @@ def from_above(construction: Construction) -> bool:
     return not (leaves and leaves[-1] in _WALKED_ON and leaves[0] not in _WALKED_ON)
 
 
-_UNTIED = (
-    "nothing ties the leaves of this wall together; studs or ties between them let far more through: write "
-    'its layers in a file then, with framing = "wood stud" or the like (isolate catalogue has many)'
-)
-
-
 def inline(name: str) -> Construction:
-    """A construction written in one line: layers from the noisy side, joined by " + ".
-
-    Each layer is a length with or without a material, in either order: a material that is a leaf makes
-    a leaf, a porous one a cavity filled with it, a gas or nothing an empty cavity. "2 x" in front means
-    two sheets, screwed. A name in the catalogue stands for its layers. Panes alone make a window, one
-    leaf of another light material a sheet, anything else a wall. "4-16-4" is an insulating unit (`glazing`).
+    """A construction written in one line: layers joined by " + ", as `isolate.describe.inline` reads them.
 
     Raises
     ------
@@ -154,51 +164,11 @@ def inline(name: str) -> Construction:
     """
     if glazing.is_unit(name):
         return Construction(name, f"Insulating unit {name.strip()}", "window", glazing.unit(name))
-    parts = re.split(r"\s*\+\s*", name.strip())
-    stack = tuple(layer for part in parts for layer in _spliced(part) or (_inline_layer(part),))
-    for _, fault in layers.stack_faults(stack):
-        raise ValueError(f"{fault} (got {shown(name)})")
-    kind = _kind(stack)
-    untied = kind == "wall" and any(
-        isinstance(one, Cavity) and one.framing is None and 0 < i < len(stack) - 1
-        for i, one in enumerate(stack)
-    )
-    return Construction(name, name.strip(), kind, stack, notes=(_UNTIED,) if untied else ())
-
-
-def _kind(stack: tuple[Leaf | Cavity, ...]) -> str:
-    leaves = [layer for layer in stack if isinstance(layer, Leaf)]
-    if leaves and all(layers.is_pane(leaf) for leaf in leaves):
-        return "window"
-    return "wall" if len(stack) > 1 or any(leaf.material.masonry for leaf in leaves) else "sheet"
+    kind, stack, notes = one_line.read(name, _spliced)
+    return Construction(name, name.strip(), kind, stack, notes=notes)
 
 
 def _spliced(part: str) -> tuple[Leaf | Cavity, ...]:
     """The layers of a bundled construction named inside inline text; none when it is no such name."""
     path = catalogue.find(part)
     return _bundled(path).layers if path else ()
-
-
-def _inline_layer(part: str) -> Leaf | Cavity:
-    example = 'write layers such as "glass 4 mm + 100 mm + laminated 6.4 mm"'
-    sheets, rest = 1, part.replace("×", "x").translate(str.maketrans("″′", "\"'"))
-    if count := re.match(r"(\d+)\s*x\s+", rest):
-        sheets, rest = int(count[1]), rest[count.end() :]
-    found = _LENGTH.search(rest)
-    if found is None or not 1 <= sheets <= 12:
-        raise ValueError(f"no construction of this name and no layer (got {shown(part)}); {example}")
-    length = units.parse(found[0].strip(), "length")
-    word = f"{rest[: found.start()]} {rest[found.end() :]}".strip().casefold()
-    if not word or word in GASES:
-        if sheets > 1 or length > 10.0:
-            raise ValueError(f"not a cavity (got {shown(part)}); {example}")
-        return Cavity(length, gas=word or "air")
-    made_of = find(word)
-    if made_of is None:
-        near = nearest(part, [*(f"{name} {found[0].strip()}" for name in materials()), *catalogue.names()])
-        raise ValueError(f"no material and no construction of this name (got {shown(part)}); {near}")
-    if made_of.family == "porous":
-        return Cavity(length * sheets, fill=made_of, fill_depth=length * sheets)
-    if length > 2.0 or length <= made_of.interlayer_thickness:
-        raise ValueError(f"no sane thickness (got {shown(part)}); {example}")
-    return Leaf(made_of, length, sheets)

@@ -57,10 +57,29 @@ class Opening:
         return 2.0 * height + width if place == "door edge" else 2.0 * (width + height)
 
 
-def read(table: Table, hole: Opening, notes: list[str]) -> tuple[Gap, ...]:
-    """All gaps of a side or a second door: its ``[[gap]]`` tables, ``seal`` and ``threshold``."""
+def read(table: Table, hole: Opening, notes: list[str], *, usual: str | None = None) -> tuple[Gap, ...]:
+    """All gaps of a side or a second door: its ``[[gap]]`` tables, ``seal`` and ``threshold``.
+
+    `usual`: the seal such a side mostly has, where the table says nothing of gaps.
+    """
+    if usual is not None and not stated(table) and hole.kind:
+        return _usual(table, hole, notes, usual)
     found = [_gap(one, hole, notes) for one in table.tables("gap")]
     return (*(gap for gap in found if gap is not None), *_sealed(table, hole))
+
+
+def _usual(table: Table, hole: Opening, notes: list[str], seal: str) -> tuple[Gap, ...]:
+    """The leaks of a side whose table says nothing of them, where its size is known or may be guessed."""
+    sized = hole
+    if hole.size is None and hole.area:
+        edge = hole.area**0.5
+        sized = Opening(hole.kind, hole.thickness, hole.area, (edge, edge))
+    places = USUAL.get(hole.kind, _OTHERS)
+    name = table.data.get("name", table.path)
+    instead = f"write seal, one of {', '.join(leaks.SEALS)}"
+    notes.append(f"{name}: nothing said of its joints, {seal} taken; {instead}")
+    known = ((leaks.find(place, seal), sized.run(place)) for place in places)
+    return tuple(_leaky(leak, length) for leak, length in known if length is not None)
 
 
 def stated(table: Table) -> bool:

@@ -28,6 +28,7 @@ import numpy as np
 from isolate import units
 from isolate.bands import N_BANDS, Array
 from isolate.describe import limits, sides, sounds, spectra
+from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.reading import Table, label, one_of, quantity, words
 from isolate.describe.room_parts import FURNISHINGS, Neighbour
 from isolate.units import shown
@@ -58,7 +59,7 @@ def reverberation(table: Table) -> tuple[str | None, Array | None]:
     return furnishing, time
 
 
-def read(table: Table, beside: Path, notes: list[str]) -> Neighbour | None:
+def read(table: Table, beside: Path, notes: list[str], where: Where = ANYWHERE) -> Neighbour | None:
     """``[[neighbour]]``; None when at fault."""
     name = table.need("name", label, "", "say who hears it")
     through = tuple(table.get("through", words) or ())
@@ -68,7 +69,9 @@ def read(table: Table, beside: Path, notes: list[str]) -> Neighbour | None:
     size, (furnishing, time) = table.get("size", box), reverberation(table)
     distance = table.get("distance", quantity("length", 0.1, 1000.0))
     inner = table.table("facade")
-    facade = sides.read_element(inner, beside, notes, name=name, faces=name) if inner else None
+    facade = None
+    if inner:
+        facade = sides.read_element(inner, beside, notes, name=name, faces=name, where=where)
     stated = limits.read(table)
     if "facade" in table and "distance" not in table:
         table.fault("distance", "missing; a facade stands some way off, write how far")

@@ -17,15 +17,27 @@ A file in constructions/noises/ (or beside a room)::
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
 from isolate import units
 from isolate.bands import Array
-from isolate.describe import catalogue, spectra
-from isolate.describe.reading import Faults, Table, label, number, one_of, quantity, read_toml, text
+from isolate.describe import catalogue, everyday, spectra
+from isolate.describe.everyday import ANYWHERE, Meaning, Where
+from isolate.describe.reading import (
+    Faults,
+    Table,
+    label,
+    nearest,
+    number,
+    one_of,
+    quantity,
+    read_toml,
+    text,
+)
 from isolate.errors import InputError
+from isolate.units import shown
 
 FOLDERS = ("noises",)
 BASES = ("read", "memory", "own", "demo")
@@ -46,7 +58,7 @@ class NoiseSpectrum:
     """A noise: `level_db` (27,) third-octave levels [dB], shifted to `level` when that is not None, as they
     are `distance` [m] from the source (None: at no particular distance, e.g. reverberant in a room or at a
     facade). `spread_db`: standard deviation of its level from one event to the next [dB]. `duration` [s]
-    and `per_day` of a typical event."""
+    and `per_day` of a typical event. `meant`: the everyday word it was read from."""
 
     name: str
     title: str
@@ -59,6 +71,7 @@ class NoiseSpectrum:
     duration: float | None = None
     per_day: float | None = None
     about: str = ""
+    meant: Meaning | None = None
 
 
 def level(value: object) -> Level:
@@ -86,11 +99,22 @@ def load(name: str, *, beside: Path | None = None) -> NoiseSpectrum:
         raise InputError(str(fault)) from None
 
 
-def resolve(name: str, beside: Path | None) -> NoiseSpectrum:
-    """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood."""
+def resolve(
+    name: str, beside: Path | None, *, part: str = "noise", where: Where = ANYWHERE
+) -> NoiseSpectrum:
+    """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood.
+
+    part, where: a "noise" that comes in or one's "own", and where the house stands, for everyday words.
+    """
     path = catalogue.locate(name, FOLDERS, "noise", beside)
     if path is None:
-        raise ValueError(catalogue.unknown(name, FOLDERS, "noise"))
+        meant = everyday.find(name, part=part, where=where)
+        if meant is None:
+            known = [*catalogue.names(*FOLDERS), *everyday.said(part)]
+            raise ValueError(f"no noise of this name (got {shown(name)}); {nearest(name, known)}")
+        if meant.refuse:
+            raise ValueError(f"no noise to compute with (got {shown(name)}); {meant.refuse}")
+        return replace(resolve(meant.means, None), meant=meant)
     return _bundled(path) if catalogue.find(name, FOLDERS) == path else read(path, name=name)
 
 

@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import TypeVar
 
 from isolate.bands import Array
-from isolate.describe import catalogue, flanking, inner, neighbours, sides, sounds, takes
+from isolate.describe import catalogue, everyday, flanking, inner, neighbours, sides, sounds, takes
+from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.noises import Level
 from isolate.describe.openings import Box, Gap, Vent
 from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text
@@ -79,17 +80,18 @@ def read(path: Path, *, name: str) -> Room:
     furnishing, time = _reverberation(inside, notes) if inside else ("furnished", None)
     backgrounds = sounds.backgrounds_of(inside) if inside else {}
     background = _background(inside, notes, backgrounds)
-    described = _all(root, "side", lambda table: sides.read_side(table, beside, notes))
+    where = _where(inside)
+    described = _all(root, "side", lambda table: sides.read_side(table, beside, notes, where))
     played = _all(root, "own", lambda table: sounds.read_own(table, beside))
     complete = len(played) == len(root.tables("own"))  # else one is at fault, and says so itself
     within, found = root.table("inner"), sides.read_vents(root, described, notes)
     room = Room(
         name, title, dimensions, furnishing, time, background,
         sides=found,
-        noises=_all(root, "noise", lambda table: sounds.read_noise(table, beside, notes)),
+        noises=_all(root, "noise", lambda table: sounds.read_noise(table, beside, notes, where)),
         own=played,
-        neighbours=_all(root, "neighbour", lambda table: neighbours.read(table, beside, notes)),
-        options=_all(root, "option", lambda table: sides.read_option(table, beside, described)),
+        neighbours=_all(root, "neighbour", lambda table: neighbours.read(table, beside, notes, where)),
+        options=_all(root, "option", lambda table: sides.read_option(table, beside, described, where)),
         about=about,
         people=inside.get("people", number(0.0, 1000.0)) if inside else None,
         flanking=flanking.usual(inside) if inside else {},
@@ -101,6 +103,13 @@ def read(path: Path, *, name: str) -> Room:
     _check_words(root)
     faults.stop()
     return replace(room, notes=(*notes, *sides.area_notes(room)))
+
+
+def _where(inside: Table | None) -> Where:
+    """Where and when the house was built, for what its parts are called there."""
+    if inside is None:
+        return ANYWHERE
+    return Where(inside.get("region", everyday.region), inside.get("built", everyday.year))
 
 
 def _background(inside: Table | None, notes: list[str], by_time: Mapping[str, Background]) -> Background:

@@ -9,8 +9,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from isolate import units
-from isolate.describe import constructions, gaps, vents
+from isolate.describe import constructions, everyday, gaps, vents
 from isolate.describe.constructions import Construction
+from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.reading import (
     Converter,
     Table,
@@ -30,9 +31,11 @@ _AT_FAULT = 0.1  # m, stands for a thickness not known because the construction 
 _COST = re.compile(r"[^\d\s.,+-]{0,4}\s*(\d+(?:\.\d+)?)\s*[^\d\s.,+-]{0,12}")
 
 
-def construction(beside: Path) -> Converter[Construction]:
-    """Converter: a construction by name, path or layers."""
-    return lambda value: constructions.resolve(text(value), beside)
+def construction(
+    beside: Path, *, part: str | None = None, where: Where = ANYWHERE
+) -> Converter[Construction]:
+    """Converter: a construction by name, path, layers or everyday word of that part, built there and then."""
+    return lambda value: constructions.resolve(text(value), beside, part=part, where=where)
 
 
 def _area(value: object) -> tuple[float, tuple[float, float] | None]:
@@ -46,22 +49,30 @@ def _area(value: object) -> tuple[float, tuple[float, float] | None]:
         return area, None
 
 
-def read_side(table: Table, beside: Path, notes: list[str]) -> Side | None:
-    """``[[side]]``; None when at fault."""
+def read_side(table: Table, beside: Path, notes: list[str], where: Where = ANYWHERE) -> Side | None:
+    """``[[side]]``; None when at fault. `where` the house stands, unless the side says when it was built."""
     name = table.need("name", label, "", 'write one such as "window"')
     faces = table.need("faces", label, "", "write a word the noises that reach it name too")
     shielding = table.get("shielding", quantity("decibel", 0.0, 40.0)) or 0.0
-    built = read_element(table, beside, notes, name=name, faces=faces)
-    others = tuple(table.get("perhaps", list_of(construction(beside), 8)) or ())
+    built = read_element(table, beside, notes, name=name, faces=faces, where=where)
+    said = construction(beside, part=everyday.part_named(name, faces), where=where)
+    others = tuple(table.get("perhaps", list_of(said, 8)) or ())
     if built is None or not name:
         return None
+    meant = built.construction.meant
+    if "perhaps" not in table and meant is not None:
+        others = tuple(constructions.resolve(one, None) for one in meant.perhaps)
     notes.extend(f"{name}: {note}" for note in built.construction.notes)
     return replace(built, shape=_shape(table), shielding_db=shielding, perhaps=others)
 
 
-def read_element(table: Table, beside: Path, notes: list[str], *, name: str, faces: str) -> Side | None:
+def read_element(
+    table: Table, beside: Path, notes: list[str], *, name: str, faces: str, where: Where = ANYWHERE
+) -> Side | None:
     """What a side is made of: construction, area, gaps, vents, how far it is open, a second door behind."""
-    built = table.get("construction", construction(beside))
+    part = everyday.part_named(name, faces)
+    said = construction(beside, part=part, where=where.of(part, table.get("built", everyday.year)))
+    built = table.get("construction", said)
     if "construction" not in table:
         table.fault("construction", "missing; write a name in the catalogue, a path or layers")
     area = table.get("area", _area)
@@ -70,7 +81,9 @@ def read_element(table: Table, beside: Path, notes: list[str], *, name: str, fac
     hole = gaps.Opening(
         built.kind if built and area else "", built.thickness if built else _AT_FAULT, *(area or (None, None))
     )
-    leaks, ways = gaps.read(table, hole, notes), vents.of_side(table, hole.thickness, notes)
+    usual = built.meant.seal if built and built.meant else None
+    leaks = gaps.read(table, hole, notes, usual=usual)
+    ways = vents.of_side(table, hole.thickness, notes)
     opened = table.get("open", gaps.opened(hole.area or 1.0))
     second = _second(table, hole, beside, notes)
     if built is None or area is None:
@@ -136,15 +149,18 @@ def _cost(value: object) -> float:
     return number(0.0, 1e12)(float(match[1]))
 
 
-def read_option(table: Table, beside: Path, sides: Sequence[Side]) -> Option | None:
+def read_option(
+    table: Table, beside: Path, sides: Sequence[Side], where: Where = ANYWHERE
+) -> Option | None:
     """``[[option]]``; None when at fault."""
     name = table.need("name", label, "", "name the change")
-    built = table.get("construction", construction(beside))
+    replaced = table.get("replace", label) or ""
+    old = next((side for side in sides if side.name == replaced), None)
+    part = None if old is None else everyday.part_named(old.name, old.faces)
+    built = table.get("construction", construction(beside, part=part, where=where))
     cost = table.get("cost", _cost)
     lining, flanks = table.get("lining", construction(beside)), tuple(table.get("flanks", words) or ())
     _check_change(table)
-    replaced = table.get("replace", label) or ""
-    old = next((side for side in sides if side.name == replaced), None)
     kind = (
         "" if old is None and replaced else built.kind if built else old.construction.kind if old else "wall"
     )

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from isolate import units
 from isolate.describe import noises
+from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.hours import ALWAYS, Hours, hours
 from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.reading import Table, flag, label, number, quantity, text
@@ -59,9 +60,13 @@ def backgrounds_of(table: Table) -> dict[str, Background]:
     return {when: one for when, one in stated.items() if one is not None}
 
 
-def _spectrum(table: Table, beside: Path, name: str) -> NoiseSpectrum | None:
-    """The spectrum of a noise or own sound: a source by name, or its bands here."""
-    named = table.get("source", lambda value: noises.resolve(label(value), beside))
+def _spectrum(
+    table: Table, beside: Path, name: str, *, part: str = "own", where: Where = ANYWHERE
+) -> NoiseSpectrum | None:
+    """The spectrum of a noise or own sound: a source by name or everyday word, or its bands here."""
+    named = table.get(
+        "source", lambda value: noises.resolve(label(value), beside, part=part, where=where)
+    )
     here = noises.bands_of(table)
     spread = noises.spread(table)
     if ("source" in table) == ("bands_hz" in table or "level_db" in table):
@@ -82,11 +87,11 @@ def _name_or_source(table: Table, what: str) -> str:
     return default
 
 
-def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
+def read_noise(table: Table, beside: Path, notes: list[str], where: Where = ANYWHERE) -> Noise | None:
     """``[[noise]]``; None when at fault."""
     name = _name_or_source(table, "noise")
     faces = table.need("faces", label, "", "write the word its sides name")
-    spectrum = _spectrum(table, beside, name)
+    spectrum = _spectrum(table, beside, name, part="noise", where=where)
     level = table.get("level", noises.level)
     at = table.get("at", quantity("length", 0.01))
     distance = table.get("distance", quantity("length", 0.01))
@@ -105,10 +110,12 @@ def read_noise(table: Table, beside: Path, notes: list[str]) -> Noise | None:
             table.fault("distance", "this source has no distance of its own; write level and at too")
     if spectrum is None or not name:
         return None
+    if spectrum.meant is not None and name:
+        notes.append(f"{name}: {spectrum.meant.note}")
     if "level" not in table and "distance" not in table:
         own = f", {spectrum.level.value:g} dB{spectrum.level.weighting}," if spectrum.level else ""
-        where = f" as it is {show_length(spectrum.distance)} from it" if spectrum.distance else ""
-        notes.append(f"{name}: no level stated, that of {spectrum.name}{own}{where} taken at the facade")
+        place = f" as it is {show_length(spectrum.distance)} from it" if spectrum.distance else ""
+        notes.append(f"{name}: no level stated, that of {spectrum.name}{own}{place} taken at the facade")
     duration = spectrum.duration if duration is None else duration
     per_day = spectrum.per_day if per_day is None else per_day
     _fits_in_day(table, duration, per_day, when)

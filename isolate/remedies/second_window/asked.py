@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from isolate import units
-from isolate.describe import catalogue, constructions, glazing, leaks, noises
+from isolate.describe import constructions, leaks, noises
 from isolate.describe.constructions import Construction, Leaf
 from isolate.describe.layers import is_pane
 from isolate.describe.noises import Level
@@ -19,11 +19,6 @@ Size = tuple[float, float]
 SHALLOWEST, DEEPEST = 0.005, 0.6  # [m] between two windows
 SASH_DEPTH = 0.06  # [m] of the way past a sash stated by its gap, as in the table of leaks
 REVEALS = {"bare": "bare", "lined": "absorbent", "absorbent": "absorbent"}
-# What people say of a window whose make-up they do not know (common practice, no source).
-GLAZED = {
-    "single": "glass 4 mm", "double": "double glass 4-16-4 mm", "triple": "triple glass 4-12-4-12-4 mm",
-}  # fmt: skip
-_GLAZED = re.compile(r"(single|double|triple)(?:[\s-]+(?:glazed|glazing|glass|pane|paned))?", re.IGNORECASE)
 _INSTEAD = 'write its glass, such as "4 mm", "1/8 in", "double glazed" or "4-16-4"'
 _NUMBER = r"\d+(?:\.\d+)?"
 
@@ -121,18 +116,16 @@ def old_window(text: str) -> tuple[Construction, tuple[str, ...]]:
     Returns it with notes on what was taken for granted. ValueError or InputError when it is no window.
     """
     tidy = text.strip()
-    word = _GLAZED.fullmatch(tidy)
-    if word:
-        name = GLAZED[word[1].casefold()]
-        return constructions.load(name), (f'"{tidy}" taken as {name}: measure the glass to be surer',)
-    if glazing.is_unit(tidy):
-        return constructions.inline(tidy), ()
     if _is_length(tidy):
         return constructions.inline(f"glass {tidy}"), ()
-    named = catalogue.is_path(tidy) or catalogue.find(tidy) is not None
-    if not named and (not re.search(r"\d", tidy) or re.fullmatch(_NUMBER, tidy)):
+    if re.fullmatch(_NUMBER, tidy):
         raise ValueError(f"no window (got {shown(text)}); {_INSTEAD}")
-    built = constructions.load(tidy)
+    try:
+        built = constructions.resolve(tidy, None, part="window")
+    except ValueError as fault:
+        if re.search(r"\d", tidy):
+            raise
+        raise ValueError(f"no window (got {shown(text)}); {_INSTEAD}") from fault
     if not built.layers:
         raise ValueError(f"only its measured curve is known (got {shown(text)}); write its layers")
     if not all(is_pane(layer) for layer in built.layers if isinstance(layer, Leaf)):

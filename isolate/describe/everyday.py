@@ -1,0 +1,295 @@
+"""What people call the parts of a home, noises and instruments: words of `constructions/everyday.toml`.
+
+A word stands for the likeliest construction or noise of its region and age, with what it may be instead and
+how to find out. The list is read when a name is in no catalogue, not before.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from isolate.describe import catalogue
+from isolate.describe.reading import (
+    Faults,
+    Table,
+    label,
+    list_of,
+    nearest,
+    number,
+    one_of,
+    read_toml,
+    text,
+    tidy,
+)
+from isolate.units import shown
+
+PARTS = (
+    "window", "outer wall", "inner wall", "party wall", "door", "floor", "ceiling", "noise", "own",
+)  # fmt: skip
+BUILT = PARTS[:-2]
+_ALIKE = (("window", "door"), ("floor", "ceiling"), ("noise", "own"))
+DONT_KNOW = "don't know"
+_RENEWED = 1985  # windows last some 40 years (common practice, no source)
+_YEAR = re.compile(
+    r"(?:built|fitted|from|about|around|in|c\.?|ca\.?)?\s*(before|until|after|since)?\s*(1[5-9]\d\d|20\d\d)(s)?"
+    r"(?:\s*(?:-|–|to)\s*(1[5-9]\d\d|20\d\d))?",
+)
+
+
+@dataclass(frozen=True)
+class Where:
+    """Where and when something was built: the list's name of the `region`, and the `year`; None: not said."""
+
+    region: str | None = None
+    year: int | None = None
+
+    def of(self, part: str | None, fitted: int | None) -> Where:
+        """The same of one part of the house, of the year it was `fitted` in if that is said; windows of older
+        houses have been renewed, nobody knows when."""
+        renewed = part == "window" and self.year is not None and self.year < _RENEWED
+        return Where(self.region, fitted or (None if renewed else self.year))
+
+
+ANYWHERE = Where()
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What a `word` most likely is: `means` a name or layers, `share` of cases [%] by judgement, `perhaps`
+    what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says, `level`
+    and `at` of a sound. `refuse`: why nothing stands for it. `asks`: what it goes by that was not said."""
+
+    word: str
+    part: str
+    means: str
+    share: float | None = None
+    perhaps: tuple[str, ...] = ()
+    tell: str = ""
+    about: str = ""
+    seal: str | None = None
+    level: str | None = None
+    at: str | None = None
+    refuse: str = ""
+    asks: tuple[str, ...] = ()
+
+    @property
+    def note(self) -> str:
+        """What was taken for it and how to be surer, in a sentence."""
+        odds = "" if self.share is None else f", the likeliest ({self.share:.0f} % by judgement)"
+        otherwise = f"; else {' or '.join(self.perhaps)}" if self.perhaps else ""
+        more = f"; {' and '.join(self.asks)} in [room] would make it surer" if self.asks else ""
+        tell = f". {self.tell}" if self.tell else ""
+        about = f". {self.about[0].upper()}{self.about[1:]}" if self.about else ""
+        return f'"{self.word}" taken as {self.means}{odds}{otherwise}{more}{tell}{about}'
+
+
+@dataclass(frozen=True)
+class _Entry:
+    usual: Meaning
+    words: tuple[str, ...]
+    where: tuple[Mapping[str, Any], ...]
+
+    def meaning(self, word: str, where: Where) -> Meaning:
+        for case in self.where:
+            if _fits(case, where):
+                found = {key: case[key] for key in ("means", "share", "perhaps") if case.get(key) is not None}
+                return _with(self.usual, word=word, **found)
+        by_region = where.region is None and any(case["region"] for case in self.where)
+        by_age = where.year is None and any(case["from"] or case["to"] for case in self.where)
+        asks = ("region",) * by_region + ("built",) * by_age
+        return _with(self.usual, word=word, asks=asks)
+
+
+def _with(usual: Meaning, **changes: Any) -> Meaning:
+    return Meaning(**{**vars(usual), **changes})
+
+
+def _fits(case: Mapping[str, Any], where: Where) -> bool:
+    since, until = case.get("from"), case.get("to")
+    if case.get("region") and where.region not in case["region"]:
+        return False
+    if (since or until) and where.year is None:
+        return False
+    return where.year is None or (since or 0) <= where.year < (until or 9999)
+
+
+@dataclass(frozen=True)
+class _Words:
+    """The list: entries by part and words, regions by all their names, forms, and words that say no more."""
+
+    entries: Mapping[tuple[str, tuple[str, ...]], _Entry]
+    regions: Mapping[str, str]
+    forms: Mapping[str, str]
+    besides: Mapping[str, frozenset[str]]
+
+
+@cache
+def _listed() -> _Words:
+    """Everything in the list, read once; InputError with every fault of it."""
+    path = catalogue.root() / "everyday.toml"
+    faults = Faults(path)
+    root = faults.root(read_toml(path))
+    root.need("source", text, "", "say where it comes from"), root.need("basis", label, "", "write judgement")
+    regions: dict[str, str] = {}
+    for table in root.tables("region"):
+        name, also = table.need("name", label, "", "name it"), table.get("also", list_of(label)) or []
+        regions.update({tidy(word): name for word in (name, *also)})
+    forms = _plain_words(root.table("forms"), label)
+    besides = _plain_words(root.table("besides"), lambda value: frozenset(list_of(label)(value)))
+    known = set(regions.values())
+    entries: dict[tuple[str, tuple[str, ...]], _Entry] = {}
+    for table in root.tables("word"):
+        entry = _entry(table, known)
+        for word in entry.words:
+            key = (entry.usual.part, _key(word, forms))
+            if key in entries:
+                table.fault("words", f"{shown(word)} comes twice among {key[0]}s; write it once")
+            entries[key] = entry
+    faults.stop()
+    return _Words(entries, regions, forms, besides)
+
+
+def _plain_words(table: Table | None, convert: Any) -> dict[str, Any]:
+    return {} if table is None else {key: table.get(key, convert) for key in table.data}
+
+
+def _entry(table: Table, regions: set[str]) -> _Entry:
+    part = table.need("part", one_of(PARTS), PARTS[0], f"write one of {', '.join(PARTS)}")
+    words = tuple(table.get("words", list_of(label)) or ())
+    if not words:
+        table.fault("words", "missing; write what people say")
+    refuse = table.get("refuse", text) or ""
+    means = table.get("means", label) or ""
+    if bool(means) == bool(refuse):
+        table.fault("means", "missing, or given beside refuse; write one of both")
+    share, perhaps = _odds(table)
+    usual = Meaning(
+        words[0] if words else "", part, means, share, perhaps, table.get("tell", text) or "",
+        table.get("about", text) or "", table.get("seal", label), table.get("level", label),
+        table.get("at", label), refuse,
+    )  # fmt: skip
+    cases = []
+    for inner in table.tables("where"):
+        share, perhaps = _odds(inner)
+        region = inner.get("region", list_of(one_of(regions)))
+        case: dict[str, Any] = {"region": region, "from": inner.get("from", number(1500, 2100))}
+        case |= {"to": inner.get("to", number(1500, 2100)), "share": share, "perhaps": perhaps or None}
+        cases.append(case | {"means": inner.need("means", label, "", "say what it is there")})
+    return _Entry(usual, words, tuple(cases))
+
+
+def _odds(table: Table) -> tuple[float | None, tuple[str, ...]]:
+    return table.get("share", number(1.0, 100.0)), tuple(table.get("perhaps", list_of(label, 8)) or ())
+
+
+def _key(word: str, forms: Mapping[str, str]) -> tuple[str, ...]:
+    """The words of a saying, each in its usual form and in no order."""
+    plain = re.sub(r"[.,'’\"()?]", "", tidy(word.replace("/", " ")))
+    return tuple(sorted(forms.get(one, one) for one in plain.split()))
+
+
+def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Meaning | None:
+    """What an everyday word means, or None.
+
+    part: one of `PARTS`, what it is said of; first of all the meaning there, then of what is like it. None:
+    any part of a house, unless the word says which.
+
+    Raises
+    ------
+    ValueError
+        "don't know" of nobody knows what.
+    """
+    listed = _listed()
+    said = DONT_KNOW if word.strip(" ?") == "" else word
+    tokens = _key(said, listed.forms)
+    hint = part or part_named(said)
+    for one in _order(hint):
+        named = one == hint and {*one.split(), "the", "a"}.issuperset(tokens)
+        for key in _keys(tokens, listed.besides.get(one, frozenset()), named=named):
+            entry = listed.entries.get((one, key))
+            if entry is not None:
+                if hint is None and DONT_KNOW in entry.words:
+                    raise ValueError(f"{shown(word)} of what?; write \"window, don't know\", or door ...")
+                return entry.meaning(" ".join(word.split()), where)
+    return None
+
+
+def _order(hint: str | None) -> tuple[str, ...]:
+    """Parts to look in: what is hinted at, then its like."""
+    if hint is None:
+        return BUILT
+    like = next((pair for pair in _ALIKE if hint in pair), BUILT)
+    return (hint, *(one for one in like if one != hint))
+
+
+def _keys(tokens: tuple[str, ...], besides: frozenset[str], *, named: bool) -> Iterator[tuple[str, ...]]:
+    """The saying itself, then without words that say no more, then such a word alone ("uPVC window"); a part
+    of a house merely `named` ("party wall") is one of which nothing is known."""
+    yield tokens
+    rest = tuple(one for one in tokens if one not in besides)
+    if rest:
+        yield rest
+        return
+    yield from ((one,) for one in tokens)
+    if named:
+        yield _key(DONT_KNOW, {})
+
+
+# Words in the name of a side, or in a saying, that tell which part of a house it is.
+_NAMED = {
+    "window": ("window", "pane", "glazing", "glazed", "skylight", "rooflight", "glass"),
+    "door": ("door", "hatch"),
+    "ceiling": ("ceiling", "roof", "loft"),
+    "floor": ("floor",),
+}
+_SHARED = ("party", "neighbour", "neighbor", "flat", "next door", "apartment", "shared")
+_OUTSIDE = (
+    "street", "road", "yard", "garden", "outside", "outdoors", "outdoor", "square", "lane", "field", "park",
+    "outer", "facade", "railway", "front", "back", "external", "exterior", "court",
+)  # fmt: skip
+
+
+def part_named(name: str, faces: str = "") -> str | None:
+    """The part of a house that a side's name, and the word it faces, tell of; None where they do not."""
+    words = re.findall(r"\w+", name.casefold())
+    stems = {*words, *(one.removesuffix("s") for one in words)}
+    part = next((part for part, known in _NAMED.items() if stems.intersection(known)), None)
+    if part is not None or not ("wall" in stems or "partition" in stems or faces):
+        return part
+    about = f" {name} {faces} ".casefold()
+    if any(f" {word}" in about for word in _SHARED):
+        return "party wall"
+    return "outer wall" if any(f" {word}" in about for word in _OUTSIDE) else "inner wall"
+
+
+def said(part: str | None = None) -> list[str]:
+    """All words, of one part of a house or of every."""
+    entries = {id(entry): entry for entry in _listed().entries.values()}.values()
+    parts = BUILT if part is None else (part,)
+    return [word for entry in entries if entry.usual.part in parts for word in entry.words]
+
+
+def region(value: object) -> str:
+    """Converter: a country or region of the list."""
+    word, known = label(value), _listed().regions
+    if tidy(word) not in known:
+        names = list(dict.fromkeys(known.values()))
+        raise ValueError(f"no region of the list (got {shown(value)}); {nearest(word, names, len(names))}")
+    return known[tidy(word)]
+
+
+def year(value: object) -> int:
+    """Converter: a year such as 1935, "1930s", "before 1920" or "1960-1980"; of a span its middle."""
+    word = str(value) if isinstance(value, int) and not isinstance(value, bool) else text(value).casefold()
+    match = _YEAR.fullmatch(word.strip())
+    if match is None:
+        raise ValueError(f'no year (got {shown(value)}); write one such as "1935", "1930s" or "before 1920"')
+    side, first, tens, last = match.groups()
+    if last:
+        return (int(first) + int(last)) // 2
+    shift = -1 if side in ("before", "until") else 5 if tens else 0
+    return int(first) + shift

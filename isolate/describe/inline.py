@@ -1,0 +1,184 @@
+"""Constructions written in one line: layers from the noisy side, joined by " + ".
+
+Each layer is a length with or without a material, in either order: a material that is a leaf makes a leaf,
+a porous one a cavity filled with it, a gas or nothing an empty cavity. "2 x" in front means two sheets.
+What ties two leaves is said with the cavity, its spacing behind it, and what fills it after that::
+
+    gypsum board 12.5 mm + 75 mm wood studs 400 mm + gypsum board 12.5 mm
+    2 x gypsum board 12.5 mm + 70 mm steel studs 24 in with 50 mm glass wool + gypsum board 12.5 mm
+    glass 4 mm + 16 mm spacer + glass 4 mm
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from isolate import units
+from isolate.describe import catalogue, layers
+from isolate.describe.layers import FRAMINGS, GASES, USUAL_GAUGE, USUAL_SPACING, Cavity, Layer, Leaf
+from isolate.describe.materials import Material, find, material, materials
+from isolate.describe.reading import nearest
+from isolate.units import show_length, shown
+
+LENGTH = re.compile(
+    r"\d[\d./\s-]*\s*(?:mm|cm|m|um|ft|in|inch|inches|''|[\"'])(?:\s*-?\s*\d[\d./\s-]*\s*(?:in|\"))?(?![\w/])"
+)
+UNTIED = (
+    "nothing ties the two faces of this wall together, as written; a wall on studs or ties lets far more "
+    'through. If it has studs, write them with the gap: "75 mm wood studs 400 mm"'
+)
+_EXAMPLE = 'write layers such as "glass 4 mm + 100 mm + laminated 6.4 mm"'
+# Words people say for what ties two leaves, beside the framings' own names and their plurals.
+_SAID = {
+    "timber stud": "wood stud", "wooden stud": "wood stud", "stud": "wood stud", "joist": "wood stud",
+    "batten": "wood stud", "metal stud": "steel stud", "channel": "resilient channel",
+    "resilient bar": "resilient channel", "clip": "resilient clip", "tie": "wall tie",
+    "spacer": "glazing spacer",
+}  # fmt: skip
+_TIES = {word: word for word in FRAMINGS} | _SAID
+_TIED = re.compile(
+    r"\b(" + "|".join(sorted(map(re.escape, _TIES), key=len, reverse=True)) + r")s?\b", re.IGNORECASE
+)
+_LUMBER = re.compile(r"\b2\s*x\s*([346])\b(?=[^+]*stud)", re.IGNORECASE)
+_DRESSED = {"3": "64 mm", "4": "89 mm", "6": "140 mm"}  # 2 1/2, 3 1/2, 5 1/2 in: planed
+_WOOL = "glass wool"  # what "wool" or "insulation" most likely is
+_FILLED = re.compile(r"\b(?:filled|insulated|with|and|of|at|every|in between|between)\b|[,;@]")
+Spliced = Callable[[str], tuple[Layer, ...]]
+
+
+def read(name: str, spliced: Spliced) -> tuple[str, tuple[Layer, ...], tuple[str, ...]]:
+    """Kind, layers and notes of a construction in one line; `spliced` gives the layers of a name within it.
+
+    Panes alone make a window, one leaf of another light material a sheet, anything else a wall.
+
+    Raises
+    ------
+    ValueError
+        ``what is wrong (got ...); what to write instead``.
+    """
+    notes: list[str] = []
+    parts = re.split(r"\s*\+\s*", name.strip())
+    stack = tuple(layer for part in parts for layer in spliced(part) or (_layer(part, notes),))
+    for _, fault in layers.stack_faults(stack):
+        raise ValueError(f"{fault} (got {shown(name)})")
+    kind = _kind(stack)
+    if kind == "wall" and any(_untied(one) for one in stack[1:-1]):
+        notes.append(UNTIED)
+    return kind, stack, tuple(notes)
+
+
+def _untied(layer: Layer) -> bool:
+    return isinstance(layer, Cavity) and layer.framing is None
+
+
+def _kind(stack: tuple[Layer, ...]) -> str:
+    leaves = [layer for layer in stack if isinstance(layer, Leaf)]
+    if leaves and all(layers.is_pane(leaf) for leaf in leaves):
+        return "window"
+    return "wall" if len(stack) > 1 or any(leaf.material.masonry for leaf in leaves) else "sheet"
+
+
+def _layer(part: str, notes: list[str]) -> Layer:
+    sheets, rest = 1, part.replace("×", "x").translate(str.maketrans("″′", "\"'"))
+    rest = _LUMBER.sub(lambda found: _DRESSED[found[1]], rest)
+    if count := re.match(r"(\d+)\s*x\s+", rest):
+        sheets, rest = int(count[1]), rest[count.end() :]
+    tied = _TIED.search(rest)
+    found = LENGTH.search(rest)
+    if found is None or not 1 <= sheets <= 12:
+        raise ValueError(f"no construction of this name and no layer (got {shown(part)}); {_EXAMPLE}")
+    if tied or len(LENGTH.findall(rest)) > 1:
+        return _cavity(part, rest, tied, notes)
+    length = units.parse(found[0].strip(), "length")
+    word = f"{rest[: found.start()]} {rest[found.end() :]}".strip().casefold()
+    if not word or word in GASES:
+        if sheets > 1 or length > 10.0:
+            raise ValueError(f"not a cavity (got {shown(part)}); {_EXAMPLE}")
+        return Cavity(length, gas=word or "air")
+    made_of = find(word)
+    if made_of is None:
+        near = nearest(part, [*(f"{name} {found[0].strip()}" for name in materials()), *catalogue.names()])
+        raise ValueError(f"no material and no construction of this name (got {shown(part)}); {near}")
+    if made_of.family == "porous":
+        return Cavity(length * sheets, fill=made_of, fill_depth=length * sheets)
+    if length > 2.0 or length <= made_of.interlayer_thickness:
+        raise ValueError(f"no sane thickness (got {shown(part)}); {_EXAMPLE}")
+    return Leaf(made_of, length, sheets)
+
+
+def _cavity(part: str, text: str, tied: re.Match[str] | None, notes: list[str]) -> Cavity:
+    """A cavity with what ties its leaves, its spacing, and what fills it."""
+    before, after = (text[: tied.start()], text[tied.end() :]) if tied else (text, "")
+    framing = _TIES[tied[1].casefold()] if tied else None
+    if framing == "wood stud" and tied and tied[1].casefold() == "stud":
+        notes.append(f"studs taken as wood studs ({part.strip()}); write steel studs if they are")
+    depth, fill, filled, _ = _filled(part, before)
+    spacing: float | None = None
+    if framing is not None:
+        _, behind, deep, loose = _filled(part, after, alone=False)
+        fill, filled = (behind, deep) if behind is not None else (fill, filled)
+        spacing = loose
+    if depth is None:
+        raise ValueError(f'no depth (got {shown(part)}); write it first, such as "75 mm wood studs 400 mm"')
+    if filled > depth * (1 + 1e-6):
+        raise ValueError(f"more filling than gap (got {shown(part)}); write at most {show_length(depth)}")
+    if spacing is not None and framing not in USUAL_SPACING:
+        raise ValueError(f"a spacing of {framing}s has no meaning (got {shown(part)}); leave it out")
+    if spacing is not None and not 0.02 <= spacing <= 5.0:
+        raise ValueError(f"no sane spacing (got {shown(part)}); write it centre to centre, such as 400 mm")
+    if framing in USUAL_SPACING and spacing is None:
+        spacing = USUAL_SPACING[framing]
+        notes.append(f"{framing}: no spacing stated, {show_length(spacing)} taken")
+    gauge = USUAL_GAUGE if framing == "steel stud" else None
+    made = Cavity(depth, framing=framing, spacing=spacing, gauge=gauge)
+    return made if fill is None else replace(made, fill=fill, fill_depth=filled or depth)
+
+
+def _filled(
+    part: str, text: str, *, alone: bool = True
+) -> tuple[float | None, Material | None, float, float | None]:
+    """What is said before or behind the ties: depth (where `alone`), filling with its depth, a loose length.
+
+    A length beside a porous material is how deep that is, any other is the gap's depth or the spacing.
+    """
+    said = _FILLED.sub("|", text)
+    depth = fill = loose = None
+    filled = 0.0
+    for piece in (one.strip() for one in said.split("|")):
+        for length, word in _pieces(piece):
+            made_of = _porous(word, part) if word and word != "empty" else None
+            if made_of is not None:
+                fill, filled = made_of, length or 0.0
+            elif length is not None and alone and depth is None:
+                depth = length
+            elif length is not None and loose is None:
+                loose = length
+            elif length is not None:
+                raise ValueError(f"one length too many (got {shown(part)}); {_EXAMPLE}")
+    return depth, fill, filled, loose
+
+
+def _pieces(piece: str) -> Iterator[tuple[float | None, str]]:
+    """Lengths with the words about each: "75 mm" and "50 mm glass wool" of "75 mm 50 mm glass wool"."""
+    found = list(LENGTH.finditer(piece))
+    if not found:
+        if piece:
+            yield None, piece.casefold()
+        return
+    for at, one in enumerate(found):
+        ahead = piece[: one.start()] if at == 0 else ""
+        behind = piece[one.end() : found[at + 1].start() if at + 1 < len(found) else None]
+        word = f"{ahead} {behind}".strip().casefold()
+        yield units.parse(one[0].strip(), "length"), word
+
+
+def _porous(word: str, part: str) -> Material:
+    made_of = material(_WOOL) if word in ("wool", "insulation", "mineral wool", "batts") else find(word)
+    if made_of is None or made_of.family != "porous":
+        raise ValueError(
+            f"{shown(word)} neither fills a gap nor ties its faces (got {shown(part)}); write such as "
+            '"75 mm wood studs 400 mm with 50 mm glass wool"'
+        )
+    return made_of

@@ -1,0 +1,220 @@
+"""Everyday words: what people call parts of a home, by region and age; studs in a line; ten wrong entries."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from isolate.describe import constructions, everyday, noises, rooms
+from isolate.describe.everyday import Where
+from isolate.describe.layers import Cavity
+from isolate.errors import InputError
+
+ROOM = """
+[room]
+size = "4 x 3 x 2.5 m"
+furnishing = "furnished"
+background = "25 dBA"
+{room}
+[[side]]
+name = "{name}"
+faces = "{faces}"
+construction = "{built}"
+area = "76 x 198 cm"
+{side}
+[[noise]]
+source = "{source}"
+level = "60 dBA"
+faces = "{faces}"
+{noise}
+"""
+
+
+def read(folder: Path, **parts: str) -> rooms.Room:
+    usual = {"room": "", "name": "window", "faces": "street", "built": "double glazed", "side": ""}
+    path = folder / "room.toml"
+    path.write_text(ROOM.format(**{**usual, "source": "tram", "noise": "", **parts}), encoding="utf-8")
+    return rooms.load(path)
+
+
+def every_meaning() -> list[tuple[str, str]]:
+    found = []
+    for entry in everyday._listed().entries.values():
+        cases = [name for case in entry.where for name in (case["means"], *(case["perhaps"] or ()))]
+        names = (entry.usual.means, *entry.usual.perhaps, *cases)
+        found += [(entry.usual.part, name) for name in names if name]
+    return sorted(set(found))
+
+
+@pytest.mark.parametrize(("part", "name"), every_meaning())
+def test_every_word_stands_for_something_there_is(part: str, name: str) -> None:
+    if part in ("noise", "own"):
+        assert noises.load(name).meant is None
+    else:
+        built = constructions.load(name)
+        assert built.meant is None and (built.layers or built.measured)
+
+
+@pytest.mark.parametrize("part", everyday.BUILT)
+def test_not_knowing_is_an_answer_and_says_how_to_find_out(part: str) -> None:
+    meant = everyday.find("don't know", part=part)
+    assert meant is not None and meant.perhaps and meant.tell and meant.share
+    unsaid = [everyday.find(word, part=part) for word in ("?", part, f"the {part}")]
+    assert [one and one.means for one in unsaid] == [meant.means] * 3
+
+
+def test_not_knowing_what_is_asked_back() -> None:
+    with pytest.raises(InputError, match="of what"):
+        constructions.load("don't know")
+    assert constructions.load("window, don't know").kind == "window"
+
+
+@pytest.mark.parametrize(
+    ("word", "means"),
+    [
+        ("UPVC double glazed", "double glass 4-16-4 mm"), ("uPVC window", "double glass 4-16-4 mm"),
+        ("Double-Glazed windows", "double glass 4-16-4 mm"), ("single glazing", "glass 4 mm"),
+        ("drywall", "wood stud wall 2x4 16 in, empty"), ("brick", "brick wall 225 mm, plastered"),
+        ("old sash window", "glass 4 mm"), ("fire door", "solid core door 44 mm"),
+        ("cinder blocks", "hollow block wall 200 mm"),
+    ],
+)  # fmt: skip
+def test_words_in_any_form(word: str, means: str) -> None:
+    built = constructions.load(word)
+    assert built.name == means and built.layers == constructions.load(means).layers
+    assert f'"{word}" taken as {means}' in built.notes[0] and "judgement" in built.notes[0]
+
+
+@pytest.mark.parametrize(
+    ("word", "part", "region", "year", "means"),
+    [
+        ("double glazing", "window", "US", None, "double glass 3-12-3 mm"),
+        ("double glazing", "window", "US", 1970, "double glass 3-6-3 mm"),
+        ("double glazing", "window", "DE", 2010, "double glass 4-16-4 mm, argon"),
+        ("single glazing", "window", "US", None, "glass 3 mm"),
+        ("brick", "outer wall", "UK", 1900, "brick wall 225 mm, plastered"),
+        ("brick", "outer wall", "UK", 1935, "cavity brick wall 102-50-102 mm"),
+        ("brick", "outer wall", "US", 1985, "brick veneer on timber frame"),
+        ("brick", "outer wall", "AU", 1950, "cavity brick wall 102-56-102 mm, plastered"),
+        ("brick", "inner wall", "UK", 1935, "brick wall 102 mm, plastered"),
+        ("brick", "party wall", "UK", 1935, "brick wall 225 mm, plastered"),
+        ("drywall", "inner wall", "DE", None, "steel stud wall 64 mm, 50 mm wool"),
+        ("floorboards", "floor", "UK", 1890, "joist floor, boards and lath and plaster"),
+    ],
+)
+def test_words_go_by_part_region_and_age(
+    word: str, part: str, region: str, year: int | None, means: str
+) -> None:
+    """The list of everyday names (2026, ages and regions as read there, shares judged): tables 1a, 2a, 3a."""
+    meant = everyday.find(word, part=part, where=Where(region, year))
+    assert meant is not None and meant.means == means
+
+
+def test_a_room_says_where_and_when_once(tmp_path: Path) -> None:
+    side = read(tmp_path, room='region = "England"\nbuilt = "1930s"', name="wall", built="brick").sides[0]
+    assert side.construction.name == "cavity brick wall 102-50-102 mm"
+    assert side.perhaps[0].name == "brick wall 225 mm, plastered"
+    newer = read(tmp_path, room='region = "US"\nbuilt = 1930', side='built = "after 2000"').sides[0]
+    assert newer.construction.name == "double glass 3-12-3 mm"  # a window newer than its house
+    old = read(tmp_path, room='region = "US"\nbuilt = 1930')  # no window is as old as that
+    assert old.sides[0].construction.name == "double glass 3-12-3 mm"
+    original = read(tmp_path, room='region = "US"', side='built = "1930s"')
+    assert original.sides[0].construction.name == "double glass 3-6-3 mm"
+    nowhere = read(tmp_path, name="wall", built="brick")
+    assert any("region and built in [room] would make it surer" in note for note in nowhere.notes)
+
+
+def test_what_is_stated_goes_before_what_is_likely(tmp_path: Path) -> None:
+    leaky = read(tmp_path, built="old sash window")
+    assert leaky.sides[0].gaps and any("nothing said of its joints, unsealed taken" in n for n in leaky.notes)
+    tight = read(tmp_path, built="old sash window", side='seal = "sealed"\nperhaps = ["glass 5 mm"]')
+    assert tight.sides[0].gaps[0].width < leaky.sides[0].gaps[0].width / 5
+    assert [one.name for one in tight.sides[0].perhaps] == ["glass 5 mm"]
+    assert not read(tmp_path, built="old sash window", side="gap = []").sides[0].gaps
+
+
+def test_noises_in_words(tmp_path: Path) -> None:
+    kids = read(tmp_path, source="kids")
+    assert kids.noises[0].spectrum.name == "playground"
+    assert any("ten children" in note for note in kids.notes)
+    assert noises.resolve("police", None, where=Where("UK")).name == "siren, two-tone"
+    assert noises.resolve("bass", None, part="own").name == "amplified bass"
+    assert noises.resolve("bass", None).name == "party next door"
+    with pytest.raises(InputError, match=r"no noise to compute with .* goes into the building"):
+        noises.load("footsteps above")
+
+
+@pytest.mark.parametrize(
+    ("line", "wall"),
+    [
+        (
+            "gypsum board 15.9 mm + 2x4 wood studs at 406 mm + gypsum board 15.9 mm",
+            "wood stud wall 2x4 16 in, 15.9 mm boards, empty",
+        ),
+        (
+            "gypsum board 15.9 mm + 64 mm steel studs 610 mm, 50 mm glass wool + gypsum board 15.9 mm",
+            "steel stud wall 64 mm, 50 mm wool",
+        ),
+        (
+            "gypsum board 15.9 mm + 102 mm resilient channels every 610 mm + gypsum board 15.9 mm",
+            "resilient channel wall 2x4, empty",
+        ),
+        (
+            "gypsum board 15.9 mm + 203 mm double studs 406 mm with 178 mm glass wool + gypsum board 15.9 mm",
+            "double stud wall 2x4, wool",
+        ),
+        ("4-16-4", "double glass 4-16-4 mm"),
+        ("glass 4 mm + 16 mm spacer + glass 4 mm", "double glass 4-16-4 mm"),
+    ],
+)
+def test_studs_in_a_line_are_the_wall_of_the_catalogue(line: str, wall: str) -> None:
+    written, listed = constructions.load(line), constructions.load(wall)
+    assert written.layers == listed.layers
+    assert written.kind == listed.kind and not any("nothing ties" in note for note in written.notes)
+
+
+def test_what_is_left_out_of_studs_is_taken_and_said() -> None:
+    built = constructions.load("gypsum board 12.5 mm + 75 mm studs, wool + gypsum board 12.5 mm")
+    cavity = built.layers[1]
+    assert isinstance(cavity, Cavity) and cavity.framing == "wood stud" and cavity.full
+    assert any("taken as wood studs" in note for note in built.notes)
+    assert any("no spacing stated" in note for note in built.notes)
+    plain = constructions.load("gypsum board 12.5 mm + 75 mm + gypsum board 12.5 mm")
+    assert any("75 mm wood studs 400 mm" in note for note in plain.notes)
+
+
+@pytest.mark.parametrize(
+    ("parts", "said"),
+    [
+        ({"built": "brik"}, r'side\[1\].construction: no construction .* did you mean .*"brick"'),
+        ({"built": "double glazzing"}, 'did you mean .*"double glazing"'),
+        ({"built": "gypsum board 12.5 mm + wood studs 400 mm + gypsum board 12.5 mm"}, "no depth|too many"),
+        ({"built": "OSB 9 mm + 50 mm wood studs, 80 mm glass wool + OSB 9 mm"}, "more filling than gap"),
+        ({"built": "glass 4 mm + 16 mm spacer 400 mm + glass 4 mm"}, "a spacing of glazing spacers has no"),
+        ({"built": "OSB 9 mm + 100 mm wood studs, oak + OSB 9 mm"}, '"oak" neither fills a gap nor ties'),
+        ({"built": "4-90-4"}, "no insulating unit"),
+        ({"room": 'region = "Atlantis"'}, r'room.region: no region .*"Atlantis"\); known: US, UK'),
+        ({"room": 'built = "long ago"'}, r"room.built: no year"),
+        ({"source": "footsteps"}, r"noise\[1\].source: no noise to compute with"),
+        ({"source": "tram", "noise": "per_day = 100000"}, r"noise\[1\].per_day: out of range"),
+    ],
+)  # fmt: skip
+def test_wrong_entries_are_answered(tmp_path: Path, parts: dict[str, str], said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        read(tmp_path, **parts)
+
+
+@pytest.mark.parametrize(
+    ("text", "year"),
+    [("1935", 1935), (1935, 1935), ("1930s", 1935), ("before 1920", 1919), ("1960-1980", 1970),
+     ("after 2000", 2000)],
+)  # fmt: skip
+def test_years(text: object, year: int) -> None:
+    assert everyday.year(text) == year
+
+
+def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
+    everyday._listed.cache_clear()
+    read(tmp_path, built="double glass 4-16-4 mm")
+    assert everyday._listed.cache_info().misses == 0
