@@ -39,7 +39,8 @@ class Box:
 class Vent:
     """A way for air through a side, or `count` of them alike.
 
-    `area` [m2] and `section` (width, height) [m] of the clear opening, `length` [m] of the way through;
+    `area` [m2] and `section` (width, height) [m] of the clear opening, `round` unless a section was stated;
+    `length` [m] of the way through;
     `lining` thickness [m]; lined `box`es; `insertion_db` (27,) of a silencer; `tested_db` (27,), its
     D_n,e, which stands for all of these. `area` is None where only that is known.
     """
@@ -53,3 +54,4 @@ class Vent:
     insertion_db: Array | None = None
     tested_db: Array | None = None
     count: int = 1
+    round: bool = False

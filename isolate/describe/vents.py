@@ -32,17 +32,18 @@ from isolate.units import show_length, shown
 
 USUAL_LINING = 0.025  # [m] of a box
 _NARROWEST, _WIDEST = 0.002, 3.0  # [m] edges of an opening
-Section = tuple[float, tuple[float, float]]
+Section = tuple[float, tuple[float, float], bool]
 
 
 def _opening(value: object) -> Section:
-    """Clear area [m2] and section (width, height) [m]; of a round one the square of the same area."""
+    """Clear area [m2], section (width, height) [m] and whether it is round, of which the section is the
+    square of the same area; an area alone is taken as round, whose lining takes less."""
     instead = 'write a diameter such as "100 mm", "300 mm x 13 mm" or "80 cm2"'
     if isinstance(value, str) and units.is_size(value):
         found = units.parse(value, "size")
         if not all(_NARROWEST <= edge <= _WIDEST for edge in found):
             raise ValueError(f"no sane opening of a vent (got {shown(value)}); {instead}")
-        return found[0] * found[1], found
+        return found[0] * found[1], found, False
     try:
         area = math.pi / 4.0 * units.parse(value, "length") ** 2
     except ValueError:
@@ -52,7 +53,7 @@ def _opening(value: object) -> Section:
             raise ValueError(f"not an opening (got {shown(value)}); {instead}") from None
     if not 1e-5 <= area <= 4.0:
         raise ValueError(f"no sane opening of a vent (got {shown(value)}); {instead}")
-    return area, (math.sqrt(area), math.sqrt(area))
+    return area, (math.sqrt(area), math.sqrt(area)), True
 
 
 def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
@@ -79,7 +80,8 @@ def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
             notes.append(f"{table.path}: no length stated, {show_length(length)} taken, the construction's")
     if opening is None or length is None:
         return None
-    return Vent(name, *opening, length, lining, box, silencer, count=count)
+    area, section, is_round = opening
+    return Vent(name, area, section, length, lining, box, silencer, count=count, round=is_round)
 
 
 def _box(table: Table) -> Box | None:

@@ -1,7 +1,7 @@
 """Fresh air: how much a vent, a gap or a person takes, and what the air of a shut room comes to.
 
-What keeps sound out keeps air out. These are sizing estimates, no design of a ventilation plant; the
-noise the moving air makes is not computed.
+What keeps sound out keeps air out. These are sizing estimates, no design of a ventilation plant; what noise
+the moving air makes is in `air_noise`. What a person needs and gives off is stated here and nowhere else.
 
 References
 ----------
@@ -20,10 +20,12 @@ from isolate.physics import air
 
 PER_PERSON = 0.010  # fresh air [m3/s] a person, category I of EN 16798-1
 CO2_PER_PERSON = 5.2e-6  # [m3/s], sitting
-PLAYING = 1.6  # carbon dioxide of who plays or sings over who sits (1.5 to 2, from memory)
+PLAYING = 1.75  # carbon dioxide of who plays or sings over who sits (1.5 to 2, from memory)
 CO2_OUTSIDE = 420e-6
 STALE = 1500e-6  # fraction from which heads grow heavy (common practice; usual aims 1000 to 1500 ppm)
 FORBIDDEN = 5000e-6  # as a mean of 8 hours at work (limit of many countries, from memory)
+WARMTH = 100.0  # W a person gives off (handbooks, from memory)
+CARRIED = 1200.0  # J/(m3 K), heat air carries
 MOUTHS = 1.5  # loss of a sharp way in (0.5) and out (1.0), in dynamic pressures
 FRICTION = 0.03  # Darcy friction factor of a lined duct
 GRAVITY = 9.81
@@ -32,6 +34,11 @@ GRAVITY = 9.81
 def needed(people: float, *, per_person: float = PER_PERSON) -> float:
     """Fresh air for `people` [m3/s]."""
     return people * per_person
+
+
+def warmer(*, people: float, flow: float, more: float = 0.0) -> float:
+    """How much warmer [K] a flow [m3/s] of fresh air gets by people and `more` [W], nothing cooling it."""
+    return (people * WARMTH + more) / (CARRIED * flow)
 
 
 def slit_flow(*, width: ArrayLike, depth: ArrayLike, pressure: ArrayLike) -> Array:

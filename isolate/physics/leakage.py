@@ -63,9 +63,17 @@ def attenuation(one: Vent) -> Array:
     loss = np.zeros(bands.N_BANDS)
     if one.section is not None and one.lining > 0.0 and one.area is not None:
         width, height = one.section
-        loss = loss + ducts.lined(
-            THIRD_OCTAVES, width=width, height=height, thickness=one.lining, length=one.length
-        )
+        if one.round:
+            loss = loss + ducts.lined_round(
+                THIRD_OCTAVES,
+                diameter=2 * float(np.sqrt(one.area / np.pi)),
+                thickness=one.lining,
+                length=one.length,
+            )
+        else:
+            loss = loss + ducts.lined(
+                THIRD_OCTAVES, width=width, height=height, thickness=one.lining, length=one.length
+            )
     if one.box is not None and one.area is not None:
         loss = loss + _box(one.box, one.area)
     if one.insertion_db is not None:

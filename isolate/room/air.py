@@ -2,7 +2,7 @@
 
 Two pressures: about 1 Pa, what warmth and a light wind make between two openings of a dwelling, and 20 Pa,
 what a small quiet fan makes through a duct (common practice, no source). What comes in has to go out
-somewhere; whether it can is not known here. The noise of the air itself is not computed.
+somewhere; whether it can is not known here.
 """
 
 from __future__ import annotations
@@ -12,12 +12,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from isolate.describe.rooms import Gap, Vent
-from isolate.physics import air_flow
+from isolate.physics import air_flow, air_noise
 from isolate.room.elements import SideFound
 
 STILL, FAN = 1.0, 20.0  # Pa
-BOX_LOSS = 1.5 + 1.2  # of a box: into and out of it, and a turn, in dynamic pressures (common practice)
-SILENCER_LOSS = 1.0
+SILENCER_LOSS = 1.0  # in dynamic pressures (common practice)
 
 
 @dataclass(frozen=True)
@@ -60,6 +59,11 @@ class Air:
     def still(self) -> float:
         """Air [m3/s] by itself."""
         return sum(way.still or 0.0 for way in self.ways)
+
+    @property
+    def per_person(self) -> float:
+        """Air [m3/s] one person needs."""
+        return air_flow.PER_PERSON
 
     @property
     def served(self) -> float:
@@ -108,7 +112,7 @@ def _vent(side: str, vent: Vent) -> AirWay:
     if vent.area is None:
         return AirWay(name, None, None)
     width, height = vent.section or (vent.area**0.5,) * 2
-    losses = BOX_LOSS * vent.box.count if vent.box else 0.0
+    losses = air_noise.LOSSES["box"] * vent.box.count if vent.box else 0.0
     losses += 0.0 if vent.insertion_db is None else SILENCER_LOSS
     flows = [
         vent.count

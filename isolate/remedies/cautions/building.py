@@ -201,8 +201,9 @@ def air(facts: Facts) -> str | None:
             f"as a mean of 8 hours, in {limit}."
         )
     return (
-        f"In a sealed room carbon dioxide climbs{rise} Plan fresh air, some 7 to 10 L/s (15 to 20 cfm) a "
-        "person, through a lined duct; a cooling unit brings none."
+        f"In a sealed room carbon dioxide climbs{rise} Plan fresh air, some "
+        f"{1e3 * air_flow.PER_PERSON:.0f} L/s ({air_flow.PER_PERSON * 60 / FOOT**3:.0f} cfm) a person, through a lined duct; a cooling "
+        "unit brings none."
     )
 
 

@@ -64,8 +64,8 @@ TABLE: tuple[Caution, ...] = (
     ),
     Caution(
         "air", "Air", "gaps are closed, a window or door is replaced, or an inner room is built",
-        "0.0052 L/s of CO2 from a seated person (ASTM D6245), 5000 ppm over 8 hours at work, 7 to 10 L/s of "
-        "air for each: from memory",
+        "0.0052 L/s of CO2 from a seated person (ASTM D6245), 5000 ppm over 8 hours at work, 10 L/s of air "
+        "for each (EN 16798-1): from memory",
         "A sealed room grows stale within hours: plan fresh air before you close it.", building.air,
     ),
     Caution(

@@ -15,8 +15,6 @@ from isolate.room.air import Air
 from isolate.room.elements import SideFound
 from isolate.room.envelope import words_of_rooms
 
-WARMTH = 100.0  # W a person gives off (handbooks, from memory)
-CARRIED = 1200.0  # J/(m3 K), heat air carries
 BY = {"walls": 4, "window": 3, "door": 2, "ceiling": 1}  # which side a duct goes through or beside, first
 WAY = 0.01  # m2 of one way of an assumed duct; more air takes more of them, as in a silencer
 SHORT, LONG = 0.3, 1.0  # m: through a wall; of such a silencer (our judgement)
@@ -48,12 +46,12 @@ class Breathing:
     @property
     def warmth(self) -> float:
         """What the people alone give off [W]."""
-        return self.people * WARMTH
+        return self.people * air_flow.WARMTH
 
     @property
     def warmer(self) -> float:
         """How much warmer the air needed gets by it [K], nothing else warming or cooling."""
-        return self.warmth / (CARRIED * self.needed) if self.needed else 0.0
+        return air_flow.warmer(people=self.people, flow=self.needed) if self.needed else 0.0
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""

@@ -137,7 +137,8 @@ def _percent_open(share: float) -> str:
 def air(answer: RoomAnswer, page: Page) -> Iterator[str]:
     """What air the openings let through, for how many people."""
     ways = [way for way in answer.air.ways if way.people is None or way.people > 0.02]
-    yield page.heading("Fresh air (10 L/s a person; by itself, about 1 Pa; with a small fan, 20 Pa)")
+    each = f"{_flow(answer.air.per_person)} a person"
+    yield page.heading(f"Fresh air ({each}; by itself, about 1 Pa; with a small fan, 20 Pa)")
     if ways:
         rows: list[list[str | Cell]] = [
             [way.name, _flow(way.still), _people(way.people), _flow(way.fan), _people(way.people_with_fan)]
@@ -156,13 +157,14 @@ def _needed(answer: RoomAnswer) -> str:
         area = 1e4 * answer.air.missing_area
         more = f"a further {area:.0f} cm2 of clear opening, or a fan, would bring the rest. "
         enough = "that is enough. " if served >= people else more
-        text = f"{people:g} in the room need {10 * people:.0f} L/s, {10 * served:.0f} come by themselves: "
+        needed, still = _flow(people * answer.air.per_person), _flow(answer.air.still)
+        text = f"{people:g} in the room need {needed}, {still} come by themselves: "
         text += enough
     if answer.air.ways:
         text += "Whatever closes one of these takes its air away; a lined duct brings it back. "
     else:
         text += "A shut room needs a way for it: a lined duct, say. "
-    return text + "The noise of the air itself is not computed."
+    return text + "What noise the air itself makes, isolate air tells."
 
 
 def _flow(flow: float | None) -> str:
