@@ -62,7 +62,7 @@ def grille(*, velocity: ArrayLike, area: ArrayLike, resistance: ArrayLike, dampe
 
 def bend(*, velocity: ArrayLike, diameter: ArrayLike) -> Array:
     """A bend without vanes of a round duct, (..., 8): K + 10 lg f + 50 lg U + 10 lg S + 10 lg D - 107, in
-    feet and feet a minute; K = -21, -28, -35, -44 at Strouhal numbers 60 f D/U of 2.5, 4.9, 9.8, 19.6 (read)."""
+    feet and feet a minute; K = -21, -28, -35, -44 at Strouhal numbers 60 f D/U of 2.5, 4.9, 9.8, 19.6."""
     u = np.asarray(velocity, float)[..., None] / FOOT * 60
     d = np.asarray(diameter, float)[..., None] / FOOT
     strouhal = np.log2(60 * OCTAVES * d / u)

@@ -202,8 +202,8 @@ def air(facts: Facts) -> str | None:
         )
     return (
         f"In a sealed room carbon dioxide climbs{rise} Plan fresh air, some "
-        f"{1e3 * air_flow.PER_PERSON:.0f} L/s ({air_flow.PER_PERSON * 60 / FOOT**3:.0f} cfm) a person, through a lined duct; a cooling "
-        "unit brings none."
+        f"{1e3 * air_flow.PER_PERSON:.0f} L/s ({air_flow.PER_PERSON * 60 / FOOT**3:.0f} cfm) a person, "
+        "through a lined duct; a cooling unit brings none."
     )
 
 
