@@ -62,20 +62,23 @@ class Table:
 
 @dataclass(frozen=True)
 class Bar:
-    """A line of `Bars`: from 0 to 1, with its value as text."""
+    """A line of `Bars`: from 0 to 1, with its value as text, and what `more` is told of it."""
 
     label: str
     fraction: float
     value: str
     ink: str = ""
+    more: Sequence[str | Cell] = ()
 
 
 @dataclass(frozen=True)
 class Bars:
-    """Bars below each other; only `few` stand in the first screen (None: all)."""
+    """Bars below each other, their columns named by `head` if it is there; only `few` stand in the first
+    screen (None: all)."""
 
     bars: Sequence[Bar]
     few: int | None = None
+    head: Sequence[str] = ()
 
 
 @dataclass(frozen=True)
@@ -120,16 +123,6 @@ class Document:
     about: str = ""
     before: str = "Before you build"
     lines: int = 30
-
-
-def in_brief(one: Caution) -> str:
-    """A caution in one line."""
-    return str(getattr(one, "short", "") or one.title)
-
-
-def is_grave(one: Caution) -> bool:
-    """Whether no answer may leave it out, however short."""
-    return bool(getattr(one, "grave", True))
 
 
 def notes(texts: Sequence[str], title: str = "Assumed") -> list[Block]:

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
-from isolate.remedies.cautions.facts import Caution
-from isolate.show import document
+from isolate.remedies.cautions.facts import foremost
 from isolate.show.document import (
     VERDICT_INKS,
     Bars,
@@ -119,10 +118,10 @@ def tell(told: Document, page: Page, *, full: bool = False) -> str:
     """The document: its first screen, within its lines where tables and lists can give way, or all."""
     if full:
         return _Teller(told, page, True).text()
-    few, minor = told, len([one for one in told.cautions if not document.is_grave(one)])
-    while len((text := _Teller(few, page, False, minor).text()).splitlines()) > told.lines:
-        if minor:
-            minor -= 1
+    few, most, grave = told, len(told.cautions), sum(one.grave for one in told.cautions)
+    while len((text := _Teller(few, page, False, most).text()).splitlines()) > told.lines:
+        if most > grave:
+            most -= 1
         elif (shorter := _shorter(few)) is not None:
             few = shorter
         else:
@@ -131,11 +130,13 @@ def tell(told: Document, page: Page, *, full: bool = False) -> str:
 
 
 def _shorter(told: Document) -> Document | None:
-    """The document whose longest table or list shows a row less in the first screen."""
-    rows = [_shown(block) for block in told.first]
-    if max(rows, default=0) <= _FEWEST:
+    """The document with a row less in the first screen: of its longest table or list that is cut already, else
+    of its longest."""
+    rows = {i: _shown(block) for i, block in enumerate(told.first) if _shown(block) > _FEWEST}
+    cut = [i for i in rows if getattr(told.first[i], "few", None) is not None]
+    if not rows:
         return None
-    i = rows.index(max(rows))
+    i = max(cut or rows, key=lambda i: rows[i])
     block = told.first[i]
     assert isinstance(block, Table | Bars | Items)
     return replace(told, first=[*told.first[:i], replace(block, few=rows[i] - 1), *told.first[i + 1 :]])
@@ -155,12 +156,12 @@ def _shown(block: Block) -> int:
 
 @dataclass(frozen=True)
 class _Teller:
-    """A document on its way to lines; `minor` is how many cautions that are not grave are told."""
+    """A document on its way to lines; so many cautions are told at `most`, but all grave ones."""
 
     told: Document
     page: Page
     full: bool
-    minor: int = 0
+    most: int = 0
 
     def text(self) -> str:
         """All lines."""
@@ -209,9 +210,13 @@ class _Teller:
         bars = block.bars[:shown]
         length = min(_BAR, self.page.width // 3)
         rows: list[list[str | Cell]] = [
-            [one.label, Cell(self.page.bar(one.fraction, length), one.ink), one.value] for one in bars
+            [one.label, Cell(self.page.bar(one.fraction, length), one.ink), one.value, *one.more]
+            for one in bars
         ]
-        yield self.page.table(["", "", ""], rows, align="flf").split("\n", 1)[-1]
+        more = max((len(one.more) for one in bars), default=0)
+        head = block.head or [""] * (3 + more)
+        told = self.page.table(head, rows, align="fl" + ("r" + "f" * more if more else "f"))
+        yield told if block.head else told.split("\n", 1)[-1]
 
     def _cautions(self) -> Iterator[str]:
         raised = self.told.cautions
@@ -226,10 +231,9 @@ class _Teller:
                 self.page.wrapped(one.text, label=f"  {one.title}", ink="warn", margin=14) for one in raised
             )
             return
-        grave = [one for one in raised if document.is_grave(one)]
-        told: list[Caution] = [*grave, *[one for one in raised if one not in grave][: self.minor]]
+        told = foremost(raised, self.most)
         for one in told:
-            yield self.page.wrapped(document.in_brief(one), label="  !", ink="warn", margin=4)
+            yield self.page.wrapped(one.short, label="  !", ink="warn", margin=4)
         if len(told) < len(raised):
             yield self.page.ink(f"  … and {len(raised) - len(told)} more", "quiet")
 

@@ -87,20 +87,24 @@ def _block(block: Block) -> Markup:
     if isinstance(block, Picture):
         told = Markup(' role="img" aria-label="{}"').format(block.told)
         return _with("pre", "\n".join(block.lines), "d-picture", told)
-    return _bars(block.bars) if isinstance(block, Bars) else _table(block)
+    return _bars(block) if isinstance(block, Bars) else _table(block)
 
 
-def _bars(bars: Sequence[Bar]) -> Markup:
+def _bars(block: Bars) -> Markup:
     def row(one: Bar) -> Markup:
         length = f"{100.0 * min(max(one.fraction, 0.0), 1.0):.1f}"
         drawn = Markup(
             '<svg class="d-bar" viewBox="0 0 100 6" preserveAspectRatio="none" aria-hidden="true">'
             '<rect class="d-all" width="100" height="6"/><rect class="d-{}" width="{}" height="6"/></svg>'
         ).format(one.ink or "plain", length)
+        more = (cell if isinstance(cell, Cell) else Cell(cell) for cell in one.more)
+        cells = _NONE.join(_with("td", _ink(cell.text, cell.ink)) for cell in more)
         head = _with("th", one.label, more=Markup(' scope="row"'))
-        return _with("tr", head + _with("td", drawn, "d-wide") + _with("td", one.value))
+        return _with("tr", head + _with("td", drawn, "d-wide") + _with("td", one.value, "d-n") + cells)
 
-    return _with("table", _with("tbody", Markup("\n").join(row(one) for one in bars)), "d-bars")
+    names = _NONE.join(_with("th", name, more=Markup(' scope="col"')) for name in block.head)
+    top = _with("thead", _with("tr", names)) if block.head else _NONE
+    return _with("table", top + _with("tbody", Markup("\n").join(row(one) for one in block.bars)), "d-bars")
 
 
 def _table(table: Table) -> Markup:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from isolate.answers.base import Answer
-from isolate.answers.curve.why import Why, explain
+from isolate.answers.curve.why import Why, explain, ruling
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels, octave_tl
 from isolate.describe import constructions, words
@@ -85,7 +85,8 @@ class Curve(Answer):
     `tl_db` (27,) transmission loss with its 5 % and 95 % limits `low_db`, `high_db`; `mass_law_db` of a limp
     sheet of the same mass (None without layers); `paths` name to transmission coefficient (27,), their sum is
     the whole; `resonances` mass-air-mass and `criticals` critical frequencies of the leaves [Hz];
-    `surface_mass` [kg/m2], 0 when unknown; `why` explains it, None if nobody asked; `impact` of a floor.
+    `surface_mass` [kg/m2], 0 when unknown; `rules` what rules each octave (empty without leaves);
+    `why` explains it, None if nobody asked; `impact` of a floor.
     """
 
     construction: Construction
@@ -100,6 +101,7 @@ class Curve(Answer):
     criticals: tuple[float, ...]
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    rules: tuple[str, ...] = ()
     why: Why | None = None
     impact: Impact | None = None
 
@@ -139,6 +141,7 @@ class Curve(Answer):
             "resonances_hz": self.resonances,
             "criticals_hz": self.criticals,
             "measured": _measured(self.construction),
+            "ruled_by": self.rules,
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }
@@ -198,6 +201,7 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
     materials = beyond_model(built, size=built.size or LAB_SIZE[built.kind])
     low_db, high_db = prediction.limits(found.tl_db, prediction.of_curve(built, materials_db=materials))
     mass, trodden = float(np.squeeze(found.surface_mass)), _impact(built)
+    apart = explain(built, found) if why else None
     return Curve(
         construction=built,
         tl_db=found.tl_db,
@@ -217,6 +221,7 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
             *((IMPACT_NOTE,) if trodden else ()),
         ),
         cautions=for_constructions([("it", built, mass)]),
-        why=explain(built, found) if why else None,
+        rules=apart.rules if apart else ruling(built, found),
+        why=apart,
         impact=trodden,
     )

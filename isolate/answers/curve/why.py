@@ -27,17 +27,7 @@ from isolate.standards import ratings
 
 CLEAR_DB = 3.0  # what a part must change to be said to rule: the least that is noticed
 CRACK = (1e-3, 1.0)  # m, width and length of the crack that is tried
-# What rules an octave: its word and what the word means.
-RULES = {
-    "mass": "mass law: weight alone, whatever it is made of",
-    "swing": "the leaves swing against each other on the gas between them",
-    "pair": "two leaves with a gap do better than their mass in one",
-    "modes": "bending waves between the edges, the leaves' own modes, radiate besides what is forced",
-    "bend": "bending: about coincidence leaves keep step with the sound, above it only losses hold them",
-    "stiff": "stiffness holds the leaves better than their weight would",
-    "frame": "what holds the leaves carries sound past them: studs, frames, the structure around",
-    "leak": "sound goes through gaps",
-}
+RULES = ("mass", "swing", "pair", "modes", "bend", "stiff", "frame", "leak")  # what may rule an octave
 
 
 @dataclass(frozen=True)
@@ -139,14 +129,31 @@ def explain(construction: Construction, found: Transmission) -> Why:
             f"--why: {construction.name} has no leaves to take apart; name a construction that has some"
         )
     parts = taken_apart(construction, found.tl_db)
-    power = octave_power(found.tau)
-    whole = np.maximum(sum(power.values()), 1e-30)
-    shares = {name: part / whole for name, part in power.items()}
-    slowest = min((hz for hz in found.criticals if np.isfinite(hz)), default=np.inf)
-    rules = tuple(_rule(parts.octaves(), shares, i, slowest) for i in range(OCTAVES.size))
+    rules, shares = ruled(found, parts), _shares(found)
     return Why(
         parts, rules, shares, features(construction, found, parts, rules, shares), tried(construction, found)
     )
+
+
+def ruling(construction: Construction, found: Transmission) -> tuple[str, ...]:
+    """What rules each octave (9,), of `RULES`; nothing is known of a construction without leaves."""
+    if not any(isinstance(layer, Leaf) for layer in construction.layers):
+        return ()
+    return ruled(found, taken_apart(construction, found.tl_db))
+
+
+def ruled(found: Transmission, parts: Parts) -> tuple[str, ...]:
+    """What rules each octave (9,) of a curve taken apart."""
+    octaves, shares = parts.octaves(), _shares(found)
+    slowest = min((hz for hz in found.criticals if np.isfinite(hz)), default=np.inf)
+    return tuple(_rule(octaves, shares, i, slowest) for i in range(OCTAVES.size))
+
+
+def _shares(found: Transmission) -> dict[str, Array]:
+    """The share of each path per octave (9,)."""
+    power = octave_power(found.tau)
+    whole = np.maximum(sum(power.values()), 1e-30)
+    return {name: part / whole for name, part in power.items()}
 
 
 def _tl(construction: Construction, gaps: Sequence[Gap] = ()) -> Array:

@@ -1,0 +1,110 @@
+"""Constructions side by side, told: which stops more, where, and how sure that is."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from isolate.answers.compare import Comparison
+from isolate.answers.curve.answer import Curve
+from isolate.bands import OCTAVES, Array
+from isolate.describe.words import NOTICED_DB, hertz, listed
+from isolate.show.document import Block, Document, Heading, Next, Paragraph, Table, decibels, notes
+from isolate.show.tell import why
+
+_RATINGS = ("Rw", "C", "Ctr", "STC", "OITC")
+
+
+def document(answer: Comparison) -> Document:
+    """Ratings, each against the first in a sentence, octaves; limits of the gains with --full."""
+    named = list(zip(answer.labels, answer.curves, strict=True))
+    first, *others = answer.labels
+    blocks: list[Block] = [
+        Table(
+            ["single numbers, dB", *_RATINGS, "kg/m2"],
+            [[label, *(f"{one.ratings[name]}" for name in _RATINGS), _mass(one)] for label, one in named],
+            "frrrrrr",
+        )
+    ]
+    for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]:
+        blocks.append(Paragraph(f"{against(gain, low, high)}.", f"{label} for {first}:"))
+    rows = [_octaves(label, one.octave_db) for label, one in named]
+    blocks += [Heading("What each stops, in dB, octave by octave"), _table(rows)]
+    title = f"{first} and {listed(others)}" if others else first
+    return Document(
+        title=title,
+        first=blocks,
+        full=[*_limits(answer), *_rules(answer), *_assumed(answer)],
+        cautions=answer.cautions,
+        next=[Next("See why one stops what it does", f'isolate curve "{answer.labels[-1]}" --why')],
+        more="how sure each gain is, what rules where, and what was assumed",
+        before="Before you build one",
+    )
+
+
+def against(gain: Array, low: Array, high: Array) -> str:
+    """Where one stops more than another, where less, and how much at most; `low` and `high` limits [dB]."""
+    said = []
+    for words, better in (("stops more", gain), ("stops less", -gain)):
+        where = np.flatnonzero(better >= NOTICED_DB)
+        if where.size:
+            best = int(np.argmax(better))
+            limits = (
+                sorted((abs(float(low[best])), abs(float(high[best])))) if low[best] * high[best] > 0 else ()
+            )
+            sure = f" ({decibels(limits[0])} to {decibels(limits[1])})" if limits else ""
+            said.append(
+                f"{words} {_where(where)}, most at {hertz(OCTAVES[best])}: {decibels(better[best])} dB{sure}"
+            )
+    return "; ".join(said) or "nobody would notice the change: less than 3 dB in every octave"
+
+
+def _where(bands: np.ndarray) -> str:
+    """Octaves as one reads them out, runs as from and to."""
+    runs = np.split(bands, np.flatnonzero(np.diff(bands) > 1) + 1)
+    return listed([
+        f"at {hertz(OCTAVES[run[0]])}" if run.size == 1
+        else f"from {hertz(OCTAVES[run[0]])} to {hertz(OCTAVES[run[-1]])}"
+        for run in runs
+    ])  # fmt: skip
+
+
+def _mass(one: Curve) -> str:
+    return f"{one.surface_mass:.1f}" if one.surface_mass else "–"
+
+
+def _limits(answer: Comparison) -> list[Block]:
+    rows = [
+        row
+        for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]
+        for row in (
+            _octaves(label, gain, "+.0f"), _octaves("  5 %", low, "+.0f"),
+            _octaves("  95 %", high, "+.0f"),
+        )
+    ]  # fmt: skip
+    if not rows:
+        return []
+    return [Heading(f"Gain over {answer.labels[0]}, in dB; under 3 dB goes unnoticed"), _table(rows)]
+
+
+def _rules(answer: Comparison) -> list[Block]:
+    """What rules each octave of each."""
+    named = [(label, one.rules) for label, one in zip(answer.labels, answer.curves, strict=True) if one.rules]
+    if not named:
+        return []
+    rows = [[hertz(hz), *(why.WORDS[rules[i]] for _, rules in named)] for i, hz in enumerate(OCTAVES)]
+    return [
+        Heading("What rules there"),
+        Table(["", *(label for label, _ in named)], rows, "r" + "f" * len(named)),
+    ]
+
+
+def _assumed(answer: Comparison) -> list[Block]:
+    return notes(list(dict.fromkeys(note for one in answer.curves for note in one.notes)), "Notes")
+
+
+def _octaves(label: str, values: Array, style: str = ".0f") -> list[str]:
+    return [label, *("0" if abs(value) < 0.5 else format(value, style) for value in values)]
+
+
+def _table(rows: list[list[str]]) -> Table:
+    return Table(["Hz", *(f"{band:g}" for band in OCTAVES)], rows, "f" + "r" * OCTAVES.size)

@@ -1,0 +1,120 @@
+"""What a construction stops, told: one number, octave by octave with its range and what rules there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from isolate.answers.curve.answer import Curve
+from isolate.bands import OCTAVES
+from isolate.describe import words
+from isolate.describe.words import hertz
+from isolate.show.document import (
+    Bar,
+    Bars,
+    Block,
+    Document,
+    Figure,
+    Heading,
+    Items,
+    Next,
+    Paragraph,
+    decibels,
+    notes,
+)
+from isolate.show.tell import why
+from isolate.units import show_surface_mass
+
+_MOST_DB = 90.0  # as long as a bar gets
+
+
+def document(answer: Curve) -> Document:
+    """The ratings and a bar an octave; layers, resonances and notes with --full; why, where it was asked."""
+    built, rated = answer.construction, answer.ratings
+    others = f"C {rated['C']}, Ctr {rated['Ctr']}; STC {rated['STC']}, OITC {rated['OITC']}"
+    apart = why.first(answer.why) if answer.why else []
+    return Document(
+        title=built.title,
+        about=words.layers(built),
+        first=[
+            Figure(f"Rw {rated['Rw']} dB", f"{answer.speech} behind it ({others})"),
+            *_footsteps(answer),
+            Heading("What it stops, in dB, octave by octave"),
+            _bars(answer),
+            *apart,
+        ],
+        full=[
+            *_marks(answer),
+            *_layers(answer),
+            *_impact(answer),
+            *(why.full(answer.why) if answer.why else []),
+            *notes(answer.notes, "Notes"),
+        ],
+        cautions=answer.cautions,
+        next=_next(answer),
+        more="its layers, mass and resonances, and what was assumed",
+        before="Before you build it",
+    )
+
+
+def ranged(low: float, high: float) -> str:
+    """Limits as one reads them."""
+    return f"{decibels(low)} to {decibels(high)}"
+
+
+def frequencies(values: tuple[float, ...]) -> str:
+    """Frequencies as one reads them out, each once."""
+    return words.listed(list(dict.fromkeys(hertz(value) for value in values)))
+
+
+def _next(answer: Curve) -> list[Next]:
+    name = answer.construction.name
+    found = [Next("Set it beside another", f'isolate compare "{name}" OTHER')]
+    if answer.why is None and answer.rules:
+        found.append(Next("See what would move it", f'isolate curve "{name}" --why'))
+    return found
+
+
+def _bars(answer: Curve) -> Bars:
+    rules = [why.WORDS[rule] for rule in answer.rules] or [""] * OCTAVES.size
+    limits = zip(*answer.octave_limits_db, strict=True)
+    bars = [
+        Bar(hertz(hz), max(float(tl), 0.0) / _MOST_DB, decibels(tl), more=(ranged(*limit), rule))
+        for hz, tl, limit, rule in zip(OCTAVES, answer.octave_db, limits, rules, strict=True)
+    ]
+    return Bars(bars, head=("", "", "dB", "5 to 95 %", "what rules there" if answer.rules else ""))
+
+
+def _footsteps(answer: Curve) -> list[Block]:
+    """Impact sound in a line, where it is a floor."""
+    if answer.impact is None:
+        return []
+    give = decibels(answer.impact.give_db)
+    return [Paragraph(f"{answer.impact.numbers}, within {give} dB; less is quieter below", "Footsteps")]
+
+
+def _marks(answer: Curve) -> Iterator[Block]:
+    if answer.surface_mass:
+        yield Paragraph(show_surface_mass(answer.surface_mass), "Mass")
+    if answer.resonances:
+        text = "weak about there unless ties hold it, better only well above"
+        yield Paragraph(f"{frequencies(answer.resonances)}: {text}", "Resonance")
+    if answer.criticals:
+        text = "bending of the leaves keeps step with the sound: a dip, unless losses fill it"
+        yield Paragraph(f"{frequencies(answer.criticals)}: {text}", "Coincidence")
+
+
+def _layers(answer: Curve) -> list[Block]:
+    layers = [words.layer_both(part) for part in answer.construction.layers]
+    return [Heading("Layers, from the noisy side"), Items(layers)] if layers else []
+
+
+def _impact(answer: Curve) -> list[Block]:
+    """The tapping machine, octave by octave."""
+    if answer.impact is None:
+        return []
+    level = answer.impact.octave_db
+    most = float(np.max(level))
+    bars = [Bar(hertz(hz), float(one) / most, decibels(one)) for hz, one in zip(OCTAVES, level, strict=True)]
+    return [Heading("Impact sound level of the tapping machine in the room below, in dB"), Bars(bars)]
