@@ -139,7 +139,7 @@ def test_grave_cautions_stay_however_full_the_screen(grave: int) -> None:
     first = layout.tell(some(rows=30, cautions=cautions), Page())
     told = [i for i in range(grave + 9) if f"In short {i}." in first]
     assert told[:grave] == list(range(grave))
-    assert len(told) < len(cautions) and f"… and {len(cautions) - len(told)} more" in first
+    assert len(told) < len(cautions) and f"{len(cautions) - len(told)} more cautions" in first
     whole_text = layout.tell(some(cautions=cautions), Page(), full=True)
     assert all(f"At length {i}." in whole_text for i in range(grave + 9))
 

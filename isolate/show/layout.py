@@ -130,8 +130,8 @@ def tell(told: Document, page: Page, *, full: bool = False) -> str:
 
 
 def _shorter(told: Document) -> Document | None:
-    """The document with a row less in the first screen: of its longest table or list that is cut already, else
-    of its longest."""
+    """The document with a row less in the first screen: of the longest table or list that is cut already,
+    else of the longest."""
     rows = {i: _shown(block) for i, block in enumerate(told.first) if _shown(block) > _FEWEST}
     cut = [i for i in rows if getattr(told.first[i], "few", None) is not None]
     if not rows:
@@ -231,17 +231,16 @@ class _Teller:
                 self.page.wrapped(one.text, label=f"  {one.title}", ink="warn", margin=14) for one in raised
             )
             return
-        told = foremost(raised, self.most)
-        for one in told:
+        for one in foremost(raised, self.most):
             yield self.page.wrapped(one.short, label="  !", ink="warn", margin=4)
-        if len(told) < len(raised):
-            yield self.page.ink(f"  … and {len(raised) - len(told)} more", "quiet")
 
     def _next(self) -> Iterator[str]:
         steps = [f"{one.text}: {one.command}" if one.command else one.text for one in self.told.next]
-        if not self.full:
-            steps.append(f"More with --full: {self.told.more}." if self.told.more else "")
-        steps = [step for step in steps if step]
+        left = len(self.told.cautions) - len(foremost(self.told.cautions, self.most))
+        more = [f"{left} more caution{'s' * (left > 1)}"] if left else []
+        more += [self.told.more] if self.told.more else []
+        if more and not self.full:
+            steps.append(f"More with --full: {'; '.join(more)}.")
         if steps:
             yield ""
         for label, step in zip(["Next", *[""] * len(steps)], steps, strict=False):

@@ -33,18 +33,22 @@ def document(answer: Curve) -> Document:
     """The ratings and a bar an octave; layers, resonances and notes with --full; why, where it was asked."""
     built, rated = answer.construction, answer.ratings
     others = f"C {rated['C']}, Ctr {rated['Ctr']}; STC {rated['STC']}, OITC {rated['OITC']}"
-    apart = why.first(answer.why) if answer.why else []
+    curve: list[Block] = [
+        Paragraph(others, "Rated also"),
+        *_footsteps(answer),
+        Heading("What it stops, in dB, octave by octave"),
+        _bars(answer),
+    ]
+    explained = answer.why is not None
     return Document(
         title=built.title,
         about=words.layers(built),
         first=[
-            Figure(f"Rw {rated['Rw']} dB", f"{answer.speech} behind it ({others})"),
-            *_footsteps(answer),
-            Heading("What it stops, in dB, octave by octave"),
-            _bars(answer),
-            *apart,
+            Figure(f"Rw {rated['Rw']} dB", f"{answer.speech} behind it"),
+            *(why.first(answer.why) if answer.why else curve),
         ],
         full=[
+            *(curve if explained else []),
             *_marks(answer),
             *_layers(answer),
             *_impact(answer),
@@ -52,8 +56,10 @@ def document(answer: Curve) -> Document:
             *notes(answer.notes, "Notes"),
         ],
         cautions=answer.cautions,
-        next=_next(answer),
-        more="its layers, mass and resonances, and what was assumed",
+        next=[_next(answer)],
+        more="each octave taken apart, what was assumed"
+        if explained
+        else "mass, resonances, what was assumed",
         before="Before you build it",
     )
 
@@ -68,12 +74,11 @@ def frequencies(values: tuple[float, ...]) -> str:
     return words.listed(list(dict.fromkeys(hertz(value) for value in values)))
 
 
-def _next(answer: Curve) -> list[Next]:
+def _next(answer: Curve) -> Next:
     name = answer.construction.name
-    found = [Next("Set it beside another", f'isolate compare "{name}" OTHER')]
     if answer.why is None and answer.rules:
-        found.append(Next("See what would move it", f'isolate curve "{name}" --why'))
-    return found
+        return Next("See what would move it", f'isolate curve "{name}" --why')
+    return Next("Set it beside another", f'isolate compare "{name}" OTHER')
 
 
 def _bars(answer: Curve) -> Bars:

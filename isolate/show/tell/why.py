@@ -37,8 +37,10 @@ _MEANT = {
 
 
 def first(answer: Why) -> list[Block]:
-    """The changes that would move it most."""
+    """What shows, and the changes that would move it most."""
     return [
+        Heading("What shows"),
+        Items([_sentence(one.text) for one in answer.features], few=_FEW),
         Heading("What would move it: dB gained in Rw, and in the bass at 63 Hz"),
         Table(["", "Rw", "63 Hz"], [_gained(one) for one in answer.variations], "frr", few=_FEW),
     ]
@@ -49,8 +51,6 @@ def full(answer: Why) -> list[Block]:
     head = ["", *(f"{band:g}" for band in OCTAVES), "Rw"]
     rows = [[one.text, *map(_gain, one.gain_db), _gain(one.rw_gain)] for one in answer.variations]
     return [
-        Heading("What shows"),
-        Items([_sentence(one.text) for one in answer.features]),
         Heading("Why: the curve taken apart, octave by octave [dB]"),
         _parts(answer),
         *(Paragraph(f"{_MEANT[rule]}.", WORDS[rule]) for rule in WORDS if rule in answer.rules),
