@@ -10,8 +10,9 @@ from isolate.answers.catalogue import Listing, entry, listing
 from isolate.describe import catalogue
 from isolate.describe.words import hertz
 from isolate.errors import InputError
+from isolate.show import layout
 from isolate.show.layout import Cell, Page, printable
-from isolate.show.text import catalogue as text_catalogue
+from isolate.show.tell import catalogue as tell_catalogue
 from isolate.show.text import common as text_common
 from isolate.show.text.room_neighbours import MAYBE, so_heard
 
@@ -93,7 +94,7 @@ def test_the_list_holds_every_bundled_thing_and_each_has_an_entry() -> None:
         "brick",
     }
     for line in found.lines:
-        told = text_catalogue.render(entry(line.name), Page())
+        told = layout.tell(tell_catalogue.document(entry(line.name)), Page())
         assert told.splitlines()[0] == line.name
         assert max(map(len, told.splitlines())) <= 80 or len(line.name) > 60
 

@@ -19,6 +19,7 @@ from isolate.room import levels
 from isolate.standards.weighting import dba
 from isolate.units import shown
 
+SHELVES = (*catalogue.CONSTRUCTION_FOLDERS, "materials", "noises", "rooms")
 Item = Construction | Material | NoiseSpectrum | Room
 
 
@@ -34,14 +35,15 @@ class Line:
 
 @dataclass(frozen=True, repr=False)
 class Listing(Answer):
-    """All that is bundled."""
+    """All that is bundled, or what stands on one `shelf`."""
 
     lines: tuple[Line, ...]
+    shelf: str = ""
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
         entries = [{field.name: getattr(line, field.name) for field in fields(line)} for line in self.lines]
-        return headed("catalogue", {}, {"entries": entries})
+        return headed("catalogue", {"shelf": self.shelf or None}, {"entries": entries})
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output."""
@@ -147,8 +149,13 @@ _DETAILS: dict[type, Any] = {
 }  # fmt: skip
 
 
-def listing() -> Listing:
-    """Answer: what is there to choose from?
+def listing(shelf: str = "") -> Listing:
+    """Answer: what is there to choose from, on all shelves or one?
+
+    Raises
+    ------
+    InputError
+        No such shelf.
 
     Examples
     --------
@@ -170,7 +177,9 @@ def listing() -> Listing:
         noise = noises.load(name)
         lines.append(Line("noises", name, noise.title, f"{_dba(noise):.0f} dBA"))
     lines += [Line("rooms", name, rooms.load(name).title, "") for name in catalogue.names("rooms")]
-    return Listing(tuple(lines))
+    if shelf and shelf not in SHELVES:
+        raise InputError(f"catalogue: no such shelf (got {shown(shelf)}); there are {words.listed(SHELVES)}")
+    return Listing(tuple(line for line in lines if shelf in ("", line.shelf)), shelf)
 
 
 def entry(name: str) -> Entry:
@@ -194,6 +203,6 @@ def entry(name: str) -> Entry:
         and not catalogue.is_path(name)
         and not any(sign.isdigit() for sign in name)
     ):
-        known = [line.name for line in listing().lines]
+        known = [*SHELVES, *(line.name for line in listing().lines)]
         raise InputError(f"catalogue: nothing of this name (got {shown(name)}); {nearest(name, known)}")
     return Entry(constructions.load(name))

@@ -14,15 +14,17 @@ from isolate.commands.telling import answering
 @click.argument("name", required=False, shell_complete=names.everything)
 @answering("catalogue")
 def command(name: str | None) -> Any:
-    """List the constructions, materials, noises and rooms that come with the program, or tell of one.
+    """Tell what comes with the program: its shelves, one shelf, or one thing in detail.
 
+    NAME is a shelf (walls, windows, doors, ceilings, floors, materials, noises, rooms), or a name from one.
     With --plot, a construction is drawn in cross-section, to scale.
 
     \b
     isolate catalogue
+    isolate catalogue windows
     isolate catalogue "glass 4 mm"
     isolate catalogue "staggered stud wall 2x4, empty" --plot section.png
     """
-    from isolate.answers.catalogue import entry, listing
+    from isolate.answers.catalogue import SHELVES, entry, listing
 
-    return listing() if name is None else entry(name)
+    return listing(name or "") if name is None or name in SHELVES else entry(name)

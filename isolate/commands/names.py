@@ -27,9 +27,9 @@ def rooms(context: click.Context, parameter: click.Parameter, begun: str) -> lis
 
 def everything(context: click.Context, parameter: click.Parameter, begun: str) -> list[CompletionItem]:
     """All of the catalogue that begins like this."""
-    from isolate.answers.catalogue import listing
+    from isolate.answers.catalogue import SHELVES, listing
 
-    return _items([line.name for line in listing().lines], begun)[1:]
+    return _items([*SHELVES, *(line.name for line in listing().lines)], begun)[1:]
 
 
 def files(context: click.Context, parameter: click.Parameter, begun: str) -> list[CompletionItem]:

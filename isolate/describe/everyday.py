@@ -213,7 +213,7 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
             entry = listed.entries.get((one, key))
             if entry is not None:
                 if hint is None and DONT_KNOW in entry.words:
-                    raise ValueError(f"{shown(word)} of what?; write \"window, don't know\", or door ...")
+                    raise ValueError(f'{shown(word)} of what?; write "window, don\'t know", or door ...')
                 return entry.meaning(" ".join(word.split()), where)
     return None
 

@@ -99,9 +99,7 @@ def load(name: str, *, beside: Path | None = None) -> NoiseSpectrum:
         raise InputError(str(fault)) from None
 
 
-def resolve(
-    name: str, beside: Path | None, *, part: str = "noise", where: Where = ANYWHERE
-) -> NoiseSpectrum:
+def resolve(name: str, beside: Path | None, *, part: str = "noise", where: Where = ANYWHERE) -> NoiseSpectrum:
     """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood.
 
     part, where: a "noise" that comes in or one's "own", and where the house stands, for everyday words.

@@ -149,9 +149,7 @@ def _cost(value: object) -> float:
     return number(0.0, 1e12)(float(match[1]))
 
 
-def read_option(
-    table: Table, beside: Path, sides: Sequence[Side], where: Where = ANYWHERE
-) -> Option | None:
+def read_option(table: Table, beside: Path, sides: Sequence[Side], where: Where = ANYWHERE) -> Option | None:
     """``[[option]]``; None when at fault."""
     name = table.need("name", label, "", "name the change")
     replaced = table.get("replace", label) or ""

@@ -64,9 +64,7 @@ def _spectrum(
     table: Table, beside: Path, name: str, *, part: str = "own", where: Where = ANYWHERE
 ) -> NoiseSpectrum | None:
     """The spectrum of a noise or own sound: a source by name or everyday word, or its bands here."""
-    named = table.get(
-        "source", lambda value: noises.resolve(label(value), beside, part=part, where=where)
-    )
+    named = table.get("source", lambda value: noises.resolve(label(value), beside, part=part, where=where))
     here = noises.bands_of(table)
     spread = noises.spread(table)
     if ("source" in table) == ("bands_hz" in table or "level_db" in table):

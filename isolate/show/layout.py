@@ -198,7 +198,7 @@ class _Teller:
         else:
             shown = _rows(block) if self.full else _shown(block)
             if isinstance(block, Table):
-                yield page.table(block.head, block.rows[:shown], align=block.align)
+                yield _headless(page.table(block.head, block.rows[:shown], align=block.align), block.head)
             elif isinstance(block, Bars):
                 yield from self._bars(block, shown)
             else:
@@ -216,7 +216,7 @@ class _Teller:
         more = max((len(one.more) for one in bars), default=0)
         head = block.head or [""] * (3 + more)
         told = self.page.table(head, rows, align="fl" + ("r" + "f" * more if more else "f"))
-        yield told if block.head else told.split("\n", 1)[-1]
+        yield _headless(told, head)
 
     def _cautions(self) -> Iterator[str]:
         raised = self.told.cautions
@@ -245,6 +245,11 @@ class _Teller:
             yield ""
         for label, step in zip(["Next", *[""] * len(steps)], steps, strict=False):
             yield self.page.wrapped(step, label=label, ink="strong", margin=6)
+
+
+def _headless(table: str, head: Sequence[str]) -> str:
+    """A table without the line of its head where that says nothing."""
+    return table if any(head) else table.split("\n", 1)[-1]
 
 
 def _label(block: Block) -> str:
