@@ -378,7 +378,7 @@ def test_the_same_seed_gives_the_same_take() -> None:
 def test_the_text_keeps_to_eighty_columns() -> None:
     told = CliRunner().invoke(root, ["take", "--draws", "60"], catch_exceptions=False).stdout
     assert max(map(len, told.splitlines())) <= 80
-    assert "Clear up first" in told
+    assert "Find out first" in told
 
 
 def test_the_picture_has_a_bar_a_noise_and_a_band_about_the_worst() -> None:

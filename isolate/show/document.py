@@ -135,6 +135,20 @@ def decibels(value: float) -> str:
     return f"{value:.0f}".replace("-0", "0") if math.isfinite(value) else "–"
 
 
+def signed(value: float) -> str:
+    """An error to a tenth with its sign; "–" where there is none.
+
+    >>> signed(-1.26), signed(-0.04), signed(math.nan)
+    ('-1.3', '0.0', '–')
+    """
+    return f"{value:+.1f}".replace("-0.0", "0.0").replace("+0.0", "0.0") if math.isfinite(value) else "–"
+
+
+def decimal(value: float, digits: int = 1) -> str:
+    """A value to a tenth, or more digits; "–" where there is none."""
+    return f"{value:.{digits}f}" if math.isfinite(value) else "–"
+
+
 def percent(fraction: float) -> str:
     """A share or chance as one reads it: "< 1 %", "37 %", "> 99 %"."""
     if fraction > 0.99 and fraction < 1.0 - 1e-9:

@@ -14,9 +14,9 @@ from isolate.answers.accuracy.answer import Accuracy
 from isolate.answers.accuracy.specimens import Specimen
 from isolate.bands import OCTAVES, THIRD_OCTAVES
 from isolate.room.families import FAMILIES
+from isolate.show.document import decimal, signed
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
-from isolate.show.text.accuracy import decimal, signed
 
 ACROSS = 8
 WIDE, TALL, SUMMARY = 2.05, 1.62, 4.4  # inches: a small picture, and the pair at the bottom

@@ -19,7 +19,8 @@ def document(answer: Listing | Entry) -> Document:
 
 
 def _shelves(answer: Listing) -> Document:
-    rows, full = [], []
+    rows: list[list[str]] = []
+    full: list[Block] = []
     for shelf in SHELVES:
         lines = [line for line in answer.lines if line.shelf == shelf]
         such = [line.name for line in lines[:: max(len(lines) // _EXAMPLES, 1)][:_EXAMPLES]]
