@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.bonded import Bonded, coupling
 from isolate.physics.leaves import Limp, Pack, Plate
 
@@ -44,10 +45,60 @@ def test_two_halves_make_the_whole() -> None:
 
 
 def test_without_shear_stiffness_between_they_slip() -> None:
-    soft = Plate(0.01, 100.0, 1e3, 0.2, 0.0)
-    glued = Bonded((PLASTER, soft, PLASTER)).impedance(F, TRACE)
-    slipping = Pack((PLASTER, soft, PLASTER)).impedance(F, TRACE)
-    np.testing.assert_allclose(glued, slipping, rtol=2e-3)
+    """The bond adds next to nothing to what the layers have by themselves."""
+    glued = Bonded((PLASTER, Plate(0.01, 100.0, 1e3, 0.2, 0.0), PLASTER))
+    added = np.abs(glued.added(TRACE)) * TRACE**4 / (2 * np.pi * F)
+    assert (added < 2e-3 * np.abs(Pack(glued.plates).impedance(F, TRACE))).all()
+
+
+SKIN = Plate(0.0015, 7850.0, 220e9, 0.29, 0.01)
+DOOR = Bonded((SKIN, Plate(0.057, 120.0, 0.5e6, 0.0, 0.1), SKIN))
+CORE_FREQUENCIES = np.linspace(60.0, 600.0, 5401)
+
+
+def at_normal_incidence(leaf: Bonded) -> np.ndarray:
+    """tau of a leaf in air, 1/(1 + z/(2 rho c))."""
+    z = leaf.impedance(CORE_FREQUENCIES, np.zeros((1, CORE_FREQUENCIES.size)))
+    return np.abs(1 / (1 + z[0] / (2 * IMPEDANCE))) ** 2
+
+
+def test_skins_swing_against_each_other_on_a_soft_core() -> None:
+    """sqrt(s (1/m1 + 1/m2))/(2 pi), s = E/h: two masses on a spring (textbooks), half the core with each."""
+    mass = 0.0015 * 7850.0 + 0.057 * 120.0 / 2
+    swing = np.sqrt(0.5e6 / 0.057 * 2 / mass) / (2 * np.pi)
+    tau = at_normal_incidence(DOOR)
+    near = abs(CORE_FREQUENCIES - swing) < 0.3 * swing
+    found = CORE_FREQUENCIES[near][np.argmax((tau * CORE_FREQUENCIES**2)[near])]
+    assert found == pytest.approx(swing, rel=0.03)
+
+
+def test_skins_on_a_core_pass_what_two_sheets_on_a_spring_do() -> None:
+    """Transfer matrices of sheet, spring and sheet multiplied by hand (textbooks)."""
+    w, mass = 2 * np.pi * CORE_FREQUENCIES, 0.0015 * 7850.0 + 0.057 * 120.0 / 2
+    sheet, spring = 1j * w * mass, 0.5e6 * (1 + 0.1j) / 0.057 / (1j * w)
+    a, d = 1 + sheet / spring, 1 + sheet / spring
+    whole = 2 * sheet + sheet**2 / spring + IMPEDANCE * (a + d) + IMPEDANCE**2 / spring
+    np.testing.assert_allclose(at_normal_incidence(DOOR), np.abs(2 * IMPEDANCE / whole) ** 2, rtol=2e-3)
+
+
+def test_a_core_that_is_stiff_across_leaves_one_body() -> None:
+    solid = replace(DOOR.plates[1], modulus=220e9 / 9)
+    as_one = Bonded((SKIN, solid, SKIN))
+    just = Bonded((SKIN, replace(solid, modulus=220e9 / 11), SKIN))
+    assert (as_one.core, just.core) == (None, 1)
+    low = np.array([50.0]), np.array([[0.3]])
+    np.testing.assert_allclose(as_one.impedance(*low), just.impedance(*low), rtol=0.05)
+
+
+def test_a_soft_core_stays_passive_and_has_no_front() -> None:
+    """|tau| at most 1 at every angle; from behind it is the same."""
+    cosine = np.array([[0.02], [0.3], [0.7], [1.0]])
+    trace = 2 * np.pi * CORE_FREQUENCIES / SPEED * np.sqrt(1 - cosine**2)
+    uneven = Bonded((SKIN, DOOR.plates[1], replace(SKIN, thickness=0.0005)))
+    z = uneven.impedance(CORE_FREQUENCIES, trace)
+    back = Bonded(uneven.plates[::-1]).impedance(CORE_FREQUENCIES, trace)
+    np.testing.assert_allclose(z, back, rtol=1e-9)
+    assert (np.abs(1 / (1 + z * cosine / (2 * IMPEDANCE))) <= 1.0 + 1e-9).all()
 
 
 def test_soft_core_is_the_sandwich_of_mead_and_markus() -> None:

@@ -31,6 +31,7 @@ from isolate.physics import (
     spread,
 )
 from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics.bonded import Bonded
 from isolate.physics.finite import forced_radiation
 from isolate.physics.kept import kept
 from isolate.physics.layers import Complex
@@ -309,7 +310,7 @@ def _solid(
         total = np.minimum(total, np.maximum(weakest, swinging))  # no weaker than its weakest part
     if stack.massive:
         total = total * _resonant(stack, fine, sprung, rubbed) + (_structure(stack) if round_about else 0.0)
-    total = np.minimum(total, 1.0)
+    total = np.minimum(total + _rims(stack), 1.0)
     through = np.minimum(free, total)
     return through, total - through
 
@@ -360,6 +361,17 @@ def _resonant(stack: Stack, free: Array, sprung: Array, rubbed: Array) -> Array:
         change = bands.band_mean(whole, stack.finer * PER_BAND) / bands.band_mean(forced, PER_BAND)
         gain = gain * change**share
     return np.asarray(gain)
+
+
+def _rims(stack: Stack) -> Array:
+    """Band values of tau (..., 27) by the rims that close a single leaf of two skins on a soft core."""
+    (leaf, *others) = stack.leaves
+    if others or not isinstance(leaf, Bonded) or leaf.skins is None:
+        return np.zeros(bands.N_BANDS)
+    f, (width, height) = bands.points(stack.finer * PER_BAND), stack.size
+    spacing = width * height / (2 * (width + height))
+    rims = framing.lines(f, leaf1=leaf.skins[0], leaf2=leaf.skins[1], spacing=spacing)
+    return bands.band_mean(rims, stack.finer * PER_BAND)
 
 
 def _structure(stack: Stack) -> Array:
