@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import io
 import os
-import resource
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import chdir, contextmanager
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import chdir
 from pathlib import Path
 
 from click.testing import CliRunner, Result
@@ -127,22 +126,6 @@ EDITS = st.lists(
     min_size=1,
     max_size=3,
 )
-
-
-@contextmanager
-def limited_memory() -> Iterator[None]:
-    """No more than `MEMORY` beyond what the process has already; on Linux."""
-    status = Path("/proc/self/statm")
-    if not status.exists():
-        yield
-        return
-    now = int(status.read_text().split()[0]) * resource.getpagesize()
-    usual = resource.getrlimit(resource.RLIMIT_AS)
-    resource.setrlimit(resource.RLIMIT_AS, (now + MEMORY, usual[1]))
-    try:
-        yield
-    finally:
-        resource.setrlimit(resource.RLIMIT_AS, usual)
 
 
 def asked(*arguments: str, files: Mapping[str, bytes | str] | None = None, stdin: bytes = b"") -> Result:

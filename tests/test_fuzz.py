@@ -11,9 +11,10 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
-from fuzzing import BARE, EDITS, TEXTS, asked, cases, edited, limited_memory
+from fuzzing import BARE, EDITS, MEMORY, TEXTS, asked, cases, edited
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from pace import limited_memory
 
 from isolate.cli import COMMANDS
 from isolate.describe import wav
@@ -200,7 +201,7 @@ def some(share: float) -> settings:
 
 @pytest.fixture(autouse=True, scope="module")
 def _little_memory() -> Iterator[None]:
-    with limited_memory():
+    with limited_memory(MEMORY):
         yield
 
 

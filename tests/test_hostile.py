@@ -22,7 +22,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
-from fuzzing import limited_memory
+from fuzzing import MEMORY
+from pace import limited_memory
 from test_fuzz import ROOM, SMALL, WALL
 
 import isolate
@@ -32,7 +33,7 @@ REPOSITORY = Path(isolate.__file__).parents[1]
 
 
 def run(*arguments: str) -> Result:
-    with limited_memory():
+    with limited_memory(MEMORY):
         return CliRunner().invoke(root, list(arguments), catch_exceptions=False)
 
 

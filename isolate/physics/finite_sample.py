@@ -63,10 +63,13 @@ def radiation_impedance(f: ArrayLike, *, angle: ArrayLike, width: float, height:
 
 
 def _at(k: float, sine: Array, width: float, height: float) -> Complex:
-    """One wavenumber [rad/m]; the integral is cut where the weight has its kinks."""
+    """One wavenumber [rad/m]; the integral is cut where the weight has its kinks, and between them into
+    pieces that double, as the weight falls along a strip."""
     from scipy.special import j0
 
-    cuts = [0.0, *sorted({width, height}), float(np.hypot(width, height))]
+    short, long = sorted((width, height))
+    doubled = short * 2.0 ** np.arange(1, int(np.log2(long / short)) + 1)
+    cuts = sorted({0.0, short, *doubled[doubled < long], long, float(np.hypot(width, height))})
     total: Complex = np.zeros(sine.shape[0], complex)
     for start, stop in pairwise(cuts):
         r, weight = _points(start, stop, pieces=1 + int(k * (stop - start) / 14))

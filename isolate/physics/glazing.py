@@ -204,17 +204,20 @@ def _forced(stack: Stack, runs: Iterable[tuple[int, int]]) -> dict[tuple[int, in
     def by_angles(here: Array, cosine: Array, some: averages.Cells) -> list[Array]:
         return _through(stack, moving, runs, angled(stack.size, here, cosine), some)
 
-    if stack.turns < averages.MOST or few.size < 2:
+    rest, found = np.arange(few.size, f.size), []
+    if few.size and stack.turns < averages.MOST:
         some = few[SKIP // 2 :: SKIP]
         part = low.between(some, np.zeros(1), PER_BAND)
-        below = np.repeat(_summed(_through(stack, moving, runs, part, some)), SKIP, axis=-1)
-    else:
-        below = averages.over_turns(by_patterns, few, per_band=PER_BAND, most=stack.turns)
-    rest, rows = np.arange(few.size, f.size), ANGLES
-    above = averages.over_angles(
-        by_angles, f, rest, per_band=PER_BAND, count=ANGLES, rows=rows, most=stack.turns
-    )
-    tau = bands.band_mean(np.concatenate([below, above], axis=-1), PER_BAND)
+        found.append(np.repeat(_summed(_through(stack, moving, runs, part, some)), SKIP, axis=-1))
+    elif few.size:
+        found.append(averages.over_turns(by_patterns, few, per_band=PER_BAND, most=stack.turns))
+    if rest.size:
+        found.append(
+            averages.over_angles(
+                by_angles, f, rest, per_band=PER_BAND, count=ANGLES, rows=ANGLES, most=stack.turns
+            )
+        )
+    tau = bands.band_mean(np.concatenate(found, axis=-1), PER_BAND)
     return dict(zip(runs, tau, strict=True))
 
 

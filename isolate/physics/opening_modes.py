@@ -17,6 +17,7 @@ C. E. Wallace, J. Acoust. Soc. Am. 51 (1972) 946 for radiation by patterns (both
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -44,13 +45,26 @@ def radiation_impedance(f: Array, *, m: Any, n: Any, width: float, height: float
     f (F,) [Hz]; m, n (modes,). Returns (modes, F), resistance and reactance.
 
     Notes: 2 j k / pi int int C_m(x) C_n(y) exp(-j k r) / r dx dy over the opening, C the normalised
-    autocorrelation of the pattern along a side; in polar coordinates r cancels. Good to 1e-4.
+    autocorrelation of the pattern along a side. In the square at the corner in polar coordinates, in which r
+    cancels; beyond it, along the longer side, in pieces that double. Good to 1e-4, whatever the sides' ratio.
     """
-    fastest = np.pi * max(np.max(m) / width, np.max(n) / height, 2 * np.max(f) / SPEED)
-    x, y, weight, r = _points(width, height, fastest)
-    shape = _overlap(x[:, None], m, width) * _overlap(y[:, None], n, height) * weight[:, None]
-    k = 2 * np.pi * np.asarray(f, float)[:, None] / SPEED
-    return np.asarray(2j * k / np.pi * (np.exp(-1j * k * r) @ shape)).T
+    if height > width:
+        return radiation_impedance(f, m=n, n=m, width=height, height=width)
+    k = 2 * np.pi * np.asarray(f, float) / SPEED
+    fastest = max(np.pi * max(np.max(m) / width, np.max(n) / height), 2 * np.max(k, initial=0.0))
+    x, y, weight, r = _corner(height, fastest)
+    near = _overlap(x[:, None], m, width) * _overlap(y[:, None], n, height) * weight[:, None]
+    total = np.exp(-1j * np.outer(k, r)) @ near
+    short = np.unique(n)
+    y, of_y = _gauss(0.0, height, fastest, 10)
+    across = _overlap(y[:, None], short, height) * of_y[:, None]
+    for x, of_x in _beyond(height, width, fastest):
+        r = np.hypot(x[:, None], y)
+        wave = np.exp(-1j * k[:, None, None] * r) / r @ across  # (F, x, one for each n)
+        along = _overlap(x[:, None], m, width) * of_x[:, None]
+        for i, order in enumerate(short):
+            total[:, n == order] += wave[..., i] @ along[:, n == order]
+    return np.asarray(2j * k[:, None] / np.pi * total).T
 
 
 def _overlap(shift: Array, order: Any, side: float) -> Array:
@@ -60,19 +74,26 @@ def _overlap(shift: Array, order: Any, side: float) -> Array:
     return np.asarray(np.where(order == 0, (side - shift) / side, bent))
 
 
-def _points(width: float, height: float, fastest: float) -> tuple[Array, ...]:
-    """Points (x, y), weights dr d(phi) and radii of a rectangle in polar coordinates about a corner, enough
-    for waves of wavenumber `fastest` [1/m]."""
-    along = 16 + int(0.6 * fastest * np.hypot(width, height))
-    across = 16 + int(8 * (max(width, height) / min(width, height) - 1))
-    angle, w_angle = np.polynomial.legendre.leggauss(across)
-    part, w_part = np.polynomial.legendre.leggauss(along)
-    corner = np.arctan2(height, width)
-    out = []
-    for low, high in ((0.0, corner), (corner, np.pi / 2)):
-        phi = (low + high) / 2 + (high - low) / 2 * angle[:, None]
-        reach = np.minimum(width / np.maximum(np.cos(phi), 1e-12), height / np.maximum(np.sin(phi), 1e-12))
-        r = reach * (part + 1) / 2
-        weight = w_angle[:, None] * (high - low) / 2 * w_part * reach / 2
-        out.append([v.ravel() for v in (r * np.cos(phi), r * np.sin(phi), weight, r)])
-    return tuple(np.concatenate(pair) for pair in zip(*out, strict=True))
+def _gauss(start: float, stop: float, fastest: float, base: int = 16) -> tuple[Array, Array]:
+    """Points and weights between, enough for waves of wavenumber `fastest` [1/m]."""
+    node, weight = np.polynomial.legendre.leggauss(base + int(0.6 * fastest * (stop - start)))
+    return start + (stop - start) * (node + 1) / 2, weight * (stop - start) / 2
+
+
+def _corner(side: float, fastest: float) -> tuple[Array, ...]:
+    """Points (x, y), weights dr d(phi) and radii of a square in polar coordinates about a corner."""
+    angle, w_angle = _gauss(0.0, np.pi / 4, 0.0)
+    part, w_part = _gauss(0.0, 1.0, fastest * side * 2**0.5)
+    reach = side / np.cos(angle)[:, None]
+    r, weight = reach * part, (reach * w_part * w_angle[:, None]).ravel()
+    x, y = ((r * turn(angle)[:, None]).ravel() for turn in (np.cos, np.sin))
+    return np.append(x, y), np.append(y, x), np.tile(weight, 2), np.tile(r.ravel(), 2)
+
+
+def _beyond(start: float, stop: float, fastest: float) -> Iterator[tuple[Array, Array]]:
+    """Points and weights from start to stop in pieces: each no longer than what lies before it, as 1/r falls,
+    nor than some thirty waves."""
+    while start < stop * (1 - 1e-12):
+        end = min(2 * start, start + 200.0 / max(fastest, 1e-9), stop)
+        yield _gauss(start, end, fastest, 10)
+        start = end
