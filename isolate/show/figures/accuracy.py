@@ -80,7 +80,7 @@ def draw_specimen(one: Specimen, *, ax: Axes | None = None) -> Axes:
     sign = "x" if one.measured.doubt else "o"
     full = INK if one.measured.basis == "read" else "white"
     ax.plot(one.bands_hz, one.measured.tl_db, sign, ms=3.2, color=INK, mfc=full, mew=0.9, zorder=5)
-    ax.set_title(textwrap.fill(one.name, 31), fontsize=6.8, fontweight="normal", pad=2)
+    ax.set_title(textwrap.fill(common.named(one.name, 90), 31), fontsize=6.8, fontweight="normal", pad=2)
     ax.text(0.03, 0.96, one.family, transform=ax.transAxes, va="top", fontsize=6.5,
             color=common.readable(colour))  # fmt: skip
     ax.text(0.97, 0.04, f"RMS {one.statistics.rms_db:.1f}", transform=ax.transAxes, ha="right", va="bottom",

@@ -16,7 +16,6 @@ from isolate.errors import InputError
 from isolate.room.levels import shifted
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, INK, QUIET, WOODS
-from isolate.show.figures.compare import folded
 
 _STUDS = ("wood stud", "steel stud", "staggered stud", "double stud")
 _FILL, _GLASS, _BOARD, _MASONRY, _WOOD, _OTHER = (
@@ -60,7 +59,7 @@ def draw_spectrum(item: NoiseSpectrum, *, ax: Axes | None = None) -> Axes:
     common.frequency_axis(ax)
     where = f", {item.distance:g} m away" if item.distance else ""
     ax.set_ylabel("third-octave level [dB]")
-    ax.set_title(f"{item.title}{where}", loc="left")
+    ax.set_title(f"{common.named(item.title, 80)}{where}", loc="left")
     return ax
 
 
@@ -83,7 +82,7 @@ def draw_section(item: Construction, *, ax: Axes | None = None) -> Axes:
         -0.05 * tall, 0.5 * tall, "noise", rotation=90, ha="center", va="center", fontsize=8.5, color=QUIET
     )
     _scale_bar(ax, total, tall)
-    ax.set_title(item.title, loc="left")
+    ax.set_title(common.named(item.title, 80), loc="left")
     return ax
 
 
@@ -145,7 +144,7 @@ def _label_layers(ax: Axes, item: Construction, depths: list[float], tall: float
     for part, middle, height in zip(item.layers, middles, heights, strict=True):
         ax.plot([middle, total + 0.07 * tall], [height, height], color=INK, lw=0.7, solid_capstyle="butt")
         ax.plot([middle], [height], "o", color=INK, ms=2.6)
-        text = folded(words.layer_both(part), 58)
+        text = common.named(words.layer_both(part), 58)
         ax.text(total + 0.09 * tall, height, text, va="center", ha="left", fontsize=8.5, color=INK)
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import io
+import unicodedata
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import matplotlib as mpl
 import numpy as np
-from matplotlib import style
+from matplotlib import font_manager, style
 from matplotlib.axes import Axes
 from matplotlib.colors import to_hex, to_rgb
 from matplotlib.figure import Figure
@@ -59,6 +61,34 @@ def rendered(figure: Figure, suffix: str) -> bytes:
     with styled():
         figure.savefig(data, format=suffix, metadata=stamp)
     return data.getvalue()
+
+
+def named(text: str, most: int = 40) -> str:
+    """A name out of a file as figures show it: at most so many signs, none typeset as mathematics, a box for
+    one that the font has not; what only joins or colours others is left out.
+
+    >>> named("flat $5 and $6")
+    'flat \\\\$5 and \\\\$6'
+    """
+    cut = text if len(text) <= most else text[: most - 1].rstrip() + "…"
+    shown = "".join(_sign(one) for one in cut)
+    return f" {shown}" if shown.startswith("_") else shown  # keys leave out what begins so
+
+
+def _sign(one: str) -> str:
+    if one == "$":
+        return r"\$"
+    if ord(one) in _glyphs():
+        return one
+    return "" if unicodedata.category(one) in ("Mn", "Me", "Cf") else "\N{WHITE SQUARE}"
+
+
+@cache
+def _glyphs() -> frozenset[int]:
+    """Signs that the style's font has."""
+    with styled():
+        font = font_manager.get_font(font_manager.findfont(font_manager.FontProperties()))
+    return frozenset(font.get_charmap())
 
 
 def new_axes() -> Axes:

@@ -33,12 +33,7 @@ def draw_comparison(answer: Comparison, *, ax: Axes | None = None) -> Axes:
         colour, dash = COLOURS[index % len(COLOURS)], DASHES[index % len(DASHES)]
         ax.fill_between(THIRD_OCTAVES, one.low_db, one.high_db, color=colour, alpha=0.1, lw=0)
         ax.plot(THIRD_OCTAVES, one.tl_db, color=colour, ls=dash, lw=2.2)
-        labels.append((one.tl_db, f"{folded(label)}  Rw {one.ratings['Rw']}", colour))
+        labels.append((one.tl_db, f"{common.named(label)}  Rw {one.ratings['Rw']}", colour))
     common.label_ends(ax, labels)
     ax.set_title("What each stops", loc="left")
     return ax
-
-
-def folded(label: str, most: int = 42) -> str:
-    """A label cut to what stands beside a plot."""
-    return label if len(label) <= most else label[: most - 1] + "…"

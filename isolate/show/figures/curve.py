@@ -42,7 +42,7 @@ def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
     _marks(answer, ax, top)
     rated = answer.ratings
     ax.set_title(
-        f"{answer.construction.title}\n"
+        f"{common.named(answer.construction.title, 90)}\n"
         f"Rw (C; Ctr) {rated['Rw']} ({rated['C']}; {rated['Ctr']}) dB   "
         f"STC {rated['STC']}   OITC {rated['OITC']}",
         fontsize=10,

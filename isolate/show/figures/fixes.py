@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 
 import numpy as np
@@ -38,12 +37,14 @@ def figure(answer: FixesAnswer) -> Figure:
         draw_sounds(answer, sounds, ax=fig.add_subplot(grid[1, :3]))
         draw_shares(answer, sounds, keyed=keyed, ax=fig.add_subplot(grid[1, 3:]))
         keys = [
-            Patch(facecolor=look.colour, hatch=look.hatch, edgecolor="white", lw=0.3, label=name)
+            Patch(
+                facecolor=look.colour, hatch=look.hatch, edgecolor="white", lw=0.3, label=common.named(name)
+            )
             for name, look in keyed.items()
         ]
         keys.append(Patch(color=FAINT, label=REST))
         fig.legend(handles=keys, loc="outside lower right", ncols=3, fontsize=8, handlelength=1.4)
-        title = f"What to do first: {answer.room.title}"
+        title = f"What to do first: {common.named(answer.room.title, 80)}"
         fig.suptitle(title, x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK)
 
     return common.drawn(fill, width=11.0, height=3.9 + below + 0.9)
@@ -85,7 +86,7 @@ def draw_front(answer: FixesAnswer, *, ax: Axes | None = None) -> Axes:
     ax.set_xlim(-0.02 * end, end)
     ax.set_ylim(0.0, max(1.12 * float(left.max()), 1.0))
     _key(answer, ax)
-    unit = f" [{answer.currency}]" if answer.currency else ""
+    unit = f" [{common.named(answer.currency)}]" if answer.currency else ""
     invented = ", prices invented" if answer.invented else ""
     ax.set_xlabel(f"cost{unit}{invented}")
     ax.set_ylabel("left to do [dB, mean]")
@@ -110,7 +111,7 @@ def _key(answer: FixesAnswer, ax: Axes) -> None:
     lowest = min(_left(answer, one) for one in (*answer.rungs, answer.plan))
     top = 0.97 if lowest < low + 0.55 * (high - low) else 0.06 + 0.062 * len(lines)
     for row, (sign, name, cost, colour) in enumerate(lines):
-        text = f"{sign}  {cost:.0f}: {textwrap.shorten(name, _WIDE, placeholder=' …')}"
+        text = f"{sign}  {cost:.0f}: {common.named(name, _WIDE)}"
         ax.text(0.33, top - 0.062 * row, text, transform=ax.transAxes, fontsize=7.5, color=colour, va="top",
                 bbox={"fc": "white", "ec": "none", "alpha": 0.8, "pad": 0.8})  # fmt: skip
 
@@ -143,7 +144,7 @@ def draw_sounds(answer: FixesAnswer, sounds: Sequence[int], *, ax: Axes | None =
         ax.plot([before], [row], "o", color="white", mec=INK, ms=7, zorder=3)
         ax.plot([after], [row], "o", color=_PLAN, ms=7, zorder=3)
         met = percent(answer.then.drawn.met_of(i))
-        text = f"{answer.aims[i].sound.name}: {answer.then.passed[i].verdict}; met {met}"
+        text = f"{common.named(answer.aims[i].sound.name)}: {answer.then.passed[i].verdict}; met {met}"
         ax.text(0.0, row - 0.33, text, transform=ax.get_yaxis_transform(), fontsize=8.5, color=INK,
                 bbox={"fc": "white", "ec": "none", "alpha": 0.8, "pad": 0.8})  # fmt: skip
     ax.axvline(0.0, color=COLOURS[2], lw=1.6)
@@ -171,7 +172,7 @@ def draw_shares(
         for stage, at in zip(stages, (row - 0.04, row + 0.28), strict=True):
             _bar(ax, stage, i, at, keyed)
         before, after = (decibels(stage.passed[i].dba) for stage in stages)
-        text = f"{answer.aims[i].sound.name}, {before} → {after} dBA"
+        text = f"{common.named(answer.aims[i].sound.name)}, {before} → {after} dBA"
         ax.text(0.0, row - 0.33, text, fontsize=8.5, color=INK)
     ax.set_ylim(len(sounds) - 0.5, -0.9)
     ax.set_xlim(0.0, 1.0)

@@ -57,8 +57,8 @@ def _fill(fig: Figure, answer: InnerRoomAnswer, sounds: Sequence[Sound]) -> None
     for column, one in enumerate(sounds):
         draw_gain(answer, one, ax=fig.add_subplot(grid[1, column]))
     fig.suptitle(
-        f"A room within the room: {answer.room.title}", x=0.01, ha="left", fontsize=13, fontweight="bold",
-        color=INK,
+        f"A room within the room: {common.named(answer.room.title, 80)}", x=0.01, ha="left", fontsize=13,
+        fontweight="bold", color=INK,
     )  # fmt: skip
 
 
@@ -81,7 +81,7 @@ def draw_gain(answer: InnerRoomAnswer, one: Sound, *, ax: Axes | None = None) ->
     ax.set_ylim(low, top)
     common.frequency_axis(ax)
     ax.set_ylabel("softer than now [dB]")
-    ax.set_title(one.name)
+    ax.set_title(common.named(one.name))
     common.label_ends(ax, [(line, _SAID[key], _LINES[key][0]) for key, line in lines.items()], size=8)
     return ax
 
@@ -340,7 +340,9 @@ def _labels(ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | 
     shown = {name for name, _, _ in places}
     beside = [one for one in answer.resonances if one.name not in shown]
     if beside:
-        said = "; ".join(f"{one.name} {1e3 * one.depth:.0f} mm, {one.frequency:.0f} Hz" for one in beside)
+        said = "; ".join(
+            f"{common.named(one.name, 24)} {1e3 * one.depth:.0f} mm, {one.frequency:.0f} Hz" for one in beside
+        )
         ax.text(1.25, -_bottom(answer) - 0.1, f"not in this section: {said}", fontsize=8, color=COLOURS[4],
                 va="center")  # fmt: skip
     _words(ax, answer, left, right)
@@ -362,11 +364,11 @@ def _words(ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | N
     above = _first(answer, "ceiling")
     style: dict[str, Any] = {"fontsize": 9, "color": QUIET, "ha": "center", "va": "center"}
     if left is not None:
-        ax.text(-_depth(left) - 0.1, height / 2, left.faces, rotation=90, **style)
+        ax.text(-_depth(left) - 0.1, height / 2, common.named(left.faces, 24), rotation=90, **style)
     if right is not None:
-        ax.text(width + _depth(right) + 0.1, height / 2, right.faces, rotation=90, **style)
+        ax.text(width + _depth(right) + 0.1, height / 2, common.named(right.faces, 24), rotation=90, **style)
     if above is not None:
-        ax.text(width / 2, height + _depth(above) + 0.09, above.faces, **style)
+        ax.text(width / 2, height + _depth(above) + 0.09, common.named(above.faces, 24), **style)
 
 
 def _opening_places(
@@ -383,7 +385,7 @@ def _opening_places(
 
 
 def _label(ax: Axes, one: Resonance, target: tuple[float, float], place: tuple[float, float]) -> None:
-    text = f"{one.name}\n{1e3 * one.depth:.0f} mm, {one.frequency:.0f} Hz"
+    text = f"{common.named(one.name, 24)}\n{1e3 * one.depth:.0f} mm, {one.frequency:.0f} Hz"
     aside = place[0] - target[0]
     ax.annotate(
         text, target, xytext=place, va="center",

@@ -131,7 +131,7 @@ def draw_model(model: Compared, *, ax: Axes | None = None) -> Axes:
         ax.plot(THIRD_OCTAVES, model.fit.curve_db, color=INK, lw=1.2, ls=(0, (1, 1.2)))
         labels.append((model.fit.curve_db, _FITTED[model.fit.kind], INK))
     common.label_ends(ax, labels)
-    names = " and ".join(model.sides)
+    names = common.named(" and ".join(model.sides), 50)
     ax.set_title(f"Against the prediction for {names}", fontsize=10)
     return ax
 
@@ -149,5 +149,5 @@ def draw_change(change: Change, *, ax: Axes | None = None) -> Axes:
         ax.plot([part.first_hz, part.last_hz], [part.gain_db] * 2, color=INK, lw=2.6 if part.sure else 1.2)
     common.frequency_axis(ax)
     ax.set_ylabel(f"gain in {change.quantity} [dB]")
-    ax.set_title(f"Against {change.before}: {change.parts[-1].words()}", fontsize=10)
+    ax.set_title(f"Against {common.named(change.before)}: {change.parts[-1].words()}", fontsize=10)
     return ax

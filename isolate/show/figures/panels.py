@@ -43,10 +43,8 @@ def _fill(fig: Figure, answer: PanelsAnswer, rows: int) -> None:
     draw_states(answer, ax=fig.add_subplot(grid[0, :]))
     draw_reverberation(answer, ax=fig.add_subplot(grid[1, 0]))
     draw_reach(answer, ax=fig.add_subplot(grid[1, 1]))
-    fig.suptitle(
-        f"What stops the {answer.noise.name.removeprefix('the ')}?", x=0.01, ha="left", fontsize=13,
-        fontweight="bold", color=INK,
-    )  # fmt: skip
+    name = common.named(answer.noise.name.removeprefix("the "), 70)
+    fig.suptitle(f"What stops the {name}?", x=0.01, ha="left", fontsize=13, fontweight="bold", color=INK)
 
 
 def _drawn(answer: PanelsAnswer) -> list[State]:
@@ -67,12 +65,14 @@ def draw_states(answer: PanelsAnswer, *, ax: Axes | None = None) -> Axes:
     for row, (state, limit) in enumerate(zip(states, hidden, strict=True), start=1):
         _draw_bar(ax, row, state, limit, now)
         _say(ax, row, state, now + 2.0)
-    ax.text(
-        outside + 1.0, 0, f"in front of the {answer.weak.side.name}", va="center", fontsize=9.5, color=QUIET
-    )
+    beside = f"in front of the {common.named(answer.weak.side.name)}"
+    ax.text(outside + 1.0, 0, beside, va="center", fontsize=9.5, color=QUIET)
     ax.text(0.6, len(states) + 0.56, "too soft to hear here: hidden by the room's own quiet and by your ears",
             fontsize=8, color=QUIET, va="top")  # fmt: skip
-    names = ["outside", *("inside, as it is" if state.key == "now" else state.name for state in states)]
+    names = [
+        "outside",
+        *("inside, as it is" if state.key == "now" else common.named(state.name) for state in states),
+    ]
     ax.set_yticks(range(len(names)), names, fontsize=10)
     for label, key in zip(ax.get_yticklabels(), ["outside", *(s.key for s in states)], strict=True):
         label.set_fontweight("bold" if key in ("panels", "pane") else "normal")

@@ -46,10 +46,13 @@ class Look:
 
 def panels(answer: RoomAnswer) -> list[Panel]:
     """The noises inside and each neighbour's worst sound, those that stick out most, in the file's order."""
-    found = [Panel(f"{one.name}: {one.verdict}", _line(one.passed), one.passed) for one in answer.heard]
+    found = [
+        Panel(f"{common.named(one.name)}: {one.verdict}", _line(one.passed), one.passed)
+        for one in answer.heard
+    ]
     for to in answer.neighbours:
         if (worst := to.worst) is not None:
-            title = f"{worst.name} at {to.name}: {worst.passed.verdict}"
+            title = f"{common.named(worst.name, 26)} at {common.named(to.name, 20)}: {worst.passed.verdict}"
             found.append(Panel(title, _line(worst.passed), worst.passed))
     kept = sorted(found, key=lambda panel: -panel.heard.margin)[:_MOST]
     return [panel for panel in found if panel in kept]
@@ -60,7 +63,7 @@ def _line(heard: Passed) -> str:
     text = f"{decibels(heard.dba)} dBA"
     if rest is None:
         return text
-    name = heard.paths[heard.strongest].words
+    name = common.named(heard.paths[heard.strongest].words)
     return f"{text}; {decibels(rest.dba)} without {name}, {decibels(heard.ceiling.dba)} by it alone"
 
 
@@ -84,7 +87,7 @@ def figure(answer: RoomAnswer) -> Figure:
             if index + columns < len(drawn):
                 ax.set_xlabel("")
         _key(fig, keyed)
-        title = f"{answer.room.title}: which path lets how much through"
+        title = f"{common.named(answer.room.title, 80)}: which path lets how much through"
         fig.suptitle(title, x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK)
 
     return common.drawn(fill, width=10.4, height=height)
@@ -166,7 +169,7 @@ def _rows(heard: Passed, keyed: dict[str, Look]) -> list[tuple[str, Array, float
 
 def _key(fig: Figure, keyed: dict[str, Look]) -> None:
     keys = [
-        Patch(facecolor=look.colour, hatch=look.hatch, edgecolor="white", lw=0.3, label=name)
+        Patch(facecolor=look.colour, hatch=look.hatch, edgecolor="white", lw=0.3, label=common.named(name))
         for name, look in keyed.items()
     ]
     keys += [

@@ -50,7 +50,9 @@ def _fill(fig: Figure, answer: RoomAnswer, columns: int, beside: bool) -> None:
         if index + columns < len(heard):
             ax.set_xlabel("")
     draw_shares(answer, ax=fig.add_subplot(grid[-1, -1] if beside else grid[-1, :]))
-    fig.suptitle(answer.room.title, x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK)
+    fig.suptitle(
+        common.named(answer.room.title, 90), x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK
+    )
 
 
 def _above(*heard: Heard) -> float:
@@ -88,7 +90,7 @@ def draw_noise(answer: RoomAnswer, one: Heard, *, ax: Axes | None = None) -> Axe
     least, most = (decibels(limit) for limit in one.limits_dba)
     change = f"{decibels(one.outside_dba)} → {decibels(one.inside_dba)} dBA ({least} – {most}), "
     change += f"heard {percent(one.chance)}"
-    ax.set_title(f"{one.name}: {one.verdict}", loc="left", pad=15)
+    ax.set_title(f"{common.named(one.name)}: {one.verdict}", loc="left", pad=15)
     ax.text(0.0, 1.02, change, transform=ax.transAxes, fontsize=8.5, color=QUIET)
     if (inside > hidden).any():
         _say_heard(ax, hidden, inside)
@@ -118,13 +120,13 @@ def draw_shares(answer: RoomAnswer, *, ax: Axes | None = None) -> Axes:
     sides = list(dict.fromkeys([*known, *(name for one in heard for name in one.share)]))
     named: set[str] = set()
     for row, one in enumerate(heard):
-        ax.text(0.0, row - 0.36, one.name, ha="left", va="center", fontsize=8.5, color=INK)
+        ax.text(0.0, row - 0.36, common.named(one.name), ha="left", va="center", fontsize=8.5, color=INK)
         left = 0.0
         for name, share in one.share.items():
             colour = COLOURS[sides.index(name) % len(COLOURS)]
             ax.barh(row, share, left=left, height=0.44, color=colour, edgecolor="white", lw=1.0)
             if share * ax.bbox.width > 8.5 * (len(name) + 6):
-                text = f"{name} {percent(share)}"
+                text = f"{common.named(name)} {percent(share)}"
                 ax.text(
                     left + share / 2,
                     row,
@@ -150,7 +152,9 @@ def _name_others(ax: Axes, answer: RoomAnswer, sides: list[str], named: set[str]
     """A key for the sides that are to be seen, but nowhere wide enough for their name."""
     most = {name: max(one.share.get(name, 0.0) for one in answer.heard) for name in sides}
     seen = [name for name in sides if name not in named and most[name] > 0.004]
-    keys = [Patch(color=COLOURS[sides.index(name) % len(COLOURS)], label=name) for name in seen]
+    keys = [
+        Patch(color=COLOURS[sides.index(name) % len(COLOURS)], label=common.named(name, 26)) for name in seen
+    ]
     if keys:
         ax.legend(handles=keys, loc="upper left", bbox_to_anchor=(0.0, -0.14), ncols=4, fontsize=8,
                   handlelength=1.0, borderaxespad=0.2)  # fmt: skip

@@ -44,7 +44,7 @@ def _fill(fig: Figure, answer: SecondPane) -> None:
     draw_map(answer, ax=fig.add_subplot(grid[0, :]))
     draw_noise(answer, ax=fig.add_subplot(grid[1, 0]))
     draw_window(answer, ax=fig.add_subplot(grid[1, 1]))
-    name = answer.heard[answer.shown].name.removeprefix("the ")
+    name = common.named(answer.heard[answer.shown].name.removeprefix("the "), 60)
     fig.suptitle(f"A second window against the {name}: {answer.verdict.word}", x=0.01, ha="left",
                  fontsize=13, fontweight="bold", color=INK)  # fmt: skip
 
@@ -114,7 +114,7 @@ def _axes_of_map(answer: SecondPane, ax: Axes, order: Sequence[int], ceiling: bo
         inches = f"{gap / INCH:.1f}″" if gap >= INCH else f"{gap / INCH:.2g}″"
         ax.annotate(inches, (column, 0.0), xycoords=("data", "axes fraction"), xytext=(0, -19),
                     textcoords="offset points", ha="center", va="top", fontsize=7.5, color=QUIET)  # fmt: skip
-    names = [f"{pane_name(sweep.panes[i])}  {sweep.masses[i]:.0f} kg" for i in order]
+    names = [f"{common.named(pane_name(sweep.panes[i]))}  {sweep.masses[i]:.0f} kg" for i in order]
     ax.set_yticks(range(len(names)), names, fontsize=8)
     ax.tick_params(length=0)
     ax.grid(False)
@@ -158,7 +158,7 @@ def draw_noise(answer: SecondPane, *, ax: Axes | None = None) -> Axes:
     )
     change = signed(-float(answer.pick.gains[shown]))
     verdicts = f"{answer.heard[shown].verdict} → {answer.then[shown].verdict}"
-    ax.set_title(f"{answer.heard[shown].name}: {change} dBA, {verdicts}")
+    ax.set_title(f"{common.named(answer.heard[shown].name, 36)}: {change} dBA, {verdicts}")
     return ax
 
 

@@ -44,7 +44,7 @@ def draw_bands(answer: Survey, *, ax: Axes | None = None) -> Axes:
     fig = ax.figure
     assert isinstance(fig, Figure)
     fig.colorbar(mesh, ax=ax, label="dB above the band's background (L90)", pad=0.01, extend="max")
-    ax.set_title(f"{answer.name}, microphone {answer.place}", fontsize=10)
+    ax.set_title(f"{common.named(answer.name, 80)}, microphone {answer.place}", fontsize=10)
     return ax
 
 

@@ -34,7 +34,9 @@ def figure(answer: TakeAnswer) -> Figure:
         for row, take in enumerate(takes):
             draw_under(take, ax=fig.add_subplot(grid[row, 0]))
             draw_worst(take, ax=fig.add_subplot(grid[row, 1]))
-        fig.suptitle(answer.room.title, x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK)
+        fig.suptitle(
+            common.named(answer.room.title, 90), x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK
+        )
 
     return common.drawn(fill, width=11.0, height=sum(heights) + 0.4)
 
@@ -60,12 +62,12 @@ def draw_under(take: TakeFound, *, ax: Axes | None = None) -> Axes:
         ax.plot(
             [-float(one.met.under_db)] * 2, [row - 0.22, row + 0.22], color=common.readable(colour), lw=2.4
         )
-        text = f"{one.name}: {one.verdict}, heard {percent(one.chance_in_pauses)}"
+        text = f"{common.named(one.name)}: {one.verdict}, heard {percent(one.chance_in_pauses)}"
         ax.text(lowest + 0.6, row - 0.26, text, fontsize=8.5, color=INK, va="bottom")
     ax.set_yticks([])
     ax.grid(axis="y", visible=False)
     ax.set_xlabel("dB under the playing (dBA), 5 to 95 %")
-    ax.set_title(f"{take.name}", loc="left")
+    ax.set_title(common.named(take.name, 60), loc="left")
     return ax
 
 
@@ -87,7 +89,7 @@ def draw_worst(take: TakeFound, *, ax: Axes | None = None) -> Axes:
     lines = [
         (at.played_db, "playing", INK, "-", 1.6),
         (at.played_db - take.take.softest_db, "softest", INK, (0, (5, 2)), 1.2),
-        (one.level_db, one.name, colour, "-", 2.4),
+        (one.level_db, common.named(one.name, 20), colour, "-", 2.4),
         (floor.room_db, "room", QUIET, (0, (5, 2)), 1.1),
         (floor.hiss_db, "hiss", QUIET, (0, (1, 1.5)), 1.1),
     ]
@@ -97,5 +99,5 @@ def draw_worst(take: TakeFound, *, ax: Axes | None = None) -> Axes:
     common.label_ends(ax, [(level, text, ink) for level, text, ink, _, _ in lines], size=8)
     ax.set_ylabel("level at the microphone [dB]")
     under = f"{decibels(float(one.met.under_db))} dB under the playing"
-    ax.set_title(f"{one.name}: {one.verdict}, {under}", loc="left")
+    ax.set_title(f"{common.named(one.name)}: {one.verdict}, {under}", loc="left")
     return ax
