@@ -38,6 +38,9 @@ class Commands(click.Group):
         return command
 
     def invoke(self, ctx: click.Context) -> Any:
+        from isolate.describe.reading import opened
+
+        opened.clear()
         try:
             with _short_names():
                 return super().invoke(ctx)
@@ -78,6 +81,8 @@ def main() -> None:
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
+    os.environ["MPLBACKEND"] = "agg"  # no command opens a window
+    os.environ.pop("SOURCE_DATE_EPOCH", None)  # nor writes a date; libraries end on one that is none
     for library in ("OPENBLAS", "MKL"):  # matrices of 27 by 27: more threads would only wait for each other
         os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     root(prog_name="isolate")

@@ -312,6 +312,38 @@ def test_spectra_that_cannot_be_rated(head: str, rows: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "code", "told"),
+    [
+        ("band_hz,tl_db\n500,30\n1000,30\n", 1, "s.csv: no rating can be made of these bands"),
+        ("band_hz,tl_db,tl_db\n500,30,20\n", 2, "s.csv: line 1: column tl_db twice"),
+        ("band_hz,band_hz,tl_db\n500,500,20\n", 2, "s.csv: line 1: column band_hz twice"),
+    ],
+)
+def test_spectra_of_which_nothing_can_be_said(text: str, code: int, told: str) -> None:
+    Path("s.csv").write_text(text)
+    for tell in ([], ["--json"]):
+        result = run("rate", "s.csv", *tell)
+        assert (result.exit_code, result.stdout) == (code, "")
+        assert result.stderr.startswith(told)
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"), [("glass 4 mm", "window"), ("acoustic laminated glass 8.8 mm", "window")]
+)
+def test_forty_layers_may_be_written_in_a_line(name: str, kind: str) -> None:
+    told = json.loads(run("curve", " + 200 mm + ".join([name] * 20), "--json").stdout)
+    assert (len(told["inputs"]["layers"]), told["inputs"]["kind"]) == (39, kind)
+
+
+@pytest.mark.parametrize("nonsense", ["nonsense", "", "-1", "9" * 30])
+def test_nonsense_in_the_environment_of_drawing_libraries(nonsense: str) -> None:
+    command = [sys.executable, "-m", "isolate", "curve", "glass 4 mm", "--plot", "x.pdf", "--out", "x.txt"]
+    environment = {**os.environ, "MPLBACKEND": nonsense, "SOURCE_DATE_EPOCH": nonsense}
+    done = subprocess.run(command, env=environment, capture_output=True, check=False)
+    assert (done.returncode, done.stderr) == (0, b"wrote x.txt\nwrote x.pdf\n")
+
+
+@pytest.mark.parametrize(
     "arguments",
     [["curve", "no such thing"], ["curve"], ["compare"], ["rate", "none.csv"], ["catalogue", "no such thing"],
      ["room", "none.toml"], ["nothing"], ["room", "--json", "--csv"], ["room", "--picture", "paths"],

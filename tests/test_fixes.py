@@ -184,6 +184,13 @@ def test_targets_in_words(words: str, kind: str, value: float) -> None:
     assert (part.kind, part.value) == (kind, value)
 
 
+def test_names_with_commas_stand_in_quotes_and_colons_need_none() -> None:
+    told = parse('"line 5, 9: night": faint, nine: late: 25 dBA, "a, b": in the take: gone, NC 20')
+    assert [one.subject for one in told] == ["line 5, 9: night", "nine: late", "a, b", ""]
+    with pytest.raises(InputError, match="not a target"):
+        parse("tram: faint,")
+
+
 @pytest.mark.parametrize(
     ("words", "what"),
     [

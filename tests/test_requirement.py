@@ -33,6 +33,21 @@ def test_names_may_hold_commas_as_those_of_field_ratings_do() -> None:
     assert first.unmet([("measured", "DnT,w", 44.0)]) == ["measured: DnT,w is 44, required >= 45"]
 
 
+@pytest.mark.parametrize(
+    ("text", "subjects"),
+    [
+        ("line 5, 9: night: inside_dba < 3", ["line 5, 9: night"]),
+        ('"line 5, 9: night": inside_dba < 3', ["line 5, 9: night"]),
+        ('"a < b > 3": inside_dba < 3, tram: Rw >= 45', ["a < b > 3", "tram"]),
+        ('inside_dba < 3, "tram, 9": margin_db < 0, b, c: Rw > 1', [None, "tram, 9", "b, c"]),
+    ],
+)
+def test_subjects_may_hold_colons_and_commas_and_anything_in_quotes(
+    text: str, subjects: list[str | None]
+) -> None:
+    assert [one.subject for one in requirement.parse(text)] == subjects
+
+
 def test_the_message_says_who_what_and_how_far() -> None:
     (one,) = requirement.parse("siren: inside_dba < 30.5")
     assert one.unmet(QUANTITIES) == ["siren: inside_dba is 41, required < 30.5"]
@@ -47,7 +62,7 @@ def test_other_wordings_are_refused_with_an_example(text: str) -> None:
 
 
 def test_an_answer_without_any_quantity_says_so() -> None:
-    """As isolate rate has with too few bands."""
+    """As a survey has."""
     (one,) = requirement.parse("Rw >= 45")
     with pytest.raises(InputError, match="nothing to hold Rw against"):
         one.unmet([])

@@ -13,6 +13,7 @@ from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import spectra
+from isolate.errors import IsolateError
 from isolate.room.prediction import LOW_NOTE
 from isolate.standards import impact as impact_ratings
 from isolate.standards.impact import ImpactNumbers
@@ -77,6 +78,8 @@ def rating(
     ------
     InputError
         A file that cannot be read, or values and bands that do not go together.
+    IsolateError
+        Too few bands for any rating.
 
     Examples
     --------
@@ -91,4 +94,7 @@ def rating(
     else:
         name, bands, values = "values", np.asarray(bands_hz, float), np.asarray(spectrum, float)
     numbers = impact_ratings.rate_spectrum(bands, values) if impact else rate_spectrum(bands, values)
-    return Rating(name, bands, values, numbers, impact)
+    found = Rating(name, bands, values, numbers, impact)
+    if not any(value is not None for value in found.ratings.values()):
+        raise IsolateError(f"{name}: no rating can be made of these bands: {'; '.join(numbers.notes)}")
+    return found

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from isolate.describe.reading import unquoted
 from isolate.errors import InputError
 from isolate.units import shown
 
@@ -14,11 +15,12 @@ _TESTS: dict[str, Callable[[float, float], bool]] = {
     "<=": operator.le, ">=": operator.ge, "<": operator.lt, ">": operator.gt,
 }  # fmt: skip
 _PART = re.compile(  # names may hold commas, as DnT,w does: only one after a limit joins
-    r"\s*(?:(?P<subject>[^:<>]+):)?\s*(?P<quantity>[^:<>=]+?)\s*(?P<test><=|>=|<|>)"
+    r"\s*(?:(?P<subject>\"[^\"]+\"|[^<>]+):)?\s*(?P<quantity>[^:<>=]+?)\s*(?P<test><=|>=|<|>)"
     r"\s*(?P<limit>-?\d+(\.\d+)?)\s*(?:,|$)"
 )
 _WORDING = (
-    'write for example "inside_dba < 30", or "tram: margin_db <= 0" for one noise; a comma joins several'
+    'write for example "inside_dba < 30", or "tram: margin_db <= 0" for one noise, whose name may stand in '
+    "double quotes; a comma joins several"
 )
 
 Quantities = Sequence[tuple[str, str, float]]  # subject, quantity, value
@@ -80,6 +82,6 @@ def parse(text: str) -> tuple[Requirement, ...]:
         if match is None:
             raise InputError(f"--require: not a requirement (got {shown(text[at:].strip())}); {_WORDING}")
         at = match.end()
-        subject = match["subject"].strip() if match["subject"] else None
+        subject = unquoted(match["subject"]) if match["subject"] else None
         found.append(Requirement(subject, match["quantity"], match["test"], float(match["limit"])))
     return tuple(found)

@@ -9,7 +9,7 @@ import click
 
 from isolate.commands import names
 from isolate.commands.numbers import Finite
-from isolate.commands.telling import answering, may_replace
+from isolate.commands.telling import FILE, answering, may_replace
 
 _MONEY = Finite(0)
 
@@ -49,7 +49,7 @@ def _write_prices(path: Path) -> None:
               help="How many times what is not known is drawn.")  # fmt: skip
 @click.option("--seed", type=click.IntRange(0, 2**32 - 1), default=1, show_default=True,
               help="The same seed, the same answer.")  # fmt: skip
-@click.option("--write-prices", "own_list", type=click.Path(path_type=Path), metavar="FILE",
+@click.option("--write-prices", "own_list", type=FILE, metavar="FILE",
               help="Write the list of prices to edit, and stop.")  # fmt: skip
 @answering("fixes", require=True)
 def command(room: str | None, own_list: Path | None, draws: int, seed: int, **inputs: Any) -> Any:

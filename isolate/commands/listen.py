@@ -25,7 +25,8 @@ from isolate.commands.telling import FILE
 @click.option("--no-take", is_flag=True, help="No take.")
 @click.option("--seconds", type=float, default=10.0, show_default=True, help="How long each file is.")
 @click.option("--seed", type=click.IntRange(0, 10**6), default=1, show_default=True, help="Of what we make.")
-@click.option("--out", type=FILE, required=True, metavar="FOLDER", help="Folder to write the files into.")
+@click.option("--out", type=click.Path(path_type=Path), required=True, metavar="FOLDER",
+              help="Folder to write the files into.")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print its spectra as CSV.")
 @click.option("--force", is_flag=True, help="Let files replace ones that exist.")

@@ -6,11 +6,13 @@ from pathlib import Path
 
 import click
 
+from isolate.commands.telling import FILE
+
 TEMPLATE = Path(__file__).with_name("new_room.toml")
 
 
 @click.command(short_help="Write a room file to fill in.")
-@click.argument("room", type=click.Path(path_type=Path), metavar="ROOM.toml")
+@click.argument("room", type=FILE, metavar="ROOM.toml")
 def command(room: Path) -> None:
     """Write ROOM.toml, a room to fill in with a comment on every line that matters.
 

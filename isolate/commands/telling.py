@@ -15,7 +15,18 @@ import click
 from isolate.errors import IsolateError
 
 UNMET = 3  # exit status when a requirement is not met
-FILE = click.Path(path_type=Path)
+
+
+class _File(click.Path):
+    """The path of a file: what ends in a separator is a folder's."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if str(value).endswith(("/", os.sep)):
+            self.fail(f"{value}: is the name of a folder; write that of a file", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+FILE = _File(path_type=Path)
 _PICTURES = (".png", ".svg", ".pdf")
 
 

@@ -6,9 +6,11 @@ from pathlib import Path
 
 import click
 
+from isolate.commands.telling import FILE
+
 
 @click.command(short_help="A WAV file to play when measuring: noise that starts softly, and sweeps.")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @click.option("--kind", type=click.Choice(("both", "noise", "sweeps")), default="both", show_default=True)
 @click.option("--length", default="60 s", show_default=True, help="Of the noise.")
 @click.option("--rate", type=click.Choice(("44100", "48000", "96000")), default="48000", show_default=True)

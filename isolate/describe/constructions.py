@@ -22,7 +22,7 @@ __all__ = [
     "from_above", "inline", "load",
 ]  # fmt: skip
 KINDS = ("wall", "window", "door", "ceiling", "floor", "roof", "sheet")
-_LONGEST = 500
+_LONGEST = 2000  # 40 layers in words
 _WALKED_ON = ("chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed", "concrete")
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import os
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -28,6 +29,15 @@ _LONGEST_LABEL, _LONGEST_TEXT = 160, 5000
 LARGEST_FILE = 500_000  # bytes; a long room file has some ten thousand
 _DEEPEST_KEY = 100  # dots in a key: the parser needs memory with the square of them
 _KEY_LIKE = re.compile(r"[\w.\"' \t-]+")
+
+
+def unquoted(text: str) -> str:
+    """A name out of a list of them, with what follows it: in double quotes where it holds commas or colons.
+
+    >>> unquoted('"line 5, night": in the take')
+    'line 5, night: in the take'
+    """
+    return re.sub(r'^\s*"([^"]*)"', r"\1", text).strip()
 
 
 def tidy(name: str) -> str:
@@ -67,6 +77,15 @@ def file_name(path: str | Path) -> str:
     return units.printable(str(path))
 
 
+opened: set[Path] = set()
+"""Where files were read from since a command began: no output replaces one of them."""
+
+
+def note_opened(path: Path) -> None:
+    """Remember that a file was read."""
+    opened.add(Path(os.path.realpath(path)))
+
+
 def read_text(path: Path) -> str:
     """The text of a small file.
 
@@ -83,6 +102,7 @@ def read_text(path: Path) -> str:
         if not path.is_file():
             raise InputError(f"{file_name(path)}: not a plain file; write the name of a file")
         with path.open("rb") as file:
+            note_opened(path)
             raw = file.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as fault:
         reason = getattr(fault, "strerror", None) or str(fault)

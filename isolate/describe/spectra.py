@@ -170,6 +170,9 @@ def _columns(name: str, line: int, first: str, columns: Sequence[str]) -> tuple[
             f"{name}: line {line}: no column {' and '.join(missing)} (got {shown(first.strip())}); "
             f"write a first line {','.join(columns)}{hint}"
         )
+    twice = [column for column in columns if names.count(column) > 1]
+    if twice:
+        raise InputError(f"{name}: line {line}: column {' and '.join(twice)} twice; write each column once")
     return [names.index(column) for column in columns], len(names)
 
 

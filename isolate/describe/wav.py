@@ -15,6 +15,7 @@ from typing import BinaryIO
 import numpy as np
 
 from isolate.bands import Array
+from isolate.describe.reading import note_opened
 from isolate.errors import InputError
 
 LOWEST_RATE, HIGHEST_RATE = 16_000, 768_000
@@ -69,6 +70,7 @@ def inspect(path: str | Path) -> Wav:
         raise InputError(f"{path}: file: is not an ordinary file; give the path of a WAV file")
     try:
         with path.open("rb") as stream:
+            note_opened(path)
             return _header(path, stream, path.stat().st_size)
     except OSError as error:
         reason = error.strerror

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from isolate.describe import reading
 from isolate.errors import InputError, IsolateError
+
+_SYSTEM = ("dev",), ("proc",)  # where devices and streams have names
 
 
 def check(paths: Iterable[Path], *, force: bool) -> None:
@@ -16,45 +20,69 @@ def check(paths: Iterable[Path], *, force: bool) -> None:
     ------
     InputError
         All faults together: a folder, a missing folder, a device or pipe (which moving a file there would
-        destroy, `force` or not), an existing file without `force`, one path twice.
+        destroy, `force` or not), an existing file without `force`, a file that was read, one path twice.
     """
     faults, seen = [], set()
     for path in paths:
-        if path.is_dir():
+        place = _place(path)
+        if place.is_dir():
             faults.append(f"{path}: is a folder; write the name of a file")
-        elif not path.parent.is_dir():
+        elif not place.parent.is_dir():
             faults.append(f"{path}: there is no folder {path.parent}; make it first, or write elsewhere")
-        elif path.exists() and not path.is_file():
+        elif not _plain(path, place):
             faults.append(f"{path}: is no plain file; write the name of one, or - for the terminal")
-        elif path.exists() and not force:
+        elif place in reading.opened:
+            faults.append(f"{path}: was read for this; write elsewhere, --force or not")
+        elif place.exists() and not force:
             faults.append(f"{path}: exists already; choose another name, or add --force to replace it")
-        elif path in seen:
+        elif place in seen:
             faults.append(f"{path}: named for two outputs; give each its own file")
-        seen.add(path)
+        seen.add(place)
     if faults:
         raise InputError(faults)
 
 
+def _place(path: Path) -> Path:
+    """Where a path leads, its links followed."""
+    return Path(os.path.realpath(path))
+
+
+def _plain(path: Path, place: Path) -> bool:
+    """Whether a plain file is or may be there. A stream's name leads to what it is redirected to, which the
+    shell still writes into; a link that is left after all were followed leads in a circle."""
+    if place.is_symlink():
+        return False
+    while path.absolute().parts[1:2] not in _SYSTEM and path.is_symlink():
+        path = path.parent / path.readlink()
+    return path.absolute().parts[1:2] not in _SYSTEM and (place.is_file() or not place.exists())
+
+
 def write(contents: Mapping[Path, bytes], *, force: bool) -> None:
-    """Write all files or none: each beside its place first, then moved there.
+    """Write all files or none: each beside its place first, then moved there. What a link leads to is
+    written, not the link, and a file that is replaced keeps its mode.
 
     Raises
     ------
     InputError
-        A file that came to be meanwhile, without `force`.
+        A file that came to be meanwhile, without `force`, or that the answer was made from.
     IsolateError
         What the system says: a full disk, a folder that may not be written.
     """
-    parts = {path: path.with_name(f".{path.name}.{os.getpid()}.part") for path in contents}
+    if read := [path for path in contents if _place(path) in reading.opened]:
+        raise InputError([f"{path}: was read for this; write elsewhere, --force or not" for path in read])
+    places = {_place(path): data for path, data in contents.items()}
+    parts = {place: place.with_name(f".{place.name}.{os.getpid()}.part") for place in places}
     try:
-        for path, data in contents.items():
-            with open(parts[path], "xb") as file:
+        for place, data in places.items():
+            with open(parts[place], "xb") as file:
                 file.write(data)
-        for path, part in parts.items():
+            if place.exists():
+                parts[place].chmod(stat.S_IMODE(place.stat().st_mode))
+        for place, part in parts.items():
             if force:
-                os.replace(part, path)
+                os.replace(part, place)
             else:
-                os.link(part, path)
+                os.link(part, place)
     except FileExistsError as error:
         raise InputError(
             f"{error.filename2 or error.filename}: exists already; add --force to replace it"

@@ -12,7 +12,7 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.describe.limits import StatedLimit
-from isolate.describe.reading import nearest, tidy
+from isolate.describe.reading import nearest, tidy, unquoted
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
 from isolate.remedies.sounds import Excess, Sound
@@ -33,8 +33,10 @@ _SOFTER = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*dB\s+(?:softer|less|quieter)",
 _LIMITS = ("limits", "limit", "limits kept", "within limits")
 _INSTEAD = (
     'write "not audible", "faint", "25 dBA", "NC 20", "10 dB softer", "in the take: gone", "limits" (those '
-    'of the neighbours), or with a name in front "tram: faint"; a comma joins several'
+    'of the neighbours), or with a name in front "tram: faint", in double quotes if there is a comma in '
+    "it; a comma joins several"
 )
+_COMMA = re.compile(r',(?=(?:[^"]*"[^"]*")*[^"]*$)')  # not between double quotes
 _RANGES = {"dB": (-20.0, 120.0), "NC": (10.0, 70.0), "NR": (0.0, 100.0), "softer": (0.1, 100.0)}
 
 
@@ -102,10 +104,10 @@ def parse(text: str) -> tuple[Part, ...]:
         When a part means nothing.
     """
     faults, found = [], []
-    for part in text.split(","):
+    for part in _COMMA.split(text):
         subject, colon, wanted = part.rpartition(":")
         try:
-            found.append(_part(subject.strip() if colon else "", wanted.strip()))
+            found.append(_part(unquoted(subject) if colon else "", wanted.strip()))
         except ValueError as fault:
             faults.append(f"--target: {fault}")
     if faults:
