@@ -4,9 +4,9 @@ The library, each name of which is loaded when it is first used:
 
 - `describe` reads a construction, `predict` tells what it stops, `compare` sets several side by side,
   `rate` rates a measured spectrum;
-- `room` tells what is heard in a room, `take` what is recorded; `second_pane`, `room_in_room`, `panels` and
-  `fixes` what would help, `explain` the whole story. Each takes a room's name or file; without one, it is the
-  bundled room;
+- `room` tells what is heard in a room, `take` what is recorded, `air` how one breathes; `second_pane`,
+  `room_in_room`, `panels` and `fixes` what would help, `explain` the whole story. Each takes a room's name or
+  file; without one, it is the bundled room;
 - `measure` and `survey` make something of recordings; `listing`, `entry` and `accuracy` tell what there is
   and how far to trust it.
 
@@ -30,6 +30,7 @@ from isolate.version import __version__ as __version__
 
 if TYPE_CHECKING:
     from isolate.answers.accuracy.answer import accuracy
+    from isolate.answers.air import fresh_air as air
     from isolate.answers.catalogue import entry, listing
     from isolate.answers.compare import compare
     from isolate.answers.curve.answer import curve as predict
@@ -43,13 +44,15 @@ if TYPE_CHECKING:
     from isolate.measuring.survey import survey
 
 __all__ = [
-    "InputError", "IsolateError", "accuracy", "compare", "describe", "entry", "explain", "fixes", "listing",
-    "measure", "panels", "predict", "rate", "room", "room_in_room", "second_pane", "survey", "take", "text",
+    "InputError", "IsolateError", "accuracy", "air", "compare", "describe", "entry", "explain", "fixes",
+    "listing", "measure", "panels", "predict", "rate", "room", "room_in_room", "second_pane", "survey",
+    "take", "text",
 ]  # fmt: skip
 
 if not TYPE_CHECKING:  # where a checker reads the names above
     _HOMES = {
         "accuracy": "answers.accuracy.answer:accuracy",
+        "air": "answers.air:fresh_air",
         "compare": "answers.compare:compare",
         "entry": "answers.catalogue:entry",
         "explain": "answers.page.answer:story",

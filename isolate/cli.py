@@ -18,8 +18,8 @@ from isolate.version import __version__
 COMMANDS = {
     name: f"isolate.commands.{name.replace('-', '_')}"
     for name in (
-        "room", "take", "new", "fixes", "second-pane", "room-in-room", "panels", "explain", "listen", "page",
-        "curve", "compare", "catalogue", "measure", "test-signal", "survey", "rate", "accuracy",
+        "room", "take", "air", "new", "fixes", "second-pane", "room-in-room", "panels", "explain", "listen",
+        "page", "curve", "compare", "catalogue", "measure", "test-signal", "survey", "rate", "accuracy",
     )
 }  # fmt: skip
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from isolate.answers.accuracy.answer import Accuracy
+    from isolate.answers.air import AirAnswer
     from isolate.answers.catalogue import Entry, Listing
     from isolate.answers.compare import Comparison
     from isolate.answers.curve.answer import Curve
@@ -48,6 +49,7 @@ def curves() -> str:
 def rooms() -> None:
     assert_type(isolate.room(draws=0), "RoomAnswer")
     assert_type(isolate.take("room.toml", draws=50), "TakeAnswer")
+    assert_type(isolate.air("drum room", people=4, target="NC 20"), "AirAnswer")
     assert_type(isolate.second_pane(window="4 mm", gaps=["100 mm"]), "SecondPane")
     assert_type(isolate.room_in_room("drum room", boards="2 x gypsum board 15 mm"), "InnerRoomAnswer")
     assert_type(isolate.panels(count=12), "PanelsAnswer")

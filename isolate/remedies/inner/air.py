@@ -118,14 +118,14 @@ def with_vent(room: Room, people: float) -> tuple[Room, bool]:
     each = area / ways
     length = LONG if ways > 1 else SHORT
     duct = Vent("assumed duct", each, (math.sqrt(each),) * 2, length, 0.025, count=2 * ways)
-    side = _for_air(room)
+    side = for_air(room)
     if side is None:
         return room, False
     sides = tuple(replace(one, vents=(duct,)) if one is side else one for one in room.sides)
     return replace(room, sides=sides), True
 
 
-def _for_air(room: Room) -> Side | None:
+def for_air(room: Room) -> Side | None:
     """The side a duct would go through: towards the outdoors a wall, beside a window or door, or the roof;
     else the largest wall of any. Never through a ceiling or floor into what lies there; None if no other is
     told."""

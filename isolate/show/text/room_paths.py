@@ -164,7 +164,7 @@ def _needed(answer: RoomAnswer) -> str:
         text += "Whatever closes one of these takes its air away; a lined duct brings it back. "
     else:
         text += "A shut room needs a way for it: a lined duct, say. "
-    return text + "The noise of the air itself is not computed."
+    return text + "What noise the air itself would make: isolate air."
 
 
 def _flow(flow: float | None) -> str:

@@ -1,0 +1,209 @@
+"""Fresh air: how much a room needs, what its openings bring, and the smallest quiet duct system."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from isolate.answers.base import Answer
+from isolate.answers.plain import headed
+from isolate.bands import Array
+from isolate.describe import rooms, sounds
+from isolate.describe.rooms import Background, Room, Side
+from isolate.errors import InputError
+from isolate.physics import air_flow, air_noise
+from isolate.remedies import ducts
+from isolate.remedies.cautions.changes import PARTS
+from isolate.remedies.cautions.facts import Caution, Change, Facts
+from isolate.remedies.cautions.table import raised
+from isolate.remedies.ducts import Judged, Place
+from isolate.remedies.inner.air import for_air
+from isolate.remedies.inner.plan import roles
+from isolate.room import air, levels
+from isolate.room.air import Air
+from isolate.room.envelope import of_room, words_of_rooms
+
+USUAL_PEOPLE = 1.0
+SHOWN = 4  # of smaller systems that fail
+
+
+@dataclass(frozen=True, repr=False)
+class AirAnswer(Answer):
+    """`people` in the room need `needed` [m3/s]; `openings` bring some by themselves; `side`: what ducts go
+    through; `best`: the smallest system that is quiet and tight enough, None where none is; `failed`: some
+    nearly as small that are not; `assumed`: what was not said."""
+
+    room: Room
+    people: float
+    openings: Air
+    side: Side
+    target: Background
+    target_db: Array
+    best: Judged | None
+    failed: tuple[Judged, ...]
+    assumed: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def needed(self) -> float:
+        """Fresh air [m3/s]."""
+        return air_flow.needed(self.people)
+
+    def carbon_dioxide(self, *, flow: float, playing: bool, hours: float = 1000.0) -> float:
+        """Fraction after some hours of who sit or play."""
+        return air_flow.co2(
+            people=self.people,
+            flow=flow,
+            volume=self.room.volume,
+            hours=hours,
+            effort=air_flow.PLAYING if playing else 1.0,
+        )
+
+    @property
+    def stale_after(self) -> float:
+        """Seconds until the shut room is stale for who play."""
+        made = self.people * air_flow.CO2_PER_PERSON * air_flow.PLAYING
+        return (air_flow.STALE - air_flow.CO2_OUTSIDE) * self.room.volume / made
+
+    @property
+    def warmer(self) -> float:
+        """How much warmer the air gets by the people [K]."""
+        return air_flow.warmer(people=self.people, flow=self.needed)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        return self.assumed
+
+    def quantities(self) -> list[tuple[str, str, float]]:
+        """What a requirement may name: subject, quantity, value."""
+        found = [("air", "needed_l_s", 1e3 * self.needed), ("air", "served", self.openings.served)]
+        if self.best is not None:
+            found += [
+                ("ducts", "noise_dba", self.best.dba),
+                ("ducts", "pressure_pa", self.best.system.pressure),
+            ]
+        return found
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        body = {
+            "people": self.people,
+            "needed_l_s": 1e3 * self.needed,
+            "changes_per_hour": 3600.0 * self.needed / self.room.volume,
+            "co2_sitting_ppm": 1e6 * self.carbon_dioxide(flow=self.needed, playing=False),
+            "co2_playing_ppm": 1e6 * self.carbon_dioxide(flow=self.needed, playing=True),
+            "sealed_stale_after_min": self.stale_after / 60.0,
+            "warmer_k": self.warmer,
+            "openings": self.openings.to_dict(),
+            "through": self.side.name,
+            "target": {"octaves_hz": air_noise.OCTAVES, "level_db": self.target_db},
+            "system": None if self.best is None else self.best.to_dict(),
+            "too_small": [one.to_dict() for one in self.failed],
+            "notes": self.notes,
+            "cautions": [caution.to_dict() for caution in self.cautions],
+        }
+        return headed("air", {"room": self.room.name}, body)
+
+    def to_rows(self) -> tuple[list[str], list[list[Any]]]:
+        """Header and rows of the CSV output, a row a system."""
+        every = [*self.failed, *([self.best] if self.best else [])]
+        rows = [list(one.to_dict().values()) for one in every]
+        header = list(every[0].to_dict()) if every else ["diameter_mm"]
+        keep = [i for i, name in enumerate(header) if name not in ("noise_db", "parts_dba", "box_inside_m")]
+        return [header[i] for i in keep], [[row[i] for i in keep] for row in rows]
+
+
+def fresh_air(
+    described: Room | str | None = None, *, people: float | None = None, target: str | None = None
+) -> AirAnswer:
+    """Answer: how much fresh air does this room need, and which ducts bring it without being heard?
+
+    Parameters
+    ----------
+    described : a room, its name or path, or None for the bundled one.
+    people : who are in it, instead of the room's. target : background wanted, as "NC 15"; None: the room's.
+
+    Raises
+    ------
+    InputError
+        A room or target that does not work, or no side that a duct could go through.
+
+    Examples
+    --------
+    >>> import isolate
+    >>> found = isolate.air(people=2)
+    >>> round(1e3 * found.needed)  # 10 L/s a person
+    20
+    >>> found.best.system.velocity < 2.0  # what handbooks give for quiet rooms, m/s
+    True
+    """
+    room = rooms.load(described) if described is None or isinstance(described, str) else described
+    wanted = room.background if target is None else _target(target)
+    assumed = []
+    if people is None and room.people is None:
+        assumed.append(
+            f"nobody said how many are in the room: {USUAL_PEOPLE:.0f} taken (people = 2, or --people)"
+        )
+    many = people if people is not None else room.people if room.people is not None else USUAL_PEOPLE
+    if not many > 0.0:
+        raise InputError(f"people: nobody breathes in there (got {many:g}); write how many do")
+    shell, side = of_room(room), for_air(room)
+    if side is None:
+        raise InputError("room: no side to the outdoors that a duct could go through; describe one")
+    outdoors = tuple(one for one in room.noises if not one.indoors and side.faces in one.reaches)
+    place = ducts.place(shell, side, outdoors, levels.of_background(wanted))
+    best, failed = _sized(place, many)
+    openings = air.of_sides(shell.sides, many)
+    notes = (*assumed, *_NOTES)
+    cautions = raised(_facts(room, side, best))
+    return AirAnswer(room, many, openings, side, wanted, place.target_db, best, failed, notes, cautions)
+
+
+def _facts(room: Room, side: Side, best: Judged | None) -> Facts:
+    """What can hurt: a hole through a side, and fans."""
+    vents = () if best is None else (best.system.vent,)
+    change = Change(
+        "the ducts",
+        side.construction,
+        side.construction,
+        part=PARTS[roles(side)],
+        vents=vents,
+        old_vents=side.vents,
+        shared=side.faces in words_of_rooms(room),
+    )
+    length, width, height = room.size
+    return Facts(
+        (change,) if best else (), floor_area=length * width, volume=room.volume, height=height, fan=True
+    )
+
+
+_NOTES = (
+    "Two ducts alike, one brings and one takes; a fan in each, outside the room beyond boxes and lining, "
+    "slowed until it just makes the flow; open grilles without dampers; soft sleeves at fan and wall.",
+    f"Quiet: {ducts.BELOW_DB:.0f} dB under the background wanted in every octave. Tight: nothing from "
+    f"outdoors more than {ducts.MORE_DB:.0f} dBA louder than without ducts.",
+    "Levels of fans and flow are handbook values and good to 5 dB. What goes through the wall of a thin duct "
+    "or box is not counted: boxes of two boards, ducts lagged.",
+)
+
+
+def _target(text: str) -> Background:
+    try:
+        return sounds.background(text)
+    except ValueError as fault:
+        raise InputError(f"target: {fault}") from None
+
+
+def _sized(place: Place, people: float) -> tuple[Judged | None, tuple[Judged, ...]]:
+    """The smallest system that is good, and the last ones before it that are not."""
+    failed: list[Judged] = []
+    for one in ducts.systems(air_flow.needed(people)):
+        found = place.judge(one)
+        if found.good:
+            return found, tuple(failed[-SHOWN:])
+        failed.append(found)
+    return None, tuple(sorted(failed, key=_badness)[:SHOWN])
+
+
+def _badness(one: Judged) -> float:
+    return float(max(one.over_db, 0.0) + max(one.more_db - ducts.MORE_DB, 0.0))

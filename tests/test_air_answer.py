@@ -1,0 +1,81 @@
+"""isolate air: the smallest ducts that handbooks would allow, told in one screen."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from isolate.answers.air import AirAnswer, fresh_air
+from isolate.cli import root
+from isolate.errors import InputError
+from isolate.remedies import ducts
+from isolate.remedies.ducts import System
+from isolate.show.figures import air as figure
+
+
+@pytest.fixture(scope="module")
+def booth() -> AirAnswer:
+    return fresh_air("voice booth")
+
+
+def test_the_system_is_what_handbooks_allow(booth: AirAnswer) -> None:
+    """Checklists of a textbook of architectural acoustics (read): at most 1.5 m/s to the grille for NC 15 to
+    20, and a lined box or several metres of lining between a fan and a quiet room (common practice)."""
+    best = booth.best
+    assert best is not None and best.good
+    assert best.system.velocity <= 1.5
+    assert best.system.boxes >= 1 or best.system.length >= 3.0
+    assert np.all(best.level_db <= booth.target_db - ducts.BELOW_DB + 1e-9)
+    for one in booth.failed:
+        assert not one.good and one.system.volume <= best.system.volume
+
+
+def test_more_people_need_bigger_ducts_and_louder_targets_smaller_ones() -> None:
+    sizes = [fresh_air("voice booth", people=n).best for n in (1.0, 3.0, 8.0)]
+    volumes = [one.system.volume for one in sizes if one is not None]
+    assert volumes == sorted(volumes) and len(volumes) >= 2
+    relaxed, strict = (fresh_air("voice booth", people=3.0, target=t).best for t in ("NC 30", "NC 15"))
+    assert relaxed is not None and strict is not None
+    assert relaxed.system.volume <= strict.system.volume
+
+
+def test_a_system_by_hand() -> None:
+    """20 L/s through 150 mm: 1.13 m/s; cowl 2.5, grille 2.5, two bends 0.8, box 1.5, friction 0.4: 7.7
+    dynamic pressures of 0.77 Pa, and 15 Pa of filter (the worked example of a small studio, recomputed)."""
+    one = System(0.15, 2.0, 1, 0.02)
+    assert one.velocity == pytest.approx(1.13, abs=0.005)
+    assert one.pressure == pytest.approx(7.7 * 0.77 + 15, abs=0.1)
+    assert one.box == (0.7, 0.4, 0.3)
+    longer, boxed = System(0.15, 3.0, 1, 0.02), System(0.15, 2.0, 2, 0.02)
+    assert np.all(longer.attenuation_db >= one.attenuation_db)
+    assert np.all(boxed.attenuation_db >= one.attenuation_db)
+    assert boxed.pressure > longer.pressure > one.pressure
+    absorption = np.full(8, 13.3)
+    quiet = one.sources_db(absorption)["grille"]
+    damped = System(0.15, 2.0, 1, 0.02, damper=True).sources_db(absorption)["grille"]
+    np.testing.assert_allclose(damped - quiet, 10.0)
+
+
+def test_it_is_told_in_one_screen_and_drawn(booth: AirAnswer) -> None:
+    run = CliRunner().invoke(root, ["air", "voice booth"])
+    assert run.exit_code == 0
+    lines = run.stdout.splitlines()
+    assert len(lines) <= 30 and max(map(len, lines)) <= 80
+    assert "10 L/s" in run.stdout and "Smallest ducts" in run.stdout
+    data = json.loads(CliRunner().invoke(root, ["air", "voice booth", "--json"]).stdout)
+    assert data["needed_l_s"] == pytest.approx(10.0)
+    assert data["system"]["boxes"] == 1
+    assert any(one["key"] == "combustion" for one in data["cautions"])
+    drawn = figure.figure(booth)
+    assert [text.get_text() for text in drawn.axes[0].texts if "grille" in text.get_text()]
+    assert len(drawn.axes[1].lines) >= 2
+
+
+def test_nobody_and_no_target_are_faults() -> None:
+    with pytest.raises(InputError, match="people: nobody breathes"):
+        fresh_air("voice booth", people=0.0)
+    with pytest.raises(InputError, match="target: not a background"):
+        fresh_air("voice booth", target="quiet")
