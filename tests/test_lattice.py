@@ -58,12 +58,80 @@ def test_a_wood_stud_weighs_what_it_is_and_bends_as_one() -> None:
         np.testing.assert_allclose(y, bent + sheared, rtol=2e-3)
 
 
-def test_a_steel_stud_is_squeezed_like_its_legs_from_face_to_face() -> None:
-    """12 D/L^3 per length of a strip clamped at both ends (textbook), of which either flange has half."""
-    f, gauge, leg = np.array([1.0]), 0.5e-3, 0.045
-    y11, y12, y22 = studs.steel(depth=0.092, gauge=gauge, leg=leg, loss=0.0)(f, np.array([0.0]))
-    stiffness = 12 * 205e9 / (1 - 0.29**2) * gauge**3 / 12 / leg**3
-    np.testing.assert_allclose(y11 - 2 * y12 + y22, 2j * np.pi * f / stiffness, rtol=1e-3)
+def beam_element(f: float, bending: complex, mass: float, length: float) -> Array:
+    """Stiffness less w^2 mass of a beam element, deflection and slope at either end (textbooks of finite
+    elements: cubic shape, consistent mass)."""
+    a = length
+    k = [[12, 6 * a, -12, 6 * a], [6 * a, 4 * a * a, -6 * a, 2 * a * a]]
+    k += [[-12, -6 * a, 12, -6 * a], [6 * a, 2 * a * a, -6 * a, 4 * a * a]]
+    m = [[156, 22 * a, 54, -13 * a], [22 * a, 4 * a * a, 13 * a, -3 * a * a]]
+    m += [[54, 13 * a, 156, -22 * a], [-13 * a, -3 * a * a, -22 * a, 4 * a * a]]
+    return np.array(k) * bending / a**3 - (2 * np.pi * f) ** 2 * mass * a / 420 * np.array(m)
+
+
+def frame(f: float, *, depth: float, gauge: float, loss: float) -> Array:
+    """Mobilities y11, y12, y22 of a C of strips by finite elements: arm, web and arm, 12 elements each.
+
+    Along the folded sheet from screw to screw the second flange looks the other way, so that its deflection
+    counts against the first one's. The web's ends stay where they are along the boards; the web carries both
+    corners by the same deflection.
+    """
+    plate, mass, count = 205e9 / (1 - 0.29**2) * gauge**3 / 12 * (1 + 1j * loss), 7850.0 * gauge, 12
+    end = corner = 2 * (3 * count + 1)
+    whole = np.zeros((end + 1, end + 1), complex)
+    for part, length in enumerate((studs.ARM, depth, studs.ARM)):
+        for i in range(count):
+            own = np.arange(4) + 2 * (part * count + i)
+            folded = (own == 2 * count) if part == 0 else (own == 4 * count) & (part == 2)
+            where = np.where(folded, corner, own)
+            sign = np.where(np.arange(4) % 2, 1.0, -1.0 if part == 2 else 1.0)
+            whole[np.ix_(where, where)] += np.outer(sign, sign) * beam_element(f, plate, mass, length / count)
+    rest = mass * (studs.STEEL_FLANGE - studs.ARM + studs.STEEL_LIP)
+    for at, more in ((0, rest), (end - 2, rest), (corner, mass * depth)):
+        whole[at, at] -= (2 * np.pi * f) ** 2 * more
+    held = {1, end - 1, 2 * count, 4 * count}  # flanges cannot turn at screws, the web's ends not move along
+    free = [i for i in range(end + 1) if i not in held]
+    force = np.zeros((end + 1, 2))
+    force[0, 0] = force[end - 2, 1] = 1.0
+    moves = np.linalg.solve(whole[np.ix_(free, free)], force[free]) * 2j * np.pi * f
+    first, last = free.index(0), free.index(end - 2)
+    return np.array([moves[first, 0], moves[last, 0], moves[last, 1]])
+
+
+@pytest.mark.parametrize("f", [40.0, 250.0, 315.0, 900.0])
+def test_a_steel_stud_is_a_frame_of_strips(f: float) -> None:
+    """Finite elements of the same C in two dimensions, below, at and above the web's resonance."""
+    got = studs.steel(depth=0.092, gauge=0.5e-3, loss=0.08)(np.array([f]), np.array([0.0]))
+    expected = frame(f, depth=0.092, gauge=0.5e-3, loss=0.08)
+    np.testing.assert_allclose(np.ravel(got), expected, rtol=2e-3)
+
+
+def test_a_strip_of_plate_is_a_beam_across_and_bends_along_too() -> None:
+    """Clamped and guided edges: 12 D/b^3 (textbook). A wave along a strip whose edges hold neither force nor
+    moment: a free beam, D q^4 b per length in all and a little less, its edges free to curl."""
+    f, width, bending = np.array([0.5]), 0.05, 2.3
+    (even, _, _), (odd, _, _) = studs.ends(f, np.array([1e-6]), bending=bending, mass=4.0, width=width)
+    assert abs(even[0]) < 1e-3 * odd[0]
+    assert (odd[0] - even[0]) / 2 == pytest.approx(12 * bending / width**3, rel=1e-3)
+    q = np.array([12.0])
+    (force, mixed, moment), _ = studs.ends(f, q, bending=bending, mass=1e-3, width=width)
+    beam = 2 * (force - mixed**2 / moment)
+    whole = bending * q**4 * width
+    assert whole * (1 - 0.29**2) == pytest.approx(beam, rel=0.02)
+
+
+def test_a_film_of_air_is_a_dashpot_at_first_and_a_spring_at_last() -> None:
+    """mu b^3/h^3 of air pressed out of a slit (Reynolds's equation, textbook), P0 b/h of air that stays."""
+    b, h = 0.035, 0.05e-3
+    slow, fast = studs.film(np.array([0.1, 1e7]), width=b, gap=h)
+    assert slow == pytest.approx(1.81e-5 * b**3 / h**3, rel=1e-3)
+    assert fast * 2j * np.pi * 1e7 == pytest.approx(101325.0 * b / h, rel=0.02)
+
+
+@pytest.mark.parametrize("name", ["width", "gap"])
+def test_a_film_of_nothing_is_refused(name: str) -> None:
+    with pytest.raises(ValueError, match=name):
+        studs.film(np.array([100.0]), **{"width": 0.035, "gap": 5e-5, name: 0.0})
 
 
 def test_a_flange_with_its_lip_bends_as_tables_of_sections_have_it() -> None:

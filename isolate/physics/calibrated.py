@@ -92,10 +92,10 @@ CONSTANTS: dict[str, Constant] = {
         "0.03 to 0.06: static stiffness 1e5 to 5e5 N/m2", "resilient channel walls",
         low=0.03, high=0.06,
     ),
-    "steel_stud_leg": Constant(
-        0.05, "m", "effective length of flange and web that bend in a steel stud",
-        "0.025 to 0.06: stiffness 2e5 to 2e6 N/m2 at 0.5 mm (from memory)", "steel stud walls",
-        low=0.025, high=0.06,
+    "steel_stud_gap": Constant(
+        0.05e-3, "m", "air between board and flange of a steel stud from screw to screw",
+        "0.03 to 0.15 mm: roughness of paper and of knurled steel (from memory)", "steel studs above 500 Hz",
+        low=0.03e-3, high=0.15e-3,
     ),
     "channel_loss": Constant(
         0.6, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",

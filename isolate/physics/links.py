@@ -25,13 +25,12 @@ from isolate.physics.ports import (
     strip,
     weighted,
 )
-from isolate.physics.studs import FIELD, JOINT, Faces, Line, Places, evenly
+from isolate.physics.studs import FIELD, HEAD, JOINT, Faces, Line, Places, evenly
 
 COMMON_STUD = 0.089  # m
 STUD, JOIST = 0.14, 0.18  # m of depth up to which wood is a stud, from which a joist (own choice)
 JOIST_LOSS = 0.05  # loss factor of its wood
 FIXING = 0.25  # m between screws along a stud: 0.2 at joints, 0.3 in the field (common practice, no source)
-HEAD = 4e-3  # m, radius of a screw's head
 CHANNEL_GAUGE, CHANNEL_FACE = 0.5e-3, 0.01  # m, of resilient channels; of their face, what its screws hold
 CHANNEL_DEPTH, CROSSING = 0.013, 0.4064  # m, of the channel; from one of the studs it crosses to the next
 LEAST_STUD = 0.01  # m of depth
@@ -44,7 +43,8 @@ class Tie:
     pattern: "lattice" (studs with screws), "points", "springs" (points that act as one layer while bending
     waves are long), or "edge" (round the perimeter). link: from f and the
     wavenumber along the line to the impedances of one fixing. spacing [m] of the lines; per_area [1/m2] of
-    points; line: the studs of a lattice. heavier: another link, of which the points have this share in dB.
+    points; line: the studs of a lattice. heavier: another link, of which the points have this share in dB;
+    contact: of f (F,), what gives way [m2/N] where boards lie on the studs between screws.
     """
 
     pattern: str
@@ -53,6 +53,7 @@ class Tie:
     spacing: float = 0.0
     line: Line | None = None
     heavier: tuple[Link, float] | None = None
+    contact: Callable[[Array], Complex] | None = None
 
     @property
     def shares(self) -> tuple[tuple[Link, float], ...]:
@@ -132,9 +133,14 @@ def _wood(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 def _steel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     gauge = c.gauge or 0.5e-3
-    leg, loss = calibrated.value("steel_stud_leg"), calibrated.value("steel_stud_loss")
-    faces = studs.steel(depth=c.depth, gauge=gauge, leg=leg, loss=loss)
-    return _lattice(c, _leg("steel_stud", gauge), leaves, faces)
+    faces = studs.steel(depth=c.depth, gauge=gauge, loss=calibrated.value("steel_stud_loss"))
+    tie = _lattice(c, studs.across(faces, FIXING), leaves, faces)
+    gap = calibrated.value("steel_stud_gap")
+
+    def films(f: Array) -> Complex:  # one on either side
+        return 2 / (2j * np.pi * f * studs.film(f, width=studs.STEEL_FLANGE, gap=gap))
+
+    return replace(tie, contact=films)
 
 
 def _channel(c: Cavity, leaves: Leaves, size: Size) -> Tie:

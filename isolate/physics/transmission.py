@@ -38,11 +38,16 @@ from isolate.physics.layers import Complex
 from isolate.physics.leaves import critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
+from isolate.physics.ports import STUD_FACE
 from isolate.physics.stack import Pick, Stack, build, typical
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where only changes matter
+# Bays that are cut: parts of a whole one and their shares, Gauss's points for a cut at any place alike, each
+# counted by its area.
+CUT_BAYS = ((0.2123405, 0.139654), (0.5905331, 0.458482), (0.9114120, 0.401864))
+CONTACT_NODES = 6  # of wavenumbers along a stud
 LATTICE_ROWS, SURE = 2, 0.018  # of boxes at first; as in `halved`
 SURER = 0.5  # where several cavities are tied, whose errors `_between` enlarges
 HALF_WAY_DB = 3.0
@@ -125,20 +130,43 @@ def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
         for link, share in tie.shares
         if share
     ]
-    return np.asarray(np.prod(passed, axis=0))
+    points = np.asarray(np.prod(passed, axis=0))
+    return points if tie.contact is None else points + _lain(f, pair, tie)
+
+
+def _lain(f: Array, pair: Stack, tie: Tie) -> Array:
+    """tau (..., F) through studs that boards lie on from screw to screw."""
+    leaf1, leaf2 = pair.leaves
+    assert leaf1 is not None and leaf2 is not None and tie.contact is not None
+    soft, nodes = tie.contact(f), CONTACT_NODES
+    return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=soft, nodes=nodes)
 
 
 @kept
 def _lattice(pair: Stack, sure: float) -> Array:
-    """Band values of tau of a pair on studs, without draws, in the bands of `ON_STUDS`."""
+    """Band values of tau of a pair on studs, without draws, in the bands of `ON_STUDS`.
+
+    Where the row of studs begins nobody states: what is left of it at both ends of a wall makes one bay
+    together, cut at any place alike, and each part rings higher than whole bays do.
+    """
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
     # found anew, so that what is kept goes by the pair alone
     tie = links.tie(pair.cavities[0], kind=pair.kind, leaves=(leaf1, leaf2), size=pair.size)
     assert tie is not None and tie.line is not None
-    wall = lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), tie.line, pair.size)
     middles = bands.exact(bands.THIRD_OCTAVES[: ON_STUDS.size])
-    return halved.means(partial(lattice.transmission, wall), middles, rows=LATTICE_ROWS, sure=sure / ON_STUDS)
+    bay = tie.line.span + STUD_FACE
+    cut = min(bay / pair.size[0], 1.0)
+    total: Array = np.zeros(ON_STUDS.size)
+    for part, share in ((1.0, 1.0 - cut), *((part, cut * weight) for part, weight in CUT_BAYS)):
+        line = replace(tie.line, span=part * bay - STUD_FACE)
+        whole = part == 1.0
+        size = pair.size if whole else (part * bay, pair.size[1])
+        wall = lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), line, size)
+        through = partial(lattice.transmission, wall)
+        enough = sure / ON_STUDS if whole else np.full(ON_STUDS.size, np.inf)
+        total += share * halved.means(through, middles, rows=LATTICE_ROWS if whole else 1, sure=enough)
+    return total
 
 
 def _tied(pair: Stack, tie: Tie, free: Array, *, sure: float = SURE, lean: bool = False) -> Array:
@@ -148,8 +176,15 @@ def _tied(pair: Stack, tie: Tie, free: Array, *, sure: float = SURE, lean: bool 
     both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
-    low = both[..., : ON_STUDS.size]
-    low *= (_lattice(pair, sure) / low) ** ON_STUDS
+    low, held = both[..., : ON_STUDS.size], _lattice(pair, sure)
+    if (
+        tie.contact is not None
+    ):  # screws or what lies between them: whichever holds a board to its stud harder
+        fine = bands.points(pair.finer * PER_BAND)
+        held = np.maximum(
+            held, bands.band_mean(_lain(fine, pair, tie), pair.finer * PER_BAND)[: ON_STUDS.size]
+        )
+    low *= (held / low) ** ON_STUDS
     return both
 
 
