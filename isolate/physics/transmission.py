@@ -48,7 +48,7 @@ PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where
 # counted by its area.
 CUT_BAYS = ((0.2123405, 0.139654), (0.5905331, 0.458482), (0.9114120, 0.401864))
 CONTACT_NODES = 6  # of wavenumbers along a stud
-LATTICE_ROWS, SURE = 2, 0.018  # of boxes at first; as in `halved`
+LATTICE_ROWS, SURE, CUT_SURE = 2, 0.02, 0.08  # of boxes at first; as in `halved`
 SURER = 0.5  # where several cavities are tied, whose errors `_between` enlarges
 HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
@@ -160,12 +160,13 @@ def _lattice(pair: Stack, sure: float) -> Array:
     total: Array = np.zeros(ON_STUDS.size)
     for part, share in ((1.0, 1.0 - cut), *((part, cut * weight) for part, weight in CUT_BAYS)):
         line = replace(tie.line, span=part * bay - STUD_FACE)
-        whole = part == 1.0
-        size = pair.size if whole else (part * bay, pair.size[1])
+        if share <= 0.0:
+            continue
+        size = pair.size if part == 1.0 else (part * bay, pair.size[1])
         wall = lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), line, size)
         through = partial(lattice.transmission, wall)
-        enough = sure / ON_STUDS if whole else np.full(ON_STUDS.size, np.inf)
-        total += share * halved.means(through, middles, rows=LATTICE_ROWS if whole else 1, sure=enough)
+        enough = min(sure / share, max(sure, CUT_SURE)) / ON_STUDS
+        total += share * halved.means(through, middles, rows=LATTICE_ROWS, sure=enough)
     return total
 
 
@@ -177,13 +178,10 @@ def _tied(pair: Stack, tie: Tie, free: Array, *, sure: float = SURE, lean: bool 
     if tie.line is None or lean:
         return both
     low, held = both[..., : ON_STUDS.size], _lattice(pair, sure)
-    if (
-        tie.contact is not None
-    ):  # screws or what lies between them: whichever holds a board to its stud harder
-        fine = bands.points(pair.finer * PER_BAND)
-        held = np.maximum(
-            held, bands.band_mean(_lain(fine, pair, tie), pair.finer * PER_BAND)[: ON_STUDS.size]
-        )
+    if tie.contact is not None:  # screws or what lies between them, whichever holds a board harder
+        count = pair.finer * PER_BAND
+        lain = bands.band_mean(_lain(bands.points(count), pair, tie), count)
+        held = np.maximum(held, lain[: ON_STUDS.size])
     low *= (held / low) ** ON_STUDS
     return both
 
