@@ -457,5 +457,5 @@ def test_a_cut_bay_rings_where_whole_ones_do_not() -> None:
         transmission(Construction("x", "x", "wall", (board, gap, board), (width, 2.44))).tl_db
         for width in (3.05, 30.5)
     )
-    there = [index_of(f) for f in (160.0, 200.0)]
+    there = [bands.index_of(f) for f in (160.0, 200.0)]
     assert np.all(wide[there] - narrow[there] > 1.0)
