@@ -25,7 +25,7 @@ from isolate.answers.accuracy.leave_one_out import LeftOut
 from isolate.answers.accuracy.specimens import Specimen, in_bands
 from isolate.bands import OCTAVES, THIRD_OCTAVES, index_of, octave_tl
 from isolate.cli import root
-from isolate.describe import constructions
+from isolate.describe import catalogue, constructions
 from isolate.describe.measured import Measured
 from isolate.errors import InputError, IsolateError
 from isolate.physics import calibrated
@@ -177,11 +177,12 @@ def test_limits_told_from_the_others_alone() -> None:
 
 
 def test_every_row_of_the_calibration_table_is_compared() -> None:
-    """tests/published/measured_calibration.csv; one construction carries each row and names it in `about`."""
+    """tests/published/measured_calibration.csv; one construction carries each row and names it beside it."""
     with (REPOSITORY / "tests/published/measured_calibration.csv").open(encoding="utf-8") as file:
         rows = {row["id"] for row in csv.DictReader(line for line in file if not line.startswith("#"))}
-    carried = [re.search(r"Published row (\S+)\.", one.construction.about) for one in everything().specimens]
-    assert rows <= {found[1] for found in carried if found}
+    paths = [catalogue.find(one.name) for one in everything().specimens]
+    texts = [path.read_text(encoding="utf-8") for path in paths if path is not None]
+    assert rows <= {row for text in texts for row in re.findall(r"^# row (\S+) of tests/", text, flags=re.M)}
 
 
 def test_every_compared_construction_has_layers_and_only_those_are() -> None:
@@ -276,7 +277,7 @@ def test_the_text_fits_eighty_columns_and_names_every_row() -> None:
     words = " ".join(text.split())
     for one in everything().specimens:
         assert all(part in words for part in one.name.split()) and one.measured.doubt[:20] in words
-    assert "laboratories themselves differ by 3 to 7 dB" in text
+    assert "laboratories themselves differ on one and the same wall" in words
 
 
 def test_rows_that_are_far_off_are_named_with_what_speaks_against_them() -> None:

@@ -132,9 +132,11 @@ def test_published_pairs_of_speech_privacy() -> None:
 
 @pytest.mark.parametrize(
     ("stc", "part"),
-    [(20, "easily"), (25, "normal speech understood"), (30, "loud speech understood"), (35, "not understood"),
-     (42, "murmur"), (45, "straining"), (48, "barely"), (50, "not heard")],
+    [(20, "without effort"), (25, "talk is followed"), (30, "most words"), (35, "no words"),
+     (42, "murmur"), (45, "listens"), (48, "edge of hearing"), (50, "not heard")],
 )  # fmt: skip
 def test_published_scale_of_speech(stc: float, part: str) -> None:
-    """Published scale for STC, speech only."""
+    """The steps of a scale of practice for STC, speech only (read; published scales differ by a few points):
+    25 normal speech, 30 loud speech understood, 35 audible and not intelligible, 42 a murmur, 45 must strain,
+    48 barely, 50 loud speech not audible."""
     assert part in speech_privacy(stc).words

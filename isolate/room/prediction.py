@@ -33,8 +33,8 @@ LABORATORY_DB: Array = np.array(
 BACKGROUND_DB = 3.0
 LIMIT = 1.645  # of a normal distribution at 5 % and 95 %
 LOW_NOTE = (
-    "below 100 Hz laboratories themselves differ by 3 to 7 dB on one and the same wall (standard deviation, "
-    "ISO 12999-1), so the limits widen downward"
+    "laboratories themselves differ on one and the same wall, by 3 dB at 100 Hz and 4 to 7 dB from 80 Hz "
+    "down to 50 Hz (standard deviation, ISO 12999-1:2014, table 2), so the limits widen downward"
 )
 LOW_SENTENCE = f"{LOW_NOTE[0].upper()}{LOW_NOTE[1:]}."
 

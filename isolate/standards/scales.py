@@ -17,16 +17,19 @@ CONFIDENTIAL_PRIVACY = 86.0
 SCALE_BACKGROUND_DBA = 30.0
 """Background the published scale of words is read for: common practice, no source."""
 
-# Published scales differ by a few points; speech only, never music.
 _SPEECH: tuple[tuple[float, str], ...] = (
-    (50.0, "loud speech not heard"),
-    (48.0, "loud speech barely heard"),
-    (45.0, "loud speech heard only when straining to listen"),
-    (42.0, "loud speech heard as a murmur"),
-    (35.0, "loud speech heard but not understood"),
-    (30.0, "loud speech understood fairly well"),
-    (25.0, "normal speech understood"),
+    (50.0, "raised voices are not heard"),
+    (48.0, "raised voices are at the edge of hearing"),
+    (45.0, "raised voices are caught only by who listens for them"),
+    (42.0, "raised voices are a murmur"),
+    (35.0, "raised voices are heard, but no words"),
+    (30.0, "raised voices are followed, most words of them"),
+    (25.0, "talk is followed, raised voices to the word"),
 )
+_LEAST = "talk is followed without effort"
+"""What is left of speech from which STC on: the steps are those of scales that practice publishes, which
+differ among themselves by a few points (read; no standard states them), the words are our own. Speech only,
+never music."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ def speech_privacy(stc: float, *, background_dba: float = SCALE_BACKGROUND_DBA) 
     'normal'
     """
     alike = stc + background_dba - SCALE_BACKGROUND_DBA
-    words = next((text for least, text in _SPEECH if alike >= least), "normal speech understood easily")
+    words = next((text for least, text in _SPEECH if alike >= least), _LEAST)
     total = stc + background_dba
     if total >= CONFIDENTIAL_PRIVACY:
         return SpeechPrivacy(words, "confidential")

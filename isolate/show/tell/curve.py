@@ -44,7 +44,7 @@ def document(answer: Curve) -> Document:
         title=built.title,
         about=words.layers(built),
         first=[
-            Figure(f"Rw {rated['Rw']} dB", f"{answer.speech} behind it"),
+            Figure(f"Rw {rated['Rw']} dB", f"behind it {answer.speech}"),
             *(why.first(answer.why) if answer.why else curve),
         ],
         full=[
