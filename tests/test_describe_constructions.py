@@ -99,8 +99,10 @@ def test_a_tested_door_needs_no_layers(tmp_path):
     built = read(tmp_path, 'kind = "door"\n' + measured)
     assert built.layers == () and built.measured is not None
     assert not built.measured.octave
-    said = faults(tmp_path, 'kind = "door"\n[measured]\nsource = "s"\nbasis = "read"\nrw = 40\n')
-    assert said.startswith("measured.tl_db: missing without layers")
+    rated = read(tmp_path, 'kind = "door"\n[measured]\nsource = "s"\nbasis = "read"\nrw = 40\nctr = -3\n').rated
+    assert rated is not None and (rated.rw, rated.ratings["rw_ctr"]) == (40, 37)
+    said = faults(tmp_path, 'kind = "door"\n[measured]\nsource = "s"\nbasis = "read"\nc = -1\n')
+    assert "measured.tl_db: missing without layers" in said
 
 
 def test_what_the_file_leaves_out_is_taken_and_noted(tmp_path):

@@ -15,7 +15,7 @@ import isolate
 ROOT = Path(isolate.__file__).parent
 GROUND = {"errors", "units", "bands", "version"}
 FOLDERS = [
-    "describe", "physics", "standards", "room", "remedies", "answers", "measuring", "show", "desk",
+    "describe", "standards", "physics", "room", "remedies", "answers", "measuring", "show", "desk",
     "library", "commands", "cli", "__main__",
 ]  # fmt: skip
 LISTENS = Path("answers/listen/mixed.py")  # until it has moved to where sound is made

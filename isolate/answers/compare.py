@@ -13,21 +13,28 @@ from isolate.answers.base import Answer
 from isolate.answers.curve.answer import Curve, curve
 from isolate.answers.plain import headed, plain
 from isolate.bands import THIRD_OCTAVES, Array, octave_tl
+from isolate.describe import noises
+from isolate.describe.noises import NoiseSpectrum
 from isolate.physics.stack import LAB_SIZE
 from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import for_constructions
+from isolate.room import levels
 from isolate.room.chances import HIGH, LOW
 from isolate.room.draws import Draws
 from isolate.room.element_unknowns import TESTED, PathUnknowns
+from isolate.standards.weighting import dba
 
 DRAWS, SEED = 500, 1
+SAME_DB = 0.5  # less than that is no difference
 
 
 @dataclass(frozen=True, repr=False)
 class Comparison(Answer):
-    """The curves of several constructions, in the order they were named."""
+    """The curves of several constructions, in the order they were named; `noise` that comes, None if nobody
+    said: then road traffic, as Ctr has it."""
 
     curves: tuple[Curve, ...]
+    noise: NoiseSpectrum | None = None
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -36,6 +43,34 @@ class Comparison(Answer):
         return tuple(
             name if names.count(name) == 1 else f"{name} ({index})" for index, name in enumerate(names, 1)
         )
+
+    @property
+    def noise_name(self) -> str:
+        """What the noise is called."""
+        return self.noise.name if self.noise else "road traffic"
+
+    @cached_property
+    def kept_out_dba(self) -> tuple[float, ...]:
+        """What each takes off the noise [dBA], all bands together."""
+        if self.noise is None:
+            return tuple(float(one.ratings["Rw"] + one.ratings["Ctr"]) for one in self.curves)
+        outside = levels.shifted(self.noise, None)
+        return tuple(float(dba(outside) - dba(outside - one.tl_db)) for one in self.curves)
+
+    @property
+    def best(self) -> int:
+        """Which keeps out most of the noise."""
+        return int(np.argmax(self.kept_out_dba))
+
+    @property
+    def misled(self) -> tuple[int, int] | None:
+        """Which has the best Rw, and which with less keeps out as much of the noise or more; None where Rw
+        does not mislead."""
+        rw, kept = [one.ratings["Rw"] for one in self.curves], self.kept_out_dba
+        top = int(np.argmax(rw))
+        lower = [i for i, value in enumerate(rw) if value < rw[top]]
+        rival = max(lower, key=lambda i: kept[i], default=top)
+        return None if rival == top or kept[top] > kept[rival] + SAME_DB else (top, rival)
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
@@ -61,7 +96,8 @@ class Comparison(Answer):
             for one, (gain, low, high) in zip(self.curves, self.gains_db, strict=True)
         ]
         return headed("compare", {"constructions": list(self.labels)}, {
-            "curves": curves, "cautions": [caution.to_dict() for caution in self.cautions],
+            "noise": self.noise_name, "kept_out_dba": list(self.kept_out_dba), "curves": curves,
+            "cautions": [caution.to_dict() for caution in self.cautions],
         })  # fmt: skip
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
@@ -78,8 +114,10 @@ def _deviation(one: Curve, unsure: PathUnknowns, draws: Draws) -> Array:
     return np.asarray(sum(part.db(draws) for part in parts))
 
 
-def compare(constructions: Sequence[str]) -> Comparison:
-    """Answer: which of these stops more, and where?
+def compare(constructions: Sequence[str], *, noise: str | None = None) -> Comparison:
+    """Answer: which of these stops more, where, and of this noise?
+
+    `constructions`: as for `curve`, data sheets among them; `noise`: its name or an everyday word, or a path.
 
     Examples
     --------
@@ -89,4 +127,5 @@ def compare(constructions: Sequence[str]) -> Comparison:
     >>> bool(gain[200] > 2), bool(gain[1600] < 0)  # twice the mass; coincidence an octave lower
     (True, True)
     """
-    return Comparison(tuple(curve(name) for name in constructions))
+    spectrum = None if noise is None else noises.load(noise)
+    return Comparison(tuple(curve(name) for name in constructions), spectrum)

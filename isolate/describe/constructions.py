@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
-from isolate.describe import catalogue, everyday, frames, glazing, layers, measured
+from isolate.describe import catalogue, datasheet, everyday, frames, glazing, layers, measured
 from isolate.describe import inline as one_line
 from isolate.describe.everyday import ANYWHERE, Meaning, Where
 from isolate.describe.frames import Frame
@@ -48,6 +48,17 @@ class Construction:
         return f"<Construction {self.name!r}: {self.kind}, {len(self.layers)} layers>"
 
     @property
+    def rated(self) -> Measured | None:
+        """Its data sheet, where that and no more is known of it."""
+        known = bool(self.layers) or self.measured is None or self.measured.bands_hz.size > 0
+        return None if known else self.measured
+
+    @property
+    def offered(self) -> bool:
+        """Whether it is known from a data sheet in one line: a specimen in a laboratory's opening."""
+        return self.measured is not None and self.measured.source == datasheet.SOURCE
+
+    @property
     def thickness(self) -> float:
         """Thickness [m] of all layers."""
         return layers.total(self.layers)
@@ -83,6 +94,8 @@ def resolve(
     """
     if not name.strip() or len(name) > _LONGEST:
         raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
+    if datasheet.is_sheet(name):
+        return _from_sheet(name, part)
     if re.search(r"(^|\s)[-−]\s*\d", name):  # a hyphen does not matter in a name, a minus sign does
         raise ValueError(f"a thickness below zero (got {shown(name)}); write it without the minus sign")
     if glazing.is_unit(name):
@@ -101,6 +114,14 @@ def resolve(
         return found
     known = [*catalogue.names(), *everyday.said()]
     raise ValueError(f"no construction of this name (got {shown(name)}); {nearest(name, known)}")
+
+
+def _from_sheet(name: str, part: str | None) -> Construction:
+    """An element of which a data sheet tells the ratings, or the loss by band."""
+    place = (part or "").rpartition(" ")[2]  # an outer wall is a wall
+    kind, measured = datasheet.read(name, place if place in KINDS else None)
+    built = Construction(name, f"{kind.capitalize()}, {' '.join(name.split())}", kind, (), measured=measured)
+    return replace(built, notes=(f"{kind} as on its data sheet; {datasheet.ASK}",))
 
 
 def _in_words(name: str, part: str | None, where: Where) -> Construction | None:
@@ -142,7 +163,7 @@ def described(table: Table, *, name: str, title: str) -> Construction:
         table.fault("layer", "missing; write [[layer]] tables, or a [measured] block of a tested element")
     elif not table.data.get("layer") and "measured" not in table:
         table.fault("layer", "no layers; write [[layer]] tables from the noisy side to the listener")
-    elif block and not stack and "tl_db" not in block:
+    elif block and not stack and "tl_db" not in block and not (measurement and measurement.ratings):
         block.fault("tl_db", "missing without layers; write bands_hz and tl_db, or the layers")
     return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes), frame)
 

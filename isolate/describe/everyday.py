@@ -254,11 +254,11 @@ _OUTSIDE = (
 
 
 def part_named(name: str, faces: str = "") -> str | None:
-    """The part of a house that a side's name, and the word it faces, tell of; None where they do not."""
+    """The part of a house that a side's name tells of, of a wall with the word it faces; None if none."""
     words = re.findall(r"\w+", name.casefold())
     stems = {*words, *(one.removesuffix("s") for one in words)}
     part = next((part for part, known in _NAMED.items() if stems.intersection(known)), None)
-    if part is not None or not ("wall" in stems or "partition" in stems or faces):
+    if part is not None or not stems.intersection(("wall", "partition")):
         return part
     about = f" {name} {faces} ".casefold()
     if any(f" {word}" in about for word in _SHARED):

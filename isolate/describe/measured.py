@@ -16,8 +16,8 @@ BASES = ("read", "memory", "own")
 @dataclass(frozen=True)
 class Measured:
     """A published or own measurement; arrays as given, not yet spread to the 27 bands, and empty when
-    only a single number is known. `doubt`: why it is not to be trusted; `remark`: what speaks against it,
-    though not enough for that."""
+    only single numbers are known: `rw_c` and `rw_ctr` are Rw + C and Rw + Ctr; `lnw`, `ci`, `iic` of steps on
+    a floor. `doubt`: why it is not to be trusted; `remark`: what speaks against it, though not enough."""
 
     source: str
     basis: str  # read | memory | own
@@ -29,6 +29,22 @@ class Measured:
     ctr: float | None = None
     doubt: str = ""
     remark: str = ""
+    rw_c: float | None = None
+    rw_ctr: float | None = None
+    oitc: float | None = None
+    lnw: float | None = None
+    ci: float | None = None
+    iic: float | None = None
+
+    @property
+    def ratings(self) -> dict[str, float]:
+        """Single numbers of sound in the air that are known, Rw + C and Rw + Ctr as they add up."""
+        terms = {"rw_c": self.c, "rw_ctr": self.ctr}
+        summed = {
+            key: self.rw + term for key, term in terms.items() if term is not None and self.rw is not None
+        }
+        stated = {key: getattr(self, key) for key in ("rw", "rw_c", "rw_ctr", "stc", "oitc")}
+        return {key: value for key, value in (stated | summed).items() if value is not None}
 
     @property
     def octave(self) -> bool:

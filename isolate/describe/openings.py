@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from isolate.bands import Array
 from isolate.describe.materials import Range
+from isolate.describe.measured import Measured
 
 
 @dataclass(frozen=True)
@@ -40,9 +41,9 @@ class Vent:
     """A way for air through a side, or `count` of them alike.
 
     `area` [m2] and `section` (width, height) [m] of the clear opening, `round` unless a section was stated;
-    `length` [m] of the way through;
-    `lining` thickness [m]; lined `box`es; `insertion_db` (27,) of a silencer; `tested_db` (27,), its
-    D_n,e, which stands for all of these. `area` is None where only that is known.
+    `length` [m] of the way through; `lining` thickness [m]; lined `box`es; `insertion_db` (27,) of a silencer;
+    `tested_db` (27,), its D_n,e, or its ratings `stated`, either of which stands for all of these. `area` is
+    None where only that is known.
     """
 
     name: str
@@ -53,5 +54,11 @@ class Vent:
     box: Box | None = None
     insertion_db: Array | None = None
     tested_db: Array | None = None
+    stated: Measured | None = None
     count: int = 1
     round: bool = False
+
+    @property
+    def tested(self) -> bool:
+        """Whether it stands as a test found it, whatever is in it."""
+        return self.tested_db is not None or self.stated is not None

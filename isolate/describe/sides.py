@@ -28,6 +28,7 @@ from isolate.describe.room_parts import FURNISHINGS, SHAPES, Option, Room, Secon
 from isolate.units import show_area, shown
 
 _AT_FAULT = 0.1  # m, stands for a thickness not known because the construction is at fault
+_INSTALLED = "draught-stripped"  # joints of what a laboratory tested, once it hangs in a house
 _COST = re.compile(r"[^\d\s.,+-]{0,4}\s*(\d+(?:\.\d+)?)\s*[^\d\s.,+-]{0,12}")
 
 
@@ -81,8 +82,7 @@ def read_element(
     hole = gaps.Opening(
         built.kind if built and area else "", built.thickness if built else _AT_FAULT, *(area or (None, None))
     )
-    usual = built.meant.seal if built and built.meant else None
-    leaks = gaps.read(table, hole, notes, usual=usual)
+    leaks = gaps.read(table, hole, notes, usual=_usual_seal(built))
     ways = vents.of_side(table, hole.thickness, notes)
     opened = table.get("open", gaps.opened(hole.area or 1.0))
     second = _second(table, hole, beside, notes)
@@ -91,6 +91,15 @@ def read_element(
     if math.fsum(gap.area for gap in leaks) > area[0]:
         table.fault("gap", f"the gaps are larger than the side, {show_area(area[0])}; check both")
     return Side(name, faces, built, area[0], area[1], leaks, ways, opened, second)
+
+
+def _usual_seal(built: Construction | None) -> str | None:
+    """The seal such an element mostly has where nobody says: by its everyday word, or as installed."""
+    if built is None:
+        return None
+    if built.offered and built.kind in gaps.USUAL:
+        return _INSTALLED
+    return built.meant.seal if built.meant else None
 
 
 def _shape(table: Table) -> Shape | None:
@@ -166,7 +175,8 @@ def read_option(table: Table, beside: Path, sides: Sequence[Side], where: Where 
         old.construction.thickness
     )  # fmt: skip
     hole = gaps.Opening(kind, thickness, old.area if old else None, old.size if old else None)
-    leaks = gaps.read(table, hole, []) if gaps.stated(table) else None
+    usual = _INSTALLED if built and built.offered and built.kind in gaps.USUAL else None
+    leaks = gaps.read(table, hole, [], usual=usual) if usual or gaps.stated(table) else None
     ways = vents.of_side(table, thickness, []) if "vent" in table else None
     opened = table.get("open", gaps.opened(old.area if old else 1.0))
     second = _second(table, hole, beside, [])

@@ -17,6 +17,7 @@
     [side.vent.tested]              # instead of all this: element-normalised level difference D_n,e
     bands_hz = [125, 250, 500, 1000, 2000]
     dne_db   = [28, 23, 25, 38, 44]
+                                    # or as on its data sheet: tested = "Dn,e,w 38 (-1; -3)"
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ import math
 
 from isolate import units
 from isolate.bands import Array
-from isolate.describe import spectra
+from isolate.describe import datasheet, spectra
 from isolate.describe.openings import Box, Vent
 from isolate.describe.reading import Table, label, quantity, whole
 from isolate.units import show_length, shown
@@ -63,13 +64,18 @@ def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
     lining = table.get("lining", quantity("length", most=0.5)) or 0.0
     count = table.get("count", whole(1, 100)) or 1
     box = _box(table)
-    silencer, tested = _spectrum(table, "silencer", "loss_db"), _spectrum(table, "tested", "dne_db")
+    silencer, stated = _spectrum(table, "silencer", "loss_db"), None
+    if isinstance(table.data.get("tested"), str):
+        tested, stated = None, table.get("tested", datasheet.vent)
+    else:
+        tested = _spectrum(table, "tested", "dne_db")
     if "tested" in table:
         beside = [key for key in ("length", "lining", "box", "silencer") if key in table]
         if beside:
             table.fault(beside[0], "given beside tested, which has it in; write one of them")
         area = opening[0] if opening else None
-        return Vent(name, area, tested_db=tested, count=count) if tested is not None else None
+        known = tested is not None or stated is not None
+        return Vent(name, area, tested_db=tested, count=count, stated=stated) if known else None
     if "opening" not in table:
         table.fault("opening", 'missing; write what is clear, such as "100 mm" or "200 mm x 60 mm"')
     if "length" not in table:

@@ -108,7 +108,7 @@ def _vent(vent: Vent) -> dict[str, Any]:
         "lining": vent.lining > 0.0,
         "box": vent.box is not None,
         "silencer": vent.insertion_db is not None,
-        "tested": vent.tested_db is not None,
+        "tested": vent.tested,
     }
     return {
         "name": vent.name,

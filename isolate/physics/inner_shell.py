@@ -214,7 +214,7 @@ def behind_leaf(leak_area: Array, leaf: Array, *, area: float, filled: bool) -> 
 def through_both(outer: Vent, inner: Vent) -> Array:
     """tau S [m2] (27,) of a vent through both shells: one duct, what each shell has on it taken off."""
     more = leakage.attenuation(inner)
-    if outer.tested_db is not None or outer.area is None:
+    if outer.tested or outer.area is None:
         return leakage.vent(outer) * 10 ** (-more / 10)
     loss = leakage.attenuation(outer) + more
     f = bands.points(leakage.PER_BAND)

@@ -15,7 +15,7 @@ from isolate import bands
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.materials import Range, material
 from isolate.describe.openings import Box, Gap, Vent
-from isolate.physics import absorbers, absorption, ducts, openings
+from isolate.physics import absorbers, absorption, ducts, openings, rated
 
 Pick = Callable[[str, Range], "float | Array"]
 PER_BAND = 12  # resonances of slits are sharp
@@ -48,6 +48,8 @@ def gap(one: Gap, *, pick: Pick = typical, key: str = "") -> Array:
 
 def vent(one: Vent) -> Array:
     """tau S [m2] (27,) of all the vents alike; from its D_n,e where it has been tested."""
+    if one.stated is not None:
+        return ducts.transmission_area(rated.curve(one.stated.ratings, "vent")[0], count=one.count)
     if one.tested_db is not None:
         return ducts.transmission_area(one.tested_db, count=one.count)
     if one.area is None:

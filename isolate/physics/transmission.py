@@ -27,6 +27,7 @@ from isolate.physics import (
     leakage,
     links,
     masonry,
+    rated,
     resonances,
     spread,
 )
@@ -55,6 +56,10 @@ DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
 BEYOND_DB, RATED_TO = 80.0, 3150.0  # what the best laboratories let round (common practice, no source); Hz
 LEVEL = ("floor", "ceiling", "roof")
+RATED_NOTE = (
+    "the curve such elements have on the whole that rates as stated; the limits say how little "
+    "single numbers tell, of bass next to nothing"
+)
 _NO_TIES: Mapping[int, Tie] = {}
 ON_STUDS = np.array([1.0] * 14 + [2 / 3, 1 / 3])  # share of the lattice, to isolated bridges at 1 kHz
 
@@ -293,11 +298,17 @@ def transmission(
 def _measured(construction: Construction) -> tuple[Array, Array]:
     """The measured curve as tau of leaves and framing, (27,) each."""
     assert construction.measured is not None
-    tau = 10 ** (-spread.to_thirds(construction.measured.bands_hz, construction.measured.tl_db) / 10)
+    if construction.rated is not None:
+        tl_db = rated.curve(construction.rated.ratings, construction.kind)[0]
+    else:
+        tl_db = spread.to_thirds(construction.measured.bands_hz, construction.measured.tl_db)
+    tau = 10 ** (-tl_db / 10)
     return tau, np.zeros_like(tau)
 
 
 def _notes(construction: Construction, stack: Stack, round_about: bool, tl_db: Array) -> tuple[str, ...]:
+    if construction.rated is not None:
+        return (RATED_NOTE,)
     if not construction.layers:
         return ("the measured curve itself, extended by mass law below and held above its bands",)
     notes = list(glazing.notes(stack)) if stack.kind == "window" else []

@@ -155,7 +155,7 @@ def _sealing(side: Side) -> Iterator[Option]:
 
 def _boxes(side: Side) -> Iterator[Option]:
     for i, vent in enumerate(side.vents):
-        if vent.tested_db is not None:
+        if vent.tested:
             continue
         box = replace(vent.box, count=vent.box.count + 1) if vent.box else BOX
         vents = (*side.vents[:i], replace(vent, box=box), *side.vents[i + 1 :])

@@ -24,7 +24,7 @@ from isolate.describe import words
 from isolate.describe.constructions import Construction
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Side
-from isolate.physics import leakage
+from isolate.physics import leakage, rated
 from isolate.physics.responses import Response, responses
 from isolate.physics.transmission import transmission
 from isolate.room import model_error, prediction, unknowns
@@ -72,6 +72,9 @@ class PathUnknowns:
             error = model_error.of(family(built))
             rest = np.sqrt(np.maximum(error**2 - spread(parts) ** 2, 0.0))
             parts.append(Smooth(unknowns.prediction(place), _shares(built), rest))
+        if built.rated is not None:
+            left = rated.curve(built.rated.ratings, built.kind)[1]
+            parts.append(Smooth(unknowns.sheet(place), ((f"sheet {built.name}", 1.0),), left))
         here = f"place {place}"
         shares = ((here, PLACE), (f"{here} {built.name}", 1.0 - PLACE))
         parts.append(Smooth(unknowns.prediction(place), shares, prediction.LABORATORY_DB))

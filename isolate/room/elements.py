@@ -13,7 +13,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side
-from isolate.physics import between, facade_shape, flanking_rooms, leakage
+from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated
 from isolate.physics.air import SPEED
 from isolate.physics.transmission import Pick, Transmission, transmission, typical
 from isolate.room import prediction
@@ -192,7 +192,9 @@ class Finder:
     def _ways(self, side: Side) -> Iterator[Path]:
         """Vents, and what stands open."""
         for vent in side.vents:
-            spread = np.full_like(THIRD_OCTAVES, VENT_DB if vent.tested_db is None else TESTED_DB)
+            spread = np.full_like(THIRD_OCTAVES, TESTED_DB if vent.tested else VENT_DB)
+            if vent.stated is not None:
+                spread = np.hypot(spread, rated.curve(vent.stated.ratings, "vent")[1])
             yield Path(f"{side.name}: {vent.name}", side.name, "vent", leakage.vent(vent), spread)
         if side.opened is not None and side.opened.high > 0.0:
             tau = leakage.opened(side.opened, area=side.area, pick=self.pick, key=side.name)

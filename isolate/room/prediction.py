@@ -24,6 +24,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
+from isolate.physics import rated
 from isolate.room import model_error
 from isolate.room.families import family
 
@@ -44,11 +45,14 @@ def of_curve(construction: Construction, *, materials_db: ArrayLike = 0.0) -> Ar
 
     Parameters
     ----------
-    construction : described; without layers its curve is a measurement, which only laboratories scatter.
+    construction : described; without layers its curve is a measurement, which only laboratories scatter, or
+        ratings, which leave much open.
     materials_db : standard deviation [dB] (27,) or one value that the ranges of its materials add, as from
         draws through `transmission(..., pick=...)`. The error of the prediction holds the usual scatter of
         materials already, because specimens are predicted at typical values: pass here what goes beyond it.
     """
+    if construction.rated is not None:
+        return np.hypot(LABORATORY_DB, rated.curve(construction.rated.ratings, construction.kind)[1])
     if not construction.layers:
         return LABORATORY_DB
     error = model_error.of(family(construction))

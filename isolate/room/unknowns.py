@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from isolate.describe import datasheet
 from isolate.describe.materials import Material, find
 from isolate.physics.responses import WORKMANSHIP
 
@@ -32,6 +33,7 @@ class Unknown:
         return {"unknown": self.words, "how_to_find_out": self.how or None}
 
 
+_ASK = f"{datasheet.ASK[0].upper()}{datasheet.ASK[1:]}."
 _CARDS = (
     "Slide things in until one just fits: office paper is 0.1 mm, a bank card 0.8 mm; a lamp on the other "
     "side at night shows where. Then write its width."
@@ -81,6 +83,11 @@ def events(name: str) -> Unknown:
 def prediction(side: str) -> Unknown:
     """What a side stops in truth."""
     return Unknown(f"prediction: {side}", f"what the {side} stops, as it is built", _MEASURE)
+
+
+def sheet(side: str) -> Unknown:
+    """What the single numbers of a data sheet leave open."""
+    return Unknown(f"sheet: {side}", f"what the data sheet of the {side} leaves out", _ASK)
 
 
 def gap(name: str) -> Unknown:

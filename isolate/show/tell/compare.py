@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from isolate.answers.compare import Comparison
+from isolate.answers.compare import SAME_DB, Comparison
 from isolate.answers.curve.answer import Curve
 from isolate.bands import OCTAVES, Array
 from isolate.describe.words import NOTICED_DB, hertz, listed
@@ -19,6 +19,7 @@ def document(answer: Comparison) -> Document:
     named = list(zip(answer.labels, answer.curves, strict=True))
     first, *others = answer.labels
     blocks: list[Block] = [
+        *(() if answer.misled else [Paragraph(_of_noise(answer), ink="strong")]),
         Table(
             ["single numbers, dB", *_RATINGS, "kg/m2"],
             [[label, *(f"{one.ratings[name]}" for name in _RATINGS), _mass(one)] for label, one in named],
@@ -31,7 +32,7 @@ def document(answer: Comparison) -> Document:
     blocks += [Heading("What each stops, in dB, octave by octave"), _table(rows)]
     title = f"{first} and {listed(others)}" if others else first
     return Document(
-        title=title,
+        title=_of_noise(answer) if answer.misled else title,
         first=blocks,
         full=[*_limits(answer), *_rules(answer), *_assumed(answer)],
         cautions=answer.cautions,
@@ -39,6 +40,23 @@ def document(answer: Comparison) -> Document:
         more="how sure each gain is, what rules where, and what was assumed",
         before="Before you build one",
     )
+
+
+def _of_noise(answer: Comparison) -> str:
+    """Which keeps out most of the noise; that Rw misleads, where it does."""
+    kept, best, noise = answer.kept_out_dba, answer.best, answer.noise_name
+    if answer.misled is not None:
+        top, rival = answer.misled
+        ahead = answer.curves[top].ratings["Rw"] - answer.curves[rival].ratings["Rw"]
+        worse = "worse" if kept[top] < kept[rival] - SAME_DB else "no better"
+        return (
+            f"{answer.labels[top]} is {ahead} dB better in Rw and yet {worse} for this noise: of {noise} it "
+            f"keeps out {kept[top]:.0f} dBA, {answer.labels[rival]} {kept[rival]:.0f}."
+        )
+    others = [f"{label} {kept[i]:.0f}" for i, label in enumerate(answer.labels) if i != best]
+    if not others:
+        return f"Of {noise} it keeps out {kept[best]:.0f} dBA."
+    return f"Of {noise} {answer.labels[best]} keeps out most, {kept[best]:.0f} dBA; {', '.join(others)}."
 
 
 def against(gain: Array, low: Array, high: Array) -> str:

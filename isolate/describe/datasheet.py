@@ -1,0 +1,172 @@
+"""What a seller's data sheet says of an element, in one line::
+
+    Rw 42 (-2; -6)            Rw (C; Ctr) = 42 (-2; -6) dB          door Rw 37
+    Rw,C,tr 36                STC 35, OITC 28                       Rw 55 (-1; -4), Ln,w 53
+    125: 25, 250: 30, 500: 36, 1k: 42, 2k: 45 dB                    Dn,e,w 38 (-1; -3)
+
+A word in front says what it is (window, door, wall, floor, ceiling, roof); without one it is taken as a
+window up to Rw 48, as a floor where it says Ln,w or IIC, else as a wall.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from isolate.bands import N_BANDS, Array
+from isolate.describe import catalogue, spectra
+from isolate.describe.measured import Measured
+from isolate.describe.reading import Faults, label, list_of, number, read_toml, text
+from isolate.units import shown
+
+SOURCE = "what the data sheet says"
+ASK = (
+    "ask the seller for the values by band (100 to 3150 Hz, better from 50), C and Ctr, the size that was "
+    "tested, whether frame and seals were in, and the number of the report"
+)
+_KINDS = ("window", "door", "wall", "floor", "ceiling", "roof")
+_WINDOW_TO = 48.0  # Rw: better than that no window is sold as one (common practice, no source)
+_SIGNED = r"[+-]?\d+(?:\.\d+)?"
+_NAMES = {
+    "dnew": r"D\s*n\s*,?\s*e\s*,?\s*w", "lnw": r"L'?\s*n\s*(?:T\s*)?,?\s*w", "iic": r"IIC", "stc": r"STC",
+    "oitc": r"OITC", "rw_ctr": r"R'?\s*w\s*[,+]\s*C\s*,?\s*tr|R\s*A\s*,?\s*tr",
+    "rw_c": r"R'?\s*w\s*[,+]\s*C|R\s*A", "rw": r"R'?\s*w", "ctr": r"C\s*,?\s*tr", "c": r"C",
+    "ci": r"C\s*,?\s*I",
+}  # fmt: skip
+_ONE = re.compile(
+    "(?:" + "|".join(f"(?P<{key}>{name})" for key, name in sorted(
+        _NAMES.items(), key=lambda pair: -len(pair[1]))) + r")"
+    rf"\s*(?:\(\s*C\s*[;,]\s*C\s*,?\s*tr\s*\))?\s*[:=]?\s*(?P<value>{_SIGNED})\s*(?:dB)?"
+    rf"(?:\s*\(\s*(?P<first>{_SIGNED})\s*(?:[;,/|]\s*(?P<second>{_SIGNED})\s*)?\))?\s*(?:dB)?",
+    re.IGNORECASE,
+)  # fmt: skip
+_LIMITS = {
+    **dict.fromkeys(("rw", "rw_c", "rw_ctr", "stc", "oitc"), (5.0, 100.0)),
+    "c": (-12.0, 2.0), "ctr": (-22.0, 2.0), "dnew": (10.0, 90.0), "lnw": (10.0, 110.0), "ci": (-15.0, 20.0),
+    "iic": (0.0, 100.0),
+}  # fmt: skip
+_BAND = re.compile(rf"(\d+(?:\.\d+)?)\s*(k)?\s*(?:Hz)?\s*[:=]\s*({_SIGNED})\s*(?:dB)?", re.IGNORECASE)
+_EXAMPLE = 'write it as on the sheet, such as "Rw 42 (-2; -6)", "STC 35, OITC 28" or "125: 25, 250: 30 ..."'
+
+
+_NOTHING = Measured(SOURCE, "own")
+
+
+@dataclass(frozen=True)
+class Shape:
+    """What elements of a kind stop on the whole: mean and standard deviation [dB] of their Rw (of vents
+    D_n,e,w), and of what each band has beside it, (27,)."""
+
+    rw: tuple[float, float]
+    tl_db: Array
+    sd_db: Array
+
+
+def is_sheet(value: str) -> bool:
+    """Whether a text begins like a data sheet: a rating's name, or a band with its value."""
+    plain = _bare(value)[1]
+    return bool(_ONE.match(plain)) or len(_BAND.findall(plain)) > 1
+
+
+def _bare(value: str) -> tuple[str | None, str]:
+    """The kind named in front, and the rest."""
+    plain = value.strip().translate(str.maketrans("−–", "--"))
+    word = plain.split(maxsplit=1)[0].casefold().strip(":,") if plain else ""
+    if word in _KINDS and " " in plain:
+        return word, plain.split(maxsplit=1)[1]
+    return None, plain
+
+
+def read(value: str, kind: str | None = None) -> tuple[str, Measured]:
+    """Kind of construction and its ratings or bands; `kind` where the sheet names none and the place does.
+
+    Raises
+    ------
+    ValueError
+        ``what is wrong (got ...); what to write instead``.
+    """
+    named, plain = _bare(value)
+    bands = _BAND.findall(plain)
+    if len(bands) > 1:
+        return named or kind or "window", _by_band(value, bands)
+    found = _ratings(value, plain)
+    if not any(key in found for key in ("rw", "rw_c", "rw_ctr", "stc", "oitc", "lnw", "iic")):
+        raise ValueError(f"no rating of an element (got {shown(value)}); {_EXAMPLE}")
+    steps = "lnw" in found or "iic" in found
+    likely = "floor" if steps else "window" if _level(found) <= _WINDOW_TO else "wall"
+    return named or kind or likely, replace(_NOTHING, **found)
+
+
+def vent(value: object) -> Measured:
+    """Converter: what is said of a vent, its D_n,e,w with C and Ctr."""
+    said = text(value)
+    found = _ratings(said, _bare(said)[1], vent=True)
+    if "rw" not in found:
+        raise ValueError(f'no rating of a vent (got {shown(value)}); write it as "Dn,e,w 38 (-1; -3)"')
+    return replace(_NOTHING, **found)
+
+
+def _level(found: dict[str, Any]) -> float:
+    return next((float(found[key]) for key in ("rw", "rw_c", "rw_ctr", "stc", "oitc") if key in found), 0.0)
+
+
+def _ratings(value: str, plain: str, *, vent: bool = False) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for piece in re.split(r"[,;]\s+(?![^(]*\))|\s+and\s+", plain.strip()):
+        match = _ONE.fullmatch(piece.strip())
+        if match is None:
+            raise ValueError(f"not a rating: {shown(piece)} (got {shown(value)}); {_EXAMPLE}")
+        key = next(name for name in _NAMES if match[name])
+        if (key == "dnew") != vent and key not in ("c", "ctr"):
+            what = "a rating of an element" if vent else "a rating of vents"
+            raise ValueError(f"{what} (got {shown(value)}); it belongs to {'a side' if vent else 'a vent'}")
+        pair = ("ci", "") if key == "lnw" else ("c", "ctr")
+        names = ("rw" if key == "dnew" else key, *pair)
+        for name, amount in zip(names, (match["value"], match["first"], match["second"]), strict=True):
+            if amount is not None:
+                found[name] = _within(name, float(amount), value)
+    return found
+
+
+def _within(name: str, amount: float, value: str) -> float:
+    least, most = _LIMITS[name]
+    if not least <= amount <= most:
+        raise ValueError(f"no sane value, {least:g} to {most:g} (got {shown(value)}); {_EXAMPLE}")
+    return amount
+
+
+def _by_band(value: str, found: list[tuple[str, str, str]]) -> Measured:
+    frequencies = [float(hz) * (1000.0 if kilo else 1.0) for hz, kilo, _ in found]
+    loss = [float(db) for _, _, db in found]
+    if not all(-10.0 <= db <= 150.0 for db in loss):
+        raise ValueError(f"no sane transmission loss (got {shown(value)}); {_EXAMPLE}")
+    return Measured(SOURCE, "own", spectra.bands(frequencies), np.array(loss))
+
+
+@cache
+def shapes() -> dict[str, Shape]:
+    """The shapes of `constructions/shapes.toml` by kind, read once."""
+    faults = Faults(catalogue.root() / "shapes.toml")
+    root = faults.root(read_toml(catalogue.root() / "shapes.toml"))
+    found = {}
+    for table in root.tables("shape"):
+        kind = table.need("kind", label, "", "name the kind")
+        table.need("source", text, "", "say where it is from"), table.need("basis", label, "", "say how sure")
+        keys, values_of = ("rw", "tl_db", "sd_db"), list_of(number(-100.0, 100.0))
+        values = {key: table.get(key, values_of) or [] for key in keys}
+        if [len(one) for one in values.values()] != [2, N_BANDS, N_BANDS]:
+            table.fault("tl_db", f"write rw of two values, tl_db and sd_db of {N_BANDS}")
+            continue
+        mean, spread = values["rw"]
+        found[kind] = Shape((mean, spread), np.array(values["tl_db"]), np.array(values["sd_db"]))
+    faults.stop()
+    return found
+
+
+def shape(kind: str) -> Shape:
+    """The shape of a kind of construction, or of a "vent"."""
+    return shapes()[{"ceiling": "floor", "roof": "floor", "sheet": "wall"}.get(kind, kind)]
