@@ -99,7 +99,8 @@ def test_a_tested_door_needs_no_layers(tmp_path):
     built = read(tmp_path, 'kind = "door"\n' + measured)
     assert built.layers == () and built.measured is not None
     assert not built.measured.octave
-    rated = read(tmp_path, 'kind = "door"\n[measured]\nsource = "s"\nbasis = "read"\nrw = 40\nctr = -3\n').rated
+    sheet = 'kind = "door"\n[measured]\nsource = "s"\nbasis = "read"\nrw = 40\nctr = -3\n'
+    rated = read(tmp_path, sheet).rated
     assert rated is not None and (rated.rw, rated.ratings["rw_ctr"]) == (40, 37)
     said = faults(tmp_path, 'kind = "door"\n[measured]\nsource = "s"\nbasis = "read"\nc = -1\n')
     assert "measured.tl_db: missing without layers" in said
@@ -312,7 +313,7 @@ def test_a_catalogue_name_comes_before_inline_text_and_inside_it():
     ("name", "said"),
     [
         ("", "not a construction"),
-        ("x" * 600, "not a construction"),
+        ("x" * 2600, "not a construction"),
         ("brick wal 115 mm", r'no material and no construction .* did you mean "brick wall 115 mm"'),
         ("nothing like it", r"no construction of this name .*; known: "),
         ("glass 4", r'no construction of this name \(got "glass 4"\); did you mean "glass 4 mm"'),
