@@ -42,8 +42,8 @@ class Vent:
 
     `area` [m2] and `section` (width, height) [m] of the clear opening, `round` unless a section was stated;
     `length` [m] of the way through; `lining` thickness [m]; lined `box`es; `insertion_db` (27,) of a
-    silencer; `tested_db` (27,), its D_n,e, or its ratings `stated`, either of which stands for all of these. `area` is
-    None where only that is known.
+    silencer; `tested_db` (27,), its D_n,e, or its ratings `stated`, either of which stands for all of these.
+    `area` is None where only that is known.
     """
 
     name: str
