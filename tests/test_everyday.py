@@ -218,3 +218,30 @@ def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
     everyday._listed.cache_clear()
     read(tmp_path, built="double glass 4-16-4 mm")
     assert everyday._listed.cache_info().misses == 0
+
+
+@pytest.mark.parametrize(
+    ("parts", "asked"),
+    [
+        ({"size": "13 x 11 x 8 m"}, 'was it measured in feet? Then write size = "13 x 11 x 8 ft"'),
+        ({"size": "4 x 3 x 1.2 m"}, "a height of 1200 mm"),
+        ({"size": "40 x 3 x 2.5 m"}, "is that right, and in metres?"),
+        ({"area": "40 sqm"}, "more than the room's largest face, 12 m2"),
+        ({"area": "6 x 0.4 m"}, "longer than the room"),
+        ({"side": '[[side.vent]]\nopening = "1 m"\nlength = "0.3 m"'}, "is that in millimetres?"),
+        ({"side": '[[side.gap]]\nwidth = "5 cm"\nlength = "1 m"\ndepth = "4 cm"'}, "a slit 50 mm"),
+    ],
+)
+def test_what_is_hardly_so_is_asked_about(tmp_path: Path, parts: dict[str, str], asked: str) -> None:
+    change = {"size": "4 x 3 x 2.5 m", "area": "76 x 198 cm", "side": "", **parts}
+    usual = {"room": "", "name": "window", "faces": "street", "source": "tram", "noise": ""}
+    text = ROOM.format(**usual, built="glass 4 mm", side=change["side"])
+    path = tmp_path / "room.toml"
+    path.write_text(text.replace("4 x 3 x 2.5 m", change["size"]).replace("76 x 198 cm", change["area"]))
+    found = rooms.load(path)
+    assert any(asked in one for one in found.doubts) and f"check this: {found.doubts[0]}" == found.notes[0]
+
+
+@pytest.mark.parametrize("name", ["demo", "drum room", "voice booth"])
+def test_nothing_is_asked_about_the_bundled_rooms(name: str) -> None:
+    assert rooms.load(name).doubts == ()

@@ -216,7 +216,8 @@ class Option:
 @dataclass(frozen=True, repr=False)
 class Room:
     """A described room: `size` (length, width, height) [m]; `reverberation_time` [s] (27,) when stated,
-    else None and `furnishing` (bare | furnished | treated) rules. `notes`: what was assumed in reading.
+    else None and `furnishing` (bare | furnished | treated) rules. `notes`: what was assumed in reading, first
+    what is hardly so: `doubts`.
     `backgrounds` for "day" and "night" where they were stated; `takes` to be recorded. `people` breathe in
     it; `flanking`: the usual house for each word that sides face, "" for every other
     one; `flanks`: flanking elements described one by one; `inner`: the room within it, where described."""
@@ -240,6 +241,7 @@ class Room:
     backgrounds: Mapping[str, Background] = field(default_factory=dict)
     takes: tuple[Take, ...] = ()
     inner: Inner | None = None
+    doubts: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         size = " x ".join(f"{length:g}" for length in self.size)

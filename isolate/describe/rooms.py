@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from isolate.bands import Array
-from isolate.describe import catalogue, everyday, flanking, inner, neighbours, sides, sounds, takes
+from isolate.describe import catalogue, everyday, flanking, inner, neighbours, plausible, sides, sounds, takes
 from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.noises import Level
 from isolate.describe.openings import Box, Gap, Vent
@@ -102,7 +102,8 @@ def read(path: Path, *, name: str) -> Room:
     )  # fmt: skip
     _check_words(root)
     faults.stop()
-    return replace(room, notes=(*notes, *sides.area_notes(room)))
+    doubts = tuple(plausible.doubts(room))
+    return replace(room, notes=(*(f"check this: {one}" for one in doubts), *notes), doubts=doubts)
 
 
 def _where(inside: Table | None) -> Where:

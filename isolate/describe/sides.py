@@ -24,7 +24,7 @@ from isolate.describe.reading import (
     text,
     words,
 )
-from isolate.describe.room_parts import FURNISHINGS, SHAPES, Option, Room, Second, Shape, Side
+from isolate.describe.room_parts import FURNISHINGS, SHAPES, Option, Second, Shape, Side
 from isolate.units import show_area, shown
 
 _AT_FAULT = 0.1  # m, stands for a thickness not known because the construction is at fault
@@ -198,18 +198,3 @@ def _check_change(table: Table) -> None:
         table.fault("construction", 'changes nothing; write a construction, seal = "sealed", or gap = []')
     elif "replace" not in table and "lining" not in table:
         table.fault("replace", "missing; write the name of the side it changes")
-
-
-def area_notes(room: Room) -> list[str]:
-    """Notes on areas that do not fit the size of the room."""
-    length, width, height = room.size
-    largest = max(length * width, length * height, width * height)
-    notes = [
-        f"{side.name}: {show_area(side.area)}, more than the room's largest face, {show_area(largest)}"
-        for side in room.sides
-        if side.area > 1.05 * largest
-    ]
-    total = math.fsum(side.area for side in room.sides)
-    if total > 1.05 * room.surface:
-        notes.append(f"sides: {show_area(total)} in all, more than the six faces, {show_area(room.surface)}")
-    return notes

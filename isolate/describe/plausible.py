@@ -1,0 +1,65 @@
+"""What of a described room is hardly so, asked back: sides that do not fit, feet taken for metres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from isolate.describe.everyday import part_named
+from isolate.describe.room_parts import Room, Side
+from isolate.units import show_area, show_length
+
+# Beyond these a home has hardly anything (common practice, no source): height of a room [m], edge of a room
+# [m], clear opening of a vent [m2], width of a slit [m].
+LOWEST, HIGHEST, LONGEST, WIDEST_VENT, WIDEST_GAP = 1.9, 5.0, 15.0, 0.1, 0.03
+FEET = (6.5, 12.0)  # a height of so many metres was most likely one of feet
+SLACK = 1.05  # what measuring with a tape leaves
+_LEVEL = {"floor", "ceiling", "roof"}
+
+
+def doubts(room: Room) -> list[str]:
+    """Each as a sentence that says what came and asks."""
+    return [*_box(room), *_sides(room), *(one for side in room.sides for one in _openings(side))]
+
+
+def _box(room: Room) -> Iterator[str]:
+    length, width, height = room.size
+    box = " x ".join(f"{edge:.3g}" for edge in room.size)
+    if FEET[0] <= height <= FEET[1]:
+        feet = f'size = "{length:.3g} x {width:.3g} x {height:.3g} ft"'
+        yield f"room: {box} m is a hall; was it measured in feet? Then write {feet}"
+    elif not LOWEST <= height <= HIGHEST:
+        yield f"room: a height of {show_length(height)}; is that right?"
+    elif max(length, width) > LONGEST:
+        yield f"room: {box} m; is that right, and in metres?"
+
+
+def _sides(room: Room) -> Iterator[str]:
+    length, width, height = room.size
+    largest = max(length * width, length * height, width * height)
+    large = [side for side in room.sides if side.area > SLACK * largest]
+    for side in large:
+        face = f"more than the room's largest face, {show_area(largest)}"
+        yield f"{side.name}: {show_area(side.area)}, {face}; is that right?"
+    edge, diagonal = max(room.size), math.hypot(length, width)
+    for side in room.sides:
+        if side.size is not None and side not in large and max(side.size) > SLACK * max(edge, diagonal):
+            yield f"{side.name}: {show_length(max(side.size))} long, longer than the room; is that right?"
+    upright = [side for side in room.sides if not {side.construction.kind, part_named(side.name)} & _LEVEL]
+    walls, whole = 2 * (length + width) * height, math.fsum(side.area for side in room.sides)
+    standing = math.fsum(side.area for side in upright)
+    if standing > SLACK * walls:
+        more = f"more than the four walls of the room, {show_area(walls)}"
+        yield f"walls, windows and doors: {show_area(standing)} in all, {more}; count no window twice"
+    elif whole > SLACK * room.surface:
+        yield f"sides: {show_area(whole)} in all, more than the six faces, {show_area(room.surface)}"
+
+
+def _openings(side: Side) -> Iterator[str]:
+    for vent in side.vents:
+        if (vent.area or 0.0) * vent.count > WIDEST_VENT and vent.area:
+            across = show_length(math.sqrt(4 * vent.area / math.pi))
+            yield f"{side.name}: {vent.name} as large as a hole {across} across; is that in millimetres?"
+    for gap in side.gaps:
+        if gap.width > WIDEST_GAP:
+            yield f"{side.name}: a slit {show_length(gap.width)} wide; is that right?"
