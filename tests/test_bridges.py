@@ -10,12 +10,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from isolate import bands
 from isolate.bands import Array
-from isolate.describe.constructions import Cavity
+from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.materials import material
 from isolate.physics import calibrated, framing, links, ports
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import Limp, Plate, critical_frequency
+from isolate.physics.transmission import transmission
 
 LOW = np.array([100.0, 200.0])  # Hz, far below coincidence of the lead, which the air hardly loads there
 LEAD = Plate(0.01, 11340.0, 20e9, 0.44, 0.001)
@@ -179,3 +182,24 @@ def test_the_face_of_a_channel_weighs_on_the_lighter_leaf() -> None:
         z11, z12, z22 = found.link(f, f)
         np.testing.assert_allclose([z11 - leg[0], z22 - leg[2]], 2j * np.pi * f * np.array(more)[:, None])
         np.testing.assert_allclose(z12, leg[1])
+
+
+def test_soft_clips_closer_than_half_a_wave_of_sound_are_one_layer() -> None:
+    """Four times as many clips, each a quarter as stiff: the same stiffness per area, and the same wall while
+    sound is two spacings long (281 Hz at 0.61 m); further apart they add up by power, and fewer stiff ones
+    pass more. Without clips the wall is better at its resonance and above."""
+    board, wool = Leaf(material("gypsum board"), 0.0159), material("glass wool")
+
+    def wall(spacing: float | None) -> Array:
+        framing = None if spacing is None else "resilient clip"
+        gap = Cavity(0.13, wool, 0.089, framing=framing, spacing=spacing)
+        return transmission(Construction("x", "x", "wall", (board, gap, board), (3.0, 2.4))).tl_db
+
+    few, stiffness = wall(0.61), calibrated.value("clip_stiffness")
+    with calibrated.using(clip_stiffness=stiffness / 4):
+        many = wall(0.305)
+    low, high = bands.THIRD_OCTAVES < 275.0, bands.THIRD_OCTAVES > 1200.0
+    np.testing.assert_allclose(few[low], many[low], atol=1e-6)
+    assert np.all(many[high] > few[high])
+    free = wall(None)
+    assert np.all((free - few)[bands.index_of(100.0) : bands.index_of(250.0)] > 1.0)

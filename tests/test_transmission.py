@@ -449,8 +449,8 @@ def test_a_bay_cut_anywhere_alike_is_told_by_gauss_s_points() -> None:
 
 
 def test_a_cut_bay_rings_where_whole_ones_do_not() -> None:
-    """Strips 0.6 to 0.9 times as wide resonate higher: of wood studs at 610 mm, whose bays resonate at 100 Hz,
-    200 Hz lies lower than where a wall is so wide that one bay counts for nothing."""
+    """Strips 0.6 to 0.9 times as wide resonate higher: of wood studs at 610 mm, whose bays resonate at
+    100 Hz, 200 Hz lies lower than where a wall is so wide that one bay counts for nothing."""
     board, wool = Leaf(material("gypsum board"), 0.0159), material("glass wool")
     gap = Cavity(0.089, wool, 0.089, framing="wood stud", spacing=0.6096)
     narrow, wide = (

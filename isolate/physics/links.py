@@ -11,6 +11,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
 from isolate.physics import calibrated, studs
+from isolate.physics.air import SPEED
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Pack, Plate
 from isolate.physics.ports import (
@@ -30,6 +31,7 @@ from isolate.physics.studs import FIELD, HEAD, JOINT, Faces, Line, Places, evenl
 COMMON_STUD = 0.089  # m
 STUD, JOIST = 0.14, 0.18  # m of depth up to which wood is a stud, from which a joist (own choice)
 JOIST_LOSS = 0.05  # loss factor of its wood
+RUBBER_LOSS = 0.15  # loss factor of the rubber of clips (handbooks, from memory)
 FIXING = 0.25  # m between screws along a stud: 0.2 at joints, 0.3 in the field (common practice, no source)
 CHANNEL_GAUGE, CHANNEL_FACE = 0.5e-3, 0.01  # m, of resilient channels; of their face, what its screws hold
 CHANNEL_DEPTH, CROSSING = 0.013, 0.4064  # m, of the channel; from one of the studs it crosses to the next
@@ -40,11 +42,12 @@ LEAST_STUD = 0.01  # m of depth
 class Tie:
     """How a framing ties two leaves.
 
-    pattern: "lattice" (studs with screws), "points", "springs" (points that act as one layer while bending
-    waves are long), or "edge" (round the perimeter). link: from f and the
-    wavenumber along the line to the impedances of one fixing. spacing [m] of the lines; per_area [1/m2] of
-    points; line: the studs of a lattice. heavier: another link, of which the points have this share in dB;
-    contact: of f (F,), what gives way [m2/N] where boards lie on the studs between screws.
+    pattern: "lattice" (studs with screws), "points", "springs" (points that act as one layer while waves are
+    long: bending waves, or those of the speed `wave` [m/s] where ties are soft), or "edge" (round the
+    perimeter). link: from f and the wavenumber along the line to the impedances of one fixing. spacing [m] of
+    the lines; per_area [1/m2] of points; line: the studs of a lattice. heavier: another link, of which the
+    points have this share in dB; contact: of f (F,), what gives way [m2/N] where boards lie on the studs
+    between screws.
     """
 
     pattern: str
@@ -54,6 +57,7 @@ class Tie:
     line: Line | None = None
     heavier: tuple[Link, float] | None = None
     contact: Callable[[Array], Complex] | None = None
+    wave: float | None = None
 
     @property
     def shares(self) -> tuple[tuple[Link, float], ...]:
@@ -176,7 +180,10 @@ def _lighter(leaves: Leaves) -> bool:
 
 
 def _clip(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    return Tie("points", spring(calibrated.value("clip_stiffness")), 1 / (c.spacing or 0.8) ** 2)
+    """Rubber, too soft for the leaves to feel where it sits."""
+    apart = c.spacing or 0.8
+    link = spring(calibrated.value("clip_stiffness") * (1 + 1j * RUBBER_LOSS))
+    return Tie("springs", link, 1 / apart**2, spacing=apart, wave=SPEED)
 
 
 def _staggered(c: Cavity, leaves: Leaves, size: Size) -> Tie:

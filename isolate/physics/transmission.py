@@ -197,9 +197,16 @@ def _stiffness(f: Array, pair: Stack, tie: Tie) -> tuple[float, Complex]:
 
 
 def _as_one(pair: Stack, tie: Tie) -> Array:
-    """How far ties act as one layer of springs, (27,): wholly while bending waves are two spacings long."""
-    slow = max(float(np.mean(critical_frequency(leaf))) for leaf in pair.leaves if leaf is not None)
-    octaves = np.log2(bands.THIRD_OCTAVES * slow * (2 * tie.spacing / SPEED) ** 2)
+    """How far ties act as one layer of springs, (27,): wholly while waves are two spacings long.
+
+    Stiff ties bend the leaves about them, and bending waves count; soft ones only add up what they pass,
+    whose side waves do not radiate while sound itself is that long.
+    """
+    if tie.wave is None:
+        slow = max(float(np.mean(critical_frequency(leaf))) for leaf in pair.leaves if leaf is not None)
+        octaves = np.log2(bands.THIRD_OCTAVES * slow * (2 * tie.spacing / SPEED) ** 2)
+    else:
+        octaves = np.log2(bands.THIRD_OCTAVES * 2 * tie.spacing / tie.wave)
     return np.asarray(np.clip(1.0 - octaves, 0.0, 1.0))
 
 
