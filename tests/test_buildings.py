@@ -35,3 +35,10 @@ def test_a_weak_wall_stays_what_it_is_and_no_wall_is_better_than_the_most() -> N
 def test_what_is_no_coefficient_is_refused(tau: np.ndarray) -> None:
     with pytest.raises(ValueError, match="tau: must"):
         buildings.in_a_building(tau)
+
+
+def test_only_what_no_building_shows_is_spoken_of() -> None:
+    """60 dB throughout are more than 55 dB at 125 Hz; 50 dB are not, and below 100 Hz nobody is told."""
+    assert buildings.note(np.full(N_BANDS, 50.0)) is None
+    said = buildings.note(np.full(N_BANDS, 60.0))
+    assert said is not None and "from 100 Hz" in said and "55 dB at 125 Hz" in said

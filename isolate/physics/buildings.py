@@ -17,6 +17,7 @@ SLOPE_DB = 10.0  # per octave, carried on below; above 1 kHz it stays
 SPREAD_DB = (
     5.0  # standard deviation from house to house (judgement: 60 to 75 dB of D_nT,w by care of the work)
 )
+RATED = 100.0, 3150.0  # Hz, the bands that single numbers are made of
 SOURCE = (
     "from memory of measurements in buildings; a school's studio with independent studs and a floating floor "
     "was read at NIC 69 to 75 (INCE-USA), slabs with sprung ceilings at 70 dB and more"
@@ -56,3 +57,18 @@ def in_a_building(tau: Array) -> Array:
     if not ((tau >= 0) & (tau <= 1)).all():
         raise ValueError("tau: must be between 0 and 1")
     return np.asarray(np.minimum(tau + 10 ** (-most_db() / 10), 1.0))
+
+
+def note(tl_db: Array) -> str | None:
+    """What to say of a transmission loss [dB] (..., 27) that no building shows; None where one may."""
+    low, high = RATED
+    rated = (THIRD_OCTAVES >= low) & (THIRD_OCTAVES <= high)
+    over = (np.asarray(tl_db) > most_db()) & rated
+    if not over.any():
+        return None
+    first = THIRD_OCTAVES[over.reshape(-1, THIRD_OCTAVES.size).any(0)][0]
+    most = ", ".join(f"{level:.0f} dB at {hz:.0f} Hz" for hz, level in zip(BANDS_HZ, MOST_DB, strict=True))
+    return (
+        f"this is the construction alone: from {first:.0f} Hz it is better than anything measured in a"
+        f" building ({most}; from memory), where sound goes round it"
+    )

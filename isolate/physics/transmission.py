@@ -19,6 +19,7 @@ from isolate.describe.rooms import Gap
 from isolate.physics import (
     averages,
     blocks,
+    buildings,
     framing,
     glazing,
     halved,
@@ -54,7 +55,6 @@ SURER = 0.5  # where several cavities are tied, whose errors `_between` enlarges
 HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
-BEYOND_DB, RATED_TO = 80.0, 3150.0  # what the best laboratories let round (common practice, no source); Hz
 LEVEL = ("floor", "ceiling", "roof")
 RATED_NOTE = (
     "the curve such elements have on the whole that rates as stated; the limits say how little "
@@ -321,11 +321,9 @@ def _notes(construction: Construction, stack: Stack, round_about: bool, tl_db: A
     notes = list(glazing.notes(stack)) if stack.kind == "window" else []
     if stack.massive and round_about:
         notes.append("built in: what goes round through adjoining walls and floors is included")
-    if np.any(tl_db[..., bands.THIRD_OCTAVES <= RATED_TO] > BEYOND_DB):
-        notes.append(
-            f"above {BEYOND_DB:.0f} dB this is the construction alone, which no house and hardly a laboratory"
-            " shows: more sound than that goes round it"
-        )
+    round_it = buildings.note(tl_db)
+    if round_it:
+        notes.append(round_it)
     return tuple(notes)
 
 

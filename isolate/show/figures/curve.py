@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 from isolate.answers.curve.answer import Curve
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.words import hertz
+from isolate.physics import buildings
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, DASHES, INK, QUIET
 
@@ -35,6 +36,10 @@ def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
     if answer.mass_law_db is not None:
         ax.plot(THIRD_OCTAVES, answer.mass_law_db, color=QUIET, lw=1.2, ls=(0, (5, 3)))
         labels.append((answer.mass_law_db, "mass law", QUIET))
+    most = buildings.most_db()
+    if np.any(answer.tl_db > most):
+        ax.plot(THIRD_OCTAVES, most, color=INK, lw=1.2, ls=(0, (1, 2)))
+        labels.append((most, "most in a building", INK))
     if answer.why is not None:
         labels += _paths(answer, ax, top)
     _measurement(answer, ax)
