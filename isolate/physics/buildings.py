@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from isolate.bands import THIRD_OCTAVES, Array
+from isolate.bands import THIRD_OCTAVES, Array, index_of
 
 BANDS_HZ = (125.0, 250.0, 500.0, 1000.0)
 MOST_DB = (55.0, 65.0, 72.0, 75.0)  # between rooms of a building, by construction made for it
@@ -61,12 +61,11 @@ def in_a_building(tau: Array) -> Array:
 
 def note(tl_db: Array) -> str | None:
     """What to say of a transmission loss [dB] (..., 27) that no building shows; None where one may."""
-    low, high = RATED
-    rated = (THIRD_OCTAVES >= low) & (THIRD_OCTAVES <= high)
-    over = (np.asarray(tl_db) > most_db()) & rated
+    rated = slice(index_of(RATED[0]), index_of(RATED[1]) + 1)
+    over = (np.asarray(tl_db) > most_db())[..., rated].reshape(-1, rated.stop - rated.start).any(0)
     if not over.any():
         return None
-    first = THIRD_OCTAVES[over.reshape(-1, THIRD_OCTAVES.size).any(0)][0]
+    first = THIRD_OCTAVES[rated][over][0]
     most = ", ".join(f"{level:.0f} dB at {hz:.0f} Hz" for hz, level in zip(BANDS_HZ, MOST_DB, strict=True))
     return (
         f"this is the construction alone: from {first:.0f} Hz it is better than anything measured in a"
