@@ -178,3 +178,22 @@ def test_limits_are_at_five_and_ninety_five_per_cent_and_not_below_nothing() -> 
     half = 2.0 * stats.norm.ppf(0.95)
     assert high == pytest.approx([40.0 + half, 2.0 + half, -1.0 + half], abs=0.001)
     assert low == pytest.approx([40.0 - half, 0.0, -1.0], abs=0.001)
+
+
+def test_what_was_never_measured_is_known_less() -> None:
+    """Families without a specimen: twice the standard deviation of all; clips, and doors with a core."""
+    everything = model_error.of(model_error.EVERYTHING)
+    assert np.array_equal(model_error.of("no such family"), 2 * everything)
+    assert family(constructions.load("resilient clip wall 2x4, double boards, wool")) == "clips"
+    for door in ("hollow core door 35 mm", "insulated steel door 60 mm"):
+        assert family(constructions.load(door)) == "cored doors"
+    assert family(constructions.load("solid core door 44 mm")) == "sheet"
+
+
+def test_limits_reach_further_down_above_what_was_seen() -> None:
+    """At 75 dB 0.3 times 20 dB join 4 dB, downward only: 1.645 root(16 + 36); at 50 dB and of what was
+    measured nothing does."""
+    low, high = prediction.limits(np.array([50.0, 75.0]), 4.0)
+    np.testing.assert_allclose(high, [50 + 1.645 * 4, 75 + 1.645 * 4])
+    np.testing.assert_allclose(low, [50 - 1.645 * 4, 75 - 1.645 * np.sqrt(52.0)])
+    assert prediction.limits(np.array([75.0]), 4.0, predicted=False)[0] == pytest.approx(75 - 1.645 * 4)

@@ -199,7 +199,9 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
     built = constructions.load(construction) if isinstance(construction, str) else construction
     found = transmission(built, size=built.size)
     materials = beyond_model(built, size=built.size or LAB_SIZE[built.kind])
-    low_db, high_db = prediction.limits(found.tl_db, prediction.of_curve(built, materials_db=materials))
+    low_db, high_db = prediction.limits(
+        found.tl_db, prediction.of_curve(built, materials_db=materials), predicted=bool(built.layers)
+    )
     mass, trodden = float(np.squeeze(found.surface_mass)), _impact(built)
     apart = explain(built, found) if why else None
     return Curve(
