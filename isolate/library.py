@@ -80,6 +80,7 @@ class InnerRoomOptions(TypedDict, total=False):
 class MeasureOptions(TypedDict, total=False):
     """What may be said of recordings, each as on the command line; several files in a sequence."""
 
+    loud_background: Sequence[Path | str]
     decay: Sequence[Path | str]
     loud_corner: Sequence[Path | str]
     quiet_corner: Sequence[Path | str]
@@ -216,7 +217,7 @@ _UNSTATED: dict[str, Any] = {
     **dict.fromkeys(("volume", "loud_volume", "area", "time", "quiet_gain", "background_gain", "level")),
     "same_sound": None, "facade": False, "music": False,
 }  # fmt: skip
-_MORE_FILES = ("decay", "loud_corner", "quiet_corner", "background_corner")
+_MORE_FILES = ("loud_background", "decay", "loud_corner", "quiet_corner", "background_corner")
 
 
 def measure(

@@ -190,9 +190,13 @@ def test_the_test_signal_holds_what_it_says() -> None:
     x = read(wav)[:, 0]
     assert np.abs(x).max() < 10 ** (-5.9 / 20)
     for section in signal("both").sections:
-        part = x[round((section.start + 3.2) * wav.rate) : round((section.end - 0.3) * wav.rate)]
+        part = x[round((section.start + 0.3) * wav.rate) : round((section.end - 0.3) * wav.rate)]
         if "silence" in section.what:
             assert not part.any()
+        elif "steps" in section.what:
+            course = [part[round(3.5 * i * wav.rate) :][: 2 * wav.rate] for i in range(6)]
+            steps = [10 * np.log10(np.mean(one**2)) for one in course]
+            assert steps == pytest.approx([LEVEL_DB + step for step in (-20, -30, -10, 0, -30, -10)], abs=0.3)
         elif "pink" in section.what:
             level = 10 * np.log10(np.mean(part**2))
             assert level == pytest.approx(LEVEL_DB, abs=0.2)

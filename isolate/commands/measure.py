@@ -22,6 +22,7 @@ def _stated(name: str, metavar: str, help_text: str) -> Any:
 @_files("loud", "Noise on, in the loud room (or outdoors). Give it again for more places.")
 @_files("quiet", "Noise on in the loud room, microphone in the quiet room; likewise.")
 @_files("background", "Noise off, microphone in the quiet room.")
+@_files("loud-background", "Noise off, in the loud room or outdoors: wind and what else sounds there.")
 @_files("decay", "Claps, a balloon, or noise switched off, in the quiet room.")
 @_stated("volume", "V", 'Volume or size of the quiet room: "32 m3" or "4 m x 3.2 m x 2.5 m".')
 @_stated("loud-volume", "V", "The same of the loud room.")
@@ -47,8 +48,10 @@ def _stated(name: str, metavar: str, help_text: str) -> Any:
 @click.option(
     "--corrected", type=FILE, metavar="TOML", help="Write a copy of ROOM that fits the measurement."
 )
+@click.option("--check", "checked", type=FILE, metavar="WAV",
+              help="First of all: can the recorder that made this loud recording be used?")  # fmt: skip
 @answering("measure", require=True)
-def command(*, block: Path | None, corrected: Path | None, **given: Any) -> Any:
+def command(*, block: Path | None, corrected: Path | None, checked: Path | None, **given: Any) -> Any:
     """Measure how much a wall, window or door keeps out, with one microphone and no calibrated meter.
 
     \b
@@ -56,22 +59,29 @@ def command(*, block: Path | None, corrected: Path | None, **given: Any) -> Any:
        off; WAV, not MP3. Windows and doors shut as they are when it matters.
     2. isolate test-signal noise.wav; play it in the loud room from a corner,
        at most about 85 dBA: you can still talk over it with a raised voice.
-    3. Record 30 to 60 s in the loud room, walking slowly, a metre from the
-       speaker and half a metre from walls: loud.wav
+    3. Record all of it in the loud room: stand still while it goes in steps,
+       then walk slowly, a metre from the speaker and half a metre from walls:
+       loud.wav. isolate measure --check loud.wav tells whether it will do.
     4. The same in the quiet room with the noise on: quiet.wav
     5. The quiet room with the noise off: background.wav
     6. Claps or a balloon in the quiet room: decay.wav
 
     \b
+    isolate measure --check loud.wav
     isolate measure --loud loud.wav --quiet quiet.wav --background background.wav
     isolate measure --loud out.wav --quiet in.wav --facade --json --out before.json
     isolate measure --from after.json --against before.json
     """
+    from isolate.measuring.check import check
     from isolate.measuring.request import answer
     from isolate.show import files
     from isolate.show.blocks import measured_block
     from isolate.show.corrected import corrected_room
 
+    if checked is not None:
+        if any(given.values()) or block or corrected:
+            raise click.UsageError("--check: judges one recording by itself; leave the other options out")
+        return check(checked)
     if corrected is not None and given["room"] is None:
         raise click.UsageError("--corrected: needs --room ROOM; add it")
     force = may_replace()

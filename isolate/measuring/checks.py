@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from isolate.bands import THIRD_OCTAVES, Array, index_of
 from isolate.describe.words import listed
-from isolate.measuring.recording import FRAMES_A_SECOND, Recording, decibels
+from isolate.measuring.recording import FRAMES_A_SECOND, Recording, decibels, grain
 from isolate.standards.field import NEIGHBOURS_DB, SHORTEST, level_uncertainty
 from isolate.standards.third_octave import UPPER, WIDTH, usable
 
@@ -25,8 +25,10 @@ _ONE_OCTAVE_DB = 2.5  # in a single octave, where a slow walk alone may make 2
 _DRIFT_DB = 2.0
 _RULED_DB = 3.0  # by which a few loud seconds may lift the mean above the usual second
 _HOLE_DB = 25.0
+_GUSTS = 1.5  # times chance: spread of bass outdoors from second to second that is wind
 _MOVED = 1.4  # times the variation of steady noise at one place
 _ALIKE_DB = 3.0
+_APART, _RAGGED = 4, 0.029  # bins between grains that are compared; share of holes that is no chance
 
 
 @dataclass(frozen=True)
@@ -45,18 +47,20 @@ class Finding:
         return {"key": self.key, "grave": grave, "file": self.file, "what": self.what, "again": self.again}
 
 
-def of_one(recording: Recording, role: str, *, steady: bool) -> list[Finding]:
-    """Everything one file shows by itself; `role` "loud", "quiet", "background" or "decay"; `steady`: test
-    noise was played, not music."""
+def of_one(recording: Recording, role: str, *, steady: bool, known: bool = False) -> list[Finding]:
+    """Everything one file shows by itself; `role` "loud", "outdoors", "quiet", "background" or "decay";
+    `steady`: test noise was played, not music; `known`: it is ours, whose steps tell the gain, so that what
+    varies is the microphone's place."""
     found = [_clipped(recording), _gated(recording, role), _cut_off(recording)]
-    if role == "loud":
+    if role in ("loud", "outdoors"):
         found += [_limited(recording, steady), _uneven(recording)]
     if role == "background":
         found.append(_hiss(recording))
     if role != "decay":
         found.append(_short(recording))
-    if steady and role in ("loud", "quiet", "background"):
-        found += [_moving(recording, role), _holes(recording)]
+    if steady and role in ("loud", "outdoors", "quiet", "background"):
+        found += [_moving(recording, role, known), _gusts(recording, role)]
+        found += [_holes(recording), _suppressed(recording)]
     return [finding for finding in found if finding is not None]
 
 
@@ -133,7 +137,7 @@ def _short(r: Recording) -> Finding | None:
     )  # fmt: skip
 
 
-def _moving(r: Recording, role: str) -> Finding | None:
+def _moving(r: Recording, role: str, known: bool) -> Finding | None:
     """Level that changes: all bands alike (gain) or not (the sound itself)."""
     seconds = r.course_db()[:, MIDDLE][:, r.usable[MIDDLE]]
     if len(seconds) < 4 or seconds.shape[1] == 0:
@@ -142,7 +146,7 @@ def _moving(r: Recording, role: str) -> Finding | None:
     apart = seconds - common[:, None]
     apart -= apart.mean(axis=0)
     drift = _drift(common)
-    if abs(drift) > _DRIFT_DB and apart.std() < 0.5 * abs(drift) and role != "background":
+    if abs(drift) > _DRIFT_DB and apart.std() < 0.5 * abs(drift) and role != "background" and not known:
         way = "falls" if drift < 0 else "rises"
         return Finding(
             "automatic gain", DOUBT, r.name,
@@ -155,11 +159,11 @@ def _moving(r: Recording, role: str) -> Finding | None:
     by_band = seconds.std(axis=0)
     octaves = [float(np.median(group)) for group in np.array_split(by_band, 4)]
     spread = max(float(np.median(by_band)), *octaves)
-    if np.median(by_band) <= STEADY_DB and spread <= _ONE_OCTAVE_DB:
+    lifted = float(_lifted(seconds).max())
+    ruled = lifted > _RULED_DB
+    if (np.median(by_band) <= STEADY_DB and spread <= _ONE_OCTAVE_DB) or (known and not ruled):
         return None
     what = f"is not steady: it varies by {spread:.1f} dB from second to second where 1.5 dB is usual"
-    lifted = float((decibels((10.0 ** (seconds / 10.0)).mean(axis=0)) - np.median(seconds, axis=0)).max())
-    ruled = lifted > _RULED_DB
     if ruled:
         what += f", and moments of something else lift its mean by up to {lifted:.0f} dB"
     if role == "background":
@@ -167,6 +171,46 @@ def _moving(r: Recording, role: str) -> Finding | None:
         return Finding("not steady", DOUBT if ruled else NOTE, r.name, what, again)
     again = "play steady noise, walk slowly, wait until nothing else is heard, and record again"
     return Finding("not steady", SPOILT if ruled else DOUBT, r.name, what, again)
+
+
+def _lifted(seconds: Array) -> Array:
+    """How far the mean of each band lies above its usual second [dB]."""
+    return np.asarray(decibels((10.0 ** (seconds / 10.0)).mean(axis=0)) - np.median(seconds, axis=0))
+
+
+def gusty(r: Recording, role: str) -> NDArray[np.bool_]:
+    """Bands below 250 Hz (27,) whose level comes and goes by itself, more than the middle's. Where the
+    microphone may be carried through a room's modes only what rules the mean counts."""
+    which = np.zeros(r.usable.shape, bool)
+    bass = np.flatnonzero(r.usable[: MIDDLE.start])
+    seconds = r.course_db()[:, bass]
+    if len(seconds) < 8:
+        return which
+    chance = level_uncertainty(WIDTH[bass], time=1.0)
+    which[bass] = _lifted(seconds) > _RULED_DB + chance
+    if role == "outdoors":
+        middle = r.course_db()[:, MIDDLE][:, r.usable[MIDDLE]].std(axis=0)
+        which[bass] |= seconds.std(axis=0) > _GUSTS * chance + float(np.median(middle))
+    return which if which.sum() > 1 else np.zeros_like(which)
+
+
+def _gusts(r: Recording, role: str) -> Finding | None:
+    """Wind at the microphone outdoors, steps, doors and lorries indoors."""
+    which = gusty(r, role)
+    if not which.any():
+        return None
+    if role == "outdoors":
+        return Finding(
+            "gusts", DOUBT, r.name,
+            f"has bass that comes and goes at {bands(which)}, which are left out: wind on the microphone, "
+            "most likely",
+            "put a foam or fur cover on, wait for a calm spell and record again, with the noise off too, so "
+            "that what wind is left can be taken off",
+        )  # fmt: skip
+    return Finding(
+        "gusts", DOUBT, r.name, f"has bass that comes and goes at {bands(which)}: doors, steps or lorries",
+        "record again in a calm spell",
+    )  # fmt: skip
 
 
 def _drift(common: Array) -> float:
@@ -182,11 +226,10 @@ def _cut_off(r: Recording) -> Finding | None:
     if at is None:
         return None
     lost = (at < UPPER) & usable(r.wav.rate)
-    bad = f", so {bands(lost)} are missing" if lost.any() else ""
     return Finding(
-        "lossy coding", DOUBT if lost.any() else NOTE, r.name,
-        f"holds nothing above {at / 1000:.1f} kHz{bad}: it was compressed (MP3, AAC, a call or a wireless "
-        "link)",
+        "lossy coding", DOUBT, r.name,
+        f"holds nothing above {at / 1000:.1f} kHz, so {bands(lost)} are missing: it was compressed (MP3, "
+        "AAC, a call or a wireless link)",
         "record straight to WAV, or choose the lossless setting; converting the file afterwards does not "
         "help",
     )  # fmt: skip
@@ -196,19 +239,42 @@ def _holes(r: Recording) -> Finding | None:
     """Bands that a lossy coder switches off now and then: never in a true recording of steady noise."""
     limit = min(0.9 * (r.cut_hz or np.inf), 0.42 * r.wav.rate, 15_000.0)
     edges = np.arange(3000.0, limit, 1000.0)
-    if len(edges) < 3 or len(r.pieces) < 20:
+    pieces = r.pieces[r.counting]
+    if len(edges) < 3 or len(pieces) < 20:
         return None
     which = np.searchsorted(edges, r.piece_hz, side="right") - 1
-    cells = np.stack([r.pieces[:, which == i].mean(axis=1) for i in range(len(edges) - 1)], axis=1)
+    cells = np.stack([pieces[:, which == i].mean(axis=1) for i in range(len(edges) - 1)], axis=1)
     level = decibels(cells)
     holes = level < np.median(level, axis=0) - _HOLE_DB
-    even = np.abs(decibels(r.pieces.mean(axis=1)) - decibels(r.pieces.mean())) < 10.0
+    even = np.abs(decibels(pieces.mean(axis=1)) - decibels(pieces.mean())) < 10.0
     if float(holes[even].mean() if even.any() else 0.0) < 0.002:
         return None
     return Finding(
         "lossy coding", DOUBT, r.name,
         "has treble that drops out for moments, as lossy coding (MP3, AAC) or noise suppression leaves it",
         "record straight to WAV with all enhancement off, and record again",
+    )  # fmt: skip
+
+
+def _suppressed(r: Recording) -> Finding | None:
+    """Noise whose grains differ more than chance lets them: power in two bins of Gaussian noise is drawn from
+    one exponential distribution, so that they differ by over 20 dB in 2/(1 + 100) of all cases. Suppression
+    turns the weak ones down further."""
+    bins = np.fft.rfftfreq(grain(r.wav.rate), 1.0 / r.wav.rate)
+    within = (bins > 400.0) & (bins < min(0.4 * r.wav.rate, 0.9 * (r.cut_hz or np.inf)))
+    level = decibels(r.grains[r.counting][:, within])
+    if len(level) < 50:
+        return None
+    apart = level[:, _APART:] - level[:, :-_APART]
+    share = float(np.mean(np.abs(apart - np.median(apart, axis=0)) > 20.0))
+    if share < _RAGGED:
+        return None
+    return Finding(
+        "noise suppression", SPOILT, r.name,
+        f"is noise with holes in it: pieces of it differ by 20 dB in {100 * share:.1f} % of cases, where "
+        "noise as it is does in 2.0 %. Noise suppression (or lossy coding) takes away what is soft",
+        "switch noise suppression, voice isolation and enhancement off, or use another recorder, and record "
+        "again",
     )  # fmt: skip
 
 
@@ -250,9 +316,12 @@ def of_all(
     return found
 
 
-def mean_level(recordings: Sequence[Recording]) -> Array:
-    """Energy mean level [dB re full scale] (27,) over places; NaN where one of them holds no band."""
-    return decibels(np.mean([10.0 ** (r.level_db / 10.0) for r in recordings], axis=0))
+def mean_level(recordings: Sequence[Recording], lasts: float | None = None) -> Array:
+    """Energy mean level [dB re full scale] (27,) over places; NaN where one of them holds no band. With
+    `lasts` [s] the sound is a passage of that length, whose whole energy counts however long it was heard."""
+    weights = [1.0 if lasts is None else r.time / lasts for r in recordings]
+    power = [weight * 10.0 ** (r.level_db / 10.0) for weight, r in zip(weights, recordings, strict=True)]
+    return decibels(np.mean(power, axis=0))
 
 
 def _same_file(

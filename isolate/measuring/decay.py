@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
-from isolate.bands import N_BANDS, Array
+from isolate.bands import N_BANDS, THIRD_OCTAVES, Array
 from isolate.describe import wav as sound
 from isolate.describe.wav import Wav
 from isolate.errors import InputError
@@ -27,6 +28,10 @@ STEP = 0.004
 RANGE_DB = 35.0
 """The decay must begin this far above the noise: T20 ends 25 dB down, 10 dB above it (ISO 3382-2)."""
 
+CORE: NDArray[np.bool_] = (THIRD_OCTAVES >= 100.0) & (THIRD_OCTAVES <= 3150.0)
+"""Bands that the single numbers are made of."""
+
+_LOUDER = "burst a balloon, clap harder or play louder, in a quiet moment, some 2 m from the microphone"
 _LONGEST_FILE = 900.0
 _LONGEST, _LEAD, _LULL = 8.0, 0.3, 0.25  # of a decay, before it, and silence that parts two [s]
 _SLOWEST = 1500.0  # filters' lowest rate [Hz]: keeps the low bands' time steps fine
@@ -37,11 +42,12 @@ _REVERSED_BT = 8.0  # B T from which filters of this order, reversed, add under 
 @dataclass(frozen=True)
 class Decay:
     """Mean over all decays found. `t20` [s] (27,), NaN where no band decays far enough; `u_t20` [s];
-    `count` of decays; `findings`."""
+    `count` of decays, `counts` (27,) of those that could be used in each band; `findings`."""
 
     t20: Array
     u_t20: Array
     count: int
+    counts: NDArray[np.intp]
     findings: tuple[Finding, ...]
 
 
@@ -80,13 +86,12 @@ def reverberation(paths: Sequence[str | Path]) -> Decay:
 
 
 def _mean(times: Array, bends: Array, findings: list[Finding]) -> Decay:
-    finite = np.where(np.isfinite(times), times, -1.0)
-    middle = np.where(finite.max(axis=0) > 0, np.median(np.maximum(finite, 0.0), axis=0), 0.0)
+    finite = [own[np.isfinite(own)] for own in times.T]
+    middle = np.array([np.median(own) if own.size else 0.0 for own in finite])
     kept = (times > middle / 2.0) & (times < 2.0 * middle)  # a passing car in one of them
     times, bends = np.where(kept, times, np.nan), np.where(kept, bends, np.nan)
     count = np.isfinite(times).sum(axis=0)
-    enough = 2 * count >= len(times)
-    number = np.where(enough & (count > 0), count, np.nan)
+    number = np.where(count > 0, count, np.nan)
     t20 = np.nansum(times, axis=0) / number
     t20 = np.where(WIDTH * t20 > _REVERSED_BT, t20, np.nan)
     bend = np.nansum(bends, axis=0) / number
@@ -100,13 +105,22 @@ def _mean(times: Array, bends: Array, findings: list[Finding]) -> Decay:
             "facing each other), so that one time does not describe it",
             "take the standardised values there as rough; close doors, clap at other places and average",
         ))  # fmt: skip
+    counts = np.where(np.isfinite(t20), count, 0)
+    missing = CORE & (counts == 0)
+    if 0 < missing.sum() < CORE.sum() and 2 * missing.sum() > CORE.sum():
+        findings.append(Finding(
+            "few decays", DOUBT, "decay",
+            f"could be used in only {CORE.sum() - missing.sum()} of the {CORE.sum()} bands from 100 to 3150 "
+            f"Hz; at {bands(missing)} the reverberation time is carried on from the bands beside",
+            _LOUDER,
+        ))  # fmt: skip
     if not np.isfinite(t20).any():
         findings.append(Finding(
             "weak decay", SPOILT, "decay",
             f"does not stand {RANGE_DB:.0f} dB above the noise in any band",
-            "use a balloon or louder noise, in a quiet moment, with the gain up",
+            _LOUDER,
         ))  # fmt: skip
-    return Decay(t20, np.hypot(random, spread), len(times), tuple(findings))
+    return Decay(t20, np.hypot(random, spread), len(times), counts, tuple(findings))
 
 
 def _overdriven(wav: Wav) -> Finding:

@@ -17,13 +17,20 @@ from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
 from isolate.errors import InputError
-from isolate.measuring import checks
+from isolate.measuring import checks, recorder
 from isolate.measuring import decay as decays
 from isolate.measuring.change import Change
-from isolate.measuring.checks import Finding, bands, mean_level, walked
+from isolate.measuring.checks import DOUBT, Finding, bands, mean_level, walked
 from isolate.measuring.measured import Files, Measured, Rated, Setup, names, rated, setup_inputs
 from isolate.measuring.model import Compared
-from isolate.measuring.recording import Recording, decibels, listen, own_background, sounding, steadied
+from isolate.measuring.recording import (
+    FRAMES_A_SECOND,
+    Recording,
+    decibels,
+    listen,
+    own_background,
+    sounding,
+)
 from isolate.measuring.shape import Hint, hints
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
@@ -111,23 +118,27 @@ def measure(files: Files, setup: Setup | None = None) -> Measurement:
         A file that cannot be used, the files of the two rooms swapped, or one file given twice.
     """
     setup = setup or Setup()
-    cut = sounding if setup.music else steadied
+    cut = sounding if setup.music else recorder.steady
     loud = [cut(listen(path)) for path in files.loud]
     quiet = [cut(listen(path)) for path in files.quiet]
-    silence = [listen(path) for path in files.background]
-    notes: list[str] = [f"{r.name}: {note}" for r in (*loud, *quiet, *silence) for note in r.notes]
-    if not silence:
-        silence = [alone for alone in map(own_background, quiet) if alone is not None]
-        if silence:
-            notes.append("the background is the silent part of the quiet room's own recording")
+    silence, how = _silence(files.background, quiet, "quiet", setup)
+    loud_silence, there = _silence(files.loud_background, loud, "loud", setup)
+    notes = [f"{r.name}: {note}" for r in (*loud, *quiet, *silence) for note in r.notes] + how + there
     found = _findings(loud, quiet, silence, setup, given=bool(files.background))
     background_gain = setup.quiet_gain_db if setup.background_gain_db is None else setup.background_gain_db
-    loud_db, quiet_db = mean_level(loud), mean_level(quiet) - setup.quiet_gain_db
+    lasts = float(np.mean([r.time for r in loud])) if setup.music else None
+    loud_db, quiet_db = mean_level(loud, lasts), mean_level(quiet, lasts) - setup.quiet_gain_db
     background_db = mean_level(silence) - background_gain if silence else None
+    if lasts and background_db is not None:  # as long as the passage was listened to
+        background_db = background_db + 10.0 * float(np.log10(np.mean([r.time for r in quiet]) / lasts))
     loud_db = _cornered(loud_db, files.loud_corner, 0.0, cut)
     quiet_db = _cornered(quiet_db, files.quiet_corner, setup.quiet_gain_db, cut)
     if background_db is not None:
         background_db = _cornered(background_db, files.background_corner, background_gain, lambda r: r)
+    if setup.facade and not setup.music:
+        loud_db = np.where(np.any([checks.gusty(r, "outdoors") for r in loud], axis=0), np.nan, loud_db)
+    loud_db, drowned = _own(loud_db, loud_silence, loud[0].name)
+    found += drowned
     notes += _corner_notes(files, setup)
     clean_db, rule = _without_background(quiet_db, background_db)
     time, basis, u_time, more = _reverberation(files.decay, setup)
@@ -154,13 +165,46 @@ def _findings(
 ) -> list[Finding]:
     """What the files show, one by one and together; InputError where nothing can be made of them."""
     steady = not setup.music
-    roles = [(loud, "loud"), (quiet, "quiet"), (silence if given else [], "background")]
-    found = [f for files, role in roles for r in files for f in checks.of_one(r, role, steady=steady)]
+    source = "outdoors" if setup.facade else "loud"
+    roles = [(loud, source), (quiet, "quiet"), (silence if given else [], "background")]
+    found = []
+    for role, r in [(role, r) for files, role in roles for r in files]:
+        gain = recorder.gain(r) if steady and role != "background" else None
+        known = steady and role != "background" and recorder.find_steps(r) is not None
+        found += checks.of_one(r, role, steady=steady, known=known) + ([gain] if gain else [])
     together = checks.of_all(loud, quiet, silence if given else [], gain_stated=setup.gain_stated)
     fatal = [f for f in together if f.key in ("same recording", "swapped")]
     if fatal:
         raise InputError([f"{f.file}: {f.what}; {f.again}" for f in fatal])
     return found + together
+
+
+def _silence(
+    given: Sequence[Path], sounding: Sequence[Recording], role: str, setup: Setup
+) -> tuple[list[Recording], list[str]]:
+    """Recordings of a background, those given or the silent parts of others, and what to tell of it."""
+    if given:
+        return [listen(path) for path in given], []
+    found = [] if setup.music else [silent for one in sounding for silent in recorder.silences(one)]
+    found = found or [alone for alone in map(own_background, sounding) if alone is not None]
+    note = f"the background of the {role} room is the silent part of its own recording"
+    return found, [note] if found else []
+
+
+def _own(loud_db: Array, silence: Sequence[Recording], name: str) -> tuple[Array, list[Finding]]:
+    """The loud room's levels [dB] without what else sounds there, NaN where that drowns the noise: a lower
+    limit of them would make the isolation look better than it is."""
+    if not silence:
+        return loud_db, []
+    clean_db, rule = _without_background(loud_db, mean_level(silence))
+    drowned = (rule == rules.LIMIT) & np.isfinite(loud_db)
+    if not drowned.any():
+        return clean_db, []
+    return np.where(drowned, np.nan, clean_db), [Finding(
+        "drowned", DOUBT, name,
+        f"does not stand clear of what else sounds there at {bands(drowned)}, which are left out",
+        "play louder, with a speaker that reaches down there; outdoors cover the microphone against the wind",
+    )]  # fmt: skip
 
 
 def _without_background(quiet_db: Array, background_db: Array | None) -> tuple[Array, NDArray[np.intp]]:
@@ -221,13 +265,13 @@ def _uncertainty(
     """Standard uncertainty of the curve and of its repetition [dB] (27,)."""
     outdoors = np.full(time.shape, OUTDOOR_PLACE_DB)
     place = (_places(quiet, time), outdoors if setup.facade else _places(loud, time))
-    random = [_random(loud), _random(quiet)]
+    random = [_random(loud, setup.music), _random(quiet, setup.music)]
     weight: Array | float = 1.0
     if background_db is not None:
         above = np.maximum(quiet_db - background_db, rules.LEAST_DB)
         share = 10.0 ** (-above / 10.0)
         weight = 1.0 / (1.0 - share)
-        random.append(_random(silence) * share * weight)
+        random.append(_random(silence, False) * share * weight)
     random[1] = random[1] * weight
     chance = np.sqrt(np.sum(np.square(random), axis=0))
     method = np.maximum(rules.IN_SITU_DB, np.hypot(*place))
@@ -239,9 +283,14 @@ def _places(recordings: Sequence[Recording], time: Array) -> Array:
     return rules.place_uncertainty(WIDTH, reverberation_time=time, places=count)
 
 
-def _random(recordings: Sequence[Recording]) -> Array:
+def _random(recordings: Sequence[Recording], music: bool) -> Array:
     """Standard deviation of a mean level that averaging over time leaves [dB]: of Gaussian noise, or more
-    when the sixths of the recording differ by more than that."""
+    when the sixths of the recording differ by more than that. Music is the same each time, so that its parts
+    may differ: what counts is how long each band sounds."""
+    if music:
+        power = np.concatenate([r.used for r in recordings])
+        lasts = np.sum(power, axis=0) ** 2 / np.sum(power**2, axis=0) / FRAMES_A_SECOND
+        return np.asarray(rules.level_uncertainty(WIDTH * lasts, time=1.0))
     total = sum(r.time for r in recordings)
     theory = rules.level_uncertainty(WIDTH, time=max(total, 0.1))
     long_enough = [np.array_split(r.used, 6) for r in recordings if len(r.used) >= 12]

@@ -23,6 +23,7 @@ LIMIT = 1.645
 
 
 DRAWS = 400
+_ROUGH_DB, _VAGUE_DB = 3.5, 6.0  # usual standard uncertainty of a band from which on trust is fair, poor
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,7 @@ class Files:
     loud: tuple[Path, ...]
     quiet: tuple[Path, ...]
     background: tuple[Path, ...] = ()
+    loud_background: tuple[Path, ...] = ()
     decay: tuple[Path, ...] = ()
     loud_corner: tuple[Path, ...] = ()
     quiet_corner: tuple[Path, ...] = ()
@@ -174,7 +176,10 @@ class Measured:
         if worst == SPOILT:
             return "poor"
         limited = float(np.mean((self.rule == rules.LIMIT)[core]))
-        return "fair" if worst == DOUBT or limited > 0.25 else "good"
+        usual = float(np.median(self.u_db[core]))
+        if usual > _VAGUE_DB:
+            return "poor"
+        return "fair" if worst == DOUBT or limited > 0.25 or usual > _ROUGH_DB else "good"
 
     def octaves(self) -> list[Octave]:
         """The octaves that were measured, with the sums of levels and the mean transmission."""

@@ -30,6 +30,7 @@ _DEAD_CHANNEL_DB = 20.0
 _PIECE, _PIECES = 4096, 400
 _FLAT_RUN = 3
 _CLIFF_DB = 18.0  # a drop within 500 Hz that no room or wall makes
+_NOTHING_DB = 8.0  # above the last bit of 16, which no microphone's hiss stays under
 
 
 @dataclass(frozen=True)
@@ -55,15 +56,18 @@ class Samples:
 class Recording:
     """One file. `power` (frames, 27): mean square in frames of 1/8 s, averaged over the channels in use;
     `part`: first and last frame that count; `pieces` (n, bins): power spectra of short pieces at
-    `piece_hz`; `cut_hz`: where the sound stops short, as after lossy coding; `usable` (27,): bands that
-    the sampling rate holds below it."""
+    `piece_hz`, the n-th in frame `piece_at` (n,), and `grains` (n, bins) of a fiftieth of a second of each;
+    `cut_hz`: where the sound stops short of a band, as after lossy coding; `usable` (27,): bands that the
+    sampling rate holds below it."""
 
     wav: Wav
     power: Array
     samples: Samples
     usable: NDArray[np.bool_]
     piece_hz: Array
+    piece_at: NDArray[np.intp]
     pieces: Array
+    grains: Array
     cut_hz: float | None
     part: tuple[int, int]
     notes: tuple[str, ...] = ()
@@ -87,6 +91,11 @@ class Recording:
     def level_db(self) -> Array:
         """Mean level [dB re full scale] (27,) of the part that counts; NaN where the rate holds no band."""
         return np.where(self.usable, decibels(self.used.mean(axis=0)), np.nan)
+
+    @property
+    def counting(self) -> NDArray[np.bool_]:
+        """Which pieces lie in the part that counts (n,)."""
+        return np.asarray((self.piece_at >= self.part[0]) & (self.piece_at < self.part[1]))
 
     def course_db(self, frames: int = FRAMES_A_SECOND) -> Array:
         """Levels of stretches of so many frames (a second) in the part that counts, (stretches, 27)."""
@@ -150,7 +159,7 @@ def listen(
             progress(done / wav.frames)
     power = bank.power()
     kept, left_out = _channels(wav, power)
-    pieces = _pieces(wav, [heard[i] for i in kept])
+    starts, pieces, grains = _pieces(wav, [heard[i] for i in kept])
     samples = [watch[i].result() for i in kept]
     worst = Samples(
         max(s.peak for s in samples), sum(s.clipped for s in samples),
@@ -161,7 +170,10 @@ def listen(
     freqs = np.asarray(np.fft.rfftfreq(_PIECE, 1.0 / wav.rate), float)
     cut = cut_off(wav, freqs, pieces)
     holds = usable(wav.rate) & ((cut or np.inf) > UPPER)
-    return Recording(wav, mean, worst, holds, freqs, pieces, cut, (0, len(mean)), (*notes, *left_out))
+    return Recording(
+        wav, mean, worst, holds, freqs, starts // frame, pieces, grains, cut, (0, len(mean)),
+        (*notes, *left_out),
+    )  # fmt: skip
 
 
 def steadied(recording: Recording) -> Recording:
@@ -229,9 +241,11 @@ def _quietest(course: Array, loud: Array, offset: int) -> tuple[int, int]:
 
 
 def sounding(recording: Recording) -> Recording:
-    """The recording from the first to the last loud second, for music and repeated sweeps."""
+    """The recording from the first to the last loud second, for music and repeated sweeps: what lies within
+    25 dB of the loud and stands out of the silence, if there is one."""
     course = decibels(recording.power[:, 6:].sum(axis=1))  # from 100 Hz: lower filters ring on
-    loud = np.flatnonzero(course > np.percentile(course, 90.0) - 25.0)
+    silent, high = np.percentile(course, [3.0, 90.0])
+    loud = np.flatnonzero(course > max(high - 25.0, min(silent + 6.0, high - 3.0)))
     return replace(recording, part=(int(loud[0]), int(loud[-1]) + 1))
 
 
@@ -255,32 +269,38 @@ def _channels(wav: Wav, power: Array) -> tuple[list[int], tuple[str, ...]]:
     return kept, notes
 
 
-def _pieces(wav: Wav, channels: Sequence[int]) -> Array:
-    """Power spectra of short pieces spread over the file, (pieces, bins), mean over channels."""
+def _pieces(wav: Wav, channels: Sequence[int]) -> tuple[NDArray[np.intp], Array, Array]:
+    """Where short pieces spread over the file start, their power spectra, mean over channels, and those of a
+    grain of the first channel in each, (pieces, bins)."""
     count = min(_PIECES, wav.frames // _PIECE)
-    window = np.hanning(_PIECE)[:, None]
     starts = np.linspace(0, wav.frames - _PIECE, max(count, 1)).astype(int)
-    spectra = []
-    for start in starts:
-        piece = sound.read(wav, skip=int(start), count=_PIECE)[:, list(channels)]
-        padded = np.zeros((_PIECE, piece.shape[1]))
-        padded[: len(piece)] = piece
-        spectra.append((np.abs(np.fft.rfft(padded * window, axis=0)) ** 2).mean(axis=1))
-    return np.array(spectra)
+    pieces = np.array([sound.read(wav, skip=int(at), count=_PIECE)[:, list(channels)] for at in starts])
+    spectra = (np.abs(np.fft.rfft(pieces * np.hanning(_PIECE)[:, None], axis=1)) ** 2).mean(axis=2)
+    size = grain(wav.rate)
+    grains = np.abs(np.fft.rfft(pieces[:, :size, 0] * np.hanning(size), axis=1)) ** 2
+    return starts, spectra, grains
+
+
+def grain(rate: float) -> int:
+    """Samples of about a fiftieth of a second, the length of piece that noise suppression works in."""
+    return int(2 ** round(np.log2(rate / 50.0)))
 
 
 def cut_off(wav: Wav, piece_hz: Array, pieces: Array) -> float | None:
-    """Frequency [Hz] above which a recording holds nothing, as after lossy coding; None when it goes on."""
+    """Frequency [Hz] above which a recording holds nothing, as after lossy coding, and bands are lost; None
+    when it goes on, if only as hiss: a test signal ends too, and the microphone does not."""
     cell = 250.0
     edges = np.arange(2000.0, 0.5 * wav.rate, cell)
     which = np.searchsorted(edges, piece_hz, side="right") - 1
     mean = pieces.mean(axis=0)
     level = decibels(np.array([mean[which == i].mean() for i in range(len(edges) - 1)]))
+    nothing = 10.0 * np.log10(0.375 * _PIECE * 2.0**-30 / 12.0) + _NOTHING_DB
     top = int(min(0.44 * wav.rate, 19_500.0) // cell - edges[0] // cell)
     for i in range(4, min(top, len(level) - 4)):
         below, above = level[i - 4 : i].min(), level[i + 2 : i + 5].max()
-        if below - above > _CLIFF_DB and level[i + 2 :].max() < below - _CLIFF_DB:
-            return float(edges[i])
+        ends = below - above > _CLIFF_DB and level[i + 2 :].max() < below - _CLIFF_DB
+        if ends and level[i + 4 :].max() < nothing:
+            return float(edges[i]) if np.any((edges[i] < UPPER) & usable(wav.rate)) else None
     return None
 
 

@@ -24,7 +24,10 @@ from isolate.units import is_size, parse
 
 _LATER = ("volume", "loud_volume", "area")  # what may still be stated for a saved measurement
 _FIXED = ("quiet_gain", "background_gain", "same_sound", "time", "level", "facade", "music")
-_ROLES = ("loud", "quiet", "background", "decay", "loud_corner", "quiet_corner", "background_corner")
+_ROLES = (
+    "loud", "quiet", "background", "loud_background", "decay", "loud_corner", "quiet_corner",
+    "background_corner",
+)  # fmt: skip
 
 _NEEDED = ("loud_db", "quiet_db", "difference_db", "reverberation_s", "u_db", "repeat_db", "at_least")
 _INSTEAD = "write it with isolate measure ... --json --out FILE"

@@ -1,4 +1,8 @@
-"""What to play when measuring: pink noise that starts softly and stops dead, and sweeps, between silences."""
+"""What to play when measuring: pink noise in known steps, then steady, which stops dead, and sweeps.
+
+The steps tell what the recorder does to levels (`recorder.py`): one that leaves them alone records each as
+far below the next as it is played.
+"""
 
 from __future__ import annotations
 
@@ -18,11 +22,18 @@ LEVEL_DB = -20.0
 LOWEST_HZ, HIGHEST_HZ = 20.0, 12_000.0
 """Range of both: the bands that are measured and no more, which spares treble units."""
 
-SILENCE_BEFORE, SILENCE_AFTER, SOFT_START = 5.0, 10.0, 3.0
+STEPS_DB = (-20.0, -30.0, -10.0, 0.0, -30.0, -10.0)
+"""Levels of the steps re the steady noise after them [dB]: up and down, so that a gain that follows the level
+parts from a microphone that is carried about, and none of them startles."""
+
+STEP, PAUSE = 2.5, 1.0
+"""Length of a step and of the silence after it [s]."""
+
+SILENCE_BEFORE, SILENCE_AFTER = 5.0, 10.0
 SWEEP, SWEEPS, SWEEP_PAUSE = 10.0, 3, 4.0
 """Lengths [s]; three sweeps."""
 
-_SHORTEST, _LONGEST = 10.0, 600.0
+SHORTEST, _LONGEST = 10.0, 600.0
 _PEAK = 10.0 ** (-6.0 / 20.0)
 _SEED = 61260
 
@@ -60,11 +71,13 @@ def signal(kind: str, *, length: str = "60 s", rate: int = 48_000) -> TestSignal
         seconds = parse(length, "time")
     except ValueError as fault:
         raise InputError(f"--length: {fault}") from None
-    if not _SHORTEST <= seconds <= _LONGEST:
+    if not SHORTEST <= seconds <= _LONGEST:
         raise InputError(f'--length: is out of range (got {length}); write "10 s" to "10 min"')
     parts = [(np.zeros(round(SILENCE_BEFORE * rate)), "silence: start the recorder")]
     if kind != "sweeps":
-        parts.append((pink_noise(seconds, rate=rate), "pink noise, soft start over 3 s, dead stop"))
+        steps = ", ".join(f"{step:g}" for step in STEPS_DB)
+        parts.append((stepped(rate=rate), f"pink noise in steps of {steps} dB: stand still"))
+        parts.append((pink_noise(seconds, rate=rate), "pink noise, steady: walk; it stops dead"))
         parts.append(
             (np.zeros(round(SILENCE_AFTER * rate)), "silence: the room dies away, then the background")
         )
@@ -81,20 +94,29 @@ def signal(kind: str, *, length: str = "60 s", rate: int = 48_000) -> TestSignal
     return TestSignal(np.concatenate([samples for samples, _ in parts]), rate, sections, cautions)
 
 
-def pink_noise(seconds: float, *, rate: int) -> Array:
-    """Gaussian noise of equal energy in each third octave, 20 Hz to 12 kHz, mean square `LEVEL_DB` after the
-    soft start, peaks held 6 dB below full scale. The same every time."""
-    rng = np.random.default_rng(_SEED)
+def stepped(*, rate: int) -> Array:
+    """Pink noise in the steps `STEPS_DB`, each faded in and out over 50 ms and followed by a pause."""
+    fade = np.sin(0.5 * np.pi * np.arange(rate // 20) / (rate // 20)) ** 2
+    parts = []
+    for number, step in enumerate(STEPS_DB):
+        noise = 10.0 ** (step / 20.0) * pink_noise(STEP, rate=rate, seed=_SEED + 1 + number)
+        noise[: fade.size] *= fade
+        noise[-fade.size :] *= fade[::-1]
+        parts += [noise, np.zeros(round(PAUSE * rate))]
+    return np.concatenate(parts)
+
+
+def pink_noise(seconds: float, *, rate: int, seed: int = _SEED) -> Array:
+    """Gaussian noise of equal energy in each third octave, 20 Hz to 12 kHz, mean square `LEVEL_DB`, peaks
+    held 6 dB below full scale. The same every time."""
+    rng = np.random.default_rng(seed)
     count = round(seconds * rate)
     f = np.fft.rfftfreq(count, 1.0 / rate)
     inside = (f >= LOWEST_HZ) & (f <= HIGHEST_HZ)
     shape = np.where(inside, 1.0 / np.sqrt(np.maximum(f, LOWEST_HZ)), 0.0)
     noise = np.fft.irfft(shape * np.exp(2j * np.pi * rng.random(f.size)), count)
     noise *= 10.0 ** (LEVEL_DB / 20.0) / np.sqrt(np.mean(noise**2))
-    noise = np.clip(noise, -_PEAK, _PEAK)
-    rise = round(SOFT_START * rate)
-    noise[:rise] *= np.sin(0.5 * np.pi * np.arange(rise) / rise) ** 2
-    return np.asarray(noise)
+    return np.clip(noise, -_PEAK, _PEAK)
 
 
 def sweep(*, rate: int) -> Array:

@@ -7,24 +7,28 @@ from collections.abc import Iterator
 import numpy as np
 
 from isolate.describe.words import hertz, listed
-from isolate.measuring.checks import DOUBT, NOTE, SPOILT, Finding
+from isolate.measuring.check import Check
+from isolate.measuring.checks import NOTE
 from isolate.measuring.isolation import Measurement
 from isolate.measuring.measured import Octave
 from isolate.show.layout import Cell, Page
-from isolate.show.text import common
+from isolate.show.text import check, common
+from isolate.show.text.findings import listed_findings
 from isolate.standards.scales import speech_privacy
 from isolate.standards.single_numbers import rate
 
 _MARGIN = 14
 _BAR = 14
-_GRAVE = {SPOILT: ("Spoilt", "bad"), DOUBT: ("Doubt", "warn"), NOTE: ("Note", "quiet")}
 _TRUST = {"good": "good", "fair": "warn", "poor": "bad"}
 
 
-def render(answer: Measurement, page: Page) -> str:
+def render(answer: Measurement | Check, page: Page) -> str:
     """The whole answer."""
-    parts = (_head, _verdict, _change, _model, _points, _octaves, _ratings, _files)
+    if isinstance(answer, Check):
+        return check.render(answer, page)
+    parts = (_head, _verdict, _change, _model, _points, _octaves, _ratings)
     lines = [line for part in parts for line in part(answer, page)]
+    lines += listed_findings(answer.findings, page, "What the recordings show")
     lines += common.cautions(page, answer.cautions, "When you measure")
     lines += common.notes(page, answer.notes)
     lines += common.notes(page, [_SURE], "How sure")
@@ -167,18 +171,3 @@ def _ratings(answer: Measurement, page: Page) -> Iterator[str]:
             [f"  {one.name}", ("≥ " if one.at_least else "") + str(one.value), terms, f"{one.low} {high}"]
         )
     yield page.table(["", "dB", "(C; Ctr)", "5 – 95 %"], rows, align="lrll")
-
-
-def _files(answer: Measurement, page: Page) -> Iterator[str]:
-    if not answer.findings:
-        return
-    yield page.heading("What the recordings show")
-    for finding in sorted(answer.findings, key=lambda f: -f.grave):
-        yield from _finding(finding, page)
-
-
-def _finding(finding: Finding, page: Page) -> Iterator[str]:
-    word, ink = _GRAVE[finding.grave]
-    yield page.wrapped(f"{finding.file} {finding.what}.", label=f"  {word}", ink=ink, margin=_MARGIN)
-    if finding.again:
-        yield page.wrapped(f"Again: {finding.again}.", margin=_MARGIN)

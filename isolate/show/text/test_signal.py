@@ -8,10 +8,10 @@ from isolate.show.text import common
 
 _STEPS = (
     "Put the speaker in a corner of the loud room, its volume down. Play, and turn up until you would have "
-    "to raise "
-    "your voice: about 75 to 85 dBA. Leave the volume alone from then on.",
-    "Record the loud room, then play it again and record the quiet room, walking slowly through each, the "
-    "gain fixed.",
+    "to raise your voice: about 75 to 85 dBA. Leave the volume alone from then on.",
+    "Start the recorder before it plays. Record the loud room: stand still while the noise goes in steps, "
+    "then walk slowly. isolate measure --check tells from that recording whether the recorder will do.",
+    "Play it again and record the quiet room in the same way, the gain untouched.",
     "Without lifting the gain, the silence after the noise gives the quiet room's background in the same "
     "file.",
     "Played inside the quiet room, the dead stop gives its reverberation: use that recording with --decay.",
