@@ -20,6 +20,7 @@ COMMANDS = {
     for name in (
         "room", "take", "air", "new", "fixes", "second-pane", "room-in-room", "panels", "explain", "listen",
         "page", "curve", "compare", "catalogue", "measure", "test-signal", "survey", "rate", "accuracy",
+        "guide",
     )
 }  # fmt: skip
 

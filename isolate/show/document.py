@@ -91,7 +91,7 @@ class Items:
 
 @dataclass(frozen=True)
 class Picture:
-    """A small picture in characters, line by line, with what it shows in words."""
+    """Lines to be kept as they stand: an example, or a picture in characters with what it shows in words."""
 
     lines: Sequence[str]
     told: str

@@ -85,7 +85,7 @@ def _block(block: Block) -> Markup:
     if isinstance(block, Items):
         return _with("ul", _NONE.join(_with("li", one) for one in block.texts))
     if isinstance(block, Picture):
-        told = Markup(' role="img" aria-label="{}"').format(block.told)
+        told = Markup(' role="img" aria-label="{}"').format(block.told) if block.told else _NONE
         return _with("pre", "\n".join(block.lines), "d-picture", told)
     return _bars(block) if isinstance(block, Bars) else _table(block)
 

@@ -1,0 +1,1 @@
+"""The guide: chapters that come with the program, each a file of plain Markdown beside this one."""
