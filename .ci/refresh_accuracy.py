@@ -1,4 +1,4 @@
-"""Write what follows from the predictions of published specimens: the model's error and the README's figures.
+"""Write what follows from the predictions: the model's error, the README's figures and the answer it shows.
 
 python .ci/refresh_accuracy.py            writes the model's error (room/) and README.md
 python .ci/refresh_accuracy.py --check    writes nothing; fails if they are more than 0.2 dB off
@@ -10,6 +10,7 @@ compared, then the table is made, then the figures are taken with the limits it 
 
 from __future__ import annotations
 
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -53,6 +54,16 @@ def compared() -> tuple[Accuracy, str]:
     return Accuracy(None, with_limits(first.specimens, spread), left), text
 
 
+def with_answer(readme: str) -> str:
+    """The README with what `isolate room` prints now."""
+    from click.testing import CliRunner
+
+    from isolate.cli import root
+
+    told = CliRunner().invoke(root, ["room"], catch_exceptions=False).stdout.strip("\n")
+    return re.sub(r"^```text\n.*?^```", lambda _: f"```text\n{told}\n```", readme, flags=re.M | re.S)
+
+
 def far(old: str, new: str) -> bool:
     """Whether two tables of the model's error differ by more than the tolerance, or in their rows."""
     before, after = model_error.read_rows(old), model_error.read_rows(new)
@@ -86,7 +97,7 @@ def main() -> int:
     readme = README.read_text(encoding="utf-8")
     if "--check" not in sys.argv:
         model_error.FILE.write_text(table, encoding="utf-8")
-        README.write_text(markdown_accuracy.replaced(readme, block), encoding="utf-8")
+        README.write_text(with_answer(markdown_accuracy.replaced(readme, block)), encoding="utf-8")
         return 0
     off = stale(readme, block)
     if far(model_error.FILE.read_text(encoding="utf-8"), table):

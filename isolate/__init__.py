@@ -23,6 +23,8 @@ Every answer holds arrays in its attributes; `to_frame()` gives its table (panda
 from __future__ import annotations
 
 import importlib
+import sys
+from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from isolate.errors import InputError, IsolateError
@@ -76,3 +78,16 @@ if not TYPE_CHECKING:  # where a checker reads the names above
 
     def __dir__() -> list[str]:
         return sorted({*globals(), *__all__})
+
+    class _Library(ModuleType):
+        """The library, whose `room` is the function even when the folder of that name has been loaded."""
+
+        @property
+        def room(self) -> Any:
+            return __getattr__("room")
+
+        @room.setter
+        def room(self, folder: ModuleType) -> None:
+            """What loading the folder would put here; it is found by its full name."""
+
+    sys.modules[__name__].__class__ = _Library
