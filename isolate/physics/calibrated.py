@@ -97,6 +97,15 @@ CONSTANTS: dict[str, Constant] = {
         "0.03 to 0.15 mm: roughness of paper and of knurled steel (from memory)", "steel studs above 500 Hz",
         low=0.03e-3, high=0.15e-3,
     ),
+    "lattice_to": Constant(
+        500.0, "Hz", "up to where studs are a lattice; from an octave above they are bridges, each by itself",
+        "own choice: bending waves of boards die down between studs from 300 Hz to 1 kHz",
+        "stud walls", low=315.0, high=800.0,
+    ),
+    "half_way": Constant(
+        3.0, "dB", "change by ties at which three leaves and more are half way between untied and rigid",
+        "own choice, between two limits", "nothing yet", low=1.5, high=6.0,
+    ),
     "channel_loss": Constant(
         0.6, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
         "none found", "resilient channel walls",

@@ -20,6 +20,7 @@ from isolate.physics import (
     averages,
     blocks,
     buildings,
+    calibrated,
     framing,
     glazing,
     halved,
@@ -52,7 +53,6 @@ CUT_BAYS = ((0.5905331, 0.458482), (0.9114120, 0.401864))
 CONTACT_NODES = 6  # of wavenumbers along a stud
 LATTICE_ROWS, SURE, CUT_SURE = 2, 0.018, 0.06  # of boxes at first; as in `halved`
 SURER = 0.5  # where several cavities are tied, whose errors `_between` enlarges
-HALF_WAY_DB = 3.0
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
 LEVEL = ("floor", "ceiling", "roof")
@@ -61,7 +61,6 @@ RATED_NOTE = (
     "single numbers tell, of bass next to nothing"
 )
 _NO_TIES: Mapping[int, Tie] = {}
-ON_STUDS = np.array([1.0] * 14 + [2 / 3, 1 / 3])  # share of the lattice, to isolated bridges at 1 kHz
 
 
 @dataclass(frozen=True)
@@ -147,9 +146,17 @@ def _lain(f: Array, pair: Stack, tie: Tie) -> Array:
     return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=soft, nodes=nodes)
 
 
+def _on_studs() -> Array:
+    """Share in dB of the lattice in the lowest bands, the rest that of isolated bridges; none an octave above
+    where it begins to give way."""
+    octaves = np.log2(bands.THIRD_OCTAVES / calibrated.value("lattice_to"))
+    share = np.round(np.clip(1.0 - octaves, 0.0, 1.0), 2)  # nominal bands are no thirds of octaves exactly
+    return np.asarray(share[share > 0.0])
+
+
 @kept
 def _lattice(pair: Stack, sure: float) -> Array:
-    """Band values of tau of a pair on studs, without draws, in the bands of `ON_STUDS`.
+    """Band values of tau of a pair on studs, without draws, in the lowest bands, those of `_on_studs`.
 
     Where the row of studs begins nobody states: what is left of it at both ends of a wall makes one bay
     together, cut at any place alike, and each part rings higher than whole bays do.
@@ -159,17 +166,18 @@ def _lattice(pair: Stack, sure: float) -> Array:
     # found anew, so that what is kept goes by the pair alone
     tie = links.tie(pair.cavities[0], kind=pair.kind, leaves=(leaf1, leaf2), size=pair.size)
     assert tie is not None and tie.line is not None
-    middles = bands.exact(bands.THIRD_OCTAVES[: ON_STUDS.size])
+    told = _on_studs()
+    middles = bands.exact(bands.THIRD_OCTAVES[: told.size])
     bay = tie.line.span + STUD_FACE
     cut = min(bay / pair.size[0], 1.0)
-    total: Array = np.zeros(ON_STUDS.size)
+    total: Array = np.zeros(told.size)
     cuts = [(part, cut * weight) for part, weight in CUT_BAYS]
     for part, share in ((1.0, 1.0 - sum(share for _, share in cuts)), *cuts):
         line = replace(tie.line, span=part * bay - STUD_FACE)
         size = pair.size if part == 1.0 else (part * bay, pair.size[1])
         wall = lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), line, size)
         through = partial(lattice.transmission, wall)
-        enough = min(sure / share, max(sure, CUT_SURE)) / ON_STUDS
+        enough = min(sure / share, max(sure, CUT_SURE)) / told
         total += share * halved.means(through, middles, rows=LATTICE_ROWS, sure=enough)
     return total
 
@@ -181,12 +189,13 @@ def _tied(pair: Stack, tie: Tie, free: Array, *, sure: float = SURE, lean: bool 
     both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
-    low, held = both[..., : ON_STUDS.size], _lattice(pair, sure)
+    told, held = _on_studs(), _lattice(pair, sure)
+    low = both[..., : told.size]
     if tie.contact is not None:  # screws or what lies between them, whichever holds a board harder
         count = pair.finer * PER_BAND
         lain = bands.band_mean(_lain(bands.points(count), pair, tie), count)
-        held = np.maximum(held, lain[: ON_STUDS.size])
-    low *= (held / low) ** ON_STUDS
+        held = np.maximum(held, lain[: told.size])
+    low *= (held / low) ** told
     return both
 
 
@@ -380,10 +389,10 @@ def _between(free: Array, change: Array, rigid: Array) -> Array:
 
     Ties that change nothing leave the untied stack as it is, so that their change multiplies it; a pair held
     stiffly swings as one leaf in front of the others, `rigid`, whatever it did untied. Half way, in dB, where
-    ties change the pair by `HALF_WAY_DB`.
+    ties change the pair by the calibrated `half_way`.
     """
     tied = np.abs(10 * np.log10(change))
-    share = tied / (tied + HALF_WAY_DB)
+    share = tied / (tied + calibrated.value("half_way"))
     return np.asarray((free * change) ** (1 - share) * rigid**share)
 
 
