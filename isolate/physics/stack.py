@@ -18,6 +18,7 @@ from isolate.physics.bonded import Bonded
 from isolate.physics.layers import Complex, Fluid
 from isolate.physics.leaves import AnyLeaf, Core, Limp, Pack, Plate
 from isolate.physics.masonry import Heavy
+from isolate.physics.ribbed import Ribbed
 
 Pick = Callable[[str, Range], "float | Array"]
 LAB_SIZE = {
@@ -27,6 +28,10 @@ LAB_SIZE = {
 BAYED = ("wood stud", "steel stud", "resilient channel")
 FINER = 8  # times as many frequencies for formulas, which jump at coincidence
 DIRECTIONS = 3  # of waves along a sheet that is stiffer one way
+LEVEL = ("floor", "ceiling", "roof")
+DECKS = ("chipboard", "softwood", "plywood", "OSB", "oak")
+UNDER_JOISTS = (None, "resilient clip", "hanger")
+OFF_JOISTS, SHALLOWEST, DEEPEST = 0.04, 0.12, 0.24  # m: below joists; of joists (common practice, no source)
 GLASSY = ("glass", "laminated glass", "acoustic laminated glass", "acrylic")
 
 
@@ -190,14 +195,34 @@ def build(
         else:
             packs[-1].append(layer)
     size = size or construction.size or LAB_SIZE[construction.kind]
+    leaves = [_pack(tuple(p), pick, construction.kind, size) for p in packs]
+    if construction.kind in LEVEL:
+        _joists(leaves, packs, gaps)
     return Stack(
         construction.kind,
-        tuple(_pack(tuple(p), pick, construction.kind, size) for p in packs),
+        tuple(leaves),
         tuple(gaps),
         size,
         pick,
         turns,
     )
+
+
+def _joists(leaves: list[AnyLeaf | None], packs: Sequence[Sequence[Leaf]], gaps: Sequence[Cavity]) -> None:
+    """Put joists under a deck of wood that nothing else holds: no file says them where the ceiling hangs free
+    of them or on clips. As deep as the cavity leaves them."""
+    for i, gap in enumerate(gaps):
+        for at in (i, i + 1):
+            deck = leaves[at]
+            boards = bool(packs[at]) and all(leaf.material.name in DECKS for leaf in packs[at])
+            depth = min(gap.depth - OFF_JOISTS, DEEPEST)
+            if (
+                boards
+                and gap.framing in UNDER_JOISTS
+                and depth >= SHALLOWEST
+                and isinstance(deck, Plate | Pack)
+            ):
+                leaves[at] = Ribbed(deck.plates if isinstance(deck, Pack) else (deck,), depth)
 
 
 def _pores(leaf: Leaf, glued: bool) -> float:

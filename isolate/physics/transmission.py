@@ -42,7 +42,7 @@ from isolate.physics.leaves import critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
 from isolate.physics.ports import STUD_FACE
-from isolate.physics.stack import Pick, Stack, build, typical
+from isolate.physics.stack import LEVEL, Pick, Stack, build, typical
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
@@ -55,7 +55,6 @@ LATTICE_ROWS, SURE, CUT_SURE = 2, 0.018, 0.06  # of boxes at first; as in `halve
 SURER = 0.5  # where several cavities are tied, whose errors `_between` enlarges
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
-LEVEL = ("floor", "ceiling", "roof")
 RATED_NOTE = (
     "the curve such elements have on the whole that rates as stated; the limits say how little "
     "single numbers tell, of bass next to nothing"
