@@ -4,9 +4,9 @@ The library, each name of which is loaded when it is first used:
 
 - `describe` reads a construction, `predict` tells what it stops, `compare` sets several side by side,
   `rate` rates a measured spectrum;
-- `room` tells what is heard in a room, `take` what is recorded, `air` how one breathes; `second_pane`,
-  `room_in_room`, `panels` and `fixes` what would help, `explain` the whole story. Each takes a room's name or
-  file; without one, it is the bundled room;
+- `room` tells what is heard in a room, `take` what is recorded, `play` whether one may, `air` how one
+  breathes; `second_pane`, `room_in_room`, `panels` and `fixes` what would help, `explain` the whole story.
+  Each takes a room's name or file; without one, it is the bundled room;
 - `measure` and `survey` make something of recordings; `listing`, `entry` and `accuracy` tell what there is
   and how far to trust it.
 
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from isolate.answers.curve.answer import curve as predict
     from isolate.answers.page.answer import story as explain
     from isolate.answers.panels.answer import panels
+    from isolate.answers.play import play
     from isolate.answers.rating import rating as rate
     from isolate.answers.room.answer import room
     from isolate.answers.take.answer import take
@@ -47,8 +48,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "InputError", "IsolateError", "accuracy", "air", "compare", "describe", "entry", "explain", "fixes",
-    "listing", "measure", "panels", "predict", "rate", "room", "room_in_room", "second_pane", "survey",
-    "take", "text",
+    "listing", "measure", "panels", "play", "predict", "rate", "room", "room_in_room", "second_pane",
+    "survey", "take", "text",
 ]  # fmt: skip
 
 if not TYPE_CHECKING:  # where a checker reads the names above
@@ -61,6 +62,7 @@ if not TYPE_CHECKING:  # where a checker reads the names above
         "listing": "answers.catalogue:listing",
         "panels": "answers.panels.answer:panels",
         "predict": "answers.curve.answer:curve",
+        "play": "answers.play:play",
         "rate": "answers.rating:rating",
         "room": "answers.room.answer:room",
         "survey": "measuring.survey:survey",

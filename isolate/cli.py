@@ -18,9 +18,9 @@ from isolate.version import __version__
 COMMANDS = {
     name: f"isolate.commands.{name.replace('-', '_')}"
     for name in (
-        "room", "take", "air", "new", "fixes", "second-pane", "room-in-room", "panels", "explain", "listen",
-        "page", "curve", "compare", "catalogue", "measure", "test-signal", "survey", "rate", "accuracy",
-        "guide",
+        "room", "play", "take", "air", "new", "fixes", "second-pane", "room-in-room", "panels", "explain",
+        "listen", "page", "curve", "compare", "catalogue", "measure", "test-signal", "survey", "rate",
+        "accuracy", "guide",
     )
 }  # fmt: skip
 

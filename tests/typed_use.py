@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from isolate.answers.inner_room.answer import InnerRoomAnswer
     from isolate.answers.page.answer import Story
     from isolate.answers.panels.answer import PanelsAnswer
+    from isolate.answers.play import Play
     from isolate.answers.rating import Rating
     from isolate.answers.room.answer import RoomAnswer
     from isolate.answers.second_pane.answer import SecondPane
@@ -49,6 +50,7 @@ def curves() -> str:
 def rooms() -> None:
     assert_type(isolate.room(draws=0), "RoomAnswer")
     assert_type(isolate.take("room.toml", draws=50), "TakeAnswer")
+    assert_type(isolate.play("drum room", at="9 pm"), "Play")
     assert_type(isolate.air("drum room", people=4, target="NC 20"), "AirAnswer")
     assert_type(isolate.second_pane(window="4 mm", gaps=["100 mm"]), "SecondPane")
     assert_type(isolate.room_in_room("drum room", boards="2 x gypsum board 15 mm"), "InnerRoomAnswer")

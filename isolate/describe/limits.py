@@ -9,6 +9,7 @@ import numpy as np
 
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, index_of
 from isolate.describe import spectra
+from isolate.describe.hours import DAY, NIGHT, Hours, hours
 from isolate.describe.reading import Table, label
 from isolate.units import shown
 
@@ -25,7 +26,12 @@ _BANDS = (
     r"(?:,?\s+in\s+(?:every|each|any|all)\s+(?P<width>third[\s-]octaves?|1/3[\s-]octaves?|octaves?)(?:\s+bands?)?"
     r"(?:\s+(?:from\s+)?(?P<low>\d+(?:\.\d+)?)(?:\s*Hz)?\s*(?:-|–|to)\s*(?P<high>\d+(?:\.\d+)?)\s*(?P<kilo>k)?(?:Hz)?)?)?"
 )
-_WHEN = r"(?:,?\s+(?P<when>(?:at|by|from|between|during|in the|any|on)\b.*))?"
+_WHEN = r"(?:,?\s+(?P<when>(?:at|by|from|between|during|in the|any|on|until|till|before|after)\b.*))?"
+_NO = re.compile(
+    r"(?:no|never)\s+(?P<what>\S.*?)\s+(?P<when>(?:at|by|from|between|during|until|before|after)\b.*)"
+)
+_END = re.compile(r"(?P<word>until|till|before|after)\s+(?P<clock>.*)")
+_FILLED = re.compile(r"^(?:at|by|from|during|in the|any)\s+(?:the\s+)?")
 _LIMIT = re.compile(_LEVEL + _OVER + _BANDS + _OVER.replace("over>", "over2>") + _WHEN, re.IGNORECASE)
 _RANGE = {"NC": (10.0, 70.0), "NR": (0.0, 100.0), "dB": (-20.0, 140.0)}
 
@@ -47,6 +53,59 @@ class StatedLimit:
     over: bool = False
     when: str = ""
     level_db: Array | None = None
+
+    @property
+    def hours(self) -> Hours | None:
+        """When it holds; None round the clock, or where its words say no hours."""
+        return hours_of(self.when)
+
+
+@dataclass(frozen=True)
+class Silence:
+    """Hours in which something must not sound at all: `what`, or "playing" and the like for everything."""
+
+    text: str
+    what: str
+    hours: Hours
+
+    def forbids(self, name: str) -> bool:
+        """Whether it means a sound of this name."""
+        return bool(_stems(self.what) & (EVERYTHING | _stems(name)))
+
+
+def _stems(words: str) -> set[str]:
+    return {word.rstrip("s") for word in re.findall(r"\w+", words.casefold())}
+
+
+EVERYTHING = {"playing", "music", "noise", "instrument", "sound", "practice", "practising"}
+
+
+def hours_of(when: str) -> Hours | None:
+    """Hours in the words of a limit: "at night", "until 10 pm", "after 21:00", "from 22 to 6"; None where
+    there are none. "until" begins with the day, "before" at midnight, "after" ends with the night (6:00)."""
+    wording = when.casefold().strip()
+    match = _END.fullmatch(wording)
+    try:
+        if match is None:
+            return hours(_FILLED.sub("", wording)) if wording else None
+        clock = match["clock"] + (":00" if match["clock"].isdigit() else "")
+        edge = hours(f"{clock} to 5:59").start
+    except ValueError:
+        return None
+    if match["word"] == "after":
+        return Hours(edge, NIGHT.end)
+    return Hours(0.0 if match["word"] == "before" else DAY.start, edge)
+
+
+def silence(value: object) -> Silence | None:
+    """Words such as "no drums after 21:00"; None where they are no such thing."""
+    match = _NO.fullmatch(label(value))
+    if match is None:
+        return None
+    when = hours_of(match["when"])
+    if when is None:
+        raise ValueError(f'no hours (got {shown(value)}); write one such as "no drums after 21:00"')
+    return Silence(label(value), match["what"], when)
 
 
 def limit(value: object) -> StatedLimit:
@@ -85,7 +144,7 @@ def _band(text: str | None, width: str, *, kilo: bool = False) -> float | None:
     return frequency
 
 
-def read(table: Table) -> tuple[StatedLimit, ...]:
+def read(table: Table) -> tuple[StatedLimit | Silence, ...]:
     """`limit` of a neighbour: one in words, a list of them, or ``[[neighbour.limit]]`` tables by band."""
     stated = table.data.get("limit")
     if isinstance(stated, list) and any(isinstance(one, dict) for one in stated):
@@ -94,8 +153,8 @@ def read(table: Table) -> tuple[StatedLimit, ...]:
     return tuple(table.get("limit", _words) or ())
 
 
-def _words(value: object) -> list[StatedLimit]:
-    return [limit(one) for one in (value if isinstance(value, list) else [value])]
+def _words(value: object) -> list[StatedLimit | Silence]:
+    return [silence(one) or limit(one) for one in (value if isinstance(value, list) else [value])]
 
 
 def _by_band(table: Table) -> StatedLimit | None:

@@ -8,6 +8,8 @@
     background = "25 dBA"
     size = "4 m x 3 m x 2.5 m"          # of their room; furnishing or reverberation_time as for the room
     limit = "45 dB in every third octave 63-500 Hz at night"    # or a list of limits
+    # such as ["35 dBA until 10 pm", "no drums after 21:00"]
+    background_night = "20 dBA"         # and background_day, where they differ
 
     [[neighbour]]
     name = "bedroom across the yard"
@@ -80,4 +82,7 @@ def read(table: Table, beside: Path, notes: list[str], where: Where = ANYWHERE) 
     if not name:
         return None
     room = (size, furnishing or "furnished", time)
-    return Neighbour(name, through, heard_over, *room, distance, facade, stated)
+    levels = tuple(one for one in stated if isinstance(one, limits.StatedLimit))
+    silent = tuple(one for one in stated if isinstance(one, limits.Silence))
+    by_time = sounds.backgrounds_of(table)
+    return Neighbour(name, through, heard_over, *room, distance, facade, levels, silent, by_time)

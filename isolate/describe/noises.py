@@ -12,6 +12,7 @@ A file in constructions/noises/ (or beside a room)::
     spread   = "4 dB"           # optional: standard deviation from one event to the next, default 3 dB
     duration = "20 s"           # optional: of a typical event
     per_day  = 6                # optional: events a day
+    floor    = ["kick pedal"]   # optional: what goes straight into the floor, of constructions/impacts.toml
     about    = "..."            # optional
 """
 
@@ -23,8 +24,9 @@ from pathlib import Path
 
 from isolate import units
 from isolate.bands import Array
-from isolate.describe import catalogue, everyday, spectra
+from isolate.describe import catalogue, everyday, impacts, spectra
 from isolate.describe.everyday import ANYWHERE, Meaning, Where
+from isolate.describe.impacts import Impact
 from isolate.describe.reading import (
     Faults,
     Table,
@@ -43,6 +45,7 @@ FOLDERS = ("noises",)
 BASES = ("read", "memory", "own", "demo")
 USUAL_SPREAD_DB = 3.0
 DAY_SECONDS = 86_400.0
+SILENT = spectra.NOTHING
 
 
 @dataclass(frozen=True)
@@ -71,6 +74,7 @@ class NoiseSpectrum:
     duration: float | None = None
     per_day: float | None = None
     about: str = ""
+    floor: tuple[Impact, ...] = ()
     meant: Meaning | None = None
 
 
@@ -133,7 +137,7 @@ def read(path: Path, *, name: str) -> NoiseSpectrum:
     noise = NoiseSpectrum(
         name,
         root.get("title", label) or path.stem,
-        spectra.NOTHING if levels is None else levels,
+        SILENT if levels is None else levels,
         source,
         basis,
         level=root.get("level", level),
@@ -142,6 +146,7 @@ def read(path: Path, *, name: str) -> NoiseSpectrum:
         duration=root.get("duration", quantity("time", most=DAY_SECONDS)),
         per_day=root.get("per_day", number(0.0, DAY_SECONDS)),
         about=root.get("about", text) or "",
+        floor=root.get("floor", impacts.listed) or (),
     )
     faults.stop()
     return noise

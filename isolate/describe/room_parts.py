@@ -9,8 +9,9 @@ from isolate.bands import Array
 from isolate.describe.constructions import Construction
 from isolate.describe.hours import Hours
 from isolate.describe.houses import House
+from isolate.describe.impacts import Impact
 from isolate.describe.inner_parts import Inner
-from isolate.describe.limits import StatedLimit
+from isolate.describe.limits import Silence, StatedLimit
 from isolate.describe.materials import Range
 from isolate.describe.noises import Level, NoiseSpectrum
 from isolate.describe.openings import Gap, Vent
@@ -81,7 +82,7 @@ class Noise:
     `duration` [s] and `per_day` are None when not stated. `indoors`: it is the level in a room next door (a
     diffuse field), not of sound arriving from outdoors. `shielding_db`: what a screen or a corner takes off
     on its way; `also`: other words of sides it reaches, and how much weaker [dB]. `hours`: when it comes
-    (None: round the clock)."""
+    (None: round the clock). `impact`: it is footsteps on the floor above, with no level of their own."""
 
     name: str
     faces: str
@@ -95,6 +96,7 @@ class Noise:
     shielding_db: float = 0.0
     also: Mapping[str, float] = field(default_factory=dict)
     hours: Hours | None = None
+    impact: Impact | None = None
 
     @property
     def reaches(self) -> dict[str, float]:
@@ -104,11 +106,13 @@ class Noise:
 
 @dataclass(frozen=True)
 class Own:
-    """A sound made inside: `spectrum` shifted to `level` (None: as it stands), reverberant in the room."""
+    """A sound made inside: `spectrum` shifted to `level` (None: as it stands), reverberant in the room; what
+    of it goes straight into the `floor`."""
 
     name: str
     spectrum: NoiseSpectrum
     level: Level | None = None
+    floor: tuple[Impact, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -117,7 +121,8 @@ class Neighbour:
 
     In a room of `size` [m] (None: as this one) with its `furnishing` or `reverberation_time` [s] (27,); or
     outdoors, `distance` [m] from the sides it comes out of, then through their own `facade` if they are
-    behind one. `limits`: what may be heard there.
+    behind one. `limits`: what may be heard there,
+    `silent` when nothing may; `backgrounds` for "day" and "night" where they were stated.
     """
 
     name: str
@@ -129,6 +134,8 @@ class Neighbour:
     distance: float | None = None
     facade: Side | None = None
     limits: tuple[StatedLimit, ...] = ()
+    silent: tuple[Silence, ...] = ()
+    backgrounds: Mapping[str, Background] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -220,7 +227,8 @@ class Room:
     what is hardly so: `doubts`.
     `backgrounds` for "day" and "night" where they were stated; `takes` to be recorded. `people` breathe in
     it; `flanking`: the usual house for each word that sides face, "" for every other
-    one; `flanks`: flanking elements described one by one; `inner`: the room within it, where described."""
+    one; `flanks`: flanking elements described one by one; `inner`: the room within it, where described;
+    `floor`: what one stands on in it, where no side is it."""
 
     name: str
     title: str
@@ -242,6 +250,7 @@ class Room:
     takes: tuple[Take, ...] = ()
     inner: Inner | None = None
     doubts: tuple[str, ...] = ()
+    floor: Construction | None = None
 
     def __repr__(self) -> str:
         size = " x ".join(f"{length:g}" for length in self.size)

@@ -13,7 +13,19 @@ from pathlib import Path
 from typing import TypeVar
 
 from isolate.bands import Array
-from isolate.describe import catalogue, everyday, flanking, inner, neighbours, plausible, sides, sounds, takes
+from isolate.describe import (
+    catalogue,
+    constructions,
+    everyday,
+    flanking,
+    inner,
+    neighbours,
+    plausible,
+    sides,
+    sounds,
+    takes,
+)
+from isolate.describe.constructions import Construction
 from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.noises import Level
 from isolate.describe.openings import Box, Gap, Vent
@@ -98,12 +110,23 @@ def read(path: Path, *, name: str) -> Room:
         flanks=_all(root, "flank", lambda table: flanking.read_flank(table, beside)),
         backgrounds=backgrounds,
         takes=_all(root, "take", lambda table: takes.read(table, beside, played, complete=complete)),
+        floor=_floor(inside, beside),
         inner=inner.read(within, beside, found, notes, inner.usual_inner()) if within else None,
     )  # fmt: skip
     _check_words(root)
     faults.stop()
     doubts = tuple(plausible.doubts(room))
     return replace(room, notes=(*(f"check this: {one}" for one in doubts), *notes), doubts=doubts)
+
+
+def _floor(inside: Table | None, beside: Path) -> Construction | None:
+    """What one stands on, where the file says so: it has to be something to walk on."""
+    if inside is None or "floor" not in inside:
+        return None
+    built = inside.get("floor", lambda value: constructions.resolve(label(value), beside))
+    if built is not None and not built.layers:
+        inside.fault("floor", "no layers to walk on; name a floor that is described, such as a slab")
+    return built
 
 
 def _where(inside: Table | None) -> Where:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from isolate import units
-from isolate.describe import noises
+from isolate.describe import impacts, noises
 from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.hours import ALWAYS, Hours, hours
 from isolate.describe.noises import NoiseSpectrum
@@ -87,6 +87,8 @@ def _name_or_source(table: Table, what: str) -> str:
 
 def read_noise(table: Table, beside: Path, notes: list[str], where: Where = ANYWHERE) -> Noise | None:
     """``[[noise]]``; None when at fault."""
+    if impacts.steps(table.data.get("source")):
+        return _footsteps(table, notes)
     name = _name_or_source(table, "noise")
     faces = table.need("faces", label, "", "write the word its sides name")
     spectrum = _spectrum(table, beside, name, part="noise", where=where)
@@ -128,6 +130,32 @@ def read_noise(table: Table, beside: Path, notes: list[str], where: Where = ANYW
     )  # fmt: skip
 
 
+def _footsteps(table: Table, notes: list[str]) -> Noise | None:
+    """Footsteps on the floor above: how loud follows from who walks and from the floor."""
+    name, source = _name_or_source(table, "noise"), table.get("source", label)
+    faces = table.need("faces", label, "", "write the word its sides name")
+    for key in ("level", "at", "distance", "indoors", "shielding", "also", "bands_hz", "level_db"):
+        if key in table:
+            table.get(key, lambda value: value)
+            table.fault(key, 'says nothing of footsteps; write kind = "barefoot", "shoes" or "children"')
+    usual = impacts.steps(source) or ""
+    one = table.get("kind", impacts.of_kind) if "kind" in table else impacts.find(usual)
+    duration = table.get("duration", quantity("time", most=noises.DAY_SECONDS))
+    per_day = table.get("per_day", number(0.0, noises.DAY_SECONDS))
+    when = table.get("hours", hours)
+    _fits_in_day(table, duration, per_day, when)
+    if one is None or not name:
+        return None
+    if "kind" not in table:
+        notes.append(f"{name}: {one.title} taken; kind says who walks")
+    spectrum = NoiseSpectrum(
+        one.name, one.title, noises.SILENT, one.source, "memory", spread_db=one.spread_db
+    )
+    return Noise(
+        name, faces, spectrum, duration=duration, per_day=per_day, indoors=True, hours=when, impact=one
+    )
+
+
 def _fits_in_day(table: Table, duration: float | None, per_day: float | None, when: Hours | None) -> None:
     """A fault where the events of a day last longer than there is of the day."""
     there = (when or ALWAYS).length
@@ -153,7 +181,10 @@ def read_own(table: Table, beside: Path) -> Own | None:
     name = _name_or_source(table, "sound")
     spectrum = _spectrum(table, beside, name)
     level = table.get("level", noises.level)
-    return Own(name, spectrum, level) if spectrum and name else None
+    into = table.get("floor", impacts.listed)
+    if not spectrum or not name:
+        return None
+    return Own(name, spectrum, level, spectrum.floor if into is None else into)
 
 
 def own_of(table: Table, beside: Path) -> Own | None:

@@ -16,6 +16,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.describe.limits import StatedLimit
 from isolate.room.envelope import Heard, Shell
+from isolate.room.impact import STRUCTURE
 from isolate.room.neighbours import HeardNextDoor
 from isolate.room.scenario import State, name_of
 
@@ -26,7 +27,8 @@ Excess = Callable[[Array, Array], Array]  # of levels and backgrounds (..., 27):
 @dataclass(frozen=True, eq=False)
 class Sound:
     """One sound where it is heard: `level_db` (27,) as the room is, its `cells` with their weights; `called`:
-    names that mean it; `inside` the room or at a neighbour, whose `limits` then count."""
+    names that mean it; `inside` the room or at a neighbour, whose `limits` then count; `fixed` (27,): the
+    part of its energy that comes by the floor it stands on, which no cell changes."""
 
     name: str
     called: tuple[str, ...]
@@ -34,6 +36,7 @@ class Sound:
     level_db: Array
     background_db: Array
     cells: Mapping[Cell, float]
+    fixed: Array | float = 0.0
     limits: tuple[StatedLimit, ...] = ()
 
 
@@ -66,7 +69,11 @@ def _own(heard: HeardNextDoor, shell: Shell) -> Sound:
             if to.distance is None and found.side.faces in shell.flanking:
                 cells["flank", found.side.faces] = 1.0
     called = (name_of(heard), to.name, heard.name)
-    return Sound(name_of(heard), called, False, passed.level_db, passed.background_db, cells, to.limits)
+    by_floor = [path.kind == STRUCTURE for path in passed.paths]
+    fixed = np.sum(passed.part[by_floor], axis=0)
+    return Sound(
+        name_of(heard), called, False, passed.level_db, passed.background_db, cells, fixed, to.limits
+    )
 
 
 def heard(state: State) -> dict[str, Heard | HeardNextDoor]:
@@ -81,4 +88,4 @@ def levels(sound: Sound, tau_area: Mapping[Cell, Array], now: Mapping[Cell, Arra
     then = sum(weight * tau_area[cell] for cell, weight in sound.cells.items())
     before = sum(weight * now[cell] for cell, weight in sound.cells.items())
     with np.errstate(divide="ignore"):
-        return np.asarray(sound.level_db + 10.0 * np.log10(then / before))
+        return np.asarray(sound.level_db + 10.0 * np.log10(sound.fixed + (1.0 - sound.fixed) * then / before))

@@ -140,6 +140,7 @@ def _other(path: Path) -> Contribution:
         "opening": unknowns.opening,
         "flanking": unknowns.flanking,
         "gap": unknowns.gap,
+        "structure": unknowns.floor,
     }.get(path.kind, unknowns.prediction)
     name = path.side if path.kind == "construction" else path.name
     return Smooth(unknown(name), ((path.name, 1.0),), path.sigma_db)

@@ -13,7 +13,7 @@ from isolate.describe.rooms import Noise, Room, Side
 from isolate.physics import facade, flanking_rooms, reverberation
 from isolate.physics.ducts import transmission_area
 from isolate.physics.flanking_rooms import FlankingFound
-from isolate.room import levels
+from isolate.room import impact, levels
 from isolate.room.elements import Finder, Path, SideFound
 from isolate.room.received import Passed, passed
 from isolate.standards.weighting import dba
@@ -142,12 +142,15 @@ def strongest_path(heard: Passed) -> dict[str, Any]:
 class Shell:
     """The sides of a room with its absorption area [m2] and background [dB], both (27,).
 
-    `flanking` by the word of the room it comes from; `linings` [dB] (27,) put on flanking elements, by name.
+    The room has a `volume` [m3] and rings for `reverberation` [s] (27,). `flanking` by the word of the room
+    it comes from; `linings` [dB] (27,) put on flanking elements, by name.
     """
 
     sides: tuple[SideFound, ...]
     absorption: Array
     background_db: Array
+    reverberation: Array
+    volume: float
     flanking: Mapping[str, FlankingFound] = field(default_factory=dict)
     linings: Mapping[str, Array] = field(default_factory=dict)
     finder: Finder = field(default_factory=Finder, compare=False)
@@ -194,6 +197,8 @@ class Shell:
 
     def hear(self, noise: Noise) -> Heard:
         """How a noise is heard inside."""
+        if noise.impact is not None:
+            return self._footsteps(noise)
         outside = levels.at_facade(noise)
         field_db = facade.FIELD_DB[levels.field(noise)]
         exposures = {found.side.name: found.exposure_db for found in self.sides if not noise.indoors}
@@ -211,6 +216,34 @@ class Shell:
             exposure_db=exposure,
         )
         return Heard(noise, outside, heard)
+
+    def _footsteps(self, noise: Noise) -> Heard:
+        """The loudest moment of each step; what stands as outside is what a bare slab would let through."""
+        sides = self.facing(noise.faces)
+        under, paths = impact.footsteps(
+            noise,
+            [found.side for found in sides],
+            absorption=self.absorption,
+            time=self.reverberation,
+            volume=self.volume,
+        )
+        paths = tuple(self._behind(path, sides) for path in paths)
+        heard = passed(
+            under,
+            paths,
+            transfer_db=0.0,
+            background_db=self.background_db,
+            spread_db=noise.spectrum.spread_db,
+        )
+        return Heard(noise, under, heard)
+
+    def _behind(self, path: Path, sides: Sequence[SideFound]) -> Path:
+        """Footsteps behind what an inner shell hangs under the ceiling: it takes what it takes of sound in
+        the air; nothing where the side is as described."""
+        found = next(one for one in sides if one.side.name == path.side)
+        alone = self.find(found.side)
+        less = np.maximum(found.tau_area / alone.tau_area, 10.0 ** (-impact.MOST_HUNG_DB / 10.0))
+        return replace(path, tau_area=path.tau_area * less)
 
 
 def words_of_rooms(room: Room) -> set[str]:
@@ -256,12 +289,14 @@ def absorption(
 def of_room(room: Room, finder: Finder | None = None) -> Shell:
     """The shell of a described room; `finder` gives the physics its material values."""
     finder = finder or Finder()
-    area, _ = absorption(room.size, furnishing=room.furnishing, reverberation_time=room.reverberation_time)
+    area, time = absorption(room.size, furnishing=room.furnishing, reverberation_time=room.reverberation_time)
     flanking = _flanking(room)
     return Shell(
         sides=tuple(finder.side(side, flanked=side.faces in flanking) for side in room.sides),
         absorption=area,
         background_db=levels.of_background(room.background),
+        reverberation=time,
+        volume=room.volume,
         flanking=flanking,
         finder=finder,
     )

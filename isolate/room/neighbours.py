@@ -11,7 +11,7 @@ import numpy as np
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.rooms import Neighbour, Own, Room
 from isolate.physics import between, facade
-from isolate.room import levels, limits
+from isolate.room import impact, levels, limits
 from isolate.room.elements import Path
 from isolate.room.envelope import Shell, absorption, strongest_path
 from isolate.room.limits import LimitMet
@@ -49,6 +49,13 @@ class HeardNextDoor:
         """What that difference means."""
         return next((words for least, words in BASS if self.bass_db >= least), "")
 
+    def by(self, structure: bool) -> Array:
+        """Level there [dB] (27,) of what comes by the structure from the floor, or of all the rest."""
+        kinds = [(path.kind == impact.STRUCTURE) == structure for path in self.passed.paths]
+        part = np.sum(self.passed.part[kinds], axis=0)
+        with np.errstate(divide="ignore"):
+            return np.asarray(self.passed.level_db + 10.0 * np.log10(part))
+
     @property
     def met(self) -> bool:
         """Whether every limit is kept."""
@@ -74,8 +81,16 @@ class HeardNextDoor:
             "verdict": heard.verdict,
             "chance_heard": heard.chance,
             "strongest_path": strongest_path(heard),
+            "airborne_dba": _told(self.by(False)),
+            "structure_dba": _told(self.by(True)),
             "limits": [one.to_dict() for one in self.limits],
         }
+
+
+def _told(level_db: Array) -> float | None:
+    """A-weighted level [dB]; None where there is nothing."""
+    level = float(dba(level_db))
+    return level if np.isfinite(level) else None
 
 
 @dataclass(frozen=True)
@@ -168,12 +183,15 @@ def _their_room(room: Room, neighbour: Neighbour) -> tuple[Array, Array]:
     )
 
 
-def found(room: Room, shell: Shell) -> tuple[NeighbourFound, ...]:
-    """What each neighbour of the room hears of each sound made in it."""
-    return tuple(_found(room, shell, one) for one in room.neighbours)
+def found(room: Room, shell: Shell, *, floor_gain_db: Array | float = 0.0) -> tuple[NeighbourFound, ...]:
+    """What each neighbour of the room hears of each sound made in it; floor_gain_db (27,): what something
+    under the instruments takes off what they put into the floor."""
+    return tuple(_found(room, shell, one, floor_gain_db) for one in room.neighbours)
 
 
-def _found(room: Room, shell: Shell, neighbour: Neighbour) -> NeighbourFound:
+def _found(
+    room: Room, shell: Shell, neighbour: Neighbour, floor_gain_db: Array | float
+) -> NeighbourFound:
     paths = paths_to(shell, neighbour)
     difference: Array | None = None
     if neighbour.distance is None and paths:
@@ -182,7 +200,20 @@ def _found(room: Room, shell: Shell, neighbour: Neighbour) -> NeighbourFound:
         level = between.level_difference(tau_area, absorption=area)
         difference = between.standardised(level, reverberation_time=time)
     transfer = _transfer(room, shell, neighbour)
-    heard = tuple(_heard(own, neighbour, paths, transfer) for own in room.own if paths)
+    area, _ = _their_room(room, neighbour)
+    sides = [one.side for one in shell.sides if one.side.name in neighbour.through]
+    length, width, height = neighbour.size or room.size
+
+    def by_floor(own: Own) -> tuple[Path, ...]:
+        if neighbour.distance is not None:
+            return ()
+        made = levels.made_inside(own)
+        return impact.out_of_the_room(
+            own, room, sides, made_db=made, transfer_db=transfer, absorption=area,
+            volume=length * width * height, gain_db=floor_gain_db,
+        )  # fmt: skip
+
+    heard = tuple(_heard(own, neighbour, (*paths, *by_floor(own)), transfer) for own in room.own if paths)
     return NeighbourFound(neighbour, paths, difference, heard)
 
 

@@ -114,6 +114,12 @@ def flanking(name: str) -> Unknown:
     return Unknown(f"flanking: {name}", f"what comes round by the structure ({name})", how)
 
 
+def floor(name: str) -> Unknown:
+    """What goes into a floor and through it."""
+    how = "Stand below while somebody plays or walks with all else silent: a recording there settles it."
+    return Unknown(f"floor: {name}", f"what goes through the floor ({name})", how)
+
+
 def reverberation(whose: str) -> Unknown:
     """How much a room absorbs."""
     how = "Record some claps: isolate measure --decay gives the reverberation time; write reverberation_time."

@@ -19,7 +19,7 @@ from isolate.physics import reverberation
 from isolate.remedies.cautions.changes import of_option
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
-from isolate.room import air, levels, neighbours, prediction
+from isolate.room import air, impact, levels, neighbours, prediction
 from isolate.room import envelope as shell
 from isolate.room.air import Air
 from isolate.room.chances import Progress, quiet
@@ -271,15 +271,31 @@ def _neighbour_notes(room: Room, now: Shell) -> Iterator[str]:
                 'across the street, write distance = "12 m" or the like.'
             )
     if room.own and any(one.distance is None for one in room.neighbours):
-        yield (
-            "Neighbours next door hear sound in the air only: what feet, pedals, a piano or a loudspeaker "
-            "put straight into the floor is not computed."
-        )
+        yield _by_floor(room)
     if any(one.distance is not None for one in room.neighbours):
         yield (
             "Sound outdoors spreads as half a sphere from the sides it comes out of: no ground, no screens, "
             "no wind, nothing reflected by other houses."
         )
+
+
+def _by_floor(room: Room) -> str:
+    """What is counted of what own sounds put straight into the floor."""
+    standing, put = impact.stood_on(room), [own.name for own in room.own if own.floor]
+    if not put:
+        return (
+            "Neighbours next door hear sound in the air only: of feet, pedals or a loudspeaker on the floor "
+            'nothing is stated (floor = ["kick pedal"] or the like under [[own]]).'
+        )
+    if standing is None:
+        return (
+            f"What {words.listed(put)} puts straight into the floor is not counted: say what it stands on, "
+            'floor = "concrete slab 150 mm" or the like under [room].'
+        )
+    return (
+        f"What {words.listed(put)} puts into the floor ({standing[0].name}) is counted, from forces that are "
+        "estimates, good to 8 dB; rooms beside get 5 dB less of it than one below, rooms above 10 dB less."
+    )
 
 
 def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:

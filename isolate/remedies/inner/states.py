@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from isolate.bands import OCTAVES, Array, octave_levels
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels
 from isolate.describe.rooms import Own, Room
+from isolate.physics import floating
 from isolate.remedies.inner.shell import Shells
 from isolate.room import levels, neighbours
 from isolate.room.envelope import Heard, Shell
@@ -24,6 +25,7 @@ BUILT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("whole", "the whole, floor too", ("walls", "ceiling", "floor")),
     ("tied", "the whole, but tied", ("walls", "ceiling", "floor", "ties")),
 )
+MOST_FLOATED_DB = 25.0  # most that a floated floor takes off blows: then what touches it decides (judgement)
 HARM_DB = 1.0  # of an octave's level, from which a state does harm
 
 
@@ -109,8 +111,18 @@ def _state(room: Room, now: Shell, shells: Shells, key: str, name: str, parts: t
         size=shells.plan.size(parts),
         shell=shell,
         heard=tuple(shell.hear(noise) for noise in room.noises),
-        neighbours=neighbours.found(inside, shell),
+        neighbours=neighbours.found(inside, shell, floor_gain_db=_floated(shells, parts)),
     )
+
+
+def _floated(shells: Shells, parts: tuple[str, ...]) -> Array | float:
+    """What the floated floor takes off what own sounds put into it [dB] (27,); a board that touches halves it
+    (Gösele 1964, as Vigran has it, read)."""
+    if "floor" not in parts or not shells.plan.floats:
+        return 0.0
+    load = shells.load
+    gain = floating.improvement(THIRD_OCTAVES, resonance_hz=load.swing, loss=load.on.loss)
+    return np.minimum(gain, MOST_FLOATED_DB) / (2.0 if "ties" in parts else 1.0)
 
 
 def _louder(own: Own, change_db: Array) -> Own:

@@ -1,0 +1,113 @@
+"""What is put straight into a floor: feet, pedals, loudspeakers, from constructions/impacts.toml."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from isolate.bands import N_BANDS, Array, index_of
+from isolate.describe import catalogue, spectra
+from isolate.describe.reading import Faults, Table, label, nearest, number, one_of, quantity, read_toml, text
+from isolate.units import shown
+
+KINDS = ("feet", "instrument", "loudspeaker")
+BASES = ("read", "memory", "estimate")
+NOTHING_DB = -200.0
+FOOTSTEPS = "footsteps"
+# Words for footsteps from above, and what they mean where no kind is said.
+STEPS = {
+    "footsteps": "shoes", "footsteps above": "shoes", "steps": "shoes", "walking": "shoes",
+    "kids running": "children", "children running": "children", "running": "children", "chairs": "chair",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Impact:
+    """Something that is put into a floor: of each blow `force_db` (27,) [dB re 1 N2 s], `per_second` of them;
+    or steady, `follows_db` (27,): the force [dB re 1 N] less the level of the sound in the room [dB]."""
+
+    name: str
+    title: str
+    kind: str
+    force_db: Array | None
+    follows_db: Array | None
+    per_second: float
+    spread_db: float
+    source: str
+    basis: str
+
+
+@lru_cache(maxsize=1)
+def impacts() -> dict[str, Impact]:
+    """All of them by name; InputError with every fault of the file."""
+    path = catalogue.root() / "impacts.toml"
+    faults = Faults(path)
+    root = faults.root(read_toml(path))
+    found = [_read(table) for table in root.tables("impact")]
+    faults.stop()
+    return {one.name: one for one in found}
+
+
+def _read(table: Table) -> Impact:
+    blow = spectra.pair(table, "force_db", spectra.values(-100.0, 100.0)) if "force_db" in table else None
+    steady = spectra.pair(table, "follows_db", spectra.values(-200.0, 0.0)) if "follows_db" in table else None
+    if (blow is None) == (steady is None):
+        table.fault("force_db", "missing, or given beside follows_db; write one of them with bands_hz")
+    return Impact(
+        table.need("name", label, "", "name it"),
+        table.need("title", label, "", "say what it is"),
+        table.need("kind", one_of(KINDS), "feet", f"write one of {', '.join(KINDS)}"),
+        None if blow is None else _spread(*blow),
+        None if steady is None else _held(*steady),
+        table.get("per_second", number(0.01, 20.0)) or 1.0,
+        table.need("spread", quantity("decibel", 0.0, 20.0), 8.0, "say how much one differs from the next"),
+        table.need("source", text, "", "say where it comes from"),
+        table.need("basis", one_of(BASES), "estimate", f"write one of {', '.join(BASES)}"),
+    )
+
+
+def _spread(bands_hz: Array, octave_db: Array) -> Array:
+    """Octaves as three thirds of the same sum, nothing beyond them."""
+    full = np.full(N_BANDS, NOTHING_DB)
+    for frequency, level in zip(bands_hz, octave_db, strict=True):
+        i = index_of(frequency)
+        full[i - 1 : i + 2] = level - 10 * np.log10(3)
+    return full
+
+
+def _held(bands_hz: Array, offset_db: Array) -> Array:
+    """An offset straight over lg f between the stated bands, held below, 12 dB an octave less above."""
+    full = spectra.held(bands_hz, offset_db)
+    last = index_of(bands_hz[-1])
+    full[last:] -= 4.0 * np.arange(N_BANDS - last)
+    return full
+
+
+def find(name: str) -> Impact:
+    """One by its name; ValueError that lists the known."""
+    known = impacts()
+    if name.casefold() not in known:
+        raise ValueError(f"nothing that goes into a floor (got {shown(name)}); {nearest(name, list(known))}")
+    return known[name.casefold()]
+
+
+def listed(value: object) -> tuple[Impact, ...]:
+    """Converter: one or several by name."""
+    names = value if isinstance(value, list) else [value]
+    return tuple(find(label(one)) for one in names)
+
+
+def steps(value: object) -> str | None:
+    """The kind of footsteps a source means, None where it means something else."""
+    return STEPS.get(value.strip().casefold()) if isinstance(value, str) else None
+
+
+def of_kind(value: object) -> Impact:
+    """Converter: a kind of footsteps."""
+    found = find(label(value))
+    if found.kind != "feet":
+        kinds = [one.name for one in impacts().values() if one.kind == "feet"]
+        raise ValueError(f"no kind of footsteps (got {shown(value)}); write one of {', '.join(kinds)}")
+    return found

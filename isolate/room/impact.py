@@ -1,0 +1,162 @@
+"""What goes straight into floors: footsteps from above, and what own sounds put into the floor below them.
+
+Both are paths beside those through the air, kind "structure", so that levels, shares, verdicts and draws are
+those of every other sound. Single events differ by some 8 dB, floors by 2.5 (slabs) and 5 dB (joists), and
+below 50 Hz single modes of floor and room add 6 dB: all standard deviations are of that order (judgement).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+import numpy as np
+
+from isolate.bands import THIRD_OCTAVES, Array, energy_sum
+from isolate.describe.constructions import Construction
+from isolate.describe.impacts import Impact
+from isolate.describe.rooms import Noise, Own, Room, Side
+from isolate.errors import InputError
+from isolate.physics import floors, impact
+from isolate.physics.floors import Floor
+from isolate.room.elements import Path
+from isolate.standards import impact as rated
+
+STRUCTURE = "structure"
+LIGHT_DB = 2.0  # less under joists than the chain of formulas has: a foot is softer than a blow (judgement)
+SMALL_ROOM = 50.0  # m3, below which the lowest modes are missing ...
+SMALL_ROOM_DB = np.where(THIRD_OCTAVES < 45, 8.0, np.where(THIRD_OCTAVES < 90, 4.0, 0.0))  # ... (judgement)
+FLOOR_DB = {True: 2.5, False: 5.0}
+MODES_DB = np.where(THIRD_OCTAVES < 56, 6.0, 0.0)
+MOST_HUNG_DB = 28.0  # most that a ceiling on joists of its own takes off footsteps: walls go on (judgement)
+_LEVELS = {"ceiling": "above", "roof": "above", "floor": "below"}
+REFERENCE = "a bare concrete slab of 140 mm"
+REFERENCE_DB = np.interp(
+    np.log(THIRD_OCTAVES), np.log(THIRD_OCTAVES[rated.RATED]), rated.HEAVY_FLOOR
+)  # L_n of the standard's heavy floor, held beyond its bands
+
+
+def lies(side: Side) -> str:
+    """Where what a side faces lies: "above", "below" or "beside"; what it is called counts first."""
+    named = {where for word, where in _LEVELS.items() if word in side.name.casefold().split()}
+    if len(named) == 1:
+        return named.pop()
+    return _LEVELS.get(side.construction.kind, "beside")
+
+
+def struck(construction: Construction, size: tuple[float, float]) -> Floor:
+    """A floor as it is struck; InputError where it has no layers."""
+    try:
+        return _struck(construction, size)
+    except ValueError as fault:
+        raise InputError(f"floor: {fault}") from None
+
+
+@lru_cache(maxsize=64)
+def _struck(construction: Construction, size: tuple[float, float]) -> Floor:
+    return floors.of(construction, size=size)
+
+
+def blow_db(one: Impact, transfer: Array, *, absorption: Array, volume: float, heavy: bool = True) -> Array:
+    """L_E (27,) [dB] of one blow in the room that a floor of this transfer (27,) [W/N2] radiates into."""
+    assert one.force_db is not None
+    level = one.force_db + impact.level(transfer, absorption_area=absorption)
+    level = level - (0.0 if heavy else LIGHT_DB)
+    return np.asarray(level - (SMALL_ROOM_DB if volume < SMALL_ROOM else 0.0))
+
+
+def loudest_db(one: Impact, floor: Floor, *, absorption: Array, time: Array, volume: float) -> Array:
+    """L_Fmax (27,) [dB] of one blow."""
+    blow = blow_db(one, floor.transfer, absorption=absorption, volume=volume, heavy=floor.heavy)
+    return np.asarray(blow + rated.fast_maximum(time))
+
+
+def mean_db(one: Impact, made_db: Array, floor: Floor, *, absorption: Array, volume: float) -> Array:
+    """L_eq (27,) [dB] while it goes on: blows one after another, or steady with a sound of `made_db`."""
+    if one.follows_db is not None:
+        force = made_db + one.follows_db
+        level = force + impact.level(floor.transfer, absorption_area=absorption)
+        return np.asarray(level - (SMALL_ROOM_DB if volume < SMALL_ROOM else 0.0))
+    blow = blow_db(one, floor.transfer, absorption=absorption, volume=volume, heavy=floor.heavy)
+    return np.asarray(blow + 10 * np.log10(one.per_second))
+
+
+def sigma_db(one: Impact, *, heavy: bool) -> Array:
+    """Standard deviation [dB] (27,) of the way into and through the floor."""
+    return np.sqrt(one.spread_db**2 + FLOOR_DB[heavy] ** 2 + MODES_DB**2)
+
+
+def footsteps(
+    noise: Noise, sides: Sequence[Side], *, absorption: Array, time: Array, volume: float
+) -> tuple[Array, tuple[Path, ...]]:
+    """Footsteps on what lies above: their loudest level (27,) [dB] under `REFERENCE` in this room, and the
+    paths, which carry as tau S [m2] what the room's own floor above lets through of that.
+
+    sides: those that face the word. InputError where none of them lies above, or has layers to walk on.
+    """
+    one = noise.impact
+    assert one is not None and one.force_db is not None
+    above = [side for side in sides if lies(side) == "above"]
+    if not above:
+        raise InputError(f"{noise.name}: no ceiling faces {noise.faces!r}; footsteps come from above")
+    reference = 10 ** (REFERENCE_DB / 10) * 1e-12 * 10 / 4 / impact.tapping_force(THIRD_OCTAVES)
+    under = blow_db(one, reference, absorption=absorption, volume=volume) + rated.fast_maximum(time)
+    paths = []
+    for side in above:
+        floor = struck(side.construction, side.size or (side.area**0.5,) * 2)
+        level = loudest_db(one, floor, absorption=absorption, time=time, volume=volume)
+        sigma = np.sqrt(FLOOR_DB[floor.heavy] ** 2 + MODES_DB**2)
+        tau_area = 10 ** ((level - under) / 10)
+        paths.append(Path(f"{side.name}: footsteps", side.name, STRUCTURE, tau_area, sigma))
+    return under, tuple(paths)
+
+
+def stood_on(room: Room) -> tuple[Construction, tuple[float, float]] | None:
+    """What the room's people and instruments stand on, and its size [m]; None where nothing says so."""
+    length, width, _ = room.size
+    below = next((side for side in room.sides if lies(side) == "below"), None)
+    if below is not None and below.construction.layers:
+        return below.construction, below.size or (length, width)
+    return None if room.floor is None else (room.floor, (length, width))
+
+
+def position(sides: Sequence[Side]) -> str | None:
+    """Where a neighbour behind these sides is, a key of `impact.POSITIONS`; None where nothing says so."""
+    places = {lies(side) for side in sides}
+    return next((place for place in ("below", "above", "beside") if place in places), None)
+
+
+def out_of_the_room(
+    own: Own, room: Room, sides: Sequence[Side], *, made_db: Array, transfer_db: Array, absorption: Array,
+    volume: float, gain_db: Array | float = 0.0,
+) -> tuple[Path, ...]:  # fmt: skip
+    """Paths by which an own sound reaches a neighbour behind `sides` through the floor it stands on; none
+    where it puts nothing there, or where the floor is not described.
+
+    As tau S [m2] of the sound in the room, so that they add up with those through the air: made_db (27,) plus
+    10 lg(tau S) plus transfer_db is their level. gain_db (27,): what a thing under it takes off.
+    """
+    floor_of, where = stood_on(room), position(sides)
+    if not own.floor or floor_of is None or where is None:
+        return ()
+    floor = struck(*floor_of)
+    found = []
+    for one in own.floor:
+        level = mean_db(one, made_db, floor, absorption=absorption, volume=volume)
+        level = level - impact.POSITIONS[where] - gain_db
+        tau_area = 10 ** ((level - made_db - transfer_db) / 10)
+        sigma = sigma_db(one, heavy=floor.heavy)
+        found.append(Path(f"floor: {one.name}", "floor", STRUCTURE, tau_area, sigma))
+    return tuple(found)
+
+
+def loudest_of(level_db: Array, one: Impact, time: Array) -> Array:
+    """L_Fmax (27,) [dB] from the L_eq of blows; steady ones have no peaks."""
+    if one.force_db is None:
+        return level_db
+    return np.asarray(level_db - 10 * np.log10(one.per_second) + rated.fast_maximum(time))
+
+
+def together(levels_db: Sequence[Array]) -> Array:
+    """Energy sum (27,) [dB]."""
+    return energy_sum(np.array(levels_db), axis=0)

@@ -1,0 +1,155 @@
+"""May I play, how loud, until when: told."""
+
+from __future__ import annotations
+
+import math
+
+from isolate.answers.play import At, Play, Tried
+from isolate.show.document import (
+    VERDICT_INKS,
+    Block,
+    Cell,
+    Document,
+    Heading,
+    Next,
+    Paragraph,
+    Table,
+    decibels,
+    notes,
+    percent,
+)
+
+MOST = 2  # sounds told in whole sentences on the first screen
+WAYS = 4  # of the ways to play there
+
+
+def document(answer: Play) -> Document:
+    """Yes or no for each sound, why, how loud it might be, and what else would do."""
+    sounds = sorted(answer.sounds, key=answer.allowed)
+    first: list[Block] = [Paragraph(_sentence(answer, name), *_label(answer, name)) for name in sounds[:MOST]]
+    if len(sounds) > MOST:
+        rest = [f"{name}: {'yes' if answer.allowed(name) else 'no'}" for name in sounds[MOST:]]
+        first.append(Paragraph("; ".join(rest) + ".", "And"))
+    hidden = [f"{who}, {what}" for who, what in answer.hides.items()]
+    if hidden:
+        first.append(Paragraph("; ".join(hidden) + ".", "Best hidden"))
+    return Document(
+        title=f"{answer.room.title}: may I play at {_clock(answer.time)}?",
+        first=[*first, *_ways(answer, sounds[0], few=WAYS)],
+        full=[
+            *_everyone(answer),
+            *(block for name in sounds[1:] for block in _ways(answer, name, few=None)),
+            *notes(answer.notes),
+        ],
+        cautions=answer.cautions,
+        before="Take care",
+        more="every neighbour with levels and limits, the other sounds, what was assumed",
+        next=[Next("If it has to be this loud, what to build", "isolate fixes")],
+    )
+
+
+def _clock(hour: float) -> str:
+    minutes = round(hour * 60)
+    return f"{minutes // 60 % 24}:{minutes % 60:02d}"
+
+
+def _label(answer: Play, name: str) -> tuple[str, str]:
+    yes = answer.allowed(name)
+    return f"{name}: {'yes' if yes else 'no'}", "good" if yes else "bad"
+
+
+def _sentence(answer: Play, name: str) -> str:
+    worst = answer.worst(name)
+    return " ".join([_levels(worst), _against(worst), *_loudest(answer, name), _until(answer, name)])
+
+
+def _levels(one: At) -> str:
+    where = one.neighbour.name
+    if not math.isfinite(one.floor_dba):
+        return f"At {where} {decibels(one.air_dba)} dBA, all through the air."
+    blow = "" if one.blow_dba is None else f" (its blows {decibels(one.blow_dba)})"
+    return (
+        f"At {where} {decibels(one.air_dba)} dBA through the air, {decibels(one.floor_dba)} dBA{blow} by the "
+        f"floor: the {one.decides} decides."
+    )
+
+
+def _against(one: At) -> str:
+    if one.silences:
+        return f"They say: {one.silences[0].text}."
+    excess = one.excess_db
+    if excess is None:
+        heard = {"not audible": "They do not hear it", "faint": "They hear it faintly"}
+        told = heard.get(one.verdict, "They hear it" if one.verdict == "audible" else "They hear it clearly")
+        return f"{told}; no limit is stated."
+    chance = percent(max(one.chance_kept or 0.0, 0.001))
+    if one.allowed:
+        return f"Within their limit by {-excess:.0f} dB, with a chance of {chance}."
+    return f"{excess:.0f} dB over their limit; kept with a chance of {chance}."
+
+
+def _loudest(answer: Play, name: str) -> list[str]:
+    here = [one for one in answer.found if one.name == name]
+    made = here[0].heard.made_dba
+    within = [(one.allowed_dba, one.sure_dba) for one in here]
+    limited = [(a, s) for a, s in within if a is not None and s is not None]
+    unheard = min(one.unheard_dba for one in here)
+    found = []
+    if limited:
+        most, sure = (min(values) for values in zip(*limited, strict=True))
+        found.append(
+            f"Loudest within all limits {decibels(most)} dBA in the room ({decibels(sure)} to be sure nine "
+            f"times in ten), not heard {decibels(unheard)}; it is {decibels(made)}."
+        )
+    else:
+        found.append(f"Not heard at {decibels(unheard)} dBA in the room; it is {decibels(made)}.")
+    return found
+
+
+def _until(answer: Play, name: str) -> str:
+    then = answer.until(name)
+    free = answer.free[name]
+    if answer.allowed(name):
+        return "Round the clock." if then is None else f"Until {_clock(then)}."
+    if not free:
+        return "At no hour as it is."
+    return "Possible " + ", ".join(str(one) for one in free) + "."
+
+
+def _ways(answer: Play, name: str, *, few: int | None) -> list[Block]:
+    tried = [one for one in answer.tried if one.sound == name]
+    if not tried:
+        return []
+    tried.sort(key=lambda one: (not one.allowed, one.way.builds, one.worst.margin))
+    head = ["", "air", "floor", "worst at", "may I"]
+    return [
+        Heading(f"Other ways to play: {name} (dBA where it is worst)"),
+        Table(head, [_row(one) for one in tried], "frrff", few=few),
+    ]
+
+
+def _row(one: Tried) -> list[str | Cell]:
+    worst = one.worst
+    return [
+        one.way.name,
+        decibels(worst.air_dba),
+        decibels(worst.floor_dba),
+        worst.neighbour.name,
+        Cell(f"{'yes' if one.allowed else 'no'}, {worst.verdict}", VERDICT_INKS[worst.verdict]),
+    ]
+
+
+def _everyone(answer: Play) -> list[Block]:
+    rows: list[list[str | Cell]] = []
+    for one in answer.found:
+        excess = "–" if one.excess_db is None else f"{one.excess_db:+.0f}"
+        rows.append([
+            one.neighbour.name, one.name, decibels(one.air_dba), decibels(one.floor_dba),
+            Cell(one.verdict, VERDICT_INKS[one.verdict]), excess,
+            "–" if one.allowed_dba is None else decibels(one.allowed_dba), decibels(one.unheard_dba),
+        ])  # fmt: skip
+    head = ["at", "of", "air", "floor", "verdict", "over", "may be", "unheard"]
+    return [
+        Heading("Everybody (dBA; over: dB over the limit; may be, unheard: dBA in the room)"),
+        Table(head, rows, "ffrrlrrr"),
+    ]
