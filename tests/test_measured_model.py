@@ -6,11 +6,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 
 from isolate.bands import THIRD_OCTAVES
+from isolate.cli import root
 from isolate.describe import constructions, rooms
 from isolate.describe.rooms import Gap, Room
-from isolate.errors import InputError, IsolateError
+from isolate.errors import InputError
 from isolate.measuring.fit import RISE_DB, best_fit
 from isolate.measuring.isolation import Measurement, told
 from isolate.measuring.measured import Setup
@@ -18,6 +20,7 @@ from isolate.measuring.model import compared, slit
 from isolate.room import envelope as shell
 from isolate.show.blocks import measured_block
 from isolate.show.corrected import corrected_room
+from isolate.show.data import to_json
 from isolate.standards.field import CLEAR, LIMIT
 
 ROOM = """
@@ -242,9 +245,13 @@ def test_gaps_in_words_are_written_out_with_their_new_width(tmp_path: Path) -> N
 
 
 def test_nothing_to_correct_is_said(path: Path, tmp_path: Path) -> None:
-    room = rooms.load(path)
-    with pytest.raises(IsolateError, match="shows no leak"):
-        corrected_room(compared(measured(room), str(path)), str(path), tmp_path / "c.toml")
+    """The measurement is printed all the same."""
+    saved, out = tmp_path / "saved.json", tmp_path / "c.toml"
+    saved.write_text(to_json(told(measured(rooms.load(path)))))
+    asked = ["measure", "--from", str(saved), "--room", str(path), "--corrected", str(out)]
+    result = CliRunner().invoke(root, asked, catch_exceptions=False)
+    assert result.exit_code == 0 and "In one number" in result.stdout
+    assert "shows no leak" in result.stderr and not out.exists()
 
 
 def test_the_measured_block_is_a_construction(path: Path, tmp_path: Path) -> None:

@@ -5,6 +5,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from simulator import Recorder, hiss, recorded
+from simulator import put as written
 from synthetic import noise, put
 
 from isolate.bands import THIRD_OCTAVES, energy_sum
@@ -168,3 +170,56 @@ def test_what_contradicts_itself_is_refused(path: Path, asked: dict[str, str], m
 def test_clock_times() -> None:
     assert seconds("1:20") == 80.0
     assert day_time(23 * 3600 + 59 * 60 + 61) == "00:00:01"
+
+
+NIGHT_RATE = 16_000
+
+
+def night(*, seed: int = 1, seconds: int = 150, events_dba: float | None = 60.0) -> np.ndarray:
+    """A quiet room [re 20 uPa], 25 dBA, with a second of noise every 25 s."""
+    rng = np.random.default_rng(seed)
+    x = hiss(seconds * NIGHT_RATE, 25.0, NIGHT_RATE, rng)
+    if events_dba is not None:
+        for start in range(20, seconds - 10, 25):
+            x[start * NIGHT_RATE : (start + 1) * NIGHT_RATE] += hiss(NIGHT_RATE, events_dba, NIGHT_RATE, rng)
+    return x
+
+
+def surveyed(folder: Path, x: np.ndarray, recorder: Recorder, **asked: str) -> Survey:
+    rng = np.random.default_rng(9)
+    path = written(folder / "night.wav", recorded(x, recorder, NIGHT_RATE, rng), NIGHT_RATE)
+    return survey(path, **asked)  # type: ignore[arg-type]
+
+
+def test_an_event_is_named_by_what_rose(tmp_path: Path) -> None:
+    """A mains hum over a hiss that is louder in dBA than the hum: what rose is low."""
+    x = hiss(120 * NIGHT_RATE, 34.0, NIGHT_RATE, np.random.default_rng(2), slope=0.0)
+    at = np.arange(50 * NIGHT_RATE, 60 * NIGHT_RATE)
+    x[at] += np.sqrt(2) * 10 ** (45 / 20) * np.sin(2 * np.pi * 100 * at / NIGHT_RATE)  # 45 dB, 26 dBA
+    found = surveyed(tmp_path, x, Recorder(floor_dba=15.0))
+    assert [(round(event.start), event.kind) for event in found.events] == [(50, "low")]
+
+
+def test_digital_silence_is_no_level(tmp_path: Path) -> None:
+    x = night(events_dba=None)
+    plain = surveyed(tmp_path, x, Recorder(floor_dba=10.0))
+    samples = recorded(x, Recorder(floor_dba=10.0), NIGHT_RATE, np.random.default_rng(9))
+    samples[40 * NIGHT_RATE : 110 * NIGHT_RATE] = 0.0
+    gated = survey(written(tmp_path / "gated.wav", samples, NIGHT_RATE))
+    assert gated.dba["L90"] == pytest.approx(plain.dba["L90"], abs=1.5)
+    assert "digital silence" in " ".join(gated.notes)
+    assert "digital silence" in {finding.key for finding in gated.findings}
+
+
+def test_automatic_gain_is_found_in_a_night_and_not_in_a_plain_one(tmp_path: Path) -> None:
+    agc = Recorder(strength=0.7, attack=0.1, release=6.0, target_db=-40.0, floor_dba=15.0)
+    assert "automatic gain" in {f.key for f in surveyed(tmp_path, night(events_dba=70.0), agc).findings}
+    assert surveyed(tmp_path, night(events_dba=70.0), Recorder(floor_dba=15.0)).findings == ()
+
+
+def test_nc_holds_at_16_khz_and_says_what_is_missing(tmp_path: Path) -> None:
+    """A neutral room of 25 dBA has about NC 20 (dBA less 5 to 7: common practice)."""
+    quiet = night(events_dba=None)
+    found = surveyed(tmp_path, quiet, Recorder(floor_dba=10.0), level="25 dBA", at="0:10 - 1:00")
+    assert found.nc == pytest.approx(19.0, abs=4.0)
+    assert "no 8 kHz octave" in " ".join(found.notes)

@@ -89,7 +89,13 @@ def command(*, block: Path | None, corrected: Path | None, checked: Path | None,
     result = answer(**given)
     contents = {} if block is None else {block: measured_block(result).encode()}
     if corrected is not None and result.model is not None:
-        contents[corrected] = corrected_room(result.model, given["room"], corrected).encode()
+        if result.model.fit.leak is None:
+            click.echo(
+                f"{corrected}: not written: the measurement shows no leak to put into the room; use --block "
+                "to plan with the measured curve itself", err=True,
+            )  # fmt: skip
+        else:
+            contents[corrected] = corrected_room(result.model, given["room"], corrected).encode()
     if contents:
         files.write(contents, force=force)
         click.echo("\n".join(f"wrote {path}" for path in contents), err=True)

@@ -19,15 +19,16 @@ STRETCH = 300.0
 MERGE = 2.0
 """Lull that does not end an event [s]."""
 
+_AROUND = 100 * FRAMES_A_SECOND  # frames to both sides that tell what was there without the event
 _SLOW_BELOW = 4  # octaves 31.5 to 250 Hz are smoothed over a second, the others over half of one
 _FIRST = 1  # events are sought in the octaves from 63 Hz up: below, wind and steps rule
 
 KINDS = (
-    (177.0, "low", "engines, trains, bass, steps, wind"),
+    (177.0, "low", "engines, trains, bass, hum, steps, wind"),
     (1414.0, "middle", "speech, traffic, sirens, music"),
     (np.inf, "high", "birds, brakes, hiss, cutlery"),
 )
-"""Upper edge [Hz] of where an event is loudest in dBA, its kind, and what makes such sounds."""
+"""Upper edge [Hz] of where what rose is loudest in dBA, its kind, and what makes such sounds."""
 
 
 @dataclass(frozen=True)
@@ -137,7 +138,9 @@ def _event(power: Array, over: Array, start: int, end: int) -> Event:
     width = min(FRAMES_A_SECOND, len(part))
     first = int(np.argmax(np.convolve(total, np.ones(width), "valid")))
     level = decibels(part[first : first + width].mean(axis=0))
-    loudest = float(THIRD_OCTAVES[np.argmax(level + A_WEIGHTING)])
+    around = power[max(start - _AROUND, 0) : end + _AROUND : FRAMES_A_SECOND]
+    rose = 10.0 ** (level / 10.0) - np.percentile(around, 25.0, axis=0)
+    loudest = float(THIRD_OCTAVES[np.argmax(rose * 10.0 ** (A_WEIGHTING / 10.0))])
     kind = next(name for edge, name, _ in KINDS if loudest < edge)
     return Event(
         start / FRAMES_A_SECOND, (end - start) / FRAMES_A_SECOND, float(decibels(total.max())),

@@ -29,6 +29,7 @@ SILENT_POWER = 1e-17
 _DEAD_CHANNEL_DB = 20.0
 _PIECE, _PIECES = 4096, 400
 _FLAT_RUN = 3
+_GRADUAL = 0.15  # of the time between on and off: what is switched spends less there
 _CLIFF_DB = 18.0  # a drop within 500 Hz that no room or wall makes
 _NOTHING_DB = 8.0  # above the last bit of 16, which no microphone's hiss stays under
 
@@ -180,7 +181,8 @@ def steadied(recording: Recording) -> Recording:
     """The recording cut to its longest even part: lead-in, silence and other signals around it left out.
 
     The three octaves that vary most show where the sound is on; the part must last 5 s and a seventh of the
-    file, else everything but half a second at both ends counts.
+    file, else everything but half a second at both ends counts. What is switched is on or off and seldom in
+    between; a level that goes up and down by degrees is a microphone that is carried about.
     """
     edge = FRAMES_A_SECOND // 2
     everything = (edge, len(recording.power) - edge)
@@ -191,7 +193,8 @@ def steadied(recording: Recording) -> Recording:
     most = np.argsort(high - low)[-3:]
     course = db[:, most].mean(axis=1)
     bottom, top = np.percentile(course, [3.0, 90.0])
-    if top - bottom < 4.0:
+    between = np.mean((course > bottom + 0.3 * (top - bottom)) & (course < top - 0.3 * (top - bottom)))
+    if top - bottom < 4.0 or between > _GRADUAL:
         return replace(recording, part=everything)
     first, last = _longest(course > max((top + bottom) / 2.0, top - 10.0))
     part = (first + FRAMES_A_SECOND, last)

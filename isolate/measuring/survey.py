@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,9 +17,9 @@ from isolate.describe import wav as sound
 from isolate.describe.stated import Stated
 from isolate.errors import InputError
 from isolate.measuring import checks
-from isolate.measuring.checks import Finding
+from isolate.measuring.checks import SPOILT, Finding
 from isolate.measuring.events import Event, Group, background_course, find, grouped
-from isolate.measuring.recording import FRAMES_A_SECOND, Recording, decibels, listen, liveliest
+from isolate.measuring.recording import FRAMES_A_SECOND, SILENT_POWER, Recording, decibels, listen, liveliest
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
 from isolate.standards.criteria import nc
@@ -33,6 +33,8 @@ PLACES = {"inside": 0.0, "open": 3.0, "near facade": 0.0, "on facade": -3.0}
 """Where the microphone was, and what takes its level to that 2 m before the facade [dB], which room files
 state: the reflection adds 3 dB there and 6 dB flush on it (ISO 12354-3, ASTM E966; from memory)."""
 
+_LOUD_EVENT_DB, _BREATHES_DB = 15.0, 3.0  # rise of events that move a gain, and how far it must move
+_NC_BANDS = slice(3, 24)  # 50 Hz to 5 kHz: the octaves 63 Hz to 4 kHz that decide, 8 kHz hardly ever does
 _COLUMNS = 900  # of the picture
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,2}):(\d{2})")
 
@@ -81,7 +83,7 @@ class Survey(Answer):
     def nc(self) -> float | None:
         """NC of the background; None without calibration or with bands missing."""
         low = self.quiet_db
-        if not self.calibrated or np.isnan(low[3:]).any():
+        if not self.calibrated or np.isnan(low[_NC_BANDS]).any():
             return None
         return float(nc(np.nan_to_num(low, nan=-100.0)))
 
@@ -170,7 +172,9 @@ def survey(
         )
     elif reference is not None and sound.inspect(reference).bits != wav.bits:
         notes.append("the reference has another depth than the recording: same recorder, same gain is taken")
-    power = recording.power * 10.0 ** (shift / 10.0)
+    power = _sounding(recording.power, notes) * 10.0 ** (shift / 10.0)
+    if how and not recording.usable[_NC_BANDS.stop :].all():
+        notes.append("the recording holds no 8 kHz octave: NC, where told, is of the octaves up to 4 kHz")
     events, _ = find(power, recording.usable, rise_db=rise_db)
     levels = _statistics(power, recording)
     weighted = power[:, recording.usable] @ 10.0 ** (A_WEIGHTING[recording.usable] / 10.0)
@@ -181,8 +185,48 @@ def survey(
         dba=_exceeded(decibels(weighted)), events=tuple(events),
         groups=grouped(events), column=column, course_dba=course, low_dba=low,
         picture_db=np.where(recording.usable, picture, np.nan),
-        findings=tuple(checks.of_one(recording, "survey", steady=False)), notes=tuple(notes),
+        findings=(*checks.of_one(recording, "survey", steady=False), *_breathing(recording, events)),
+        notes=tuple(notes),
     )  # fmt: skip
+
+
+def _sounding(power: Array, notes: list[str]) -> Array:
+    """Mean squares with digital silence replaced by the quiet that was recorded: no room is that quiet."""
+    silent = power.sum(axis=1) < SILENT_POWER
+    if not silent.any():
+        return power
+    notes.append(
+        f"{100 * silent.mean():.0f} % of the recording is digital silence, a gate or pauses, and counts for "
+        "nothing: levels are those of the rest"
+    )
+    return np.where(silent[:, None], np.percentile(power[~silent], 10.0, axis=0), power)
+
+
+def _breathing(recording: Recording, events: Sequence[Event]) -> list[Finding]:
+    """Automatic gain: after a loud event the background lies lower than before it, in all bands alike."""
+    count, second = len(recording.power), FRAMES_A_SECOND
+    falls = []
+    for number, event in enumerate(events):
+        start, end = (round(t * second) for t in (event.start, event.start + event.length))
+        before = round((events[number - 1].start + events[number - 1].length) * second) if number else 0
+        after = round(events[number + 1].start * second) if number + 1 < len(events) else count
+        if event.excess_db < _LOUD_EVENT_DB or start - before < 8 * second or after - end < 3 * second:
+            continue
+        runs = (slice(start - 4 * second, start - second // 2), slice(end + 2, end + 2 * second))
+        was, now = (np.median(decibels(recording.power[run]), axis=0)[recording.usable] for run in runs)
+        falls.append(was - now)
+    if len(falls) < 2:
+        return []
+    by_band = np.median(falls, axis=0)
+    usual = float(np.median(by_band))
+    if usual < _BREATHES_DB or float(np.mean(by_band > usual / 2.0)) < 0.8:
+        return []
+    return [Finding(
+        "automatic gain", SPOILT, recording.name,
+        f"has a background that lies {usual:.0f} dB lower after loud events than before them, in all bands "
+        "alike: automatic gain, so that neither levels nor what stands out are true",
+        "switch automatic gain off, set the gain by hand, and record again",
+    )]  # fmt: skip
 
 
 def seconds(text: str) -> float:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from isolate.describe import catalogue, rooms
 from isolate.describe.rooms import Gap
-from isolate.errors import InputError, IsolateError
+from isolate.errors import InputError
 from isolate.measuring.fit import Fitted
 from isolate.measuring.model import Compared
 from isolate.show.blocks import quoted
@@ -27,15 +27,7 @@ def corrected_room(model: Compared, room: str, out: Path) -> str:
     ------
     InputError
         The copy would lie elsewhere than the constructions the room file names beside it.
-    IsolateError
-        No leak was found, so there is nothing to correct.
     """
-    if model.fit.leak is None:
-        raise IsolateError(
-            "--corrected: the measurement shows no leak to write into the room file; use --block to plan "
-            "with the "
-            "measured curve itself"
-        )
     source = catalogue.locate(room, rooms.FOLDERS, "room", None)
     if source is None:
         raise InputError(f"{room}: no such room; write the name of a file")
