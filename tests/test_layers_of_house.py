@@ -23,6 +23,7 @@ ONLY_IN = {
     "matplotlib": ("show/figures/",),
     "click": ("cli", "commands/"),
     "tomllib": ("describe/",),
+    "tomlkit": ("describe/",),
     "jinja2": ("show/",),
 }
 MODULES = sorted(ROOT.rglob("*.py"))

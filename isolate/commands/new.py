@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
@@ -11,16 +12,19 @@ from isolate.commands.telling import FILE
 TEMPLATE = Path(__file__).with_name("new_room.toml")
 
 
-@click.command(short_help="Write a room file to fill in.")
+@click.command(short_help="Write a room file, to fill in or by ten questions.")
 @click.argument("room", type=FILE, metavar="ROOM.toml")
-def command(room: Path) -> None:
+@click.option("--ask", is_flag=True, help="Ask what the room is like, write it, and print the first answer.")
+def command(room: Path, ask: bool) -> None:
     """Write ROOM.toml, a room to fill in with a comment on every line that matters.
 
-    It answers as it is (isolate room ROOM.toml); change it line by line into yours. An existing file is
-    never replaced.
+    It answers as it is (isolate room ROOM.toml); change it line by line into yours. With --ask some ten
+    questions make it yours: Enter takes the usual answer, ? is "don't know", back goes back. An existing file
+    is never replaced.
 
     \b
     isolate new my-room.toml
+    isolate new my-room.toml --ask
     """
     from isolate.errors import InputError
     from isolate.show import files
@@ -32,5 +36,51 @@ def command(room: Path) -> None:
     if room.exists():
         raise InputError(f"{room}: exists already and is never replaced; choose another name")
     files.check([room], force=False)
+    if ask:
+        from isolate.describe import questions
+
+        files.write({room: questions.written(_asked()).encode()}, force=False)
+        click.echo(f"\nwrote {room}; change in it what differs, then: isolate room {room}\n", err=True)
+        _first_answer(room)
+        return
     files.write({room: TEMPLATE.read_bytes()}, force=False)
     click.echo(f"wrote {room}; change it into your room, then: isolate room {room}", err=True)
+
+
+def _asked() -> dict[str, str | tuple[str, ...]]:
+    """The answers to all questions, asked in the terminal one by one."""
+    from isolate.describe.questions import questions
+
+    given: dict[str, str | tuple[str, ...]] = {}
+    asked, at = questions(), 0
+    click.echo("Enter takes what stands in [brackets], ? is \"don't know\", back goes back.", err=True)
+    while at < len(asked):
+        question = asked[at]
+        click.echo(f"\n{at + 1} of {len(asked)}  {question.ask}\n{question.why}", err=True)
+        for number, choice in enumerate(question.choices, 1):
+            click.echo(f"  {number:2}  {choice.words}", err=True)
+        try:
+            said = click.prompt(">", default=question.usual, err=True, prompt_suffix=" ").strip()
+        except click.Abort:
+            if sys.stdin.isatty():
+                raise
+            said = question.usual  # what was piped in has come to its end: the rest is as usual
+        if said.casefold() in ("back", "b"):
+            at = max(at - 1, 0)
+            continue
+        try:
+            given[question.key] = question.answer(said)
+        except ValueError as fault:
+            click.echo(f"{fault}", err=True)
+            continue
+        at += 1
+    return given
+
+
+def _first_answer(room: Path) -> None:
+    """What `isolate room` says of it first."""
+    from isolate.answers.room.answer import room as answer
+    from isolate.commands.telling import tell
+
+    found = answer(str(room), draws=300, seed=1)
+    click.echo(tell("room", found, as_json=False, as_csv=False, full=False, to_file=False), nl=False)

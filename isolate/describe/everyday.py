@@ -278,7 +278,8 @@ def region(value: object) -> str:
     word, known = label(value), _listed().regions
     if tidy(word) not in known:
         names = list(dict.fromkeys(known.values()))
-        raise ValueError(f"no region of the list (got {shown(value)}); {nearest(word, names, len(names))}")
+        near = nearest(word, names, len(names))
+        raise ValueError(f"no region of the list (got {shown(value)}); {near}; leave others out")
     return known[tidy(word)]
 
 

@@ -1,0 +1,266 @@
+"""A room in some ten questions: the questions are data (`constructions/questions.toml`), and one function
+makes a room's file of the answers. The terminal asks them; whatever else asks the same gets the same room.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from isolate import units
+from isolate.describe import catalogue, everyday
+from isolate.describe.everyday import DONT_KNOW
+from isolate.describe.reading import Faults, Table, label, nearest, one_of, read_toml, text, tidy
+from isolate.units import shown
+
+KINDS = ("choice", "choices", "size", "place")
+Answers = Mapping[str, str | Sequence[str]]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One answer: its `key`, how it reads, and what it `gives` the room."""
+
+    key: str
+    words: str
+    gives: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Question:
+    """A question: `why` it is asked, its `kind`, the `usual` answer, and the choices where there are some."""
+
+    key: str
+    ask: str
+    why: str
+    kind: str
+    usual: str
+    choices: tuple[Choice, ...] = ()
+
+    def choice(self, key: str) -> Choice:
+        """The choice of this key."""
+        return next(one for one in self.choices if one.key == key)
+
+    def answer(self, said: str) -> str | tuple[str, ...]:
+        """What was said as an answer: of choices their keys, by key, words or number; else as it is.
+
+        Raises
+        ------
+        ValueError
+            ``what is wrong (got ...); what to write instead``.
+        """
+        said = said.strip() or self.usual
+        if said.strip("? ") == "" and DONT_KNOW not in [one.key for one in self.choices]:
+            said = self.usual
+        if self.kind == "size":
+            units.parse(said, "box")
+            return said
+        if self.kind == "place":
+            place(said)
+            return said
+        if self.kind == "choice":
+            return self._key(said)
+        if tidy(said) in (tidy(one.words) for one in self.choices):
+            return (self._key(said),)
+        found = tuple(dict.fromkeys(self._key(one) for one in re.split(r"\s*[,;]\s*", said) if one))
+        nothing = tuple(one for one in found if self.choice(one).gives)
+        return nothing or found[:1]
+
+    def _key(self, said: str) -> str:
+        if said.isdigit() and 1 <= int(said) <= len(self.choices):
+            return self.choices[int(said) - 1].key
+        unsure = said.strip("? ") == ""
+        word = tidy(DONT_KNOW if unsure else said)
+        for one in self.choices:
+            if word in (tidy(one.key), tidy(one.words)):
+                return one.key
+        names = [one.key for one in self.choices]
+        raise ValueError(f"no answer to this (got {shown(said)}); {nearest(said, names, len(names))}")
+
+
+@cache
+def questions() -> tuple[Question, ...]:
+    """All questions in the order they are asked; InputError with every fault of their file."""
+    path = catalogue.root() / "questions.toml"
+    faults = Faults(path)
+    root = faults.root(read_toml(path))
+    root.need("source", text, "", "say where it comes from"), root.need("basis", label, "", "write judgement")
+    found = tuple(_question(table) for table in root.tables("question"))
+    faults.stop()
+    return found
+
+
+def _question(table: Table) -> Question:
+    choices = []
+    for inner in table.tables("choice"):
+        gives = inner.table("gives")
+        values = {} if gives is None else {key: gives.get(key, _plain) for key in gives.data}
+        key, words = inner.need("key", label, "", "name it"), inner.need("words", text, "", "say it")
+        choices.append(Choice(key, words, values))
+    return Question(
+        table.need("key", label, "", "name it"),
+        table.need("ask", text, "", "write the question"),
+        table.need("why", text, "", "say what it decides"),
+        table.need("kind", one_of(KINDS), "choice", f"write one of {', '.join(KINDS)}"),
+        table.need("usual", label, "", "write the usual answer"),
+        tuple(choices),
+    )
+
+
+def _plain(value: object) -> object:
+    return value if isinstance(value, bool) else text(value)
+
+
+def usual() -> dict[str, str | tuple[str, ...]]:
+    """The usual answer to every question."""
+    return {one.key: one.answer(one.usual) for one in questions()}
+
+
+def place(said: str) -> tuple[str | None, str | None]:
+    """Country and year of "UK 1930s", either None where it is not said."""
+    if tidy(said.strip("? ")) in ("", tidy(DONT_KNOW)):
+        return None, None
+    match = re.fullmatch(r"(.*?)[\s,]*((?:(?:before|after|since|about)\s+)?\d{4}.*)?", said.strip())
+    country, year = (match[1], match[2]) if match else (said, None)
+    region = everyday.region(country) if country else None
+    if year is not None:
+        everyday.year(year)
+    return region, year
+
+
+class _Given:
+    """What the answers give, question by question; of what was not answered the usual."""
+
+    def __init__(self, answers: Answers) -> None:
+        self.answers: dict[str, str | Sequence[str]] = {**usual(), **answers}
+        self._asked = {one.key: one for one in questions()}
+
+    def of(self, key: str) -> Mapping[str, Any]:
+        """What the answer to a question of one choice gives."""
+        return self._asked[key].choice(str(self.answers[key])).gives
+
+    def each(self, key: str) -> list[tuple[Choice, Mapping[str, Any]]]:
+        """The choices made, with what each gives, where it gives something."""
+        question, said = self._asked[key], self.answers[key]
+        keys = (said,) if isinstance(said, str) else said
+        return [(one, one.gives) for one in map(question.choice, keys) if one.gives]
+
+
+def room(answers: Answers) -> dict[str, Any]:
+    """The room that the answers describe, as its file would read: tables of keys and text.
+
+    Parameters
+    ----------
+    answers : by key of their question, each as `Question.answer` gives it; what is missing is usual.
+    """
+    given = _Given(answers)
+    size = str(given.answers["size"])
+    region, year = place(str(given.answers["place"]))
+    inside: dict[str, Any] = {"size": size, "furnishing": "furnished"}
+    inside |= {**given.of("quiet"), "flanking": given.of("home")["flanking"]}
+    inside |= {key: value for key, value in (("region", region), ("built", year)) if value}
+    inside["people"] = 1
+    sides = _sides(given, units.parse(size, "box"))
+    there = {side["name"]: side["faces"] for side in sides}
+    comes = [(one, gives) for one, gives in given.each("noises") if gives["faces"] in there.values()]
+    noises = [{"name": one.words, **gives} for one, gives in comes]
+    found: dict[str, Any] = {"title": "My room", "room": inside, "side": sides, "noise": noises}
+    found["own"] = [{"name": one.key, **gives} for one, gives in given.each("plays")]
+    hears = [gives for _, gives in given.each("hears") if gives["through"] in there]
+    found["neighbour"] = [{**gives, "through": [gives["through"]]} for gives in hears] if found["own"] else []
+    return found
+
+
+def _sides(given: _Given, box: tuple[float, float, float]) -> list[dict[str, Any]]:
+    """The sides of the room: window and outer wall on its long side, door, and what neighbours are behind."""
+    length, width, height = max(box[:2]), min(box[:2]), box[2]
+    glass, pane = given.of("glass"), WINDOW[0] * WINDOW[1]
+    sides: list[dict[str, Any]] = []
+    if glass:
+        window = {"name": "window", "faces": "street", "construction": _window(given)}
+        sides.append(window | {"area": f"{WINDOW[0]} m x {WINDOW[1]} m", "seal": given.of("edge")["seal"]})
+    outer = max(length * height - (pane if glass else 0.0), 1.0)
+    wall = {"name": "outer wall", "faces": "street", **given.of("walls"), "area": f"{outer:.1f} m2"}
+    door = {"name": "door", "faces": "hall", **given.of("door")}
+    sides += [wall, door | {"area": "0.8 m x 2.0 m"}]
+    home, who = given.of("home"), [one.key for one, _ in given.each("hears")]
+    through_wall = any(gives["faces"] == "next door" for _, gives in given.each("noises"))
+    if home.get("beside") or "beside" in who or through_wall:
+        sides.append({
+            "name": "party wall", "faces": "next door", "construction": DONT_KNOW,
+            "area": f"{width:.2f} m x {height:.2f} m",
+        })  # fmt: skip
+    for name, key in (("floor", "below"), ("ceiling", "above")):
+        if key in who:
+            known = home.get("below", DONT_KNOW)
+            faces, area = f"flat {key}", f"{length:.2f} m x {width:.2f} m"
+            sides.append({"name": name, "faces": faces, "construction": known, "area": area})
+    return sides
+
+
+WINDOW = (1.2, 1.4)  # [m], a usual one
+
+
+def _window(given: _Given) -> str:
+    """The glass, or what a second frame makes of it."""
+    said = str(given.of("glass")["construction"])
+    behind = given.of("second").get("behind")
+    if behind is None:
+        return said
+    single = given.answers["glass"] in ("single", DONT_KNOW)
+    return f"second pane 4-{behind.split()[0]}-6 mm" if single else f"second pane behind 4-12-4, {behind}"
+
+
+_HEAD = (
+    "A room by its questions (isolate new --ask). It answers as it stands: isolate room THIS-FILE.toml",
+    'Change what differs; every quantity is text with its unit. Words such as "double glazing" stand for the',
+    'likeliest of their kind; a name from isolate catalogue, layers ("4-16-4") or a data sheet',
+    '("Rw 42 (-2; -6)") say more.',
+)  # fmt: skip
+_COMMENTS = {
+    "size": "length x width x height",
+    "furnishing": "bare | furnished | treated (lined for recording)",
+    "background": "what is left when nothing happens; isolate survey measures it",
+    "flanking": "what goes round walls and floors to the rooms next door",
+    "faces": "any word; noises name the same word",
+    "area": "as it is; width x height, or m2",
+    "seal": "sealed | draught-stripped | partly sealed | unsealed",
+    "threshold": "the gap under it",
+    "level": "change it if yours is louder or further off",
+    "indoors": "the level in the room next door itself",
+}
+
+
+def written(answers: Answers) -> str:
+    """The file of the room that the answers describe: TOML with a comment where a key first stands."""
+    import tomlkit
+
+    document, commented = tomlkit.document(), set[str]()
+
+    def add(table: Any, data: Mapping[str, Any]) -> Any:
+        for key, value in data.items():
+            item = tomlkit.item(value)
+            if key in _COMMENTS and key not in commented:
+                item.comment(_COMMENTS[key])
+                commented.add(key)
+            table.add(key, item)
+        return table
+
+    for line in _HEAD:
+        document.add(tomlkit.comment(line))
+    document.add(tomlkit.nl())
+    for key, value in room(answers).items():
+        if isinstance(value, dict):
+            document.add(key, add(tomlkit.table(), value))
+        elif isinstance(value, list):
+            tables = tomlkit.aot()
+            for one in value:
+                tables.append(add(tomlkit.table(), one))
+            if value:
+                document.add(key, tables)
+        else:
+            document.add(key, value)
+    return tomlkit.dumps(document)

@@ -1,0 +1,151 @@
+"""A room in ten questions: whoever asks them gets one room, and it is the room one would have typed."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from isolate.cli import root
+from isolate.describe import questions, rooms
+from isolate.describe.rooms import Room
+
+TYPED = """
+[room]
+size = "13 x 11 x 8 ft"
+furnishing = "furnished"
+background = "20 dBA"
+flanking = "brick house, timber floors"
+region = "UK"
+built = "1930s"
+people = 1
+[[side]]
+name = "window"
+faces = "street"
+construction = "UPVC double glazed"
+area = "1.2 x 1.4 m"
+seal = "unsealed"
+[[side]]
+name = "outer wall"
+faces = "street"
+construction = "brick"
+area = "8.0 sqm"
+[[side]]
+name = "door"
+faces = "hall"
+construction = "fire door"
+area = "0.8 x 2 m"
+seal = "draught-stripped"
+threshold = "draught-stripped"
+[[side]]
+name = "party wall"
+faces = "next door"
+construction = "not sure"
+area = "3.35 x 2.44 m"
+[[noise]]
+name = "children outside"
+source = "kids"
+level = "74 dBA"
+at = "10 m"
+distance = "20 m"
+faces = "street"
+[[own]]
+source = "clarinet"
+level = "86 dBA"
+[[neighbour]]
+name = "neighbour next door"
+through = ["party wall"]
+background = "25 dBA"
+"""
+ANSWERS = {
+    "edge": "draughty", "second": "no", "glass": "double", "home": "row", "place": "UK 1930s",
+    "size": "13 x 11 x 8 ft", "walls": "brick", "door": "sealed", "noises": ("kids",), "plays": ("clarinet",),
+    "hears": ("beside",), "quiet": "very",
+}  # fmt: skip
+
+
+def load(folder: Path, text: str) -> Room:
+    path = folder / "room.toml"
+    path.write_text(text, encoding="utf-8")
+    return rooms.load(path)
+
+
+def alike(room: Room) -> Room:
+    """Without what was said in other words."""
+    sides = tuple(
+        replace(side, construction=replace(side.construction, meant=None, notes=())) for side in room.sides
+    )
+    noises = tuple(replace(one, spectrum=replace(one.spectrum, meant=None)) for one in room.noises)
+    return replace(room, sides=sides, noises=noises, notes=(), title="")
+
+
+def test_the_asked_room_is_the_typed_room(tmp_path: Path) -> None:
+    asked, typed = load(tmp_path, questions.written(ANSWERS)), load(tmp_path, TYPED)
+    for name in ("size", "sides", "background", "people", "neighbours", "flanking"):
+        assert repr(getattr(alike(asked), name)) == repr(getattr(alike(typed), name)), name
+    assert [one.name for one in asked.noises] == [one.name for one in typed.noises]
+
+
+def test_the_file_holds_the_room_and_comments() -> None:
+    text = questions.written(ANSWERS)
+    assert tomllib.loads(text) == {k: v for k, v in questions.room(ANSWERS).items() if v}
+    assert text.startswith("# A room by its questions") and text.count(" # ") >= 8
+
+
+@pytest.mark.parametrize("question", questions.questions(), ids=lambda one: one.key)
+def test_every_answer_makes_a_room(tmp_path: Path, question: questions.Question) -> None:
+    for choice in question.choices:
+        said = (choice.key,) if question.kind == "choices" else choice.key
+        room = load(tmp_path, questions.written({"plays": ("piano",), question.key: said}))
+        assert room.doubts == () and room.sides
+        assert question.answer(choice.words) == question.answer(choice.key) == said
+    if question.kind != "size":
+        assert question.answer("?") is not None or question.usual
+
+
+def test_not_knowing_anything_is_a_room(tmp_path: Path) -> None:
+    room = load(tmp_path, questions.written({}))
+    assert room.sides[0].perhaps and any("likeliest" in note for note in room.notes)
+
+
+def test_a_second_frame_counts(tmp_path: Path) -> None:
+    far = load(tmp_path, questions.written({"second": "far", "glass": "double"})).sides[0].construction
+    near = load(tmp_path, questions.written({"second": "near", "glass": "single"})).sides[0].construction
+    assert (far.name, near.name) == ("second pane behind 4-12-4, 100 mm", "second pane 4-50-6 mm")
+
+
+def test_asked_in_the_terminal(tmp_path: Path) -> None:
+    """A wrong answer is asked again, back goes back, ? is not knowing, Enter is usual."""
+    path = tmp_path / "mine.toml"
+    said = ["held", "back", "3", "1", "?", "2", "UK 1930s", "tall", "4 x 3 x 2.5 m", "1", "", "1, tram"]
+    run = CliRunner().invoke(root, ["new", str(path), "--ask"], input="\n".join(said) + "\n")
+    assert run.exit_code == 0, run.output
+    assert "not a size of a room" in run.output
+    room = rooms.load(path)
+    assert [one.name for one in room.noises][1] == "trams, 10 m away"
+    wanted = {
+        "edge": "draughty", "glass": "don't know", "home": "row", "place": "UK 1930s",
+        "size": "4 x 3 x 2.5 m", "walls": "brick", "noises": ("traffic", "tram"),
+    }  # fmt: skip
+    assert path.read_text() == questions.written(wanted)
+    assert "traffic" in run.output.split("wrote")[1]  # the first answer follows
+    before = path.read_bytes()
+    again = CliRunner().invoke(root, ["new", str(path), "--ask"], input="\n")
+    assert again.exit_code != 0 and path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("key", "said", "message"),
+    [
+        ("edge", "banana", "no answer to this .* known: held, slides"), ("edge", "9", "no answer"),
+        ("size", "4 x 3", "not a size of a room|bare number"), ("place", "Atlantis 1930", "no region"),
+        ("place", "UK 19", "no region"), ("noises", "tram, banana", "no answer"),
+    ],
+)  # fmt: skip
+def test_wrong_answers_are_asked_again(key: str, said: str, message: str) -> None:
+    question = next(one for one in questions.questions() if one.key == key)
+    with pytest.raises(ValueError, match=message):
+        question.answer(said)
