@@ -118,9 +118,7 @@ def test_laws_of_velocity() -> None:
         return float(10 * np.log10(np.sum(10 ** (octaves / 10))))
 
     grilles = [total(air_noise.grille(velocity=v, area=0.02, resistance=2.0)) for v in (1.5625, 3.125)]
-    assert grilles[1] - grilles[0] == pytest.approx(
-        18.06, abs=0.15
-    )
+    assert grilles[1] - grilles[0] == pytest.approx(18.06, abs=0.15)
     bends = air_noise.bend(velocity=np.array([1.0, 2.0]), diameter=np.array([0.15, 0.15]))
     assert bends[1][1:] - bends[0][:-1] == pytest.approx(15.05 + 3.01, abs=0.1)
     fans = air_noise.fan(flow=np.array([0.02, 0.04]), pressure=np.array([25.0, 25.0]))
@@ -135,9 +133,7 @@ def test_round_lining_is_a_makers_table() -> None:
     }
     for lining, told in table.items():
         found = ducts.lined_round(air_noise.OCTAVES, diameter=0.1524, thickness=lining, length=1.0)
-        np.testing.assert_allclose(
-            found, told, atol=0.065
-        )
+        np.testing.assert_allclose(found, told, atol=0.065)
     square = ducts.lined(THIRD_OCTAVES, width=0.133, height=0.133, thickness=0.05, length=2.0)
     round_one = ducts.lined_round(THIRD_OCTAVES, diameter=0.15, thickness=0.05, length=2.0)
     assert np.all(round_one < square)  # what it was told before, 7 to 25 dB better

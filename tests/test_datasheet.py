@@ -40,7 +40,8 @@ def test_stc_and_oitc_come_back_exactly(stc: int, oitc: int) -> None:
     assert (int(ratings.stc(tl_db)), int(ratings.oitc(tl_db))) == (stc, oitc)
 
 
-@pytest.mark.parametrize("name", ["double glass 4-16-4 mm", "double glass 6-16-8.8 mm acoustic", "glass 6 mm"]
+@pytest.mark.parametrize(
+    "name", ["double glass 4-16-4 mm", "double glass 6-16-8.8 mm acoustic", "glass 6 mm"]
 )
 def test_a_window_is_found_again_from_its_ratings_within_the_range(name: str) -> None:
     """The catalogue's own curves, known by their ratings only; laboratories' scatter is not counted here."""

@@ -110,10 +110,6 @@ CONSTANTS: dict[str, Constant] = {
         0.6, "1", "loss factor of a channel's slotted leg, with the friction of its fixings",
         "none found", "resilient channel walls",
     ),
-    "steel_stud_loss": Constant(
-        0.08, "1", "loss factor of a steel stud in a wall", "0.02 to 0.2", "steel studs",
-        low=0.02, high=0.2,
-    ),
     "clip_stiffness": Constant(
         1.0e5, "N/m", "dynamic stiffness of one resilient clip", "0.5e5 to 3e5 (from memory)", "nothing yet",
         low=0.5e5, high=3e5,

@@ -137,7 +137,7 @@ def _wood(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 def _steel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     gauge = c.gauge or 0.5e-3
-    faces = studs.steel(depth=c.depth, gauge=gauge, loss=calibrated.value("steel_stud_loss"))
+    faces = studs.steel(depth=c.depth, gauge=gauge)
     tie = _lattice(c, studs.across(faces, FIXING), leaves, faces)
     gap = calibrated.value("steel_stud_gap")
 
