@@ -372,8 +372,15 @@ def csv(tmp_path, content, columns=("band_hz", "tl_db")):
         "name,tl_db,band_hz\na,30,125\nb,35.5,250\nc,40,500\n",
         'band_hz,tl_db\n"125","30"\n250,35.5,\n500,4e1\n',
         "band_hz,tl_db\n125.89,30\n251.19,35.5\n501.19,40\n",  # exact centres of IEC 61260-1
+        "band_hz;tl_db\n125;30\n250;35,5\n500;40,0\n",  # where the decimal sign is a comma
+        "band_hz\ttl_db\n125\t30\n250\t35,5\n500\t40\n",
+        "band_hz,tl_db,,\n125,30,,\n250,35.5,,\n500,40,,\n",
+        "band_hz;tl_db;\r\n125;30;\r\n250;35.5;\r\n500;40;\r\n".encode("utf-16"),
     ],
-    ids=["plain", "windows", "comments", "columns", "quotes", "exact"],
+    ids=[
+        "plain", "windows", "comments", "columns", "quotes", "exact", "semicolons", "tabs", "trailing",
+        "utf-16",
+    ],
 )
 def test_csv_as_people_save_it(tmp_path, content):
     bands_hz, tl_db = csv(tmp_path, content)
@@ -393,8 +400,9 @@ def test_csv_of_levels(tmp_path):
         ("# only\n# comments\n", "only comments; write a line band_hz,tl_db"),
         ("125,30\n250,35\n", r"line 1: no column band_hz and tl_db \(got \"125,30\"\); write a first line"),
         ("band_hz,tl\n125,30\n", "no column tl_db"),
-        ("band_hz;tl_db\n125;30\n", "write a first line band_hz,tl_db; separate with commas"),
-        ("band_hz,tl_db\n125;30\n", r"line 2: semicolons \(got \"125;30\"\)"),
+        ("band;tl_db\n125;30\n", "no column band_hz"),
+        ("band_hz,tl_db\n125;30\n", r"line 2: semicolons \(got \"125;30\"\); separate as in the first line"),
+        ("band_hz;tl_db\n125;30,5,1\n", r"line 2: not a number \(got \"30,5,1\"\)"),
         ("band_hz,tl_db\n125,30,5\n", r"line 2: not the 2 columns of the first line .* with a decimal point"),
         ("band_hz,tl_db\n125\n", "line 2: not the 2 columns"),
         ("band_hz,tl_db\n", "no bands below the column names"),
@@ -407,7 +415,7 @@ def test_csv_of_levels(tmp_path):
         ("band_hz,tl_db\n20000,30\n", "no third-octave band"),
         ("band_hz,tl_db\n125,30\n125,31\n", "line 3: band 125 Hz again"),
         ("band_hz,tl_db\n" + "125,30\n" * 300, r"301 lines \(at most 200\)"),
-        ('band_hz,tl_db\n"125,30\n', "line 2: not comma-separated"),
+        ('band_hz,tl_db\n"125,30\n', "line 2: not columns"),
         ('"band_hz,tl_db\n125,30\n', "no column band_hz and tl_db"),
         (b"band_hz,tl_db\n125,\xff\n", "not UTF-8"),
         (b"PK\x03\x04\x00\x00", "a binary file"),

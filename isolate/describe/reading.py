@@ -111,14 +111,15 @@ def read_text(path: Path) -> str:
 
 
 def decoded(raw: bytes, name: str) -> str:
-    """The text of what was read of a file; InputError when it is empty, too large, binary or not UTF-8."""
+    """The text of what was read of a file, UTF-8 or, as spreadsheets save it, UTF-16 with its mark;
+    InputError when it is empty, too large, binary or neither."""
     if len(raw) > LARGEST_FILE:
         most = LARGEST_FILE // 1000
         raise InputError(f"{name}: too large (more than {most} kB); is it the right file?")
     if not raw.strip():
         raise InputError(f"{name}: the file is empty; start from a bundled one")
     try:
-        text = raw.decode("utf-8-sig")
+        text = raw.decode("utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
     except UnicodeDecodeError as fault:
         line = raw[: fault.start].count(b"\n") + 1
         raise InputError(f"{name}: line {line}: not UTF-8 text; save it as UTF-8") from None

@@ -102,7 +102,8 @@ def held(bands_hz: Array, value: Array) -> Array:
 
 
 def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple[Array, Array]:
-    """A spectrum from a CSV file with a line of column names; lines starting with # are comments.
+    """A spectrum from a CSV file with a line of column names; lines starting with # are comments. Columns are
+    parted by commas, or by semicolons or tabs, and then a decimal sign may be a comma.
 
     Parameters
     ----------
@@ -134,7 +135,7 @@ def read_csv(path: Path, columns: Sequence[str] = ("band_hz", "tl_db")) -> tuple
     where, width = _columns(name, *lines[0], columns)
     for number_of_line, line in lines[1:]:
         try:
-            band, value = _row(line, where, width)
+            band, value = _row(line, where, width, _separator(lines[0][1]))
             if band in found:
                 raise ValueError(f"band {band:g} Hz again; write each band once")
             found[band] = value
@@ -157,48 +158,51 @@ def _text(path: Path) -> str:
     return read_text(path)
 
 
+def _separator(first: str) -> str:
+    """What parts the columns of a spreadsheet's file: semicolons where the decimal sign is a comma, tabs, or
+    commas."""
+    return next((sign for sign in (";", "\t") if sign in first), ",")
+
+
 def _columns(name: str, line: int, first: str, columns: Sequence[str]) -> tuple[list[int], int]:
     """Where the wanted columns are, and how many there are."""
     try:
-        names = [cell.strip().casefold() for cell in _cells(first)]
+        names = [cell.strip().casefold() for cell in _cells(first, _separator(first))]
     except ValueError:
         names = []
     missing = [column for column in columns if column not in names]
     if missing:
-        hint = "; separate with commas and write a decimal point" if ";" in first else ""
         raise InputError(
             f"{name}: line {line}: no column {' and '.join(missing)} (got {shown(first.strip())}); "
-            f"write a first line {','.join(columns)}{hint}"
+            f"write a first line {','.join(columns)}"
         )
-    twice = [column for column in columns if names.count(column) > 1]
-    if twice:
-        raise InputError(f"{name}: line {line}: column {' and '.join(twice)} twice; write each column once")
     return [names.index(column) for column in columns], len(names)
 
 
-def _cells(line: str) -> list[str]:
+def _cells(line: str, separator: str) -> list[str]:
     try:
-        return next(csv.reader([line], strict=True))
+        return next(csv.reader([line], strict=True, delimiter=separator))
     except csv.Error:
-        raise ValueError(f"not comma-separated (got {shown(line)}); write 125,34.5") from None
+        raise ValueError(f"not columns (got {shown(line)}); write 125{separator}34.5") from None
 
 
-def _row(line: str, where: list[int], width: int) -> tuple[float, float]:
-    if ";" in line:
-        raise ValueError(f"semicolons (got {shown(line)}); separate with commas and write a decimal point")
-    cells = _cells(line.rstrip(", \t"))
+def _row(line: str, where: list[int], width: int, separator: str) -> tuple[float, float]:
+    if separator == "," and ";" in line:
+        raise ValueError(f"semicolons (got {shown(line)}); separate as in the first line")
+    cells = _cells(line.rstrip(", ;\t"), separator)
     if not max(where) < len(cells) <= width:
         what = f"not the {width} columns of the first line (got {shown(line)})"
         raise ValueError(f"{what}; write a value for each, with a decimal point")
-    band, value = (_number(cells[i]) for i in where)
+    band, value = (_number(cells[i], comma=separator != ",") for i in where)
     if not -200.0 <= value <= 250.0:
         raise ValueError(f"no sane value (got {shown(cells[where[1]])}); write decibels")
     beyond = BEYOND[np.isclose(BEYOND, band, rtol=0.02)]
     return float(beyond[0]) if beyond.size else _band(band), value
 
 
-def _number(cell: str) -> float:
+def _number(cell: str, *, comma: bool) -> float:
+    """A number; with `comma` its decimal sign may be one, since it does not part columns."""
     try:
-        return float(cell)
+        return float(cell.replace(",", ".") if comma else cell)
     except ValueError:
         raise ValueError(f"not a number (got {shown(cell.strip())}); write one such as 34.5") from None

@@ -1,16 +1,20 @@
-"""Sound files: WAV in 16, 24 or 32 bit integers or floats, read in blocks, and written.
+"""Sound files: WAV in 16, 24 or 32 bit integers or floats, read in blocks, and written; FLAC, OGG, MP3 and
+AIFF through the file library.
 
-Samples are floats with full scale at 1. Long recordings (RF64 and BW64, as recorders write them beyond
-4 GB) and files whose recorder died before the header was finished are read as far as they go.
+Samples are floats with full scale at 1. WAV is read here, since long recordings (RF64 and BW64, as recorders
+write them beyond 4 GB) and those whose recorder died before the header was finished are read as far as they
+go.
 """
 
 from __future__ import annotations
 
 import struct
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 import numpy as np
 
@@ -28,17 +32,26 @@ _UNKNOWN_SIZES = (0, 0xFFFFFFFF, 0x7FFFFFFF)
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 _CODINGS = {2: "ADPCM", 6: "A-law", 7: "mu-law", 0x11: "ADPCM", 0x31: "GSM", 0x50: "MPEG audio", 0x55: "MP3"}
 _SIGNATURES = (
-    (0, b"OggS", "Ogg (Vorbis or Opus)"), (0, b"fLaC", "FLAC"), (0, b"ID3", "MP3"), (0, b"\xff\xfb", "MP3"),
-    (0, b"\xff\xf3", "MP3"), (4, b"ftyp", "M4A or MP4"), (0, b"FORM", "AIFF"), (0, b"caff", "CAF"),
+    (0, b"OggS", "OGG"), (0, b"fLaC", "FLAC"), (0, b"ID3", "MP3"), (0, b"\xff\xfb", "MP3"),
+    (0, b"\xff\xf3", "MP3"), (0, b"\xff\xfa", "MP3"), (0, b"\xff\xf2", "MP3"),
+    (4, b"ftyp", "M4A or MP4"), (0, b"FORM", "AIFF"), (0, b"caff", "CAF"),
     (0, b"RIFX", "big-endian RIFX"), (0, b"PK", "ZIP"), (0, b"\x1a\x45\xdf\xa3", "WebM"),
 )  # fmt: skip
+_CODED = {"OGG": True, "FLAC": False, "MP3": True, "AIFF": False}
+"""What the file library reads, and whether it is coded with loss."""
+
+_CONVERT = (
+    "share or export it as WAV from the telephone's recorder, or open it in a sound editor and export WAV; "
+    "next time choose WAV, lossless or uncompressed in the recorder's settings"
+)
 WANTED = "record or export as WAV (PCM, 16, 24 or 32 bit, 16 kHz or more)"
 
 
 @dataclass(frozen=True)
 class Wav:
     """What a file holds: `rate` [Hz], `bits` of a sample's container, `floating` coding, `frames` (samples
-    of each channel), `start` of the samples [bytes], and `notes` on what was odd about the header."""
+    of each channel), `start` of the samples [bytes], and `notes` on what was odd about the header; `coded`:
+    the kind of file ("FLAC", ...) where it is no WAV."""
 
     path: Path
     rate: int
@@ -48,6 +61,7 @@ class Wav:
     start: int
     frames: int
     notes: tuple[str, ...] = ()
+    coded: str = ""
 
     @property
     def duration(self) -> float:
@@ -56,12 +70,12 @@ class Wav:
 
 
 def inspect(path: str | Path) -> Wav:
-    """Read the header of a WAV file.
+    """Read the header of a sound file.
 
     Raises
     ------
     InputError
-        When the file is missing, is no WAV, is coded with loss, or its header contradicts itself.
+        When the file is missing, is of no kind that can be read, or its header contradicts itself.
     """
     path = Path(path)
     if not path.exists():
@@ -87,6 +101,9 @@ def blocks(wav: Wav, *, size: int = 1 << 18, skip: int = 0, count: int | None = 
     """
     width = wav.channels * wav.bits // 8
     left = wav.frames - skip if count is None else min(count, wav.frames - skip)
+    if wav.coded:
+        yield from _decoded(wav, size, skip, left)
+        return
     with wav.path.open("rb") as stream:
         stream.seek(wav.start + skip * width)
         while left > 0:
@@ -124,6 +141,49 @@ def encode(samples: Array, *, rate: int, bits: int = 24) -> bytes:
     return b"RIFF" + struct.pack("<I", len(body) + len(pad)) + body + pad
 
 
+@lru_cache(maxsize=1)  # an MP3 is looked through from end to end when it is opened
+def _opened(path: Path, changed: int) -> Any:
+    import soundfile
+
+    return soundfile.SoundFile(str(path))
+
+
+def _decoded(wav: Wav, size: int, skip: int, left: int) -> Iterator[Array]:
+    """Blocks of a file that the library decodes."""
+    with _readable(wav.path):
+        file = _opened(wav.path, wav.path.stat().st_mtime_ns)
+        file.seek(skip)
+        while left > 0:
+            block = file.read(min(size, left), dtype="float64", always_2d=True)
+            if not len(block):
+                return
+            left -= len(block)
+            yield block
+
+
+@contextmanager
+def _readable(path: Path) -> Iterator[None]:
+    """Faults of the file library as one message; it raises RuntimeError for whatever it cannot decode."""
+    try:
+        yield
+    except (RuntimeError, OSError) as fault:
+        raise InputError(f"{path}: file: cannot be decoded ({fault}); {_CONVERT}") from None
+
+
+def _of_library(path: Path, kind: str) -> Wav:
+    """The header of a FLAC, OGG, MP3 or AIFF file."""
+    with _readable(path):
+        file = _opened(path, path.stat().st_mtime_ns)
+        rate, channels, frames = file.samplerate, file.channels, len(file)
+    faults = _faults(path, _FLOAT, channels, rate, 4 * channels, 32, 32)
+    if faults:
+        raise InputError(faults)
+    if not frames:
+        raise InputError(f"{path}: samples: there are none; record again")
+    loss = f"is {kind}, coded with loss: levels are right to a decibel at best; better record WAV or FLAC"
+    return Wav(path, rate, channels, 32, True, 0, frames, (loss,) if _CODED[kind] else (), kind)
+
+
 def _decode(wav: Wav, raw: bytes) -> Array:
     if wav.floating:
         samples = np.frombuffer(raw, f"<f{wav.bits // 8}").astype(float)
@@ -146,7 +206,11 @@ def _decode(wav: Wav, raw: bytes) -> Array:
 def _header(path: Path, stream: BinaryIO, length: int) -> Wav:
     head = stream.read(12)
     if head[:4] not in (b"RIFF", b"RF64", b"BW64") or head[8:] != b"WAVE":
-        raise InputError(f"{path}: file: is not WAV (got {_guess(head, stream)}); {WANTED}")
+        kind = _guess(head, stream)
+        if kind in _CODED:
+            return _of_library(path, kind)
+        instead = _CONVERT if kind == "M4A or MP4" else WANTED
+        raise InputError(f"{path}: file: is not WAV (got {kind}); {instead}")
     form, long_size = b"", None
     for _ in range(MOST_CHUNKS):
         chunk = stream.read(8)
