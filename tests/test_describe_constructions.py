@@ -405,7 +405,7 @@ def test_materials_have_one_value_or_a_range(own_materials):
             "material.a.loss_factor: missing; a plate material needs it",
         ),
         (PLATE.replace('"plate"', '"plat"'), 'material.a.family: unknown (got "plat")'),
-        (PLATE + 'flow_resistivity = "9 kPa s/m2"\n', "material.a.flow_resistivity: unknown key"),
+        (PLATE + 'porosity = 0.9\n', "material.a.porosity: unknown key"),
         ("material = 3\n", "material: not a table"),
     ],
 )
@@ -437,7 +437,7 @@ def written(built: Construction) -> str:
             keys = {"cavity": f"{layer.depth!r} m", "fill": layer.fill and layer.fill.name, "gas": layer.gas,
                     "fill_depth": layer.fill and f"{layer.fill_depth!r} m", "edges": layer.edges,
                     "framing": layer.framing, "spacing": layer.spacing and f"{layer.spacing!r} m",
-                    "gauge": layer.gauge and f"{layer.gauge!r} m"}  # fmt: skip
+                    "gauge": layer.gauge and f"{layer.gauge!r} m", "ties": layer.ties}  # fmt: skip
         said = [
             f'{k} = "{v}"' if isinstance(v, str) else f"{k} = {v!r}" for k, v in keys.items() if v is not None
         ]
@@ -466,6 +466,7 @@ def cavity(draw):
         draw(st.sampled_from(EDGES)), framing,
         draw(st.floats(0.2, 1.2)) if framing in USUAL_SPACING else None,
         draw(st.floats(0.4e-3, 2e-3)) if framing == "steel stud" else None,
+        draw(st.sampled_from(layers.WALL_TIES)) if framing == "wall tie" else None,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from isolate import bands
 from isolate.describe.constructions import Cavity, Construction, Leaf
-from isolate.describe.materials import material
+from isolate.describe.materials import Material, Range, material
 from isolate.physics import annex_b, calibrated, flanking_linings, framing, links, masonry, resonances
 from isolate.physics.finite import angles
 from isolate.physics.leaves import Limp, Plate, critical_frequency
@@ -35,6 +35,11 @@ def brick(thickness: float = 0.102, bond: str = "screwed") -> Leaf:
     return Leaf(material("brick"), thickness, bond=bond)
 
 
+def tight(name: str) -> Material:
+    """A material without pores."""
+    return replace(material(name), flow_resistivity=None)
+
+
 def plaster() -> Leaf:
     return Leaf(material("plaster"), 0.013, bond="glued")
 
@@ -52,10 +57,10 @@ def test_annex_l(element: str) -> None:
     """
     e, (name, edges) = L["elements"][element], PRINTED[element]
     leaf = Leaf(
-        material(name), e["thickness_m"], density=e["density"], loss_factor=e["internal_loss"],
+        tight(name), e["thickness_m"], density=e["density"], loss_factor=e["internal_loss"],
         youngs_modulus=e["density"] * e["longitudinal"] ** 2 * (1 - 0.2**2),
     )  # fmt: skip
-    with calibrated.using(structure_loss=edges, block_joint_loss=0.0, masonry_pores=1e12, cast_pores=1e12):
+    with calibrated.using(edge_loss_least=edges, edge_loss_most=edges, block_joint_loss=0.0):
         got = transmission(wall(leaf, size=(e["l1"], e["l2"])), round_about=False).tl_db
     at = [i for i, f in enumerate(L["bands_hz"]) if f > 1.7 * e["fc"]]
     got = got[[bands.index_of(L["bands_hz"][i]) for i in at]]
@@ -71,9 +76,8 @@ def heavy(thickness: float = 0.1, **others: float) -> Heavy:
 def test_first_flight_and_what_comes_back_make_the_whole() -> None:
     """Well above fc forced and reflected waves together carry what annex B gives all free waves."""
     leaf, f = heavy(0.15), np.array([800.0, 1000.0, 1250.0])
-    c = wall(Leaf(material("brick"), 0.15, density=2000.0, youngs_modulus=15e9 * 0.96, loss_factor=0.01))
-    with calibrated.using(masonry_pores=1e12):
-        got = transmission(c, round_about=False).tl_db[[bands.index_of(x) for x in f]]
+    c = wall(Leaf(tight("brick"), 0.15, density=2000.0, youngs_modulus=15e9 * 0.96, loss_factor=0.01))
+    got = transmission(c, round_about=False).tl_db[[bands.index_of(x) for x in f]]
     fc = float(critical_frequency(leaf))
     sigma = annex_b.free_radiation(f, critical_hz=fc, size=SIZE)
     eta = leaf.total_loss(f, sigma)
@@ -99,7 +103,7 @@ def test_free_waves_spoil_what_lies_below_coincidence() -> None:
 def test_ties_without_stiffness_are_no_ties() -> None:
     gap = Cavity(0.05, framing="wall tie", spacing=0.6)
     free = transmission(wall(brick(), replace(gap, framing=None), brick())).tl_db
-    with calibrated.using(tie_stiffness=1e-3):
+    with calibrated.using(wire_tie_stiffness=1e-3):
         loose = transmission(wall(brick(), gap, brick())).tl_db
     np.testing.assert_allclose(loose, free, atol=0.01)
 
@@ -109,7 +113,7 @@ def test_stiffer_ties_are_worse_in_the_middle() -> None:
     middle = slice(bands.index_of(400), bands.index_of(1600))
     curves = []
     for stiffness in (2e6, 1e7, 5e7):
-        with calibrated.using(tie_stiffness=stiffness):
+        with calibrated.using(wire_tie_stiffness=stiffness):
             curves.append(transmission(wall(brick(), gap, brick()), round_about=False).tl_db[middle].mean())
     assert curves[0] > curves[1] + 3 and curves[1] > curves[2] + 3
 
@@ -118,7 +122,7 @@ def test_losses_of_ties_damp_the_waves_of_what_they_tie() -> None:
     """Two equal leaves m on springs k (1 + j eta): waves of one leaf high above the resonance lose
     eta k/(w^2 m); of both, low below it, eta w^2 m/(2 k) = eta (f/f0)^2, from the energy in the springs."""
     gap, eta, k = Cavity(0.05, framing="wall tie", spacing=0.2), 0.05, 1e7
-    with calibrated.using(tie_stiffness=k, tie_loss=eta):
+    with calibrated.using(wire_tie_stiffness=k, tie_loss=eta):
         stack = build(wall(brick(), gap, brick()), size=SIZE)
         leaf1, leaf2 = stack.leaves
         assert leaf1 is not None and leaf2 is not None
@@ -218,8 +222,10 @@ def test_floating_screed_stands_free_of_the_walls() -> None:
         transmission(wall(*x, kind="floor", size=(5.0, 4.0)), round_about=False).tl_db
         for x in ((slab,), (screed, wool, slab))
     )
-    f0 = np.sqrt(101325.0 / 0.03 * (1 / 80.0 + 1 / 345.0)) / (2 * np.pi)
-    at = [bands.index_of(x) for x in (160, 200, 250)]
+    skeleton = material("stone wool").skeleton
+    assert skeleton is not None
+    f0 = np.sqrt((101325.0 + skeleton.typical) / 0.03 * (1 / 80.0 + 1 / 345.0)) / (2 * np.pi)
+    at = [bands.index_of(x) for x in (200, 250, 315)]
     gained = (floating - bare)[at]
     steep = 30 * np.log10(F[at] / f0)
     assert (gained > steep - 4).all() and (gained < 4 / 3 * steep + 6).all()
@@ -246,9 +252,116 @@ def test_one_hard_bridge_halves_what_a_floating_floor_brings() -> None:
     slab, screed = Leaf(material("concrete"), 0.14), Leaf(material("screed"), 0.04)
     wool = Cavity(0.02, fill=material("glass wool"), fill_depth=0.02)
     bridged = replace(wool, framing="hanger", spacing=20.0**0.5)
-    with calibrated.using(cast_pores=1e12):
-        bare, free, spoilt = (
-            octaves(wall(*x, kind="floor", size=(5.0, 4.0)), round_about=False)[4:7]
-            for x in ((slab,), (screed, wool, slab), (screed, bridged, slab))
-        )
+    bare, free, spoilt = (
+        octaves(wall(*x, kind="floor", size=(5.0, 4.0)), round_about=False)[4:7]
+        for x in ((slab,), (screed, wool, slab), (screed, bridged, slab))
+    )
     assert 1 / 3 < (spoilt - bare).mean() / (free - bare).mean() < 2 / 3
+
+
+def test_edges_take_by_mass_between_two_limits() -> None:
+    """ISO 12354-1 annex C: m'/(485 sqrt f) (from memory); the three elements that annex L of 2017 prints (read)
+    have 0.41 at least and 0.57 in the mean."""
+    k = [float(masonry.edge_loss(np.array([100.0]), mass=m)[0]) * 10.0 for m in (50.0, 242.5, 2000.0)]
+    assert k[1] == pytest.approx(0.5)
+    assert k[0] == pytest.approx(0.41, abs=0.02)
+    assert k[2] == pytest.approx((0.523 + 0.773 + 0.41) / 3, abs=0.01)
+
+
+@pytest.mark.parametrize(("f", "mass", "what"), [(0.0, 200.0, "above 0 Hz"), (100.0, -1.0, "above 0 kg/m2")])
+def test_edge_losses_of_nothing_are_refused(f: float, mass: float, what: str) -> None:
+    with pytest.raises(ValueError, match=what):
+        masonry.edge_loss(np.array([f]), mass=mass)
+
+
+def test_plaster_on_one_face_closes_the_pores_of_light_block() -> None:
+    """Mean of 100 to 3150 Hz of 100 mm lightweight block: 35 dB bare, 40 plastered (read: a handbook of audio
+    engineering, table 29.4). A coat so thin that it hardly weighs brings most of it; on the second face it
+    has nothing left to close."""
+    block = Leaf(material("lightweight concrete block"), 0.1, bond="glued")
+    coat = Leaf(material("plaster"), 0.0005, bond="glued")
+    bare, one, two = (
+        transmission(wall(*x)).tl_db[bands.index_of(1000) : bands.index_of(4000)].mean()
+        for x in ((block,), (coat, block), (coat, block, coat))
+    )
+    assert one - bare > 2.0
+    assert abs(two - one) < 0.5
+
+
+def test_a_loose_board_closes_no_pores() -> None:
+    block, board = Leaf(material("lightweight concrete block"), 0.1), Leaf(material("gypsum board"), 0.0127)
+    loose, bare = (build(wall(*x), size=None).leaves[0] for x in ((board, block), (block,)))
+    assert isinstance(loose, Heavy) and isinstance(bare, Heavy)
+    assert loose.pores == bare.pores < np.inf
+
+
+LONG = {
+    "hollow": (
+        Leaf(material("hollow lightweight block"), 0.2, density=770.0), 45,
+        {125: 34, 200: 37, 250: 36, 315: 37, 400: 38, 500: 41, 630: 45, 800: 43, 1000: 44, 1250: 48, 1600: 49,
+         2000: 52, 2500: 52, 3150: 54, 4000: 55},
+    ),
+    "grouted": (
+        Leaf(material("lightweight concrete block"), 0.2, density=1150.0), 48,
+        {125: 35, 160: 33, 200: 37, 250: 37, 315: 41, 400: 40, 500: 44, 630: 45, 800: 49, 1000: 54, 1250: 57,
+         1600: 60},
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("row", LONG)
+def test_hollow_and_grouted_blocks_are_apart(row: str) -> None:
+    """M. Long, Architectural Acoustics (2006), figure before 10.11, rows A and B (read). Grouted units from 2
+    to 4 kHz rise to 73 dB, 6 dB above the mass law of the bare ones beside them, which no model here follows:
+    those bands are left out. 4 dB root mean square: what handbooks differ by among themselves."""
+    leaf, stc, printed = LONG[row]
+    got = transmission(wall(leaf))
+    off = [got.tl_db[bands.index_of(f)] - value for f, value in printed.items()]
+    assert np.sqrt(np.mean(np.square(off))) < 4.0
+    assert float(ratings.stc(got.tl_db)) == pytest.approx(stc, abs=2)
+
+
+@pytest.mark.parametrize("ties", ["wire", "strip"])
+@pytest.mark.parametrize("depth", [0.05, 0.1])
+def test_a_cavity_wall_is_never_worse_than_its_leaf(ties: str, depth: float) -> None:
+    """Common practice, no source. Every band to 1 dB; 1 dB is what either curve is off its own points."""
+    gap = Cavity(depth, framing="wall tie", spacing=0.6, ties=ties)
+    both, leaf = (transmission(wall(*x)).tl_db for x in ((brick(), gap, brick()), (brick(),)))
+    assert (both > leaf - 1.0).all()
+    assert float(ratings.rw(both)) >= float(ratings.rw(leaf)) + 5
+
+
+def test_wire_ties_are_better_than_strips() -> None:
+    """Plastered 102-50-102 mm: Rw 52 to 55 on wire ties, 49 to 51 on stiff strips (what the trade expects,
+    from memory, good to 2 dB)."""
+    coat = Leaf(material("plaster"), 0.013)
+    found = {}
+    for ties in ("wire", "strip"):
+        gap = Cavity(0.05, framing="wall tie", spacing=0.6, ties=ties)
+        layers = (plaster(), brick(), gap, brick(bond="glued"), coat)
+        found[ties] = float(ratings.rw(transmission(wall(*layers)).tl_db))
+    assert 50.0 <= found["wire"] <= 57.0
+    assert 47.0 <= found["strip"] <= 53.0
+    assert found["wire"] >= found["strip"] + 1
+
+
+def test_springs_far_stiffer_than_air_do_not_know_the_depth() -> None:
+    curves = []
+    for depth in (0.05, 0.15):
+        gap = Cavity(depth, framing="wall tie", spacing=0.3, ties="strip")
+        curves.append(transmission(wall(brick(), gap, brick()), round_about=False).tl_db[4:12])
+    np.testing.assert_allclose(curves[0], curves[1], atol=0.5)
+
+
+def test_a_screed_stands_on_the_skeleton_of_its_wool() -> None:
+    """s' = s't + 0.111/d MN/m3 (ISO 9052-1, clause 9): the worst band beside the bare slab is that of the
+    resonance on both, not that on the air alone, which lies an octave lower."""
+    slab, screed = Leaf(material("concrete"), 0.15), Leaf(material("screed"), 0.04)
+    wool = Cavity(0.03, fill=replace(material("stone wool"), skeleton=Range(1e6, 1e6, 1e6)), fill_depth=0.03)
+    bare, floating = (
+        transmission(wall(*x, kind="floor", size=(5.0, 4.0)), round_about=False).tl_db
+        for x in ((slab,), (screed, wool, slab))
+    )
+    f0 = np.sqrt((1e6 / 0.03 + 0.111e6 / 0.03) * (1 / 80.0 + 1 / 345.0)) / (2 * np.pi)
+    worst = F[np.argmin((floating - bare)[:12])]
+    assert abs(np.log2(worst / f0)) < 0.4

@@ -17,7 +17,16 @@ from dataclasses import replace
 
 from isolate import units
 from isolate.describe import catalogue, layers
-from isolate.describe.layers import FRAMINGS, GASES, USUAL_GAUGE, USUAL_SPACING, Cavity, Layer, Leaf
+from isolate.describe.layers import (
+    FRAMINGS,
+    GASES,
+    USUAL_GAUGE,
+    USUAL_SPACING,
+    WALL_TIES,
+    Cavity,
+    Layer,
+    Leaf,
+)
 from isolate.describe.materials import Material, find, material, materials
 from isolate.describe.reading import nearest
 from isolate.units import show_length, shown
@@ -132,7 +141,8 @@ def _cavity(part: str, text: str, tied: re.Match[str] | None, notes: list[str]) 
         spacing = USUAL_SPACING[framing]
         notes.append(f"{framing}: no spacing stated, {show_length(spacing)} taken")
     gauge = USUAL_GAUGE if framing == "steel stud" else None
-    made = Cavity(depth, framing=framing, spacing=spacing, gauge=gauge)
+    ties = WALL_TIES[0] if framing == "wall tie" else None
+    made = Cavity(depth, framing=framing, spacing=spacing, gauge=gauge, ties=ties)
     return made if fill is None else replace(made, fill=fill, fill_depth=filled or depth)
 
 

@@ -17,6 +17,7 @@ FRAMINGS = (
     "wood stud", "steel stud", "resilient channel", "resilient clip", "staggered stud", "double stud",
     "wall tie", "glazing spacer", "hanger", "shared frame", "separate frames",
 )  # fmt: skip
+WALL_TIES = ("wire", "strip")
 # What is taken when a file does not say (common practice, no source): centre to centre of studs,
 # channels and hangers; of clips and ties the side of the square that one holds.
 USUAL_SPACING = {
@@ -44,7 +45,8 @@ class Leaf:
 @dataclass(frozen=True)
 class Cavity:
     """A gas gap of `depth` [m], filled to `fill_depth` [m] if `fill` is set; `spacing` [m] centre to
-    centre, `gauge` [m] of steel studs. In a window, framing None means panes in one shared frame."""
+    centre, `gauge` [m] of steel studs; `ties` of brick leaves, one of `WALL_TIES`. In a window, framing None
+    means panes in one shared frame."""
 
     depth: float
     fill: Material | None = None
@@ -54,6 +56,7 @@ class Cavity:
     framing: str | None = None
     spacing: float | None = None
     gauge: float | None = None
+    ties: str | None = None
 
     @property
     def full(self) -> bool:
@@ -123,6 +126,9 @@ def read_cavity(table: Table, notes: list[str]) -> Cavity | None:
         table.fault("spacing", f"has no meaning {_with(framing)}; leave it out, or name the framing")
     if "gauge" in table and (framing or "") != "steel stud" and not ("framing" in table and not framing):
         table.fault("gauge", f'has no meaning {_with(framing)}; it belongs to framing = "steel stud"')
+    ties = table.get("ties", one_of(WALL_TIES))
+    if "ties" in table and (framing or "") != "wall tie" and not ("framing" in table and not framing):
+        table.fault("ties", f'has no meaning {_with(framing)}; it belongs to framing = "wall tie"')
     if depth is None:
         return None
     if fill_depth is not None and fill_depth > depth * (1 + 1e-6):
@@ -135,7 +141,11 @@ def read_cavity(table: Table, notes: list[str]) -> Cavity | None:
     if framing == "steel stud" and "gauge" not in table:
         gauge = USUAL_GAUGE
         notes.append(f"steel stud: no gauge stated, {show_length(gauge)} taken")
-    return Cavity(depth, fill, (fill_depth or depth) if fill else 0.0, gas, edges, framing, spacing, gauge)
+    if framing == "wall tie" and "ties" not in table:
+        ties = WALL_TIES[0]
+        notes.append(f'wall tie: no kind stated, {ties} taken; flat strips are worse, write ties = "strip"')
+    filled = (fill_depth or depth) if fill else 0.0
+    return Cavity(depth, fill, filled, gas, edges, framing, spacing, gauge, ties)
 
 
 def _with(framing: str | None) -> str:

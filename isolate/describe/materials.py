@@ -44,7 +44,9 @@ class Material:
         or "porous".
     density [kg/m3]; youngs_modulus [Pa] (plates; the ply's for laminates); poisson; loss_factor (internal).
     interlayer: "standard" or "acoustic" (laminates); interlayer_thickness [m].
-    flow_resistivity [Pa s/m2] (porous); porosity (porous).
+    flow_resistivity [Pa s/m2] (porous; of masonry the pores and joints of a bare wall, None: tight); porosity
+        (porous).
+    skeleton: modulus [Pa] across a porous board that carries what lies on it, None where none is made so.
     stiffness_ratio: modulus along over across the sheet (plates); the stated modulus is their mean.
     masonry: heavy monolithic material to which the boundary losses of walls and slabs apply.
     also: short names that mean the same.
@@ -64,6 +66,7 @@ class Material:
     porosity: float = 1.0
     stiffness_ratio: float = 1.0
     masonry: bool = False
+    skeleton: Range | None = None
     also: tuple[str, ...] = ()
     about: str = ""
 
@@ -91,6 +94,7 @@ _FIELDS: dict[str, Converter[Any]] = {
     "interlayer_thickness": quantity("length"),
     "flow_resistivity": varying(quantity("flow resistivity")),
     "porosity": number(0.1, 1.0),
+    "skeleton": varying(quantity("modulus")),
     "stiffness_ratio": number(1.0, 30.0),
     "masonry": flag,
     "also": lambda value: tuple(list_of(label)(value)),
@@ -99,10 +103,10 @@ _FIELDS: dict[str, Converter[Any]] = {
 _PLATE = ("youngs_modulus", "loss_factor")
 # What a family must say, and what it may.
 _FAMILIES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "plate": (_PLATE, ("poisson", "stiffness_ratio", "masonry")),
+    "plate": (_PLATE, ("poisson", "stiffness_ratio", "masonry", "flow_resistivity")),
     "laminate": ((*_PLATE, "interlayer", "interlayer_thickness"), ("poisson",)),
     "limp": ((), ("loss_factor",)),
-    "porous": (("flow_resistivity",), ("porosity",)),
+    "porous": (("flow_resistivity",), ("porosity", "skeleton")),
 }
 
 

@@ -174,11 +174,3 @@ def critical_frequency(leaf: AnyLeaf) -> Array:
     """Frequency [Hz] at which free bending waves are as fast as sound, c^2/(2 pi) sqrt(m/B); inf if limp."""
     with np.errstate(divide="ignore"):
         return np.asarray(SPEED**2 / (2 * np.pi) * np.sqrt(np.divide(leaf.mass, leaf.bending)))
-
-
-def edge_loss(f: Array, *, mass: Array | float) -> Array:
-    """Loss factor from energy leaving through the edges of a heavy leaf in a laboratory.
-
-    mass [kg/m2]; m' / (485 sqrt f), ISO 12354-1:2017 annex C (from memory).
-    """
-    return np.asarray(mass / (485.0 * np.sqrt(f)))

@@ -10,6 +10,7 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
+from isolate.describe.layers import WALL_TIES
 from isolate.physics import calibrated, studs
 from isolate.physics.air import SPEED
 from isolate.physics.layers import Complex
@@ -35,6 +36,8 @@ RUBBER_LOSS = 0.15  # loss factor of the rubber of clips (handbooks, from memory
 FIXING = 0.25  # m between screws along a stud: 0.2 at joints, 0.3 in the field (common practice, no source)
 CHANNEL_GAUGE, CHANNEL_FACE = 0.5e-3, 0.01  # m, of resilient channels; of their face, what its screws hold
 CHANNEL_DEPTH, CROSSING = 0.013, 0.4064  # m, of the channel; from one of the studs it crosses to the next
+BEARING = ("floor", "ceiling")  # listed from above: what lies on a full layer of wool is carried by it
+PATCH = 0.02  # m, of wool taken as one spring: small beside every bending wave
 LEAST_STUD = 0.01  # m of depth
 
 
@@ -202,8 +205,15 @@ def _double(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 def _wall_tie(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     step = c.spacing or 0.63
-    link = spring(calibrated.value("tie_stiffness") * (1 + 1j * calibrated.value("tie_loss")))
-    return Tie("springs", link, 1 / step**2, spacing=step)
+    stiffness = calibrated.value(f"{c.ties or WALL_TIES[0]}_tie_stiffness")
+    return Tie("springs", spring(stiffness * (1 + 1j * calibrated.value("tie_loss"))), 1 / step**2, step)
+
+
+def _carrying(c: Cavity) -> Tie:
+    """A board of wool that carries what lies on it: its skeleton, E/d, beside the air in it."""
+    assert c.fill is not None and c.fill.skeleton is not None
+    stiffness = c.fill.skeleton.typical / c.depth * PATCH**2
+    return Tie("springs", spring(stiffness * (1 + 1j * calibrated.value("wool_loss"))), 1 / PATCH**2, PATCH)
 
 
 def _hanger(c: Cavity, leaves: Leaves, size: Size) -> Tie:
@@ -231,5 +241,8 @@ TIES: dict[str, Callable[[Cavity, Leaves, Size], Tie]] = {
 def tie(cavity: Cavity, *, kind: str, leaves: Leaves, size: Size) -> Tie | None:
     """The tie of a described cavity between two leaves, in a construction of `kind`; None where nothing
     ties them (double studs, separate frames, a wall's cavity without framing)."""
+    bearing = kind in BEARING and cavity.framing is None and cavity.full and cavity.fill is not None
+    if bearing and cavity.fill is not None and cavity.fill.skeleton is not None:
+        return _carrying(cavity)
     framing = cavity.framing or ("shared frame" if kind == "window" else None)
     return TIES[framing](cavity, leaves, size) if framing in TIES else None

@@ -24,7 +24,8 @@ LIGHT = 0.1
 LIMIT = 1.645  # standard deviations from the middle to 5 % and 95 %
 # Calibrated constants that whoever builds has in hand, and what they are called.
 WORKMANSHIP = {
-    "tie_stiffness": "wall ties",
+    "wire_tie_stiffness": "wall ties",
+    "strip_tie_stiffness": "wall ties",
     "sash_joint": "joint of the frame",
     "clip_stiffness": "clips",
     "channel_leg": "fixing of the channels",

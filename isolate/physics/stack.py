@@ -148,7 +148,7 @@ def _plate(leaf: Leaf, pick: Pick, held: bool) -> Plate | Limp:
     if m.family == "limp":
         return Limp(leaf.sheets * (leaf.surface_mass or leaf.thickness * density))
     mounting = "pane_mounting_loss" if m.name in GLASSY else "board_mounting_loss"
-    if m.masonry and m.density.typical < POROUS_MASONRY:
+    if m.name == AERATED:
         mounting, held = "block_joint_loss", False
     loss = value("loss_factor") + (0.0 if held else calibrated.value(mounting))
     modulus = value("youngs_modulus") / (1 - m.poisson**2)
@@ -173,8 +173,7 @@ def _plate(leaf: Leaf, pick: Pick, held: bool) -> Plate | Limp:
     return make(leaf.thickness, count=leaf.sheets)
 
 
-CAST = ("concrete", "screed")  # without joints
-POROUS_MASONRY = 1500.0  # kg/m3, below which masonry is of porous blocks
+AERATED = "aircrete block"
 DAMPED_LOSS = 0.15  # loss factor of boards on a damping compound (handbooks, from memory)
 
 
@@ -225,19 +224,32 @@ def _joists(leaves: list[AnyLeaf | None], packs: Sequence[Sequence[Leaf]], gaps:
                 leaves[at] = Ribbed(deck.plates if isinstance(deck, Pack) else (deck,), depth)
 
 
-def _pores(leaf: Leaf, glued: bool) -> float:
-    """Flow resistance [Pa s/m] of masonry and what is spread on it; loose boards have none."""
-    m = leaf.material
-    if m.family != "plate" or not (m.masonry or glued):
-        return 0.0
-    name = "cast_pores" if m.name in CAST else "masonry_pores"
-    return calibrated.value(name) * leaf.thickness * leaf.sheets
+def _pores(pack: tuple[Leaf, ...], pick: Pick) -> Array | float:
+    """Flow resistance [Pa s/m] of the pores and joints of masonry, endless where anything closes them: a coat
+    of plaster on one face does, and boards do where they are glued on."""
+    if not all(leaf.material.masonry and leaf.material.flow_resistivity for leaf in _glued_on(pack)):
+        return np.inf
+    total: Array | float = 0.0
+    for leaf in _glued_on(pack):
+        flow = leaf.material.flow_resistivity
+        assert flow is not None
+        total = total + pick(f"{leaf.material.name}.flow_resistivity", flow) * leaf.thickness * leaf.sheets
+    return total
+
+
+def _glued_on(pack: tuple[Leaf, ...]) -> tuple[Leaf, ...]:
+    """The masonry of a pack and what is glued to it; loose boards hang before it and close nothing."""
+    joined = [False, *(leaf.bond == "glued" for leaf in pack[:-1])]
+    return tuple(
+        leaf
+        for leaf, before in zip(pack, joined, strict=True)
+        if leaf.material.masonry or leaf.bond == "glued" or before
+    )
 
 
 def _pack(pack: tuple[Leaf, ...], pick: Pick, kind: str, size: tuple[float, float]) -> AnyLeaf | None:
     """Leaves in contact as one: glued ones bend together, others slip; masonry is built in."""
     massive = any(leaf.material.masonry for leaf in pack)
-    joined = [False, *(leaf.bond == "glued" for leaf in pack[:-1])]
     parts: list[AnyLeaf] = []
     glued: list[Plate | Limp] = []
     for i, leaf in enumerate(pack):
@@ -246,8 +258,6 @@ def _pack(pack: tuple[Leaf, ...], pick: Pick, kind: str, size: tuple[float, floa
             parts.append(glued[0] if len(glued) == 1 else Bonded(tuple(glued)))
             glued = []
     if massive:
-        glued_on = [leaf.bond == "glued" or before for leaf, before in zip(pack, joined, strict=True)]
-        pores = sum(_pores(leaf, on) for leaf, on in zip(pack, glued_on, strict=True))
         flight = np.pi * size[0] * size[1] / (2 * sum(size))
-        return Heavy(tuple(parts), pores=pores, flight=flight)
+        return Heavy(tuple(parts), pores=_pores(pack, pick), flight=flight)
     return None if not parts else parts[0] if len(parts) == 1 else Pack(tuple(parts))

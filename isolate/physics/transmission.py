@@ -240,21 +240,30 @@ def _rubbed(f: Array, pair: Stack, tie: Tie) -> Array:
 
 def _sprung(pair: Stack, tie: Tie, free: Array) -> Array:
     """Band values of tau of a pair on ties: one layer of springs below the frequency at which bending waves
-    are two spacings long, isolated points from an octave above it."""
+    are two spacings long, isolated points from an octave above it.
+
+    Where ties are far stiffer than the air, the springs' own solution holds, which no depth changes; where
+    they are softer, what it says of their change, on the untied pair: by shares of the stiffness, in dB.
+    """
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
 
     def through(here: Array, cosine: Array, cells: averages.Cells) -> list[Array]:
         air, ties = _stiffness(here, pair, tie)
+        k = 2 * np.pi * here / SPEED
+        sigma = forced_radiation(cosine, wavenumber=k, width=pair.size[0], height=pair.size[1])
+        seen = np.minimum(sigma * cosine, 1.0)
         return [
-            masonry.spread_out(here, leaf1=leaf1, leaf2=leaf2, stiffness=air, ties=k, cosine=cosine)
+            seen * masonry.spread_out(here, leaf1=leaf1, leaf2=leaf2, stiffness=air, ties=k, cosine=cosine)
             for k in (0.0, ties)
         ]
 
-    change = bands.band_mean(_averaged(through, pair), PER_BAND)
+    on_air, on_ties = bands.band_mean(_averaged(through, pair), PER_BAND)
+    air, ties = _stiffness(bands.THIRD_OCTAVES, pair, tie)
+    springs = on_ties * (free / on_air) ** (air / (air + np.abs(ties)))
     weight = _as_one(pair, tie)
     points = free + bridges(pair, tie)
-    return np.asarray((free * change[1] / change[0]) ** weight * points ** (1.0 - weight))
+    return np.asarray(springs**weight * points ** (1.0 - weight))
 
 
 def transmission(
@@ -439,7 +448,8 @@ def _structure(stack: Stack) -> Array:
     f = bands.exact(bands.THIRD_OCTAVES)
     heavy = (leaf for leaf in stack.leaves if isinstance(leaf, Heavy))
     base = max(heavy, key=lambda leaf: float(np.mean(leaf.mass)))
-    return masonry.round_the_edges(f, base=base, first=first, last=last, size=stack.size)
+    closed = any(cavity.framing == "wall tie" for cavity in stack.cavities)
+    return masonry.round_the_edges(f, base=base, first=first, last=last, size=stack.size, closed=closed)
 
 
 def _leak(gaps: Sequence[Gap], size: tuple[float, float], pick: Pick) -> Array:

@@ -135,7 +135,8 @@ def make(side: str, kind: str) -> Unknown:
 def workmanship(constant: str) -> Unknown:
     """How a calibrated constant is on site."""
     how = {
-        "tie_stiffness": "Look into the cavity through a drilled joint: wires or flat strips.",
+        "wire_tie_stiffness": "Look into the cavity through a drilled joint: wires or flat strips.",
+        "strip_tie_stiffness": "Look into the cavity through a drilled joint: wires or flat strips.",
         "sash_joint": "Shut the frame on a strip of paper: it should be held all round.",
         "clip_stiffness": "Read the maker's dynamic stiffness, or count the clips.",
         "channel_leg": "Look for screws that reach a stud: unscrew one near a stud and see how long it is.",
