@@ -1,4 +1,4 @@
-"""Glued layers: the parallel-axis theorem, slip, sandwiches and reversal."""
+"""Glued layers: the parallel-axis theorem, slip, sandwiches and reversal; pieces with open joints."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics import closed
+from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.bonded import Bonded, coupling
-from isolate.physics.leaves import Limp, Pack, Plate
+from isolate.physics.leaves import Jointed, Limp, Pack, Plate
 
 BRICK = Plate(0.1, 1800.0, 12e9, 0.2, 0.0)
 PLASTER = Plate(0.02, 1200.0, 3e9, 0.2, 0.0)
@@ -130,3 +131,14 @@ def test_loss_cannot_turn_to_gain() -> None:
     lossy = Bonded((replace(PLASTER, loss=0.1), replace(BRICK, loss=0.02)))
     assert (lossy.added(TRACE).imag > 0).all()
     assert (lossy.impedance(F, TRACE).real > 0).all()
+
+
+def test_open_joints_of_tiles_weigh_what_the_air_in_them_does() -> None:
+    """Tiles too heavy to move: normal mass law of rho joint/share, 6 kg/m2 for 1.5 % open and laps of 75 mm
+    (textbooks: a plug of air); without joints it is the tiles alone."""
+    stuck = Jointed((Limp(1e7),), share=0.015, joint=0.075)
+    z = stuck.impedance(CORE_FREQUENCIES, np.zeros(CORE_FREQUENCIES.size))
+    plug = closed.normal_mass_law(CORE_FREQUENCIES, surface_mass=DENSITY * 0.075 / 0.015)
+    np.testing.assert_allclose(20 * np.log10(np.abs(1 + z / (2 * IMPEDANCE))), plug, atol=0.5)
+    shut = Jointed((SKIN,), share=0.0, joint=0.075).impedance(F, TRACE)
+    np.testing.assert_allclose(shut, SKIN.impedance(F, TRACE))

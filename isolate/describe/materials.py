@@ -48,6 +48,8 @@ class Material:
         (porous).
     skeleton: modulus [Pa] across a porous board that carries what lies on it, None where none is made so.
     stiffness_ratio: modulus along over across the sheet (plates); the stated modulus is their mean.
+    open_share: how much of the area of pieces laid side by side is open joint (plates), and `joint` [m], how
+        far air goes through one.
     masonry: heavy monolithic material to which the boundary losses of walls and slabs apply.
     also: short names that mean the same.
     """
@@ -65,6 +67,8 @@ class Material:
     flow_resistivity: Range | None = None
     porosity: float = 1.0
     stiffness_ratio: float = 1.0
+    open_share: Range | None = None
+    joint: float = 0.0
     masonry: bool = False
     skeleton: Range | None = None
     also: tuple[str, ...] = ()
@@ -94,6 +98,8 @@ _FIELDS: dict[str, Converter[Any]] = {
     "interlayer_thickness": quantity("length"),
     "flow_resistivity": varying(quantity("flow resistivity")),
     "porosity": number(0.1, 1.0),
+    "open_share": varying(number(1e-5, 0.5)),
+    "joint": quantity("length", 1e-3, 0.5),
     "skeleton": varying(quantity("modulus")),
     "stiffness_ratio": number(1.0, 30.0),
     "masonry": flag,
@@ -103,7 +109,7 @@ _FIELDS: dict[str, Converter[Any]] = {
 _PLATE = ("youngs_modulus", "loss_factor")
 # What a family must say, and what it may.
 _FAMILIES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "plate": (_PLATE, ("poisson", "stiffness_ratio", "masonry", "flow_resistivity")),
+    "plate": (_PLATE, ("poisson", "stiffness_ratio", "masonry", "flow_resistivity", "open_share", "joint")),
     "laminate": ((*_PLATE, "interlayer", "interlayer_thickness"), ("poisson",)),
     "limp": ((), ("loss_factor",)),
     "porous": (("flow_resistivity",), ("porosity", "skeleton")),

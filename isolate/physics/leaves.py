@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from isolate.bands import Array
-from isolate.physics.air import SPEED
+from isolate.physics.air import DENSITY, SPEED, VISCOSITY
 from isolate.physics.layers import Complex
 
 SHEAR_FACTOR = 5.0 / 6.0
@@ -157,6 +157,33 @@ class Pack:
         """Sum of the plates' impedances [Pa s/m]."""
         return sum(p.impedance(f, trace, extra_loss) for p in self.plates)
 
+
+@dataclass(frozen=True)
+class Jointed(Pack):
+    """Pieces laid side by side, as tiles are: air passes beside them through open joints.
+
+    share: of the area that is open, 0 to 1; joint: way [m] of the air through one.
+    """
+
+    share: Array | float = 0.0
+    joint: float = 0.0
+
+    def towards(self, angle: float) -> Jointed:
+        """Itself as waves at `angle` [rad] to the stiff direction meet it."""
+        return replace(self, plates=tuple(p.towards(angle) for p in self.plates))
+
+    def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
+        """Separation impedance [Pa s/m], the pieces beside the air in their joints.
+
+        Air of the joints: (j w rho + 12 mu/w^2) joint/share, a plug between faces w apart (textbooks; the
+        resistance is Poiseuille's).
+        """
+        plug = 2j * np.pi * f * DENSITY + 12 * VISCOSITY / JOINT_WIDTH**2
+        pieces = super().impedance(f, trace, extra_loss)
+        return np.asarray(1 / (1 / pieces + self.share / (plug * self.joint)))
+
+
+JOINT_WIDTH = 2.5e-3  # m, between lapped tiles (common practice, no source): rubs little, whatever it is
 
 AnyLeaf = Plate | Limp | Pack
 

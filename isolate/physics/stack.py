@@ -16,7 +16,7 @@ from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES
 from isolate.physics.bonded import Bonded
 from isolate.physics.layers import Complex, Fluid
-from isolate.physics.leaves import AnyLeaf, Core, Limp, Pack, Plate
+from isolate.physics.leaves import AnyLeaf, Core, Jointed, Limp, Pack, Plate
 from isolate.physics.masonry import Heavy
 from isolate.physics.ribbed import Ribbed
 
@@ -260,4 +260,9 @@ def _pack(pack: tuple[Leaf, ...], pick: Pick, kind: str, size: tuple[float, floa
     if massive:
         flight = np.pi * size[0] * size[1] / (2 * sum(size))
         return Heavy(tuple(parts), pores=_pores(pack, pick), flight=flight)
+    opened = [leaf for leaf in pack if leaf.material.open_share]
+    if opened:
+        m = opened[0].material
+        assert m.open_share is not None
+        return Jointed(tuple(parts), share=pick(f"{m.name}.open_share", m.open_share), joint=m.joint)
     return None if not parts else parts[0] if len(parts) == 1 else Pack(tuple(parts))
