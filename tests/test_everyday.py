@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 
+import isolate
 from isolate.describe import constructions, everyday, noises, rooms
 from isolate.describe.everyday import Where
 from isolate.describe.layers import Cavity
 from isolate.errors import InputError
+from isolate.room.element_unknowns import PathUnknowns
 
 ROOM = """
 [room]
@@ -141,8 +143,8 @@ def test_noises_in_words(tmp_path: Path) -> None:
     assert noises.resolve("police", None, where=Where("UK")).name == "siren, two-tone"
     assert noises.resolve("bass", None, part="own").name == "amplified bass"
     assert noises.resolve("bass", None).name == "party next door"
-    with pytest.raises(InputError, match=r"no noise to compute with .* goes into the building"):
-        noises.load("footsteps above")
+    with pytest.raises(InputError, match=r"no noise to compute with .* through the ground"):
+        noises.load("subway")
 
 
 @pytest.mark.parametrize(
@@ -196,7 +198,7 @@ def test_what_is_left_out_of_studs_is_taken_and_said() -> None:
         ({"built": "4-90-4"}, "no insulating unit"),
         ({"room": 'region = "Atlantis"'}, r'room.region: no region .*"Atlantis"\); known: US, UK'),
         ({"room": 'built = "long ago"'}, r"room.built: no year"),
-        ({"source": "footsteps"}, r"noise\[1\].source: no noise to compute with"),
+        ({"source": "metro"}, r"noise\[1\].source: no noise to compute with"),
         ({"source": "tram", "noise": "per_day = 100000"}, r"noise\[1\].per_day: out of range"),
     ],
 )  # fmt: skip
@@ -245,3 +247,13 @@ def test_what_is_hardly_so_is_asked_about(tmp_path: Path, parts: dict[str, str],
 @pytest.mark.parametrize("name", ["demo", "drum room", "voice booth"])
 def test_nothing_is_asked_about_the_bundled_rooms(name: str) -> None:
     assert rooms.load(name).doubts == ()
+
+
+def test_not_knowing_comes_with_the_way_to_find_out(tmp_path: Path) -> None:
+    """What the answer says to find out is what tells the likely ones apart."""
+    side = read(tmp_path, name="party wall", faces="next door", built="don't know").sides[0]
+    meant = side.construction.meant
+    assert meant is not None and len(side.perhaps) == len(meant.perhaps) >= 2
+    parts = PathUnknowns()._construction(side)
+    assert any(part.unknown.how == meant.tell for part in parts)
+    assert isolate.entry("single glazing").item == constructions.load("single glazing")

@@ -8,7 +8,7 @@ from typing import Any
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES
-from isolate.describe import catalogue, constructions, materials, noises, rooms, words
+from isolate.describe import catalogue, constructions, everyday, materials, noises, rooms, words
 from isolate.describe.constructions import Construction
 from isolate.describe.materials import Material, Range
 from isolate.describe.noises import NoiseSpectrum
@@ -198,10 +198,11 @@ def entry(name: str) -> Entry:
     of = materials.find(name)
     if of is not None:
         return Entry(of)
-    if (
-        catalogue.find(name) is None
-        and not catalogue.is_path(name)
-        and not any(sign.isdigit() for sign in name)
+    if not (
+        catalogue.find(name)
+        or catalogue.is_path(name)
+        or any(sign.isdigit() for sign in name)
+        or everyday.is_word(name)
     ):
         known = [*SHELVES, *(line.name for line in listing().lines)]
         raise InputError(f"catalogue: nothing of this name (got {shown(name)}); {nearest(name, known)}")

@@ -218,6 +218,14 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
     return None
 
 
+def is_word(word: str) -> bool:
+    """Whether a saying names a part of a house."""
+    try:
+        return find(word) is not None
+    except ValueError:
+        return False
+
+
 def _order(hint: str | None) -> tuple[str, ...]:
     """Parts to look in: what is hinted at, then its like."""
     if hint is None:

@@ -115,7 +115,8 @@ def _shares(construction: Construction) -> tuple[tuple[str, float], ...]:
 
 def _make(side: Side, size: tuple[float, float]) -> OneOf:
     curves = [transmission(one, size=size).tl_db for one in (side.construction, *side.perhaps)]
-    unknown = unknowns.make(side.name, side.construction.kind)
+    meant = side.construction.meant
+    unknown = unknowns.make(side.name, side.construction.kind, tell=meant.tell if meant else "")
     return OneOf(unknown, f"make {side.name}", np.array(curves) - curves[0])
 
 

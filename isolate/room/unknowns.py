@@ -126,9 +126,9 @@ def reverberation(whose: str) -> Unknown:
     return Unknown(f"reverberation: {whose}", f"how much {whose} absorbs", how)
 
 
-def make(side: str, kind: str) -> Unknown:
-    """Which of several constructions a side is."""
-    how = _PANES if kind == "window" else _WALLS
+def make(side: str, kind: str, *, tell: str = "") -> Unknown:
+    """Which of several constructions a side is; `tell`: how one tells what its everyday word means."""
+    how = tell or (_PANES if kind == "window" else _WALLS)
     return Unknown(f"make: {side}", f"what the {side} is made of", how)
 
 
