@@ -55,7 +55,7 @@ def run(*arguments: str) -> Result:
 def test_a_measurement_is_told_in_every_way(takes: list[str]) -> None:
     text = run(*takes, "--plot", "m.png")
     assert text.exit_code == 0, text.stderr
-    assert text.stdout.index("In one number") < text.stdout.index("Octave by octave")
+    assert text.stdout.index("DnT,w") < text.stdout.index("octave by octave")
     assert max(map(len, text.stdout.splitlines())) <= 80
     assert Path("m.png").stat().st_size > 10_000
     told = json.loads(run(*takes, "--json").stdout)

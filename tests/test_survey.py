@@ -16,8 +16,9 @@ from isolate.measuring.events import background_course
 from isolate.measuring.recording import decibels
 from isolate.measuring.survey import Survey, seconds, survey
 from isolate.show.blocks import survey_blocks
-from isolate.show.layout import Page
-from isolate.show.text.survey import day_time, render
+from isolate.show.document import day_time
+from isolate.show.layout import Page, tell
+from isolate.show.tell.survey import document
 from isolate.standards.weighting import A_WEIGHTING
 
 RATE = 24_000
@@ -143,7 +144,7 @@ def test_relative_noise_blocks_ask_to_be_completed(path: Path) -> None:
 
 
 def test_text_says_relative_and_keeps_to_80_columns(found: Survey) -> None:
-    text = render(found, Page())
+    text = tell(document(found), Page(), full=True)
     assert "re full scale" in text and "22:59:00" in text and "23:00:00" in text
     assert max(map(len, text.splitlines())) <= 80
 

@@ -165,3 +165,25 @@ def minutes(seconds: float) -> str:
     if seconds < 60.0:
         return f"{seconds:.2g} s"
     return f"{seconds / 60.0:.2g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.2g} h"
+
+
+def clock(seconds: float) -> str:
+    """Minutes and seconds, hours where there are some.
+
+    >>> clock(75.0)
+    '1:15'
+    """
+    whole = round(seconds)
+    hours, rest = divmod(whole, 3600)
+    minute, left = divmod(rest, 60)
+    return f"{hours}:{minute:02d}:{left:02d}" if hours else f"{minute}:{left:02d}"
+
+
+def day_time(seconds: float) -> str:
+    """Time of day.
+
+    >>> day_time(90_061.0)
+    '01:01:01'
+    """
+    whole = round(seconds) % 86_400
+    return f"{whole // 3600:02d}:{whole // 60 % 60:02d}:{whole % 60:02d}"

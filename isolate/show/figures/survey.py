@@ -8,10 +8,9 @@ from matplotlib.figure import Figure
 
 from isolate.bands import OCTAVES, THIRD_OCTAVES, exact
 from isolate.measuring.survey import Survey
+from isolate.show.document import clock, day_time
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, QUIET
-from isolate.show.text.survey import day_time
-from isolate.show.text.test_signal import clock
 
 _KINDS = {"low": COLOURS[4], "middle": COLOURS[1], "high": COLOURS[3]}
 _BRIGHT = 30.0  # dB above the background that are shown brightest

@@ -24,7 +24,7 @@ def document(answer: Comparison) -> Document:
             ["single numbers, dB", *_RATINGS, "kg/m2"],
             [[label, *(f"{one.ratings[name]}" for name in _RATINGS), _mass(one)] for label, one in named],
             "frrrrrr",
-        )
+        ),
     ]
     for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]:
         blocks.append(Paragraph(f"{against(gain, low, high)}.", f"{label} for {first}:"))
