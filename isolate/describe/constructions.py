@@ -23,6 +23,7 @@ __all__ = [
 ]  # fmt: skip
 KINDS = ("wall", "window", "door", "ceiling", "floor", "roof", "sheet")
 _LONGEST = 2000  # 40 layers in words
+_ENDLESS = re.compile(r"\d{40}")  # no number; to look for units behind it takes with the square of its digits
 _WALKED_ON = ("chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed", "concrete")
 
 
@@ -92,7 +93,7 @@ def resolve(
 
     part, where: which part of a house it is said of, where and when that was built, as for `everyday.find`.
     """
-    if not name.strip() or len(name) > _LONGEST:
+    if not name.strip() or len(name) > _LONGEST or _ENDLESS.search(name):
         raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
     if datasheet.is_sheet(name):
         return _from_sheet(name, part)
