@@ -17,6 +17,7 @@ from isolate.describe.noises import Level, NoiseSpectrum
 from isolate.describe.openings import Gap, Vent
 
 FURNISHINGS = ("bare", "furnished", "treated")
+LEVELS = {"ceiling": "above", "roof": "above", "floor": "below"}
 SHAPES = ("plane", "gallery", "balcony", "terrace")
 
 
@@ -62,6 +63,12 @@ class Side:
     shape: Shape | None = None
     shielding_db: float = 0.0
     perhaps: tuple[Construction, ...] = ()
+
+    @property
+    def lies(self) -> str:
+        """Where what it faces lies: "above", "below" or "beside"; what it is called counts first."""
+        named = {where for word, where in LEVELS.items() if word in self.name.casefold().split()}
+        return named.pop() if len(named) == 1 else LEVELS.get(self.construction.kind, "beside")
 
 
 @dataclass(frozen=True)

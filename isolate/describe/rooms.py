@@ -18,6 +18,7 @@ from isolate.describe import (
     constructions,
     everyday,
     flanking,
+    impacts,
     inner,
     neighbours,
     plausible,
@@ -114,6 +115,7 @@ def read(path: Path, *, name: str) -> Room:
         inner=inner.read(within, beside, found, notes, inner.usual_inner()) if within else None,
     )  # fmt: skip
     _check_words(root)
+    _check_footsteps(root, room)
     faults.stop()
     doubts = tuple(plausible.doubts(room))
     return replace(room, notes=(*(f"check this: {one}" for one in doubts), *notes), doubts=doubts)
@@ -183,6 +185,19 @@ def _check_words(root: Table) -> None:
     _known(root, "neighbour", "through", names, "no side is called")
     _known(root, "option", "replace", names, "no side is called")
     _known(root, "vent", "side", names, "no side is called")
+
+
+def _check_footsteps(root: Table, room: Room) -> None:
+    """Footsteps come from above, through a floor that can be walked on."""
+    for table in root.tables("noise"):
+        if not impacts.steps(table.data.get("source")):
+            continue
+        facing = [side for side in room.sides if side.faces == table.data.get("faces")]
+        above = [side for side in facing if side.lies == "above"]
+        if facing and not above:
+            table.fault("faces", "no ceiling faces it, and footsteps come from above; name the flat above")
+        elif above and not any(side.construction.layers for side in above):
+            table.fault("faces", "its ceiling is a measurement without layers; describe the floor above")
 
 
 def _stated(root: Table, key: str, word: str) -> list[str]:

@@ -46,8 +46,10 @@ def candidates(
     """
     now = air.of_sides(shell.sides, room.people)
     found: list[Fix] = []
+    stepped = {noise.faces for noise in room.noises if noise.impact is not None}
     for done, one in enumerate(shell.sides, 1):
-        for option in _options(one):
+        above = _floors(one.side) if one.side.lies == "above" and one.side.faces in stepped else ()
+        for option in (*_options(one), *above):
             found.append(_priced(shell, now, option, prices))
             if option.construction is not None and (flanks := _flanks(shell, one.side)):
                 found.append(_with_flanks(room, shell, now, option, flanks, prices))

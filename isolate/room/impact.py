@@ -29,19 +29,10 @@ SMALL_ROOM_DB = np.where(THIRD_OCTAVES < 45, 8.0, np.where(THIRD_OCTAVES < 90, 4
 FLOOR_DB = {True: 2.5, False: 5.0}
 MODES_DB = np.where(THIRD_OCTAVES < 56, 6.0, 0.0)
 MOST_HUNG_DB = 28.0  # most that a ceiling on joists of its own takes off footsteps: walls go on (judgement)
-_LEVELS = {"ceiling": "above", "roof": "above", "floor": "below"}
 REFERENCE = "a bare concrete slab of 140 mm"
 REFERENCE_DB = np.interp(
     np.log(THIRD_OCTAVES), np.log(THIRD_OCTAVES[rated.RATED]), rated.HEAVY_FLOOR
 )  # L_n of the standard's heavy floor, held beyond its bands
-
-
-def lies(side: Side) -> str:
-    """Where what a side faces lies: "above", "below" or "beside"; what it is called counts first."""
-    named = {where for word, where in _LEVELS.items() if word in side.name.casefold().split()}
-    if len(named) == 1:
-        return named.pop()
-    return _LEVELS.get(side.construction.kind, "beside")
 
 
 def struck(construction: Construction, size: tuple[float, float]) -> Floor:
@@ -96,7 +87,7 @@ def footsteps(
     """
     one = noise.impact
     assert one is not None and one.force_db is not None
-    above = [side for side in sides if lies(side) == "above"]
+    above = [side for side in sides if side.lies == "above"]
     if not above:
         raise InputError(f"{noise.name}: no ceiling faces {noise.faces!r}; footsteps come from above")
     reference = 10 ** (REFERENCE_DB / 10) * 1e-12 * 10 / 4 / impact.tapping_force(THIRD_OCTAVES)
@@ -114,7 +105,7 @@ def footsteps(
 def stood_on(room: Room) -> tuple[Construction, tuple[float, float]] | None:
     """What the room's people and instruments stand on, and its size [m]; None where nothing says so."""
     length, width, _ = room.size
-    below = next((side for side in room.sides if lies(side) == "below"), None)
+    below = next((side for side in room.sides if side.lies == "below"), None)
     if below is not None and below.construction.layers:
         return below.construction, below.size or (length, width)
     return None if room.floor is None else (room.floor, (length, width))
@@ -122,7 +113,7 @@ def stood_on(room: Room) -> tuple[Construction, tuple[float, float]] | None:
 
 def position(sides: Sequence[Side]) -> str | None:
     """Where a neighbour behind these sides is, a key of `impact.POSITIONS`; None where nothing says so."""
-    places = {lies(side) for side in sides}
+    places = {side.lies for side in sides}
     return next((place for place in ("below", "above", "beside") if place in places), None)
 
 
