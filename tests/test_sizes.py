@@ -1,0 +1,127 @@
+"""Any size that may be written is answered soon and in little memory; any option may change what a side is.
+
+As `test_fuzz`: always the same cases, or ``ISOLATE_FUZZ=20000`` as many new ones.
+"""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+from fuzzing import asked
+from hypothesis import given
+from hypothesis import strategies as st
+from pace import within
+from test_fuzz import SMALL, some
+
+SECONDS, MEMORY = 2.0, 300e6  # of panes
+LONGER = 5.0  # of a room; of walls on several framings, whose leaves are meant to be absurd
+EDGES = st.floats(0.02, 100.0).map(lambda edge: float(f"{edge:.3g}")) | st.floats(-1.69, 2.0).map(
+    lambda power: float(f"{10**power:.3g}")
+)
+LEAVES = (
+    "glass", "laminated glass", "acoustic laminated glass", "acrylic", "gypsum board", "plywood", "softwood",
+    "steel", "lead", "mass-loaded vinyl", "brick", "concrete", "aircrete block", "plaster",
+)  # fmt: skip
+FRAMINGS = (
+    None, "wood stud", "steel stud", "resilient channel", "resilient clip", "staggered stud", "double stud",
+    "wall tie", "glazing spacer", "hanger", "shared frame", "separate frames",
+)  # fmt: skip
+KINDS = ("wall", "window", "door", "ceiling", "floor", "roof", "sheet")
+MILLIMETRES = st.floats(0.0, 3.0).map(lambda power: f"{10**power:.3g} mm")
+
+
+@st.composite
+def constructions(draw: st.DrawFn) -> str:
+    """A file of one to three leaves and what is between them, of any kind and size, each in its range."""
+    size = f"{draw(EDGES)} m x {draw(EDGES)} m"
+    text = f'title = "x"\nkind = "{draw(st.sampled_from(KINDS))}"\nsize = "{size}"\n'
+    for i in range(draw(st.integers(1, 3))):
+        if i:
+            text += f'[[layer]]\ncavity = "{draw(MILLIMETRES)}"\n'
+            framing = draw(st.sampled_from(FRAMINGS))
+            text += f'framing = "{framing}"\n' if framing else ""
+            text += 'fill = "glass wool"\n' if draw(st.booleans()) else ""
+        text += f'[[layer]]\nleaf = "{draw(st.sampled_from(LEAVES))}"\nthickness = "{draw(MILLIMETRES)}"\n'
+        text += f"sheets = {draw(st.integers(1, 3))}\n"
+    return text
+
+
+def curve(text: str, seconds: float) -> None:
+    """The curve of a file: an answer within its limits, or one message."""
+    with within(seconds, MEMORY):
+        result = asked("curve", "own.toml", "--json", files={"own.toml": text})
+    if result.exit_code == 2:
+        return
+    told = json.loads(result.stdout)
+    low, tl, high = (np.array(told[key]) for key in ("low_db", "tl_db", "high_db"))
+    assert np.all((low <= tl + 1e-6) & (tl <= high + 1e-6) & (tl >= 0.0))
+
+
+@some(0.004)
+@given(text=constructions())
+def test_constructions_of_any_size(text: str) -> None:
+    curve(text, LONGER)
+
+
+@some(0.015)
+@given(width=EDGES, height=EDGES, panes=st.integers(1, 4), thickness=MILLIMETRES, gap=MILLIMETRES)
+def test_panes_of_any_size(width: float, height: float, panes: int, thickness: str, gap: str) -> None:
+    pane = f'[[layer]]\nleaf = "glass"\nthickness = "{thickness}"\n'
+    stack = f'[[layer]]\ncavity = "{gap}"\n'.join([pane] * panes)
+    curve(f'title = "x"\nkind = "window"\nsize = "{width} m x {height} m"\n{stack}', SECONDS)
+
+
+@some(0.004)
+@given(width=EDGES, height=EDGES, panes=st.sampled_from(["glass 4 mm", "glass 4 mm + 16 mm + glass 4 mm"]))
+def test_sides_of_any_size(width: float, height: float, panes: str) -> None:
+    room = SMALL.replace("1.2 m x 1.4 m", f"{width} m x {height} m").replace('"glass 4 mm"', f'"{panes}"')
+    room = room.replace('size = "4.0 m x 3.0 m x 2.5 m"', 'size = "90 m x 90 m x 90 m"')
+    with within(LONGER, MEMORY):
+        asked("room", "room.toml", "--draws", "50", files={"room.toml": room})
+
+
+OTHERS = (
+    "glass 4 mm", "brick wall 225 mm, plastered", "hollow core door 35 mm", "mass-loaded vinyl 2.5 mm",
+    "4-16-4",
+    "joist floor, plywood and board", "two panes 6-100-8 mm", "own.toml", "concrete slab 150 mm",
+    "gypsum board 12.5 mm + stone wool 50 mm + gypsum board 12.5 mm",
+)  # fmt: skip
+MORE = (
+    "", 'seal = "sealed"', 'open = "5 %"', '[[option.vent]]\nopening = "100 mm"\nlength = "1 m"',
+    '[option.second]\nconstruction = "hollow core door 35 mm"\nlobby = "1 m x 0.6 m x 2.1 m"',
+)  # fmt: skip
+TESTED = """title = "x"
+kind = "door"
+[measured]
+source = "own"
+basis = "own"
+bands_hz = [125, 250, 500]
+tl_db = [20, 25, 30]
+"""
+
+
+@some(0.005)
+@given(
+    side=st.sampled_from(["window", "wall", "door"]),
+    other=st.sampled_from(OTHERS),
+    more=st.sampled_from(MORE),
+    command=st.sampled_from(["room", "room", "fixes"]),
+)
+def test_options_that_change_what_a_side_is(side: str, other: str, more: str, command: str) -> None:
+    """A window walled up, a wall that becomes a door, a tested one, a floor upright."""
+    option = f'[[option]]\nname = "new"\nreplace = "{side}"\nconstruction = "{other}"\ncost = "9"\n{more}\n'
+    with within(LONGER, MEMORY):
+        files = {"room.toml": SMALL + option, "own.toml": TESTED}
+        result = asked(command, "room.toml", "--draws", "50", files=files)
+    assert result.exit_code in (0, 2)
+
+
+@pytest.mark.parametrize(
+    "size", ["0.02 m x 3 m", "0.05 m x 50 m", "0.07 m x 0.1 m", "30 mm x 200 mm", "35 m x 35 m"]
+)
+def test_panes_that_once_took_gigabytes_or_ended_in_a_traceback(size: str) -> None:
+    glass = f'title = "x"\nkind = "window"\nsize = "{size}"\n[[layer]]\nleaf = "glass"\nthickness = "6 mm"\n'
+    with within(SECONDS, MEMORY):
+        assert asked("curve", "own.toml", files={"own.toml": glass}).exit_code == 0
