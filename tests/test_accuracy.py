@@ -217,9 +217,14 @@ def test_every_constant_that_is_read_does_something() -> None:
 
 
 def test_constants_lie_in_the_range_of_the_literature() -> None:
-    for name, one in calibrated.CONSTANTS.items():
-        if one.low is not None and one.high is not None:
-            assert one.low < one.high and one.low <= one.value <= one.high, name
+    ranged = {
+        name: (one.low, one.value, one.high)
+        for name, one in calibrated.CONSTANTS.items()
+        if one.low is not None and one.high is not None
+    }
+    assert ranged
+    for name, (low, value, high) in ranged.items():
+        assert low < high and low <= value <= high, name
 
 
 def test_using_other_constants_nests_and_ends() -> None:

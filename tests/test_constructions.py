@@ -258,9 +258,10 @@ def test_measured_sources_are_works_of_the_reference_list() -> None:
     for key, work in works.items():
         assert set(work) == {"cited_as", "authors", "title", "year", "taken", "basis"}, key
     cited = tuple(work["cited_as"] for work in works.values())
-    for name in NAMES:
-        if measured := constructions.load(name).measured:
-            assert measured.source.startswith(cited), name
+    sources = {name: one.source for name in NAMES if (one := constructions.load(name).measured)}
+    assert len(sources) > 50
+    for name, source in sources.items():
+        assert source.startswith(cited), name
 
 
 # --- noises ---------------------------------------------------------------------------------------

@@ -306,9 +306,9 @@ def test_nobody_could_tell_the_plan_from_anything_the_limits_allow(seed: int) ->
         picked = chooser.pick((budget, INF, INF))
         assert picked.plan.cost <= picked.best.cost
         for one in picked.sets:
-            if one.left < picked.plan.left - 1.0:
-                drops = chooser.drops(picked.plan.chosen, one.chosen)
-                assert picked.plan.met or drops.max() < NOTICED_DB
+            drops = chooser.drops(picked.plan.chosen, one.chosen)
+            close = one.left >= picked.plan.left - 1.0
+            assert close or picked.plan.met or drops.max() < NOTICED_DB
 
 
 def test_five_thousand_combinations_a_second_on_the_demo() -> None:

@@ -203,6 +203,8 @@ def test_the_test_signal_holds_what_it_says() -> None:
             power = band_power([part[:, None]], wav.rate, channels=1, frames=part.size, frame=6000)[0, 8:]
             thirds = 10 * np.log10(power.mean(axis=0))
             assert np.ptp(thirds[8:26]) < 0.8  # equal energy: pink
+    said = " ".join(section.what for section in signal("both").sections)
+    assert "silence" in said and "pink" in said
     spectrum = np.abs(np.fft.rfft(x)) ** 2
     f = np.fft.rfftfreq(x.size, 1 / wav.rate)
     assert spectrum[f > 1.3 * HIGHEST_HZ].sum() < 1e-5 * spectrum.sum()

@@ -75,6 +75,7 @@ def test_the_file_is_whole_and_small(html: str) -> None:
 def test_nothing_is_asked_from_anywhere(html: str) -> None:
     """No address but data and places within the page; no element that fetches; no event handler."""
     found = Reader(html)
+    assert any("src" in attributes for _, attributes in found.elements)
     for tag, attributes in found.elements:
         assert tag not in ("iframe", "object", "embed", "base", "img", "form", "import")
         for name, value in attributes.items():
