@@ -79,7 +79,9 @@ def present(room: Room) -> State:
 def choosing(room: Room, target: str = "inside: not audible, neighbours: not audible") -> Chooser:
     now = present(room)
     fixes = tuple(sorted(of_options(room, now.shell), key=lambda fix: fix.key))
-    evaluator = Evaluator(Built(room, now.shell, fixes), aims(parse(target), room, sounds(now)))
+    evaluator = Evaluator(
+        Built(room, now.shell, fixes), aims(parse(target), room, sounds(now), absorption=now.shell.absorption)
+    )
     return Chooser(evaluator, searched(evaluator))
 
 
@@ -147,7 +149,10 @@ def test_limits_on_money_weight_and_space_together(seed: int) -> None:
         replace(fix, mass=float(rng.integers(-5, 60)), space=float(rng.integers(0, 10)) / 10.0)
         for fix in sorted(of_options(room, now.shell), key=lambda fix: fix.key)
     )
-    evaluator = Evaluator(Built(room, now.shell, fixes), aims(parse("not audible"), room, sounds(now)))
+    evaluator = Evaluator(
+        Built(room, now.shell, fixes),
+        aims(parse("not audible"), room, sounds(now), absorption=now.shell.absorption),
+    )
     chooser = Chooser(evaluator, searched(evaluator))
     limits = (400.0, 60.0, 1.2)
     allowed = [
@@ -317,7 +322,10 @@ def test_five_thousand_combinations_a_second_on_the_demo() -> None:
     now = present(room)
     found = (*of_options(room, now.shell), *candidates(room, now.shell, prices.load()))
     fixes = tuple(sorted(found, key=lambda fix: fix.key))
-    evaluator = Evaluator(Built(room, now.shell, fixes), aims(parse("not audible"), room, sounds(now)))
+    evaluator = Evaluator(
+        Built(room, now.shell, fixes),
+        aims(parse("not audible"), room, sounds(now), absorption=now.shell.absorption),
+    )
     tables = searched(evaluator)
     bits = np.zeros((20_000, len(fixes)), bool)
     rng = np.random.default_rng(1)
