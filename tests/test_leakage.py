@@ -74,17 +74,21 @@ def test_an_open_window_caps_at_its_open_share(percent: float) -> None:
     assert -10 * np.log10(tau[-1]) == pytest.approx(-10 * np.log10(share), abs=0.05)
 
 
-def test_a_tilted_window_keeps_out_what_guidelines_take() -> None:
-    """WHO, Guidelines for Community Noise (1999): 15 dBA from outside to inside through a window ajar; the
-    share was chosen for it. 1.8 m2 tilted, road noise, a room of 11 m2 absorption: within 2 dB."""
+@pytest.mark.parametrize(("word", "least", "most"), [("open", 10, 10), ("tilted", 16, 16), ("ajar", 10, 17)])
+def test_windows_in_use_keep_out_what_was_measured(word: str, least: float, most: float) -> None:
+    """Outside less inside in dwellings, medians: open 10, tilted 16 dBA (Locher et al., 2018, read); slightly
+    open 10 to 15 (WHO guidance, read); a restrictor 11 less than closed, 28, so 17 (a consultancy, read).
+
+    Road noise, 1.8 m2, a room of 11 m2 absorption; the shares were chosen for these, between the level before
+    the facade (its reflection in it) and that without: 1.5 dB to both sides, and 1 dB for the room."""
     from isolate.describe.gaps import OPEN
     from isolate.describe.noises import load
     from isolate.standards.weighting import dba
 
     noise = load("road traffic").level_db
-    tau_area = leakage.opened(OPEN["tilted"], area=1.8)
-    inside = noise + 10 * np.log10(tau_area / 11.0) + 3.0
-    assert float(dba(noise) - dba(inside)) == pytest.approx(15.0, abs=2.0)
+    inside = noise + 10 * np.log10(leakage.opened(OPEN[word], area=1.8) / 11.0)
+    before_facade = float(dba(noise) - dba(inside))
+    assert least - 1.0 <= before_facade - 1.5 <= most + 1.0
 
 
 def test_what_is_put_into_a_vent_takes_sound_off() -> None:

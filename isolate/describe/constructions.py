@@ -48,6 +48,13 @@ class Construction:
     def __repr__(self) -> str:
         return f"<Construction {self.name!r}: {self.kind}, {len(self.layers)} layers>"
 
+    def framed(self, size: tuple[float, float], frame: Frame | None = None) -> Construction:
+        """A window or glazed door as it stands in a wall, of `size` [m]: in this frame, its own, or a usual
+        one; anything else as it is."""
+        if not self.layers or not frames.glazed(self.kind, self.layers):
+            return self
+        return replace(self, frame=frame or self.frame or frames.usual(size))
+
     @property
     def rated(self) -> Measured | None:
         """Its data sheet, where that and no more is known of it."""
@@ -159,14 +166,15 @@ def described(table: Table, *, name: str, title: str) -> Construction:
     stack = layers.read(table.tables("layer"), notes)
     block = table.table("measured")
     measurement = measured.read(block) if block else None
-    frame = frames.read(table, glazed=frames.glazed(kind, stack) or "kind" not in table)
+    glazed = frames.glazed(kind, stack) or "kind" not in table
+    frame = frames.read(table, glazed=glazed, size=dimensions)
     if "layer" not in table and "measured" not in table:
         table.fault("layer", "missing; write [[layer]] tables, or a [measured] block of a tested element")
     elif not table.data.get("layer") and "measured" not in table:
         table.fault("layer", "no layers; write [[layer]] tables from the noisy side to the listener")
     elif block and not stack and "tl_db" not in block and not (measurement and measurement.ratings):
         block.fault("tl_db", "missing without layers; write bands_hz and tl_db, or the layers")
-    return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes), frame)
+    return Construction(name, title, kind, stack, dimensions, measurement, about, tuple(notes), frame=frame)
 
 
 def from_above(construction: Construction) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from isolate.describe.layers import Layer, Leaf, is_pane
 from isolate.describe.reading import Table, quantity, text
-from isolate.units import shown
+from isolate.units import show_length, shown
 
 MATERIALS = ("wood", "plastic", "aluminium", "steel")
 WAYS = ("fixed", "hinged", "sliding")
@@ -33,8 +33,14 @@ class Frame:
 
 
 NO_FRAME = Frame(0.0)
-# Frame and sash of an ordinary window together; 70 to 120 mm are sold (common practice, no source).
-USUAL = Frame(0.1)
+USUAL = 0.1  # m, frame and sash of an ordinary window; 70 to 120 mm are sold (common practice, no source)
+SLIMMEST = 0.15  # of a window's shorter edge: small ones have slimmer frames (own choice)
+WIDEST = 0.3  # of the shorter edge, what may be stated
+
+
+def usual(size: tuple[float, float]) -> Frame:
+    """The frame of a window of `size` [m] of which nothing was said."""
+    return Frame(min(USUAL, SLIMMEST * min(size)))
 
 
 def width(value: object) -> float:
@@ -62,21 +68,29 @@ def kind(value: object) -> tuple[str, str]:
     return made_of, opens
 
 
-def read(table: Table, *, glazed: bool) -> Frame | None:
-    """`frame` and `frame_kind` of a construction or side, None without either; `glazed`: it may have them."""
+def read(table: Table, *, glazed: bool, size: tuple[float, float] | None) -> Frame | None:
+    """`frame` and `frame_kind` of a construction or side, None without either; size [m] may be unknown.
+
+    `glazed`: it may have them.
+    """
     stated, words = table.get("frame", width), table.get("frame_kind", kind)
     for key in ("frame", "frame_kind"):
         if key in table and not glazed:
             table.fault(key, "belongs to a window or a glazed door; leave it out")
     if "frame_kind" in table and stated == 0.0:
         table.fault("frame_kind", 'without a frame; leave it out, or write frame = "100 mm"')
+    if stated and size is not None and stated > WIDEST * min(size):
+        most = show_length(WIDEST * min(size))
+        told = f"{show_length(stated)} on each side leaves next to no glass"
+        table.fault("frame", f"{told}; write at most {most}")
     if stated is None and words is None:
         return None
     made_of, opens = words or ("", "")
-    return Frame(USUAL.width if stated is None else stated, made_of, opens)
+    usually = USUAL if size is None else usual(size).width
+    return Frame(usually if stated is None else stated, made_of, opens)
 
 
 def glazed(kind: str, layers: tuple[Layer, ...]) -> bool:
     """Whether a construction of `kind` is panes in a frame: a window, or a door of glass."""
     leaves = [layer for layer in layers if isinstance(layer, Leaf)]
-    return kind in ("window", "door") and bool(leaves) and all(map(is_pane, leaves))
+    return kind == "window" or (kind == "door" and bool(leaves) and all(map(is_pane, leaves)))

@@ -38,6 +38,10 @@ UNTIED = (
     "nothing ties the two faces of this wall together, as written; a wall on studs or ties lets far more "
     'through. If it has studs, write them with the gap: "75 mm wood studs 400 mm"'
 )
+WIDE = (
+    "a gap this wide with nothing said of its frame: two frames taken, each as one that opens; for panes "
+    'fixed and sealed in one frame or reveal write "100 mm shared frame"'
+)
 _EXAMPLE = 'write layers such as "glass 4 mm + 100 mm + laminated 6.4 mm"'
 # Words people say for what ties two leaves, beside the framings' own names and their plurals.
 _SAID = {
@@ -75,11 +79,24 @@ def read(name: str, spliced: Spliced) -> tuple[str, tuple[Layer, ...], tuple[str
     kind = _kind(stack)
     if kind == "wall" and any(_untied(one) for one in stack[1:-1]):
         notes.append(UNTIED)
+    if kind == "window" and any(_wide(one) for one in stack):
+        notes.append(WIDE)
+        stack = tuple(_apart(one) for one in stack)
     return kind, stack, tuple(notes)
 
 
 def _untied(layer: Layer) -> bool:
     return isinstance(layer, Cavity) and layer.framing is None
+
+
+def _wide(layer: Layer) -> bool:
+    """A gap between panes that is no insulating unit's."""
+    return isinstance(layer, Cavity) and layer.framing is None and layer.depth >= layers.WIDE
+
+
+def _apart(layer: Layer) -> Layer:
+    """A wide gap of which nothing was said as one between two frames."""
+    return replace(layer, framing="separate frames") if isinstance(layer, Cavity) and _wide(layer) else layer
 
 
 def _kind(stack: tuple[Layer, ...]) -> str:

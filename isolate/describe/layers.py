@@ -24,6 +24,7 @@ USUAL_SPACING = {
     "wood stud": 0.4064, "steel stud": 0.6096, "resilient channel": 0.6096, "resilient clip": 0.8,
     "staggered stud": 0.4064, "double stud": 0.4064, "wall tie": 0.63, "hanger": 1.2,
 }  # fmt: skip
+WIDE = 0.04  # m, from which a gap between panes is no insulating unit's (they have up to 36 mm)
 USUAL_GAUGE = 0.5e-3  # m, the thin sheet of common partition studs
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from isolate.bands import Array
 from isolate.describe.constructions import Construction
+from isolate.describe.frames import Frame
 from isolate.describe.hours import Hours
 from isolate.describe.houses import House
 from isolate.describe.impacts import Impact
@@ -48,7 +49,9 @@ class Side:
 
     `gaps` and `vents` belong to it; `opened` is the share of its area that stands open; `second` is one
     more door behind a lobby. `shape`: a balcony or the like before it; `shielding_db`: how much less of every
-    noise it faces arrives there. `perhaps`: what it may be made of instead, for one who is not sure.
+    noise it faces arrives there. `perhaps`: what it may be made of instead, for one who is not sure. `frame`:
+    of a window, as stated for the side; else the construction's own, or a usual one: whatever is put into a
+    hole in a wall, glass alone does not fill it.
     """
 
     name: str
@@ -63,6 +66,13 @@ class Side:
     shape: Shape | None = None
     shielding_db: float = 0.0
     perhaps: tuple[Construction, ...] = ()
+    frame: Frame | None = None
+
+    def __post_init__(self) -> None:
+        size = self.size or (self.area**0.5,) * 2
+        object.__setattr__(self, "construction", self.construction.framed(size, self.frame))
+        perhaps = tuple(one.framed(size, self.frame) for one in self.perhaps)
+        object.__setattr__(self, "perhaps", perhaps)
 
     @property
     def lies(self) -> str:

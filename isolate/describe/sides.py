@@ -9,9 +9,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from isolate import units
-from isolate.describe import constructions, everyday, gaps, vents
+from isolate.describe import constructions, everyday, frames, gaps, vents
 from isolate.describe.constructions import Construction
 from isolate.describe.everyday import ANYWHERE, Where
+from isolate.describe.frames import Frame
 from isolate.describe.reading import (
     Converter,
     Table,
@@ -25,7 +26,7 @@ from isolate.describe.reading import (
     words,
 )
 from isolate.describe.room_parts import FURNISHINGS, SHAPES, Option, Second, Shape, Side
-from isolate.units import show_area, shown
+from isolate.units import show_area, show_length, shown
 
 _AT_FAULT = 0.1  # m, stands for a thickness not known because the construction is at fault
 _INSTALLED = "draught-stripped"  # joints of what a laboratory tested, once it hangs in a house
@@ -86,11 +87,29 @@ def read_element(
     ways = vents.of_side(table, hole.thickness, notes)
     opened = table.get("open", gaps.opened(hole.area or 1.0))
     second = _second(table, hole, beside, notes)
+    frame = _frame(table, built, area, name, notes)
     if built is None or area is None:
         return None
     if math.fsum(gap.area for gap in leaks) > area[0]:
         table.fault("gap", f"the gaps are larger than the side, {show_area(area[0])}; check both")
-    return Side(name, faces, built, area[0], area[1], leaks, ways, opened, second)
+    return Side(name, faces, built, area[0], area[1], leaks, ways, opened, second, frame=frame)
+
+
+def _frame(
+    table: Table,
+    built: Construction | None,
+    area: tuple[float, tuple[float, float] | None] | None,
+    name: str,
+    notes: list[str],
+) -> Frame | None:
+    """The frame stated for a side; what is taken without one joins `notes`."""
+    glazed = built is None or frames.glazed(built.kind, built.layers)
+    size = None if area is None else area[1] or (area[0] ** 0.5,) * 2
+    found = frames.read(table, glazed=glazed, size=size)
+    if found is None and built is not None and size and built.layers and glazed and built.frame is None:
+        taken = show_length(frames.usual(size).width)
+        notes.append(f'{name}: no frame stated, {taken} of frame and sash on each side taken; write frame')
+    return found
 
 
 def _usual_seal(built: Construction | None) -> str | None:

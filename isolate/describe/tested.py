@@ -63,5 +63,6 @@ def _glazed(table: Table, *, name: str, title: str) -> Construction:
     kind = table.get("kind", one_of(KINDS)) or "window"
     block = table.table("measured")
     tested = measured.read(block) if block else None
-    frame = read_frame(table, glazed=True)
-    return Construction(name, title, kind, tuple(stack), table.get("size", size), tested, frame=frame)
+    dimensions = table.get("size", size)
+    frame = read_frame(table, glazed=True, size=dimensions)
+    return Construction(name, title, kind, tuple(stack), dimensions, tested, frame=frame)

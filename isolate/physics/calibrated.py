@@ -57,8 +57,15 @@ CONSTANTS: dict[str, Constant] = {
         "none found", "single glass at 100 to 200 Hz", low=0.03, high=0.2,
     ),
     "reveal_absorption": Constant(
-        0.18, "1", "absorption coefficient of bare spacers and reveals at the edge of a cavity between panes",
+        0.12, "1", "absorption coefficient of bare spacers and reveals at the edge of a cavity between "
+        "panes, far above 250 Hz",
         "0.1 to 0.5 in published double-leaf models (from memory)", "insulating units, wide windows",
+        low=0.05, high=0.5,
+    ),
+    "reveal_absorption_bass": Constant(
+        0.4, "1", "the same far below 250 Hz, where panes swing against each other",
+        "0.1 to 0.5 in published double-leaf models (from memory)",
+        "whole windows, a trial on a copy; no derivation is known",
         low=0.1, high=0.5,
     ),
     "pane_link": Constant(
@@ -72,6 +79,40 @@ CONSTANTS: dict[str, Constant] = {
         "0.1 to 0.7 mm: air permeability 3 to 50 m3/(h m2) at 100 Pa, EN 12207",
         "windows in frames of their own",
         low=0.1e-3, high=0.7e-3,
+    ),
+    "sealed_joint": Constant(
+        0.05e-3, "m", "width of the joint round a pane that is shut for good with sealant",
+        "0.02 mm closed all round to 0.5 mm, where sealant has come off, as a frame that is only shut "
+        "(common practice, no source)", "nothing yet", low=0.02e-3, high=0.5e-3,
+    ),
+    "sliding_joint": Constant(
+        0.35e-3, "m", "width of the slit that leaks as much as the brushes of sashes that slide",
+        "0.2 to 0.45 mm: air permeability 3 to 9 m3/(h m2) at 100 Pa, EN 12207 classes 4 and 3 (from memory)",
+        "nothing: the middle of the classes", low=0.2e-3, high=0.45e-3,
+    ),
+    "frame_reduction": Constant(
+        31.5, "dB", "transmission loss at 100 Hz of frame and sash of 30 kg/m2, per area seen from the front",
+        "29 to 35: between a wide wall of that mass and a strip of its width", "nothing: a trial on a copy",
+        low=29.0, high=35.0,
+    ),
+    "frame_seals": Constant(
+        41.5, "dB", "transmission loss of the seals and corners of a shut window, re its frame's area",
+        "37 to 45: windows with the strongest glass reach Rw 44 to 48 (from memory)",
+        "nothing: a trial on a copy", low=37.0, high=45.0,
+    ),
+    "liner_mass": Constant(
+        4.0, "kg/m", "mass of what both frames of a wide window are fixed to, per metre of reveal",
+        "2 to 10: boards of 20 mm with beads, softwood, to a sub-frame (common practice, no source)",
+        "nothing: a trial on a copy", low=2.0, high=10.0,
+    ),
+    "liner_stiffness": Constant(
+        3e7, "N/m2", "stiffness of its fixings to the wall, per metre of reveal",
+        "1e7 to 1e8: screws and packing every 0.4 m (assumed)", "nothing: a trial on a copy",
+        low=1e7, high=1e8,
+    ),
+    "liner_loss": Constant(
+        0.5, "1", "loss factor of its fixings", "0.2 to 0.8: timber on packing and foam (assumed)",
+        "nothing: a trial on a copy", low=0.2, high=0.8,
     ),
     "board_mounting_loss": Constant(
         0.055, "1", "loss factor a board gains from screws, joints and studs",

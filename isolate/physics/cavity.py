@@ -9,6 +9,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics import calibrated
 from isolate.physics.air import GASES
+from isolate.physics.checks import positive, within_one
 from isolate.physics.layers import Complex, Fluid
 from isolate.physics.porous import equivalent_fluid
 
@@ -43,12 +44,13 @@ def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) ->
     return absorption * speed / (2 * 2 * np.pi * f * depth)
 
 
-def lining_absorption(f: Array, *, bare: float) -> Array:
+def lining_absorption(f: Array, *, bare: Array | float) -> Array:
     """Absorption coefficient (F,) of a lined edge: `bare` in the bass, the calibrated one at high frequency.
 
     Halfway at `LINING_HALF`, where 50 mm of wool on a wall takes in half of what it ends at (`absorption`):
-    nothing that fits into a reveal soaks up bass.
+    nothing that fits into a reveal soaks up more bass. ValueError for f [Hz] not above 0, bare not in 0 to 1.
     """
+    f, bare = positive("f", f, "Hz"), within_one("bare", bare)
     x = (f / LINING_HALF) ** 2
     return bare + (calibrated.value("lined_edge_absorption") - bare) * x / (1 + x)
 

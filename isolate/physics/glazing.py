@@ -8,12 +8,12 @@ they are so many that an integral over angles takes over. A wave in a pane lives
 here the loss factor of a pane includes its flight to the edge: this alone widens coincidence.
 
 *Resonant.* What comes back from the edges (`pane_edges.resonant`) adds to each pane's transmission and
-multiplies the forced path. Below coincidence these waves are too short to compress the cavity and panes
-share them; above it every pane has its own: the exponent goes from 1 to the number of panes as
-(f/fc)^2 (the cavity pressure of a wave shorter than sound, squared).
+multiplies the forced path. Below coincidence these waves are too short to compress the cavity and only those
+that all panes carry go on; above it every pane has its own: one goes over into the other as (f/fc)^2 (the
+cavity pressure of a wave shorter than sound, squared).
 
-*Round the edge.* Spacers and frames pass waves from pane to pane (`pane_edges.across`), and frames that open
-pass sound at their joints into the cavity, whose edges soak it up (`joints`).
+*Round the edge.* Spacers and frames pass waves from pane to pane, and so does the liner of a reveal that two
+frames are fixed to (`pane_edges.across`). Frames that open pass sound at their joints too: see `windows`.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -29,6 +29,7 @@ import numpy as np
 from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
+from isolate.describe.layers import WIDE
 from isolate.physics import averages, calibrated, joints, layers, pane_edges
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES, IMPEDANCE, SPEED
@@ -109,58 +110,79 @@ def angled(size: tuple[float, float], f: Array, cosine: Array) -> Field:
     return Field(f, k * np.sqrt(1 - cosine**2), IMPEDANCE * sigma, np.interp(f, *_scale(size)))
 
 
-def transmission(stack: Stack, *, sashes: bool = True) -> tuple[Array, Array]:
-    """Band values of tau (..., 27) of a window's panes alone, and with what goes round their edges.
+@dataclass(frozen=True)
+class Panes:
+    """What panes let through, nothing leaking: band values of tau (..., 27).
 
-    sashes: whether frames of their own have the joints of ones that open. Thicknesses and depths may be
-    arrays that end in two axes of one, for angle and frequency.
+    alone: of all of them as the field drives them; through: with what goes round their edges; runs: the same
+    of the panes of each frame of its own; losses: absorption area of the cavities between those over the
+    window's, (..., 27) each.
     """
+
+    alone: Array
+    through: Array
+    runs: tuple[Array, ...]
+    losses: tuple[Array, ...]
+
+
+def solved(stack: Stack) -> Panes:
+    """Panes of a window. Thicknesses and depths may be arrays that end in two axes of one, for angle and
+    frequency."""
     f, count = bands.points(stack.finer * PER_BAND), len(stack.leaves)
     moving = _waves(f, stack)
     taken = _taken(f, stack, moving)
-    ways = {i: _round_edge(f, stack, i, moving, taken) for i in range(count - 1)}
-    links = {i: _mean(way) for i, way in ways.items() if way is not None}
-    frames = _frames(stack) if sashes else []
-    runs = {(0, count), *((i, i + 1) for i in range(count)), *((i, i + 2) for i in links), *frames}
+    spacers, liners = _links(f, stack, moving, taken)
+    frames = frames_of(stack)
+    pairs = ((i, i + 2) for i in spacers)
+    sides = (side for i in liners for side in ((0, i + 1), (i + 1, count)))
+    runs = {(0, count), *((i, i + 1) for i in range(count)), *pairs, *sides, *frames}
     forced = _forced(stack, runs)
     gain = [
-        1.0
+        None
         if wave is None
         else 1 + _mean(_flat(pane_edges.resonant(f, wave=wave, taken=loss))) / forced[i, i + 1]
         for i, (wave, loss) in enumerate(zip(moving, taken, strict=True))
     ]
 
+    @cache
     def panes(first: int, last: int) -> Array:
-        own = np.prod(np.broadcast_arrays(*gain[first:last]), axis=0)
-        return np.minimum(forced[first, last] * own ** _mean(_sharing(f, moving[first:last])), 1.0)
+        return np.minimum(forced[first, last] * _shared(f, gain[first:last], moving[first:last]), 1.0)
 
-    def linked(first: int, last: int) -> Array:
-        within = (1 + way / panes(i, i + 2) for i, way in links.items() if first <= i < last - 1)
+    def spaced(first: int, last: int) -> Array:
+        within = (1 + way / panes(i, i + 2) for i, way in spacers.items() if first <= i < last - 1)
         return math.prod(within, start=panes(first, last))
 
-    total = linked(0, count)
-    if len(frames) > 1:
-        total = total + _past_frames(stack, frames, [linked(*frame) for frame in frames])
-    return panes(0, count), np.minimum(total, 1.0)
+    @cache
+    def linked(last: int) -> Array:
+        """The first panes, up to one: as they are, or by a liner, to it by all before, on by all behind."""
+        whole = spaced(0, last)
+        for i, way in liners.items():
+            if i < last - 1:
+                before, behind = linked(i + 1) / panes(i, i + 1), spaced(i + 1, last) / panes(i + 1, i + 2)
+                whole = whole + before * way * behind
+        return np.minimum(whole, 1.0)
+
+    middle = bands.exact(bands.THIRD_OCTAVES)
+    losses = (joints.soaked(middle, cavity=stack.cavities[i - 1], size=stack.size) for i, _ in frames[1:])
+    own = tuple(np.minimum(spaced(*frame), 1.0) for frame in frames)
+    return Panes(panes(0, count), linked(count), own, tuple(losses))
 
 
-def _frames(stack: Stack) -> list[tuple[int, int]]:
-    """The runs of leaves that have a frame of their own each."""
+def frames_of(stack: Stack) -> list[tuple[int, int]]:
+    """The runs of leaves that have a joint of their own each, (first, last + 1): in frames of their own, or
+    far apart in one."""
     between = pairwise(stack.leaves)
     cuts = [
         i + 1
         for i, (c, leaves) in enumerate(zip(stack.cavities, between, strict=True))
-        if c.framing == "separate frames" and None not in leaves
+        if (c.framing == "separate frames" or is_wide(c)) and None not in leaves
     ]
     return list(pairwise([0, *cuts, len(stack.leaves)]))
 
 
-def _past_frames(stack: Stack, frames: Sequence[tuple[int, int]], panes: Sequence[Array]) -> Array:
-    """Band values of tau (..., 27) of the way past the panes by the joints of frames of their own."""
-    joint = bands.band_mean(joints.sash(bands.points(PER_BAND), size=stack.size), PER_BAND)
-    f = bands.exact(bands.THIRD_OCTAVES)
-    losses = [joints.soaked(f, cavity=stack.cavities[i - 1], size=stack.size) for i, _ in frames[1:]]
-    return joints.past_panes(panes, joints=[joint] * len(panes), losses=losses)
+def is_wide(c: Cavity) -> bool:
+    """Whether a cavity in one frame or reveal is deeper than an insulating unit's."""
+    return c.framing in (None, "shared frame") and bool(np.min(c.depth) >= WIDE)
 
 
 def _waves(f: Array, stack: Stack) -> list[Waves | None]:
@@ -178,14 +200,21 @@ def _flat(values: Array) -> Array:
     return values[..., 0, :] if np.ndim(values) > 1 else np.asarray(values)
 
 
-def _sharing(f: Array, moving: Sequence[Waves | None]) -> Array:
-    """Exponent of the product of the panes' resonant gains: 1/n when they share their waves, 1 when each has
-    its own."""
-    panes = [w for w in moving if w is not None]
-    if len(panes) < 2:
-        return np.ones_like(f)
-    highest = np.max(np.broadcast_arrays(*(_flat(w.critical) for w in panes)), axis=0)
-    return (1 + (len(panes) - 1) * np.minimum(f / highest, 1.0) ** 2) / len(panes)
+def _shared(f: Array, gain: Sequence[Array | None], moving: Sequence[Waves | None]) -> Array | float:
+    """What resonant waves make of the forced path through panes (..., 27); gain: of each by itself.
+
+    Near and above coincidence each pane has its own: the product of the gains. Far below they are too short
+    to compress a cavity, and only waves that all n panes carry go on: 1 + ((g1 - 1)(g2 - 1) ...)^(1/n), the
+    gain of one where they are alike. Heuristic; one goes over into the other as (f/fc)^2.
+    """
+    gains = [g for g in gain if g is not None]
+    own = np.prod(np.broadcast_arrays(*gains), axis=0) if gains else 1.0
+    if len(gains) < 2:
+        return own
+    highest = np.max(np.broadcast_arrays(*(_flat(w.critical) for w in moving if w is not None)), axis=0)
+    apart = _mean(np.minimum(f / highest, 1.0) ** 2)
+    common = 1 + np.prod(np.broadcast_arrays(*(g - 1 for g in gains)), axis=0) ** (1 / len(gains))
+    return np.asarray(common ** (1 - apart) * own**apart)
 
 
 def _forced(stack: Stack, runs: Iterable[tuple[int, int]]) -> dict[tuple[int, int], Array]:
@@ -265,7 +294,8 @@ def _cavity(stack: Stack, i: int, part: Field) -> Sequence[Fluid]:
         area=width * height,
         speed=GASES[c.gas].speed,
     ) + cavities.wall_loss(part.f, depth=c.depth, gas=c.gas)
-    return stack.layered(i, part.f, part.trace, loss=loss)
+    # Traces that a slow gas has no grazing wave for are met all the same: a pane's edges spread them.
+    return stack.layered(i, part.f, part.trace * (SPEED / GASES[c.gas].speed), loss=loss)
 
 
 def _strip(f: Array) -> Complex:
@@ -283,6 +313,16 @@ def _link(f: Array, c: Cavity) -> Complex | None:
     return pane_edges.spring(f, stiffness=stiffness, loss=calibrated.value("pane_strip_loss"))
 
 
+def _liner(f: Array, c: Cavity) -> Complex | None:
+    """Line impedance [N s/m2] of what the frames on both sides of a wide cavity are fixed to: a mass on its
+    fixings to the wall, which moves as one. None where there is none."""
+    if not is_wide(c) and c.framing != "separate frames":
+        return None
+    mass, stiffness = calibrated.value("liner_mass"), calibrated.value("liner_stiffness")
+    held = pane_edges.spring(f, stiffness=stiffness, loss=calibrated.value("liner_loss"))
+    return 2j * np.pi * f * mass + held
+
+
 def _end(f: Array, wave: Waves) -> Complex:
     return pane_edges.end_impedance(f, mass=wave.mass, critical=wave.critical)
 
@@ -298,31 +338,35 @@ def _taken(f: Array, stack: Stack, moving: Sequence[Waves | None]) -> list[Array
         for cavity, other in ((i - 1, i - 1), (i, i + 1)):
             if not 0 <= cavity < len(stack.cavities):
                 continue
-            link, beyond = _link(f, stack.cavities[cavity]), moving[other]
-            if link is not None and beyond is not None:
+            c, beyond = stack.cavities[cavity], moving[other]
+            link, liner = _link(f, c), _liner(f, c)
+            if beyond is not None and link is not None:
                 load = load + pane_edges.behind(link, strip, _end(f, beyond))
+            if beyond is not None and liner is not None:
+                load = load + pane_edges.yielding(liner, strip, _end(f, beyond))
         out.append(1 - (1 - pane_edges.absorbed(_end(f, wave), load)) * (1 - rest))
     return out
 
 
-def _round_edge(
-    f: Array, stack: Stack, i: int, moving: Sequence[Waves | None], taken: Sequence[Array]
-) -> Array | None:
-    """tau (..., F) of the way round the edge of cavity i by what links its panes."""
-    wave1, wave2, link = moving[i], moving[i + 1], _link(f, stack.cavities[i])
-    if link is None or wave1 is None or wave2 is None:
-        return None
-    share = pane_edges.passed(_end(f, wave1), _end(f, wave2), strip=_strip(f), link=link)
-    both = (taken[i], taken[i + 1])
-    return _flat(pane_edges.across(f, wave1=wave1, wave2=wave2, taken=both, share=share))
+def _links(
+    f: Array, stack: Stack, moving: Sequence[Waves | None], taken: Sequence[Array]
+) -> tuple[dict[int, Array], dict[int, Array]]:
+    """Band values of tau (..., 27) of the ways round the edges of cavities, each as if its two panes were
+    alone: by what links them, and by what both are fixed to."""
+    spacers, liners, strip = {}, {}, _strip(f)
+    for i, c in enumerate(stack.cavities):
+        wave1, wave2, link, liner = moving[i], moving[i + 1], _link(f, c), _liner(f, c)
+        if wave1 is None or wave2 is None:
+            continue
+        ends, both = (_end(f, wave1), _end(f, wave2)), (taken[i], taken[i + 1])
+        if link is not None:
+            share = pane_edges.passed(*ends, strip=strip, link=link)
+            spacers[i] = _mean(_flat(_across(f, wave1, wave2, both, share)))
+        if liner is not None:
+            share = pane_edges.carried(*ends, strip=strip, liner=liner)
+            liners[i] = _mean(_flat(_across(f, wave1, wave2, both, share)))
+    return spacers, liners
 
 
-def notes(stack: Stack) -> tuple[str, ...]:
-    """What was assumed of a window's frames."""
-    if all(c.framing != "separate frames" for c in stack.cavities):
-        return ()
-    gap = calibrated.value("sash_joint") * 1e3
-    return (
-        f"frames of their own: each counted as one that opens, with a joint of {gap:.1f} mm all round; for a "
-        "pane fixed and sealed in for good leave the framing out",
-    )
+def _across(f: Array, wave1: Waves, wave2: Waves, taken: tuple[Array, Array], share: Array) -> Array:
+    return pane_edges.across(f, wave1=wave1, wave2=wave2, taken=taken, share=share)

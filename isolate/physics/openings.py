@@ -29,6 +29,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from isolate.bands import Array
 from isolate.physics import air
+from isolate.physics.checks import at_least_zero, positive
 
 Complex = NDArray[np.complex128]
 
@@ -72,11 +73,11 @@ def slit(
     to K = 0.5; at an edge that formula keeps the end correction of the single width, which moves its
     resonances.
     """
-    k, w, d = _wavenumber(f), _positive("width", width), _at_least_zero("depth", depth)
+    k, w, d = _wavenumber(f), positive("width", width), at_least_zero("depth", depth)
     image = 2.0 * w if at_edge else w
     resistance, end = _line_load(k, image)
     if length is not None:
-        long = np.maximum(_positive("length", length), w)
+        long = np.maximum(positive("length", length), w)
         resistance = resistance * np.minimum(1.0, k * long / np.pi)
         end = np.minimum(end, (np.log(2.0 * long / image) + 0.5) / np.pi)
     z = resistance + 1j * np.tan(k * image * np.maximum(end, 0.0))
@@ -107,7 +108,7 @@ def hole(
     -----
     A piston at either end, R0 + j X0 = 1 - J1(2ka)/ka + j H1(2ka)/ka (Wilson and Soroka 1965).
     """
-    k, a, d = _wavenumber(f), _positive("radius", radius), _at_least_zero("depth", depth)
+    k, a, d = _wavenumber(f), positive("radius", radius), at_least_zero("depth", depth)
     ka = k * a
     r, x = _piston(ka)
     z = r + 1j * x
@@ -125,8 +126,8 @@ def gomperts_kihlman(
     m is 8 for a diffuse field and 4 for a plane wave; n is 1 in the middle of a wall and 0.5 at an
     edge. For k width below 1. Hopkins, Sound Insulation (2007), eq. 4.99 (from memory).
     """
-    k, w = _wavenumber(f), _positive("width", width)
-    kw, kd = k * w, k * _at_least_zero("depth", depth)
+    k, w = _wavenumber(f), positive("width", width)
+    kw, kd = k * w, k * at_least_zero("depth", depth)
     ke = kw * _line_load(k, w)[1]
     resonance = np.sin(kd + 2 * ke) ** 2 / np.cos(ke) ** 2
     radiation = kw**2 / (2 * n**2) * (1 + np.cos(kd) * np.cos(kd + 2 * ke))
@@ -135,8 +136,8 @@ def gomperts_kihlman(
 
 def wilson_soroka(f: ArrayLike, *, radius: ArrayLike, depth: ArrayLike) -> Array:
     """The round hole of 1965 for a plane wave at right angles, without losses, for comparison."""
-    k, a = _wavenumber(f), _positive("radius", radius)
-    ka, kd = k * a, k * _at_least_zero("depth", depth)
+    k, a = _wavenumber(f), positive("radius", radius)
+    ka, kd = k * a, k * at_least_zero("depth", depth)
     r, x = _piston(ka)
     real = 4 * r**2 * (np.cos(kd) - x * np.sin(kd)) ** 2
     imaginary = ((r**2 - x**2 + 1) * np.sin(kd) + 2 * x * np.cos(kd)) ** 2
@@ -144,21 +145,7 @@ def wilson_soroka(f: ArrayLike, *, radius: ArrayLike, depth: ArrayLike) -> Array
 
 
 def _wavenumber(f: ArrayLike) -> Array:
-    return 2.0 * np.pi * _positive("f", f, unit="Hz") / air.SPEED
-
-
-def _positive(name: str, value: ArrayLike, unit: str = "m") -> Array:
-    number = np.asarray(value, float)
-    if not (np.all(np.isfinite(number)) and np.all(number > 0.0)):
-        raise ValueError(f"{name}: must be above 0 {unit} (got {value!r})")
-    return number
-
-
-def _at_least_zero(name: str, value: ArrayLike) -> Array:
-    number = np.asarray(value, float)
-    if not (np.all(np.isfinite(number)) and np.all(number >= 0.0)):
-        raise ValueError(f"{name}: must be at least 0 m (got {value!r})")
-    return number
+    return 2.0 * np.pi * positive("f", f, unit="Hz") / air.SPEED
 
 
 def _line_load(k: Array, width: Array) -> tuple[Array, Array]:

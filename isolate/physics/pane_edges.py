@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from isolate.bands import Array
 from isolate.physics import annex_b
 from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics.checks import at_least_zero, positive
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, Pack, Plate
 
@@ -32,12 +33,20 @@ REVEALED = 2.0
 
 
 def end_impedance(f: Array, *, mass: Any, critical: Any) -> Complex:
-    """Line impedance [N s/m2] of the free end of a half plate, (1 + j) m c_B / 2; c_B = c sqrt(f/fc)."""
+    """Line impedance [N s/m2] of the free end of a half plate, (1 + j) m c_B / 2; c_B = c sqrt(f/fc).
+
+    f (..., F) [Hz]; mass [kg/m2]; critical frequency [Hz]. ValueError where one is not above 0.
+    """
+    positive("f", f, "Hz"), positive("mass", mass, "kg/m2"), positive("critical", critical, "Hz")
     return 0.5 * (1 + 1j) * mass * SPEED * np.sqrt(f / critical)
 
 
 def spring(f: Array, *, stiffness: Complex, loss: float) -> Complex:
-    """Line impedance [N s/m2] of a strip of `stiffness` [N/m2, per metre of edge]."""
+    """Line impedance [N s/m2] of a strip of `stiffness` [N/m2, per metre of edge] and loss factor `loss`.
+
+    f (F,) [Hz]. ValueError for a frequency or stiffness that is not above 0, or a loss below 0.
+    """
+    positive("f", f, "Hz"), positive("stiffness", stiffness, "N/m2"), at_least_zero("loss", loss, "")
     return stiffness * (1 + 1j * loss) / (2j * np.pi * f)
 
 
@@ -55,6 +64,32 @@ def passed(end1: Complex, end2: Complex, *, strip: Complex, link: Complex) -> Ar
     """Share of the power of a wave on one pane that goes on in the other, across a link between the edges."""
     both = (end1 + strip + link) * (end2 + strip + link) - link**2
     return 4 * np.real(end1) * np.real(end2) * np.abs(link / both) ** 2
+
+
+def yielding(liner: Complex, strip: Complex, end: Complex) -> Complex:
+    """What a liner that moves adds to the load [N s/m2] of a strip on it; the other pane's is on it too."""
+    beyond = liner + strip * end / (strip + end)
+    return strip * beyond / (strip + beyond) - strip
+
+
+def carried(end1: Complex, end2: Complex, *, strip: Complex, liner: Complex) -> Array:
+    """Share of the power of a wave on one pane that goes on in the other, by a liner both strips are on.
+
+    Parameters
+    ----------
+    end1, end2 : line impedances E of the panes' edges [N s/m2], (..., F).
+    strip : that of the strip s between edge and liner.
+    liner : that of the liner Z itself, moving as one.
+
+    Notes
+    -----
+    4 Re E1 Re E2 |s/(s + E1)|^2 |s/(s + E2)|^2 / |Z + s E1/(s + E1) + s E2/(s + E2)|^2; the same both ways. A
+    massless liner on hard strips is a rigid link, one that cannot move none. Own derivation, power balance of
+    half plates as in Cremer and Heckl, chapters 4 and 6.
+    """
+    given = np.abs(strip / (strip + end1) * strip / (strip + end2)) ** 2
+    whole = liner + strip * end1 / (strip + end1) + strip * end2 / (strip + end2)
+    return 4 * np.real(end1) * np.real(end2) * given / np.abs(whole) ** 2
 
 
 @dataclass(frozen=True)

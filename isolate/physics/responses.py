@@ -29,6 +29,9 @@ WORKMANSHIP = {
     "sash_joint": "joint of the frame",
     "clip_stiffness": "clips",
     "channel_leg": "fixing of the channels",
+    "frame_seals": "seals of the frame",
+    "sliding_joint": "brushes of the sliding sashes",
+    "sealed_joint": "sealant round the panes",
 }
 _LEAF = ("density", "youngs_modulus", "loss_factor")
 _FILL = ("flow_resistivity", "density")

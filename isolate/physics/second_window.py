@@ -15,12 +15,13 @@ from itertools import groupby
 
 import numpy as np
 
-from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
-from isolate.physics import glazing, joints, resonances
+from isolate.physics import resonances, windows
+from isolate.physics.checks import positive
 from isolate.physics.leaves import Core, Plate
 from isolate.physics.stack import build
+from isolate.physics.windows import Window
 
 Size = tuple[float, float]
 TURNS = 16
@@ -28,14 +29,17 @@ TURNS = 16
 
 def behind(
     window: Construction, panes: Sequence[Leaf], *, depths: Array, size: Size, edges: str = "bare"
-) -> Array:
-    """tau (panes, depths, 27) of a window with each of these panes behind it, in a frame of its own.
+) -> Window:
+    """A window with each of these panes behind it, in a frame of its own: arrays (panes, depths, 27).
 
-    depths (G,) [m] from the window's last pane to the new one; size (width, height) [m]; edges of the reveal
-    between, "bare" or "absorbent". Nothing leaks: for that see `past_seals`. Taken on few points, see above.
+    depths (G,) [m] from the window's last pane to the new one; size (width, height) [m] of the opening;
+    edges of the reveal between, "bare" or "absorbent". The frame is that of `window`, for the new pane as
+    well. Joints are stated to `Window.past` and `Window.tau`: the old sash's first, the new pane's last.
+    Taken on few points, see above. ValueError for a depth or size that is not above 0.
     """
+    positive("depths", depths), positive("size", size)
     gap = Cavity(0.1, edges=edges, framing="separate frames")
-    out = []
+    found = []
     for _, alike in groupby(panes, key=lambda pane: pane.material.name):
         some = list(alike)
         turned = [replace(window, layers=(pane, gap, *window.layers[::-1])) for pane in some]
@@ -44,8 +48,24 @@ def behind(
         plate = _side_by_side([stack.leaves[0] for stack in stacks])
         cavities = (_deep(gap, depths), *first.cavities[1:])
         many = replace(first, leaves=(plate, *first.leaves[1:]), cavities=cavities)
-        out.append(glazing.transmission(many, sashes=False)[1])
-    return np.concatenate(out)
+        found.append(windows.solved(many).turned())
+    return _together(found)
+
+
+def _together(found: Sequence[Window]) -> Window:
+    """Windows of several materials as one, along their panes."""
+
+    def joined(parts: Sequence[Array]) -> Array:
+        whole = [np.broadcast_to(x, np.shape(one.through)) for x, one in zip(parts, found, strict=True)]
+        return np.concatenate(whole)
+
+    runs = zip(*(one.runs for one in found), strict=True)
+    return replace(
+        found[0],
+        panes=joined([one.panes for one in found]),
+        through=joined([one.through for one in found]),
+        runs=tuple(joined(run) for run in runs),
+    )
 
 
 def _deep(gap: Cavity, depths: Array) -> Cavity:
@@ -69,28 +89,9 @@ def _column(values: Sequence[object]) -> Array:
     return np.array(values, float)[:, None, None, None]
 
 
-def alone(panes: Sequence[Leaf], *, size: Size) -> Array:
-    """tau (panes, 27) of each pane by itself in an opening of `size` [m]."""
-    return np.array([of(Construction("pane", "pane", "window", (pane,)), size=size) for pane in panes])
-
-
-def of(window: Construction, *, size: Size) -> Array:
-    """tau (27,) of a window by itself, nothing leaking."""
-    return glazing.transmission(build(window, size=size), sashes=False)[1]
-
-
-def past_seals(
-    window: Array, pane: Array, *, sash: Array, seal: Array, depths: Array, size: Size, edges: str = "bare"
-) -> Array:
-    """tau (..., depths, 27) of what gets past the old sash, the new pane's seal, or both.
-
-    window (27,) and pane (..., 27): tau of both by themselves; sash (27,) and seal (27,): tau of the leaks
-    beside them, re the window's area. Sound in the space between is taken as diffuse.
-    """
-    f = bands.exact(bands.THIRD_OCTAVES)
-    loss = joints.soaked(f, cavity=_deep(Cavity(0.1, edges=edges), depths), size=size)
-    inner = np.asarray(pane)[..., None, :]
-    return joints.past_panes([window, inner], joints=[sash, seal], losses=[loss])
+def of(window: Construction, *, size: Size) -> Window:
+    """A window by itself."""
+    return windows.solved(build(window, size=size))
 
 
 def chain(window: Construction, pane: Leaf, *, depth: float, size: Size) -> tuple[float, ...]:

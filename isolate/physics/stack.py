@@ -9,7 +9,9 @@ from functools import partial
 import numpy as np
 
 from isolate.bands import Array
+from isolate.describe import frames
 from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.frames import NO_FRAME, Frame
 from isolate.describe.materials import Range
 from isolate.physics import averages, calibrated, interlayer
 from isolate.physics import cavity as cavities
@@ -44,7 +46,8 @@ def typical(key: str, value: Range) -> float:
 class Stack:
     """Leaves and the cavities between them; `leaves` has one more than `cavities`, an outermost
     filling without a sheet in front of it having None beside it. size (width, height) [m]. turns: the most
-    rounds of points that means over bands and angles take (`averages`)."""
+    rounds of points that means over bands and angles take (`averages`). Of a window in a `frame`, `size` is
+    that of the glass (of each pane, where it slides) and `opening` the whole."""
 
     kind: str
     leaves: tuple[AnyLeaf | None, ...]
@@ -52,6 +55,19 @@ class Stack:
     size: tuple[float, float]
     pick: Pick
     turns: int = averages.MOST
+    frame: Frame = NO_FRAME
+    whole: tuple[float, float] | None = None
+
+    @property
+    def opening(self) -> tuple[float, float]:
+        """Width and height [m] of the whole, frame included."""
+        return self.whole or self.size
+
+    @property
+    def glass_share(self) -> float:
+        """Share of a window's area that is glass."""
+        glass = self.size[0] * self.size[1] * (2 if self.frame.sliding and self.frame.width else 1)
+        return glass / (self.opening[0] * self.opening[1])
 
     @property
     def finer(self) -> int:
@@ -184,7 +200,10 @@ def build(
     pick: Pick = typical,
     turns: int = averages.MOST,
 ) -> Stack:
-    """The numbers of a construction; `size` (width, height) [m] wins over the tested one."""
+    """The numbers of a construction; `size` (width, height) [m] wins over the tested one.
+
+    A door of panes in a frame is a window.
+    """
     packs: list[list[Leaf]] = [[]]
     gaps: list[Cavity] = []
     for layer in construction.layers:
@@ -193,18 +212,38 @@ def build(
             packs.append([])
         else:
             packs[-1].append(layer)
-    size = size or construction.size or LAB_SIZE[construction.kind]
-    leaves = [_pack(tuple(p), pick, construction.kind, size) for p in packs]
-    if construction.kind in LEVEL:
+    whole = size or construction.size or LAB_SIZE[construction.kind]
+    kind = "window" if frames.glazed(construction.kind, construction.layers) else construction.kind
+    frame = (kind == "window" and construction.frame) or NO_FRAME
+    inside = glass(whole, frame)
+    leaves = [_pack(tuple(p), pick, kind, inside) for p in packs]
+    if kind in LEVEL:
         _joists(leaves, packs, gaps)
     return Stack(
-        construction.kind,
+        kind,
         tuple(leaves),
         tuple(gaps),
-        size,
+        inside,
         pick,
         turns,
+        frame,
+        whole,
     )
+
+
+def glass(size: tuple[float, float], frame: Frame) -> tuple[float, float]:
+    """Width and height [m] of the glass in a window of `size`: of each of two panes, where they slide.
+
+    Raises
+    ------
+    ValueError
+        A frame as wide as the window.
+    """
+    b, (width, height) = frame.width, size
+    inside = ((width - 3 * b) / 2 if frame.sliding and b else width - 2 * b, height - 2 * b)
+    if min(inside) <= 0.0:
+        raise ValueError(f"frame: {b} m leaves no glass in {width} x {height} m; write a narrower one")
+    return inside
 
 
 def _joists(leaves: list[AnyLeaf | None], packs: Sequence[Sequence[Leaf]], gaps: Sequence[Cavity]) -> None:

@@ -22,7 +22,6 @@ from isolate.physics import (
     buildings,
     calibrated,
     framing,
-    glazing,
     halved,
     lattice,
     layers,
@@ -32,6 +31,7 @@ from isolate.physics import (
     rated,
     resonances,
     spread,
+    windows,
 )
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.bonded import Bonded
@@ -289,10 +289,10 @@ def transmission(
     """
     drawn = None if pick is typical else blocks.Remembered(pick)
     stack = build(construction, size=size, pick=drawn or pick)
-    area = min(sum(gap.area for gap in gaps) / (stack.size[0] * stack.size[1]), 1.0)
+    area = min(sum(gap.area for gap in gaps) / (stack.opening[0] * stack.opening[1]), 1.0)
 
     def found(some: Pick, turns: int, lean: bool) -> tuple[Array, Array, Array]:
-        leak = _leak(gaps, stack.size, some)
+        leak = _leak(gaps, stack.opening, some)
         if not construction.layers:
             return *_measured(construction), leak
         built = build(construction, size=size, pick=some, turns=turns)
@@ -335,7 +335,7 @@ def _notes(construction: Construction, stack: Stack, round_about: bool, tl_db: A
         return (RATED_NOTE,)
     if not construction.layers:
         return ("the measured curve itself, extended by mass law below and held above its bands",)
-    notes = list(glazing.notes(stack)) if stack.kind == "window" else []
+    notes = list(windows.notes(stack)) if stack.kind == "window" else []
     if stack.massive and round_about:
         notes.append("built in: what goes round through adjoining walls and floors is included")
     round_it = buildings.note(tl_db)
@@ -349,8 +349,8 @@ def _solid(
 ) -> tuple[Array, Array]:
     """Band values of tau through the leaves and by their framing; (..., 27) each."""
     if stack.kind == "window":
-        free, total = glazing.transmission(stack)
-        return free, np.maximum(total - free, 0.0)
+        found = windows.solved(stack)
+        return found.panes, np.maximum(found.tau() - found.panes, 0.0)
     fine = _fine(stack)
     free = bands.band_mean(fine, PER_BAND)
     change, as_one, sprung = np.ones(bands.N_BANDS), np.ones(bands.N_BANDS), np.zeros(bands.N_BANDS)

@@ -62,7 +62,7 @@ class PathUnknowns:
         self, built: Construction, *, size: tuple[float, float], place: str
     ) -> tuple[Contribution, ...]:
         """What adds to the transmission loss [dB] of a construction of this size [m] at a place."""
-        key = (built.kind, built.layers, size)
+        key = (built.kind, built.layers, built.frame, size)
         if key not in self.known:
             self.known[key] = responses(built, size=size)
         parts: list[Contribution] = [

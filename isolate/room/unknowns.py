@@ -139,6 +139,9 @@ def workmanship(constant: str) -> Unknown:
         "strip_tie_stiffness": "Look into the cavity through a drilled joint: wires or flat strips.",
         "sash_joint": "Shut the frame on a strip of paper: it should be held all round.",
         "clip_stiffness": "Read the maker's dynamic stiffness, or count the clips.",
+        "frame_seals": "Shut the window on a strip of paper: it should be held all round.",
+        "sliding_joint": "Feel for draught along the brushes on a windy day.",
+        "sealed_joint": "Look along the sealant: no gaps, none torn off the glass or the frame.",
         "channel_leg": "Look for screws that reach a stud: unscrew one near a stud and see how long it is.",
     }[constant]
     return Unknown(f"workmanship: {constant}", f"how it was built: {WORKMANSHIP[constant]}", how)

@@ -114,7 +114,5 @@ class Pick:
     def leaking(self, *, seal: str | None = None, sash: Array | None = None) -> Array:
         """tau (27,) of the proposal with another seal, or with another leak round the old sash."""
         closed = leak_of_seal(self.setting, seal or self.sweep.seal)
-        alone = self.sweep.alone_tau[self.spot.pane]
-        depth = np.array([self.gap])
-        leak = past_seals(self.setting, alone, depths=depth, edges=self.edges, seal=closed, sash=sash)
-        return np.minimum(self.sweep.panes_tau[self.spot] + leak[0], 1.0)
+        window = self.sweep.window(self.spot)
+        return np.minimum(window.through + past_seals(self.setting, window, seal=closed, sash=sash), 1.0)

@@ -26,6 +26,7 @@ from isolate.remedies.second_window.sweep import (
     leak_of_seal,
     pane_both,
     pane_name,
+    past_seals,
     sweep,
     with_pane,
 )
@@ -291,8 +292,7 @@ def _sash(pick: Pick) -> Iterator[Reason]:
     strips = leak_of_seal(setting, "draught-stripped")
     if leaking(setting.leaks()) < leaking(strips) + CLEAR_DB:
         return
-    panes = second_window.of(pick.window, size=setting.size)
-    alone = float(pick.gains_of(np.minimum(panes + strips, 1.0))[first])
+    alone = float(pick.gains_of(second_window.of(pick.window, size=setting.size).tau([strips]))[first])
     both = float(pick.gains_of(pick.leaking(sash=strips))[first] - pick.gains[first])
     if alone < CLEAR_DB:
         return
@@ -313,18 +313,14 @@ def _one_removed(pick: Pick) -> Iterator[Reason]:
     assert isinstance(cavity, Cavity) and isinstance(inner, Leaf)
     outer = replace(window, layers=window.layers[:-2], measured=None)
     depth = np.array([pick.gap + cavity.depth + inner.thickness])
-    size, alone = pick.setting.size, pick.sweep.alone_tau[pick.spot.pane]
-    panes = second_window.behind(outer, [pick.pane], depths=depth, size=size, edges=pick.edges)[0, 0]
-    leak = second_window.past_seals(
-        second_window.of(outer, size=size), alone, sash=pick.setting.leaks(),
-        seal=leak_of_seal(pick.setting, pick.sweep.seal), depths=depth, size=size, edges=pick.edges,
-    )[0]  # fmt: skip
-    tau = np.minimum(panes + leak, 1.0)
+    size, closed = pick.setting.size, leak_of_seal(pick.setting, pick.sweep.seal)
+    fewer = second_window.behind(outer, [pick.pane], depths=depth, size=size, edges=pick.edges).at(0, 0)
+    tau = np.minimum(fewer.through + past_seals(pick.setting, fewer, seal=closed), 1.0)
     gain = float((pick.gains_of(tau) - pick.gains)[noise])
     octaves = by_octave(octave_tl(_tl(tau)) - octave_tl(pick.tl_then))
     low = ", ".join(f"{signed(octaves[hz])} at {hz} Hz" for hz in ("63", "125", "250"))
-    fewer = sum(isinstance(layer, Leaf) for layer in outer.layers)
-    what = "a single pane" if fewer == 1 else f"{fewer} panes"
+    count = sum(isinstance(layer, Leaf) for layer in outer.layers)
+    what = "a single pane" if count == 1 else f"{count} panes"
     text = (
         f"With {what} in the old window ({millimetres(inner.thickness)} taken out) and the new one where it "
         f"is: {low}, {signed(gain)} dB against {pick.name(noise)}. "

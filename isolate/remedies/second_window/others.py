@@ -12,8 +12,7 @@ from isolate.bands import Array
 from isolate.describe import words
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range, material
-from isolate.physics import glazing
-from isolate.physics.stack import build
+from isolate.physics import second_window
 from isolate.remedies import contrast as states
 from isolate.remedies.cautions.facts import Change
 from isolate.remedies.second_window.asked import Asked, round_sash
@@ -137,12 +136,9 @@ def _behind(
     wool = material("glass-fibre board") if fill else None
     gap = Cavity(depth, fill=wool, fill_depth=fill, framing=framing)
     new = replace(window, layers=(*window.layers, gap, *leaves), measured=None)
-    inner = replace(window, layers=tuple(leaves), measured=None)
-    panes = glazing.transmission(build(new, size=size), sashes=False)[1]
-    alone = glazing.transmission(build(inner, size=size))[1]
-    edges = "absorbent" if fill else "bare"
-    round_it = leak_of_seal(setting, seal)
-    leak = past_seals(setting, alone, depths=np.array([depth]), edges=edges, seal=round_it)[0]
+    apart = replace(new, layers=(*window.layers, replace(gap, framing="separate frames"), *leaves))
+    leak = past_seals(setting, second_window.of(apart, size=size), seal=leak_of_seal(setting, seal))
+    panes = second_window.of(new, size=size).through
     return new, side_with(setting, new, panes, leak, np.full_like(leak, 2.0))
 
 

@@ -14,6 +14,7 @@ from isolate.describe import words
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import material
 from isolate.physics import leakage, second_window
+from isolate.physics.windows import Window
 from isolate.remedies.second_window.asked import Asked, round_sash
 from isolate.remedies.second_window.setting import Setting
 from isolate.room import prediction
@@ -64,8 +65,8 @@ class Spot(NamedTuple):
 class Sweep:
     """Panes at distances [m] with each lining of the reveal, all with one `seal`.
 
-    panes_tau and leak_tau (linings, panes, gaps, 27): through the panes, and past sash, seal or both; their
-    limits at 5 and 95 % `leak_range`. alone_tau (panes, 27) of each new pane by itself.
+    solved: the windows with each lining, (panes, gaps, 27). panes_tau, leak_tau (linings, panes, gaps, 27):
+    through the panes, and past frames, sash, seal or several of these.
     """
 
     setting: Setting
@@ -73,7 +74,7 @@ class Sweep:
     gaps: Array
     linings: tuple[str, ...]
     seal: str
-    alone_tau: Array
+    solved: tuple[Window, ...]
     panes_tau: Array
     leak_tau: Array
 
@@ -138,6 +139,11 @@ class Sweep:
         """Weighted sound reduction index [dB], leaks included, (linings, panes, gaps)."""
         return np.asarray(ratings.rw(-10.0 * np.log10(self.tau)), float)
 
+    def window(self, spot: Spot) -> Window:
+        """The window with this behind it, whatever its joints are."""
+        lining = 0 if self.gaps[spot.gap] < LINED_FROM else spot.lining
+        return self.solved[lining].at(spot.pane, spot.gap)
+
     def construction(self, spot: Spot) -> Construction:
         """The window with this behind it."""
         return with_pane(
@@ -192,38 +198,19 @@ def _limits_of_seal(setting: Setting, seal: str) -> tuple[Array, Array]:
     return low, high
 
 
-def past_seals(
-    setting: Setting,
-    pane_tau: Array,
-    *,
-    depths: Array,
-    edges: str,
-    seal: Array,
-    sash: Array | None = None,
-) -> Array:
-    """tau (..., depths, 27) of what gets past the sash, the new seal, or both."""
-    window = setting.shell.finder.through(setting.side.construction, setting.size)
-    return second_window.past_seals(
-        10.0 ** (-window.tl_db / 10.0),
-        pane_tau,
-        sash=setting.leaks() if sash is None else sash,
-        seal=seal,
-        depths=depths,
-        size=setting.size,
-        edges=edges,
-    )
+def past_seals(setting: Setting, window: Window, *, seal: Array, sash: Array | None = None) -> Array:
+    """tau (..., 27) of what gets past frames, the old sash and the seal of what is behind it."""
+    old = setting.leaks() if sash is None else sash
+    return window.past([old, *[None] * (len(window.runs) - 2), seal])
 
 
 def _leak_spread(sweep: Sweep, spot: Spot) -> Array:
     """Standard deviation [dB] (27,) of what gets past the seals, from the range of the new seal's width."""
+    window = sweep.window(spot)
     low, high = (
-        past_seals(
-            sweep.setting, sweep.alone_tau[spot.pane], depths=sweep.gaps[[spot.gap]],
-            edges=sweep.linings[spot.lining], seal=seal,
-        )[0]
+        np.maximum(past_seals(sweep.setting, window, seal=seal), _NO_LEAK)
         for seal in _limits_of_seal(sweep.setting, sweep.seal)
-    )  # fmt: skip
-    low, high = (np.maximum(tau, _NO_LEAK) for tau in (low, high))
+    )
     return np.abs(10.0 * np.log10(high / low)) / (2.0 * prediction.LIMIT)
 
 
@@ -246,10 +233,10 @@ def sweep(setting: Setting, panes: Sequence[Leaf], gaps: Array, *, seal: str) ->
     """All panes at all gaps [m] with a bare and a lined reveal, lined only from `LINED_FROM` on."""
     panes = sorted(panes, key=lambda pane: pane.material.name)
     window, size = setting.side.construction, setting.size
-    alone = second_window.alone(panes, size=size)
     closed = leak_of_seal(setting, seal)
-    through = [second_window.behind(window, panes, depths=gaps, size=size, edges=edges) for edges in LININGS]
-    leak = [past_seals(setting, alone, depths=gaps, edges=edges, seal=closed) for edges in LININGS]
+    solved = [second_window.behind(window, panes, depths=gaps, size=size, edges=edges) for edges in LININGS]
+    through = [one.through for one in solved]
+    leak = [past_seals(setting, one, seal=closed) for one in solved]
     narrow = gaps < LINED_FROM
     for bare, lined in (through, leak):
         lined[:, narrow] = bare[:, narrow]
@@ -259,7 +246,7 @@ def sweep(setting: Setting, panes: Sequence[Leaf], gaps: Array, *, seal: str) ->
         gaps=gaps,
         linings=LININGS,
         seal=seal,
-        alone_tau=alone,
+        solved=tuple(solved),
         panes_tau=np.array(through),
         leak_tau=np.array(leak),
     )

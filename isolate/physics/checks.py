@@ -1,0 +1,36 @@
+"""Numbers that nothing built or heard can have are refused where they come in."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from isolate.bands import Array
+
+
+def positive(name: str, value: ArrayLike, unit: str = "m") -> Array:
+    """A quantity as an array, finite and above zero; ValueError names it, what came and what is allowed.
+
+    >>> positive("f", 100.0, "Hz")
+    array(100.)
+    """
+    number = np.asarray(value, float)
+    if not (np.all(np.isfinite(number)) and np.all(number > 0.0)):
+        raise ValueError(f"{name}: must be above 0 {unit} (got {value!r})")
+    return number
+
+
+def at_least_zero(name: str, value: ArrayLike, unit: str = "m") -> Array:
+    """The same for one that may be zero."""
+    number = np.asarray(value, float)
+    if not (np.all(np.isfinite(number)) and np.all(number >= 0.0)):
+        raise ValueError(f"{name}: must be at least 0 {unit} (got {value!r})")
+    return number
+
+
+def within_one(name: str, value: ArrayLike) -> Array:
+    """The same for a share: 0 to 1."""
+    number = np.asarray(value, float)
+    if not (np.all(number >= 0.0) and np.all(number <= 1.0)):
+        raise ValueError(f"{name}: must be from 0 to 1 (got {value!r})")
+    return number
