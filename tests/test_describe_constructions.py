@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from isolate.describe import catalogue, constructions, layers, materials
 from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.frames import Frame
 from isolate.describe.layers import EDGES, FRAMINGS, GASES, USUAL_SPACING
 from isolate.errors import InputError
 
@@ -500,5 +501,46 @@ def test_a_wall_in_one_line_says_that_nothing_ties_it():
     assert (
         "nothing ties" in constructions.inline("gypsum board 12.5 mm + 70 mm + gypsum board 12.5 mm").notes[0]
     )
-    for text in ("glass 4 mm + 100 mm + glass 6 mm", "brick 225 mm", "50 mm glass wool + brick 225 mm"):
+    for text in ("glass 4 mm + 20 mm + glass 6 mm", "brick 225 mm", "50 mm glass wool + brick 225 mm"):
         assert constructions.inline(text).notes == ()
+
+
+def test_a_wide_gap_between_panes_is_not_sealed_in_silence():
+    """From 40 mm on no insulating unit: two frames, unless one is named."""
+    typed = constructions.inline("glass 4 mm + 100 mm + glass 6 mm")
+    assert [layer.framing for layer in typed.layers if isinstance(layer, Cavity)] == ["separate frames"]
+    assert "two frames taken" in typed.notes[0]
+    told = constructions.inline("glass 4 mm + 100 mm shared frame + glass 6 mm")
+    assert [layer.framing for layer in told.layers if isinstance(layer, Cavity)] == ["shared frame"]
+    assert told.notes == ()
+
+
+@pytest.mark.parametrize(
+    ("frame", "kind", "fault"),
+    [
+        ("100", "", "unit"), ("none", "wood", "without a frame"), ("900 mm", "", "out of range"),
+        ("400 mm", "", "next to no glass"), ("100 mm", "cheese", "not a kind of frame"),
+    ],
+)  # fmt: skip
+def test_frames_that_cannot_be_are_refused(tmp_path, frame, kind, fault):
+    path = tmp_path / "own.toml"
+    words = f'frame_kind = "{kind}"\n' if kind else ""
+    head = f'kind = "window"\nsize = "1.2 m x 1.4 m"\nframe = "{frame}"\n{words}'
+    layer = '[[layer]]\nleaf = "glass"\nthickness = "6 mm"\n'
+    path.write_text(head + layer, encoding="utf-8")
+    with pytest.raises(InputError, match=fault):
+        constructions.load(str(path))
+
+
+def test_a_frame_is_read_with_its_kind(tmp_path):
+    path = tmp_path / "own.toml"
+    head = 'kind = "window"\nframe = "80 mm"\nframe_kind = "sliding, timber"\n'
+    path.write_text(head + '[[layer]]\nleaf = "glass"\nthickness = "6 mm"\n', encoding="utf-8")
+    assert constructions.load(str(path)).frame == Frame(0.08, "wood", "sliding")
+
+
+def test_a_wall_has_no_frame(tmp_path):
+    path = tmp_path / "own.toml"
+    path.write_text('kind = "wall"\nframe = "100 mm"\n[[layer]]\nleaf = "brick"\nthickness = "102 mm"\n')
+    with pytest.raises(InputError, match="belongs to a window"):
+        constructions.load(str(path))

@@ -29,6 +29,7 @@ name = "window"
 faces = "street"
 construction = "glass 4 mm"
 area = "1.2 m x 1.4 m"
+frame = "none"
 [[side.gap]]
 width = "1 mm"
 length = "3.2 m"

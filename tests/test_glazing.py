@@ -576,3 +576,23 @@ def test_what_holds_panes_apart_is_softer_the_deeper_the_gap() -> None:
     assert near is not None and far is not None
     assert near == pytest.approx(4 * far)
     assert glazing._link(f, Cavity(0.05, framing="separate frames")) is None
+
+
+@pytest.mark.parametrize(
+    ("call", "named"),
+    [
+        (lambda: pane_edges.end_impedance(np.array([-100.0]), mass=10.0, critical=3000.0), "f"),
+        (lambda: pane_edges.end_impedance(np.array([100.0]), mass=-10.0, critical=3000.0), "mass"),
+        (lambda: pane_edges.spring(np.array([100.0]), stiffness=-1.0, loss=0.1), "stiffness"),
+        (lambda: pane_edges.spring(np.array([100.0]), stiffness=1.0, loss=-0.1), "loss"),
+        (lambda: joints.edge_absorption(np.array([0.0]), Cavity(0.1)), "f"),
+        (lambda: joints.sash(np.array([100.0]), size=(1.2, -1.4)), "size"),
+        (lambda: joints.soaked(np.array([100.0]), cavity=Cavity(0.1), size=(0.0, 1.0)), "size"),
+        (lambda: joints.in_series([np.array([-0.1]), np.array([0.1])], losses=[np.array([1.0])]), "elements"),
+        (lambda: joints.in_series([np.array([0.1]), np.array([0.1])], losses=[np.array([-1.0])]), "losses"),
+        (lambda: cavity.lining_absorption(np.array([100.0]), bare=1.2), "bare"),
+    ],
+)
+def test_impossible_numbers_are_refused_by_name(call, named: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(ValueError, match=rf"^{named}: must be"):
+        call()
