@@ -226,7 +226,7 @@ def of_panels(
         scenes.append(_arriving(name, name, heard, now.outside_db, found.before, now.passed))
     return Listening(
         room=found.room,
-        sound=found.noise.name,
+        sound=_called(found.noise.name, how),
         source=found.noise.spectrum.name,
         scenes=tuple(scenes),
         background_db=found.shell.background_db,
@@ -286,7 +286,7 @@ def outwards(
     quiet = levels.of_background(listener.background)
     return Listening(
         room=built,
-        sound=played.name,
+        sound=_called(played.name, how),
         source=played.spectrum.name,
         scenes=tuple(scenes),
         background_db=quiet,
@@ -337,6 +337,11 @@ def _restated(noise: Noise, outside_dba: float, how: How) -> Noise:
     return replace(
         noise, spectrum=spectrum, level=how.level or Level(outside_dba), at=noise.distance, shielding_db=0.0,
     )  # fmt: skip
+
+
+def _called(name: str, how: How) -> str:
+    """What the sound is called: the user's recording by its file, not by the noise whose place it takes."""
+    return how.recorded.stem if how.recorded else name
 
 
 def _notes(how: How) -> tuple[str, ...]:

@@ -16,6 +16,10 @@ from isolate.show.sound import scenes, take
 from isolate.show.sound.scenes import Rendered
 
 BITS = 24
+MOST_DBA = 85.0
+"""Level [dBA] that no file exceeds at the volume the listener is told to set: what workplaces allow for eight
+hours (ISO 1999, NIOSH 1998; from memory)."""
+
 TOLD = "what is what.txt"
 _LONGEST_NAME = 60
 
@@ -68,7 +72,7 @@ class Folder:
 
 def folder(answer: Listening, *, rate: int = scenes.RATE) -> Folder:
     """Everything the answer makes audible."""
-    heard = scenes.rendered(answer, rate=rate)
+    heard = scenes.rendered(answer, rate=rate, most_dba=MOST_DBA)
     files = [*_scenes(answer, heard), *(_takes(answer, heard) if answer.in_take else ())]
     return Folder(rate, tuple(files), heard.full_scale_db)
 
@@ -78,7 +82,11 @@ def _scenes(answer: Listening, heard: Rendered) -> Iterator[File]:
     what = f"noise to set the volume by: {CALIBRATION_DBA:.0f} dBA where you sit makes the others lifelike"
     yield File("0 set the volume.wav", what, CALIBRATION_DBA, noise)
     for number, one in enumerate(answer.scenes, 1):
-        name, what = f"{number} {plain_name(one.name)}.wav", f"{answer.sound}, {one.name}"
+        name, what = plain_name(one.name), f"{answer.sound}, {one.name}"
+        if softer := heard.softer_db.get(one.key):
+            name += f", {softer:.0f} dB softer"
+            what += f", turned down by {softer:.1f} dB to {MOST_DBA:.0f} dBA: at its true level it harms"
+        name = f"{number} {name}.wav"
         yield File(name, what, heard.loudest_dba(one.key), heard.samples(one.key), one.verdict)
     where = answer.at.name if answer.at else "the room"
     name = f"{len(answer.scenes) + 1} quiet, without it.wav"

@@ -62,11 +62,12 @@ def phase_of(f: Array, rate: int) -> Array:
     return np.asarray(2.0 * np.pi * np.cumsum(f) / rate)
 
 
-def _street(sound: Array, rate: int, rng: Rng) -> Array:
-    """With what the houses of a street send back: 0.8 s of it, 11 dB below."""
-    tail = rng.standard_normal(int(0.8 * rate)) * np.exp(-6.9 * np.arange(int(0.8 * rate)) / (0.8 * rate))
+def echoed(sound: Array, rate: int, rng: Rng, *, length: float = 0.8, below_db: float = 11.0) -> Array:
+    """With what the houses of a street send back: `length` [s] of it, `below_db` [dB] below."""
+    count = int(length * rate)
+    tail = rng.standard_normal(count) * np.exp(-6.9 * np.arange(count) / count)
     tail[: int(0.012 * rate)] = 0.0
-    tail *= 10.0 ** (-11.0 / 20.0) / np.sqrt(np.sum(tail**2))
+    tail *= 10.0 ** (-below_db / 20.0) / np.sqrt(np.sum(tail**2))
     return np.asarray(sound + signal.oaconvolve(sound, tail)[: sound.size])
 
 
@@ -81,7 +82,7 @@ def wail(count: int, rate: int, rng: Rng) -> Made:
     height = np.where(turn < 0.45, np.sin(np.pi * turn / 0.9), np.cos(np.pi * (turn - 0.45) / 1.1)) ** 2
     f = 520.0 * (1750.0 / 520.0) ** height
     course = pass_by(count, peak=0.55, width=0.5)
-    return _street(course * partials(phase_of(f, rate), f, _HORN, rate), rate, rng), course
+    return echoed(course * partials(phase_of(f, rate), f, _HORN, rate), rate, rng), course
 
 
 def two_tones(count: int, rate: int, rng: Rng) -> Made:
@@ -90,7 +91,7 @@ def two_tones(count: int, rate: int, rng: Rng) -> Made:
     soft = signal.oaconvolve((t / 0.7 % 2.0 < 1.0).astype(float), np.ones(rate // 60) / (rate // 60))[:count]
     f = 425.0 + 170.0 * soft
     course = pass_by(count, peak=0.55, width=0.5)
-    return _street(course * partials(phase_of(f, rate), f, _HORN, rate), rate, rng), course
+    return echoed(course * partials(phase_of(f, rate), f, _HORN, rate), rate, rng), course
 
 
 _UNEVEN = np.array([0.5, 1.0, 0.0, 1.0, 0.6, 0.0, 0.4, 0.3])

@@ -32,12 +32,13 @@ _DECAY_SEED, _QUIET_SEED, _CALIBRATION_SEED = 101, 202, 303
 class Rendered:
     """Signals [re 20 uPa] by key at `rate` [Hz]: `scenes`, with the quiet of the place under those where
     sound arrives, and the `quiet` alone. `full_scale_db`: the level [dB] a mean square of full scale stands
-    for."""
+    for. `softer_db`: by how much scenes are turned down that would harm at their true level."""
 
     rate: int
     scenes: dict[str, Array]
     quiet: Array
     full_scale_db: float
+    softer_db: dict[str, float]
 
     @property
     def gain(self) -> float:
@@ -59,16 +60,21 @@ def full_scale(signals: list[Array], *, peak_db: float = PEAK_DB) -> float:
     return 20.0 * float(np.log10(peak)) - peak_db
 
 
-def rendered(answer: Listening, *, rate: int = RATE, cut: bool = False) -> Rendered:
+def rendered(
+    answer: Listening, *, rate: int = RATE, cut: bool = False, most_dba: float = np.inf
+) -> Rendered:
     """Every scene of the answer as a signal; `cut`: of a recording only its loudest stretch, as long as what
-    we would make."""
+    we would make; a scene whose loudest second is above `most_dba` is turned down to it."""
     made = source(answer, rate, cut=cut)
     scenes = {answer.made.key: made}
     arrived = {one.key: arriving(made, one, rate) for one in answer.arriving}
     rng = np.random.default_rng(_QUIET_SEED + answer.seed)
     quiet = sources.faded(shaping.noise(answer.background_db, made.size, rate, rng), rate)
     scenes |= {key: one + quiet for key, one in arrived.items()}
-    return Rendered(rate, scenes, quiet, full_scale(list(scenes.values())))
+    over = {key: sources.loudest(one, rate) - most_dba for key, one in scenes.items()}
+    softer = {key: much for key, much in over.items() if much > 0.0}
+    scenes = {key: one * 10.0 ** (-softer.get(key, 0.0) / 20.0) for key, one in scenes.items()}
+    return Rendered(rate, scenes, quiet, full_scale(list(scenes.values())), softer)
 
 
 def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
@@ -80,7 +86,8 @@ def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
         wanted = answer.made.dba
         heard = heard * 10.0 ** ((wanted - sources.loudest(heard, rate)) / 20.0)
     else:
-        kind = sources.kind_of(answer.source)
+        noise = next((one for one in answer.room.noises if one.name == answer.sound), None)
+        kind = sources.kind_of(answer.source, indoors=noise.indoors if noise else None)
         level_db, seconds = answer.made.level_db, answer.seconds - TAIL
         heard = sources.made(kind, level_db, seconds=seconds, rate=rate, seed=answer.seed)
     return np.concatenate((heard, np.zeros(round(TAIL * rate))))

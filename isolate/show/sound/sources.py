@@ -20,12 +20,14 @@ _TRUST_DB = 22.0  # a band of the character is not lifted by more than this abov
 
 @dataclass(frozen=True)
 class Kind:
-    """How a noise is made: `passing` ones state their level at the loudest second, others on the mean;
-    `words` for what is heard."""
+    """How a noise is made: `passing` ones state their level at the loudest second, others on the mean; those
+    with a `bed` have plain noise in the bands that their character does not reach, as machines do and a tune
+    does not; `words` for what is heard."""
 
     make: Maker
     words: str
     passing: bool = False
+    bed: bool = True
 
 
 _M, _V = machines, voices
@@ -54,22 +56,30 @@ KINDS: dict[str, Kind] = {
     "party next door": Kind(_V.beat, "a beat and a bass line"),
     "mixing": Kind(_V.beat, "a beat and a bass line"),
     "drum kit": Kind(_V.drums, "drums"),
-    "amplified bass": Kind(_V.bass_line, "a bass line"),
-    "clarinet": Kind(_V.clarinet, "a clarinet's tune"),
-    "saxophone": Kind(_V.saxophone, "a saxophone's tune"),
-    "trumpet": Kind(_V.trumpet, "a trumpet's tune"),
-    "violin": Kind(_V.violin, "a violin's tune"),
-    "singing voice": Kind(_V.singer, "a tune on one vowel"),
-    "piano": Kind(_V.piano, "a piano's tune"),
-    "electric guitar": Kind(_V.guitar, "a guitar's tune"),
+    "amplified bass": Kind(_V.bass_line, "a bass line", bed=False),
+    "clarinet": Kind(_V.clarinet, "a clarinet's tune", bed=False),
+    "saxophone": Kind(_V.saxophone, "a saxophone's tune", bed=False),
+    "trumpet": Kind(_V.trumpet, "a trumpet's tune", bed=False),
+    "violin": Kind(_V.violin, "a violin's tune", bed=False),
+    "singing voice": Kind(_V.singer, "a tune on one vowel", bed=False),
+    "piano": Kind(_V.piano, "a piano's tune", bed=False),
+    "electric guitar": Kind(_V.guitar, "a guitar's tune", bed=False),
 }
 SPEAKER = Kind(_V.speaker, "one who talks")
 PLAIN = Kind(_M.plain, "plain noise of this spectrum")
 
 
-def kind_of(name: str) -> Kind:
-    """How the noise of this name in the catalogue is made; plain noise where there is no better way."""
-    return KINDS.get(name, PLAIN)
+_PLACES = {
+    ("speech", False): Kind(_V.pavement, "two who talk as they pass"),
+    ("speech", True): Kind(_V.landing, "two who talk between bare walls"),
+}
+
+
+def kind_of(name: str, *, indoors: bool | None = None) -> Kind:
+    """How the noise of this name in the catalogue is made, outdoors or `indoors` where that is known and it
+    matters; plain noise where there is no better way."""
+    usual = KINDS.get(name, PLAIN)
+    return usual if indoors is None else _PLACES.get((name, indoors), usual)
 
 
 def made(kind: Kind, level_db: Array, *, seconds: float, rate: int, seed: int) -> Array:
@@ -80,12 +90,15 @@ def made(kind: Kind, level_db: Array, *, seconds: float, rate: int, seed: int) -
     spectrum_db = np.where(usable(rate), level_db, -400.0)
     character, course = kind.make(count, rate, rng)
     # an abrupt start would be a click, whose bass the fit to the spectrum would raise to a thump
-    both = _with_bed(faded(character, rate), course, spectrum_db, rate, rng)
+    both = _with_bed(faded(character, rate), course if kind.bed else None, spectrum_db, rate, rng)
     return levelled(faded(both, rate), level_db, rate, loudest_second=kind.passing)
 
 
-def _with_bed(character: Array, course: Array, level_db: Array, rate: int, rng: np.random.Generator) -> Array:
-    """The character where it has energy, plain noise along `course` in the bands it leaves empty."""
+def _with_bed(
+    character: Array, course: Array | None, level_db: Array, rate: int, rng: np.random.Generator
+) -> Array:
+    """The character where it has energy, plain noise along `course`, if there is one, in the bands it leaves
+    empty."""
     count = character.size
     padded = fft.next_fast_len(count + rate, real=True)
     spectrum = fft.rfft(character, padded)
@@ -95,6 +108,8 @@ def _with_bed(character: Array, course: Array, level_db: Array, rate: int, rng: 
     weight = 10.0 ** ((level_db - level_db.max()) / 10.0) * own
     own &= need < np.sum(weight * np.where(own, need, 0.0)) / weight.sum() + _TRUST_DB
     lead = fft.irfft(shaping.fitted(spectrum, level_db, count=padded, rate=rate, where=own), padded)[:count]
+    if course is None:
+        return np.asarray(lead)
     bed_db = np.where(own, level_db + _BED_DB, level_db)
     bed = shaping.noise(bed_db, padded, rate, rng)[:count] * course / np.sqrt(np.mean(course**2))
     whole = fft.rfft(faded(lead + bed * np.sqrt(padded / count), rate), padded)

@@ -12,7 +12,17 @@ import numpy as np
 from scipy import signal
 
 from isolate.bands import Array
-from isolate.show.sound.machines import Made, Maker, Rng, falling, partials, phase_of, wander
+from isolate.show.sound.machines import (
+    Made,
+    Maker,
+    Rng,
+    echoed,
+    falling,
+    partials,
+    pass_by,
+    phase_of,
+    wander,
+)
 
 # First three formants [Hz] of vowels, men (textbooks of phonetics, from memory).
 _VOWELS = ((730, 1090, 2440), (530, 1840, 2480), (270, 2290, 3010), (570, 840, 2410), (300, 870, 2240),
@@ -73,6 +83,19 @@ def talk(count: int, rate: int, rng: Rng, *, pitches: Sequence[float] = (118.0, 
     total = np.asarray(sum(voices))
     b, a = signal.butter(1, 6.0, fs=rate)
     return total, np.sqrt(np.maximum(signal.lfilter(b, a, total**2), 0.0)) + 1e-3
+
+
+def pavement(count: int, rate: int, rng: Rng) -> Made:
+    """Two who talk as they walk past, houses around them."""
+    voices, course = talk(count, rate, rng)
+    near = pass_by(count, width=0.45, least=0.2)
+    return echoed(near * voices, rate, rng), near * course
+
+
+def landing(count: int, rate: int, rng: Rng) -> Made:
+    """Two others who stand and talk where bare walls ring for 1.4 s."""
+    voices, course = talk(count, rate, rng, pitches=(136.0, 228.0))
+    return echoed(voices, rate, rng, length=1.4, below_db=1.0), course
 
 
 def birds(count: int, rate: int, rng: Rng) -> Made:
