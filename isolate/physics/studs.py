@@ -42,7 +42,7 @@ THREAD, BEND = (
     1.5e-3,
 )  # m, radius of a screw; of the corners of a steel stud (common practice, no source)
 STEEL_FLANGE, STEEL_LIP = 0.035, 0.006  # m, of common studs (common practice, no source)
-ARM = STEEL_FLANGE / 2 - THREAD - BEND  # m, of flange that bends between a screw in its middle and the web
+ARM = STEEL_FLANGE / 2 - BEND  # m, of flange that bends between a screw in its middle and the web
 STEEL_SHEAR = STEEL_YOUNG / (2 * (1 + STEEL_POISSON))
 
 
