@@ -176,15 +176,15 @@ def ends(f: Array, along: Array, *, bending: Complex, mass: float, width: float)
     Thin plate, w = A cosh(r1 x) + C cosh(r2 x), r1^2 = along^2 + k^2, r2^2 = along^2 - k^2, k^4 = w^2 m/B,
     and sinh for the odd one; with along = 0 the dynamic stiffness of a beam (Cremer and Heckl, chapter 4).
     """
-    k2 = 2 * np.pi * f * np.sqrt(mass / bending)
-    q2 = along * along
+    k2, q2 = 2 * np.pi * f * np.sqrt(mass / bending), along * along
     r1, r2 = np.sqrt(q2 + k2), np.sqrt(q2 - k2 + 0j)
-    t1, t2 = np.tanh(r1 * width / 2), np.tanh(r2 * width / 2)
+    lost1, lost2 = np.exp(-width * r1), np.exp(-width * r2)
+    t1, t2 = (1 - lost1) / (1 + lost1), (1 - lost2) / (1 + lost2)  # tanh(r width/2)
 
     def edge(a: Complex, b: Complex) -> Edge:
         by = bending / (a - b)
-        mixed = (a * (q2 - k2) - b * (q2 + k2)) * by - STEEL_POISSON * q2 * bending
-        return 2 * k2 * a * b * by, mixed, 2 * k2 * by
+        turning = 2 * k2 * by
+        return turning * a * b, q2 * bending * (1 - STEEL_POISSON) - k2 * (a + b) * by, turning
 
     return edge(r1 * t1, r2 * t2), edge(r1 / t1, r2 / t2)
 
