@@ -25,9 +25,6 @@ CARRIES = (
     "chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed", "concrete", "brick", "steel",
     "dense concrete block", "lightweight concrete block", "aircrete block",
 )  # fmt: skip
-WOOL = 0.25e6  # N/m: s' d of boards of mineral wool that carry screeds, with the air in them: s' 12, 8 and 6
-# MN/m3 of 20, 30 and 40 mm (handbooks, from memory)
-TRAPPED = 0.142e6  # N/m: s' d of air alone
 SPREADS = 0.7  # loss factor of what floats: its waves carry energy off, so that its resonance costs 5 dB
 # Most that is taken off: by what floats, whose edges and workmanship are never perfect; by a ceiling below
 # a slab, whose walls go on radiating 5 to 10 dB below it (from memory of handbooks: K of walls half as heavy,
@@ -158,7 +155,9 @@ def _with_ceiling(
 def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float, float] | None) -> Floor:
     leaf, _ = _leaf(top, size)
     mass, heavy = _mass(leaf), isinstance(leaf, Heavy)
-    stiffness = (WOOL if cavity.fill else TRAPPED) / cavity.depth
+    stiffness = float(floating.air_stiffness(cavity.depth))
+    if cavity.fill is not None and cavity.fill.skeleton is not None:
+        stiffness += cavity.fill.skeleton.typical / cavity.depth
     f0 = float(np.sqrt(stiffness * (1 / mass + 1 / base.mass))) / (2 * np.pi)
     gain = floating.improvement(F, resonance_hz=f0, loss=SPREADS)
     gain = np.minimum(gain, MOST_DB)
