@@ -289,6 +289,31 @@ def test_noise_is_whole_level_headed_and_has_its_source(name: str) -> None:
     assert np.abs(np.diff(noise.level_db)).max() <= 18.0
 
 
+with (PUBLISHED / "noise_octaves.csv").open(encoding="utf-8") as stream:
+    READ = {row["noise"]: row for row in csv.DictReader(line for line in stream if not line.startswith("#"))}
+
+
+@pytest.mark.parametrize("name", READ)
+def test_noises_that_were_read_have_the_shape_that_was_printed(name: str) -> None:
+    """tests/published/noise_octaves.csv: octaves to the 0.5 dB of their printing and the rounding of thirds
+    either way, whatever the level."""
+    printed = {float(key): float(READ[name][key]) for key in READ[name] if key.isdigit() and READ[name][key]}
+    at = [index_of(f) for f in printed]
+    octaves = np.array([energy_sum(noises.load(name).level_db[i - 1 : i + 2]) for i in at])
+    off = octaves - np.array(list(printed.values()))
+    assert np.ptp(off) < 1.0
+    assert noises.load(name).basis == "read"
+
+
+BY_STANDARD = ("speech", "transport mix")  # shapes of standards, from memory
+
+
+@pytest.mark.parametrize("name", catalogue.names("noises"))
+def test_a_drawn_shape_says_so_and_is_not_called_read(name: str) -> None:
+    noise = noises.load(name)
+    assert noise.source.startswith("Shape drawn") == (noise.basis == "memory" and name not in BY_STANDARD)
+
+
 def spectrum(name: str) -> np.ndarray:
     return noises.load(name).level_db
 

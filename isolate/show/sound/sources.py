@@ -36,6 +36,7 @@ KINDS: dict[str, Kind] = {
     "siren, two-tone": Kind(_M.two_tones, "a two-tone horn", passing=True),
     "refuse truck": Kind(_M.refuse_truck, "a truck that idles, then presses", passing=True),
     "delivery van": Kind(_M.delivery_van, "a van that idles, then pulls away", passing=True),
+    "lorry": Kind(_M.bus, "a lorry that passes", passing=True),
     "bus": Kind(_M.bus, "a bus that pulls away", passing=True),
     "motorcycle": Kind(_M.motorcycle, "a motorcycle that pulls away", passing=True),
     "lawn mower": Kind(_M.lawn_mower, "a lawn mower"),
@@ -45,6 +46,7 @@ KINDS: dict[str, Kind] = {
     "train": Kind(_M.train, "a train that passes", passing=True),
     "aircraft": Kind(_M.jet, "a jet that passes over", passing=True),
     "road traffic": Kind(_M.traffic, "cars that pass"),
+    "motorway": Kind(_M.traffic, "cars that pass"),
     "transport mix": Kind(_M.traffic, "traffic"),
     "outdoor unit": Kind(_M.hum, "a compressor and its fan"),
     "speech": Kind(_V.talk, "two who talk"),
@@ -63,6 +65,7 @@ KINDS: dict[str, Kind] = {
     "violin": Kind(_V.violin, "a violin's tune", bed=False),
     "singing voice": Kind(_V.singer, "a tune on one vowel", bed=False),
     "piano": Kind(_V.piano, "a piano's tune", bed=False),
+    "acoustic guitar": Kind(_V.guitar, "a guitar's tune", bed=False),
     "electric guitar": Kind(_V.guitar, "a guitar's tune", bed=False),
 }
 SPEAKER = Kind(_V.speaker, "one who talks")
