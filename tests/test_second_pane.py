@@ -291,7 +291,7 @@ def test_film_does_nothing(demo: SecondPane, bus: SecondPane) -> None:
 def test_curtains_take_next_to_nothing_off_the_bass(bus: SecondPane) -> None:
     """0.5 kg/m2 of cloth, sealed: 0 to 2 dB up to 250 Hz (own calculation); a real one hangs open."""
     curtain = next(one for one in bus.others if one.key == "curtain")
-    assert abs(curtain.gains_dba[noise(bus, "bus")]) < 1.0
+    assert abs(curtain.gains_dba[noise(bus, "bus")]) < 2.0
 
 
 def test_removable_things_are_told_with_weight_and_light(demo: SecondPane) -> None:
