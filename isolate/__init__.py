@@ -36,11 +36,11 @@ if TYPE_CHECKING:
     from isolate.answers.catalogue import entry, listing
     from isolate.answers.compare import compare
     from isolate.answers.curve.answer import curve as predict
-    from isolate.answers.page.answer import story as explain
-    from isolate.answers.panels.answer import panels
+    from isolate.answers.panels import panels
     from isolate.answers.play import play
     from isolate.answers.rating import rating as rate
-    from isolate.answers.room.answer import room
+    from isolate.answers.room import room
+    from isolate.answers.story import story as explain
     from isolate.answers.take.answer import take
     from isolate.describe.constructions import load as describe
     from isolate.library import fixes, measure, room_in_room, second_pane, text
@@ -58,13 +58,13 @@ if not TYPE_CHECKING:  # where a checker reads the names above
         "air": "answers.air:fresh_air",
         "compare": "answers.compare:compare",
         "entry": "answers.catalogue:entry",
-        "explain": "answers.page.answer:story",
+        "explain": "answers.story:story",
         "listing": "answers.catalogue:listing",
-        "panels": "answers.panels.answer:panels",
+        "panels": "answers.panels:panels",
         "predict": "answers.curve.answer:curve",
         "play": "answers.play:play",
         "rate": "answers.rating:rating",
-        "room": "answers.room.answer:room",
+        "room": "answers.room:room",
         "survey": "measuring.survey:survey",
         "take": "answers.take.answer:take",
         **{name: f"library:{name}" for name in ("fixes", "measure", "room_in_room", "second_pane", "text")},

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Any, TypedDict, Unpack
 
 if TYPE_CHECKING:
     from isolate.answers.base import Answer
-    from isolate.answers.fixes.answer import FixesAnswer
+    from isolate.answers.fixes import FixesAnswer
     from isolate.answers.inner_room.answer import InnerRoomAnswer
+    from isolate.answers.listen.answer import How
     from isolate.answers.second_pane.answer import SecondPane
     from isolate.describe.rooms import Room
     from isolate.measuring.isolation import Measurement
@@ -50,7 +51,7 @@ class FixesOptions(TypedDict, total=False):
     max_weight: str | None
     max_thickness: str | None
     max_space: str | None
-    candidates: str | None
+    only_mine: bool
     prices: str | None
     labour: str | None
     chance: float | None
@@ -122,7 +123,7 @@ def second_pane(
     --------
     >>> import isolate
     >>> found = isolate.second_pane(window="4 mm", size="1 m x 1.2 m", noise="bus", gaps=["100 mm"], draws=50)
-    >>> found.verdict.word
+    >>> found.verdict
     'worth it'
     >>> gains = found.to_frame().groupby("noise").gain_dba.max()
     >>> bool(gains["siren"] > gains["bus"])  # a bus is deep, and panes couple through the air between them
@@ -152,7 +153,7 @@ def fixes(
     ----------
     described : a room, its name or path, or None for the bundled one.
     draws, seed, progress : for the chances, as for a room.
-    options : `FixesOptions`; without any nothing shall be audible, whatever it costs.
+    options : `FixesOptions`; without any what the room suffers from, whatever it costs.
 
     Raises
     ------
@@ -167,8 +168,8 @@ def fixes(
     >>> "seal the sash" in plan.fixes, bool(plan.cost <= 200)
     (True, True)
     """
-    from isolate.answers.fixes.answer import fixes as answer
-    from isolate.answers.fixes.request import request
+    from isolate.answers.fixes import fixes as answer
+    from isolate.remedies.judgement.request import request
     from isolate.room.chances import quiet
 
     return answer(described, request(**options), draws=draws, seed=seed, progress=progress or quiet)
@@ -179,6 +180,10 @@ def room_in_room(
     *,
     ties: Sequence[str] = (),
     people: float | None = None,
+    prices: str | None = None,
+    labour: str | None = None,
+    draws: int = DRAWS,
+    seed: int = SEED,
     **options: Unpack[InnerRoomOptions],
 ) -> InnerRoomAnswer:
     """Answer: what would a room within this room buy, and what does it take?
@@ -187,6 +192,7 @@ def room_in_room(
     ----------
     described : a room, its name or path, or None for the bundled one.
     ties : what ties it, such as "pipe=walls". people : who breathe in it, instead of the room's.
+    prices, labour : a list of prices, and who builds, "own" or "hired". draws, seed : for the chances.
     options : `InnerRoomOptions`; what is not said is as in the file, or usual.
 
     Raises
@@ -210,7 +216,10 @@ def room_in_room(
 
     built = rooms.load(described) if described is None or isinstance(described, str) else described
     stated = {key: None if value is None else str(value) for key, value in options.items()}
-    return inner_room(built, inner=asked(built, stated, ties), people=people)
+    return inner_room(
+        built, inner=asked(built, stated, ties), people=people, prices=prices, labour=labour, draws=draws,
+        seed=seed,
+    )  # fmt: skip
 
 
 _UNSTATED: dict[str, Any] = {
@@ -266,6 +275,52 @@ def measure(
     files |= {role: options.get(role, ()) for role in _MORE_FILES}
     paths = {role: [Path(one) for one in found] for role, found in files.items()}
     return answer(saved=None, against=None, room=room, through=through, **{**_UNSTATED, **options, **paths})
+
+
+def page(
+    described: Room | str | None = None,
+    *,
+    noise: str | None = None,
+    count: int | None = None,
+    how: How | None = None,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    processes: int = 1,
+    progress: Progress | None = None,
+) -> bytes:
+    """One HTML file with the story of a room, its sounds and what it does to a take, to hand on.
+
+    Parameters
+    ----------
+    described : a room, its name or path, or None for the bundled one.
+    noise, count, draws, seed, processes, progress : as `isolate.explain` has them.
+    how : recording and take to use instead of the room's.
+
+    Raises
+    ------
+    InputError
+        A room, noise, recording or take that does not work.
+    IsolateError
+        A room of so many words that the file would pass 3 MB.
+    """
+    from dataclasses import replace
+
+    from isolate.answers.listen import answer as listen
+    from isolate.answers.story import story
+    from isolate.answers.take.answer import take
+    from isolate.describe import rooms
+    from isolate.remedies.contrast import with_noise
+    from isolate.show.page.html import render
+
+    how = how or listen.How()
+    built = rooms.load(described) if described is None or isinstance(described, str) else described
+    built, chosen = listen.restated(*with_noise(built, noise), how)
+    found = story(
+        built, noise=chosen.name, count=count, draws=draws, seed=seed, processes=processes, progress=progress
+    )
+    heard = listen.of_contrast(found.contrast, how=how)
+    taken = take(built, draws=draws, seed=seed) if built.takes else None
+    return render(found, replace(heard, seed=seed), taken)
 
 
 _TELLERS = {"page": "explain", "room-in-room": "inner_room"}

@@ -46,7 +46,7 @@ def test_the_lines_of_a_noise_are_those_of_the_answer() -> None:
     heard = demo().heard[0]
     ax = figures_room.draw_noise(demo(), heard)
     drawn = [np.asarray(line.get_ydata(), float) for line in ax.lines]
-    for level in (heard.inside_db, heard.outside_db, demo().shell.background_db, demo().threshold_db):
+    for level in (heard.level_db, heard.made_db, demo().shell.background_db, demo().threshold_db):
         assert any(np.allclose(line, level, equal_nan=True) for line in drawn)
     assert {"outside", "inside", "background", "threshold"} <= set(texts(ax).split("\n"))
     assert heard.verdict in ax.get_title(loc="left")
@@ -64,7 +64,7 @@ def test_the_bars_of_the_shares_are_the_shares() -> None:
     ax = figures_room.draw_shares(demo())
     widths = [bar.get_width() for container in ax.containers for bar in container]
     shares = [
-        share for one in sorted(demo().heard, key=lambda one: -one.margin) for share in one.share.values()
+        share for one in sorted(demo().heard, key=lambda one: -one.margin) for share in one.by_side.values()
     ]
     assert widths == pytest.approx(shares)
 

@@ -70,8 +70,8 @@ def test_every_step_is_what_the_room_command_says_of_it() -> None:
     alone = next(one for one in room_answer(draws=0).options if one.option.name == "seal the sash")
     for i, aim in enumerate(answer.aims):
         then = next(one for one in alone.heard if one.name == aim.sound.name)
-        assert answer.steps[0].after.passed[i].dba == pytest.approx(then.inside_dba, abs=1e-9)
-        assert answer.steps[0].after.passed[i].verdict == then.verdict
+        assert answer.steps[0].after.received[i].dba == pytest.approx(then.dba, abs=1e-9)
+        assert answer.steps[0].after.received[i].verdict == then.verdict
 
 
 def test_each_step_is_noticed_and_nothing_beyond_the_plan_is_within_the_limits() -> None:
@@ -95,7 +95,7 @@ def test_the_reason_not_to_buy_foam_stands_in_the_answer() -> None:
     answer = demo()
     foam = next(one for one in answer.instead if one.key == "foam")
     worst = answer.now.worst
-    plan = answer.now.passed[worst].dba - answer.then.passed[worst].dba
+    plan = answer.now.received[worst].dba - answer.then.received[worst].dba
     assert foam.cost is not None and 400.0 < foam.cost.typical <= 600.0
     assert foam.on_worst < plan
     assert "Do not buy      foam" in text(answer)
@@ -155,7 +155,7 @@ def test_the_order_is_the_best_of_all_orders() -> None:
     assert waited(tuple(range(len(names)))) == pytest.approx(min(orders.values()))
 
 
-def _left_by_hand(answer: FixesAnswer, base: shell.Shell, made: list[object]) -> float:
+def _left_by_hand(answer: FixesAnswer, base: shell.Envelope, made: list[object]) -> float:
     built = base
     for fix in made:
         side = next(one.side for one in built.sides if one.side.name == fix.side)  # type: ignore[attr-defined]
@@ -210,17 +210,17 @@ def test_a_target_for_one_sound_alone() -> None:
     assert [(aim.sound.name, aim.words) for aim in answer.aims] == [
         ("tram", "at most faint"), ("school yard", "not audible"),
     ]  # fmt: skip
-    assert answer.then.met and answer.then.passed[0].margin <= 5.0
+    assert answer.then.met and answer.then.received[0].margin <= 5.0
     assert all(other.left > 1e-6 for other in answer.picked.sets if other.cost < answer.plan.cost)
 
 
 def test_levels_and_curves_are_held_against_each_noise() -> None:
     answer = demo(None, "NC 20")
     for i in range(len(answer.aims)):
-        heard = answer.now.passed[i]
+        heard = answer.now.received[i]
         assert answer.now.excess[i] == pytest.approx(float(criteria.nc(heard.level_db)) - 20.0)
     level = demo(None, "25 dBA")
-    assert level.now.excess == pytest.approx([one.dba - 25.0 for one in level.now.passed])
+    assert level.now.excess == pytest.approx([one.dba - 25.0 for one in level.now])
 
 
 def test_in_the_take_gone_is_what_the_take_command_says() -> None:
@@ -492,7 +492,7 @@ def test_what_to_measure_afterwards() -> None:
     assert answer.measure is not None
     assert "isolate measure --loud" in answer.measure.command
     assert "--facade" in answer.measure.command
-    gains = [a.dba - b.dba for a, b in zip(answer.now.passed, answer.then.passed, strict=True)]
+    gains = [a.dba - b.dba for a, b in zip(answer.now, answer.then, strict=True)]
     assert answer.measure.gain_db == pytest.approx(max(gains))
 
 

@@ -100,7 +100,7 @@ def by_hand(room: Room, fixes: Sequence[Fix], wanted: Sequence[Aim], chosen: Seq
             built = replace(built, linings={**built.linings, **dict.fromkeys(option.flanks, gain)})
     state = State(built, tuple(built.hear(noise) for noise in room.noises), neighbours_of(room, built))
     by_name = heard(state)
-    passed = [by_name[aim.sound.name].passed for aim in wanted]
+    passed = [by_name[aim.sound.name] for aim in wanted]
     return np.array([
         float(aim.excess(one.level_db, one.background_db)) for aim, one in zip(wanted, passed, strict=True)
     ])  # fmt: skip

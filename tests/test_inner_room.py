@@ -39,7 +39,7 @@ def answer(name: str) -> InnerRoomAnswer:
 
 
 def dba(found: InnerRoomAnswer, key: str, name: str) -> float:
-    return found.state(key).sound(name).passed.dba
+    return found.state(key).sound(name).dba
 
 
 def dnt(found: InnerRoomAnswer, key: str, name: str) -> int:
@@ -56,7 +56,7 @@ def test_now_is_what_isolate_room_says() -> None:
 
     told, now = room("demo"), answer("demo").now
     for one, same in zip(told.heard, now.heard, strict=True):
-        assert one.inside_dba == pytest.approx(same.inside_dba)
+        assert one.dba == pytest.approx(same.dba)
 
 
 def test_a_missing_side_undoes_it() -> None:
@@ -82,13 +82,13 @@ def test_drums_at_night_are_told_honestly() -> None:
     """Drums of 105 dBA need 65 to 80 dB (rule of thumb, read); light walls under a light floor cannot."""
     found = answer(DRUMS)
     upstairs = found.whole.sound("drum kit at family upstairs")
-    assert upstairs.passed.verdict == "clear"
-    assert upstairs.passed.plainest_hz <= 80.0  # what is left is bass
+    assert upstairs.verdict == "clear"
+    assert upstairs.plainest_hz <= 80.0  # what is left is bass
     text = said.playable(found, upstairs)
     made = next(h.made_dba for n in found.now.neighbours if n.name == "family upstairs" for h in n.heard
                 if h.name == "drum kit")  # fmt: skip
     assert made == pytest.approx(105.0, abs=0.1)
-    assert f"no louder than {made - upstairs.passed.margin:.0f} dBA" in text
+    assert f"no louder than {made - upstairs.margin:.0f} dBA" in text
 
 
 def test_leaving_out_the_floor_and_tying_the_shell_have_their_price() -> None:
@@ -103,7 +103,7 @@ def test_ties_never_help() -> None:
     for name in ("demo", DRUMS):
         found = answer(name)
         for one in found.whole.sounds:
-            assert dba(found, "tied", one.name) >= one.passed.dba - 0.1
+            assert dba(found, "tied", one.name) >= one.dba - 0.1
 
 
 def test_an_inner_room_that_weighs_nothing_gives_the_outer_room_back() -> None:
@@ -129,7 +129,7 @@ def test_an_inner_room_that_weighs_nothing_gives_the_outer_room_back() -> None:
     shells = shells_of(replace(room, inner=light))
     now, whole = shells.now, shells.shell(WHOLE)
     for noise in room.noises:
-        assert whole.hear(noise).inside_dba == pytest.approx(now.hear(noise).inside_dba, abs=1.0)
+        assert whole.hear(noise).dba == pytest.approx(now.hear(noise).dba, abs=1.0)
 
 
 def test_the_second_pane_alone_is_the_window_only() -> None:
@@ -366,7 +366,7 @@ def test_ceilings_that_common_joists_do_not_span_are_told() -> None:
 def test_nothing_is_promised_of_what_is_never_met() -> None:
     found = answer("demo")
     one = found.whole.sound("clarinet at neighbour next door")
-    assert said.incredible(found) == ("neighbour next door",) and one.passed.margin < 0.0
+    assert said.incredible(found) == ("neighbour next door",) and one.margin < 0.0
     assert said.playable(found, one) == ""
     assert "may be" in said.playable(answer(DRUMS), answer(DRUMS).whole.sound("drum kit at garden next door"))
 
@@ -441,8 +441,8 @@ def test_csv_has_a_row_a_state_a_sound_and_a_band() -> None:
     assert len(rows) == sum(len(state.sounds) for state in found.states) * 27
     siren = [row for row in rows if row["state"] == "whole" and row["sound"] == "ambulance siren"]
     gains = [float(row["gain_db"]) for row in siren]
-    one = found.whole.sound("ambulance siren").passed
-    expected = found.now.sound("ambulance siren").passed.level_db - one.level_db
+    one = found.whole.sound("ambulance siren")
+    expected = found.now.sound("ambulance siren").level_db - one.level_db
     np.testing.assert_allclose(gains, expected, atol=0.01)
 
 
@@ -505,8 +505,8 @@ def test_the_gains_drawn_are_those_of_the_answer() -> None:
     assert one is not None
     ax = figures_inner_room.draw_gain(found, one)
     drawn = [np.asarray(line.get_ydata(), float) for line in ax.lines]
-    before = found.now.sound(one.name).passed.level_db
-    assert any(np.allclose(line, before - one.passed.level_db) for line in drawn)
+    before = found.now.sound(one.name).level_db
+    assert any(np.allclose(line, before - one.level_db) for line in drawn)
     assert len(figures_inner_room.figure(found).axes) == 3
 
 
@@ -514,9 +514,9 @@ def test_enough_names_the_least_building_that_does() -> None:
     found = answer("demo")
     for one in found.now.sounds:
         key = said.least_state(found, one.name)
-        before = one.passed
-        most = gain_db(before, found.whole.sound(one.name).passed)
-        heard = found.state(key).sound(one.name).passed
+        before = one
+        most = gain_db(before, found.whole.sound(one.name))
+        heard = found.state(key).sound(one.name)
         assert heard.margin <= 0.0 or gain_db(before, heard) >= most - said.ENOUGH_DB
 
 

@@ -124,16 +124,16 @@ def test_gains_and_verdicts_are_those_of_the_answers(siren: Listening) -> None:
     now = next(one for one in room(draws=0).heard if one.name == siren.sound)
     scene = siren.scene("now")
     assert scene is not None
-    assert scene.dba == pytest.approx(now.inside_dba)
+    assert scene.dba == pytest.approx(now.dba)
     assert scene.verdict == now.verdict
-    assert np.allclose(scene.difference_db, now.outside_db - now.inside_db)
+    assert np.allclose(scene.difference_db, now.made_db - now.level_db)
 
 
 def test_options_are_heard_too() -> None:
     name = "second pane, 200 mm behind"
     answer = inwards(noise="tram", options=[name], how=How(seconds=3.0, takes=False))
     option = next(one for one in room(draws=0).options if one.option.name == name)
-    expected = next(one.inside_dba for one in option.heard if one.name == "tram")
+    expected = next(one.dba for one in option.heard if one.name == "tram")
     assert answer.scenes[-1].dba == pytest.approx(expected)
 
 
@@ -142,9 +142,9 @@ def test_a_neighbour_hears_what_is_played_here() -> None:
     assert answer.at is not None
     found = next(one for one in room("drum room", draws=0).neighbours if one.name == answer.at.name)
     heard = next(one for one in found.heard if one.name == "drum kit")
-    assert answer.scenes[1].dba == pytest.approx(heard.passed.dba)
+    assert answer.scenes[1].dba == pytest.approx(heard.dba)
     assert answer.made.dba == pytest.approx(105.0, abs=0.01)
-    assert np.array_equal(answer.background_db, heard.passed.background_db)
+    assert np.array_equal(answer.background_db, heard.background_db)
     made = sound_scenes.rendered(answer)
     assert made.loudest_dba("now") > made.loudest_dba(answer.scenes[-1].key)
 

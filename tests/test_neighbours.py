@@ -63,7 +63,7 @@ def test_level_and_level_difference_next_door_by_hand() -> None:
     """A2 = 0.16 60/0.5 = 19.2 m2: L2 = 70 - 50 + 10 lg(12/19.2); D_nT = R + 10 lg(0.32 V/S) (ISO 12354-1),
     50 + 10 lg(0.32 60/12) = 52.0, whatever the room here."""
     found = room(plain(next_door())).neighbours[0]
-    np.testing.assert_allclose(found.heard[0].passed.level_db, 20.0 + 10 * math.log10(12 / 19.2), atol=1e-9)
+    np.testing.assert_allclose(found.heard[0].level_db, 20.0 + 10 * math.log10(12 / 19.2), atol=1e-9)
     assert found.difference_db is not None
     np.testing.assert_allclose(found.difference_db, 50.0 + 10 * math.log10(0.32 * 60 / 12), atol=1e-9)
     assert found.dnt_w == int(ratings.rw(found.difference_db)) == 52
@@ -75,7 +75,7 @@ def test_the_difference_is_the_same_in_a_live_and_a_dead_room_and_the_level_is_n
     dead, live = (room(plain(next_door(reverberation_time=np.full(27, t)))).neighbours[0] for t in (0.5, 1.0))
     assert dead.difference_db is not None and live.difference_db is not None
     np.testing.assert_allclose(dead.difference_db, live.difference_db)
-    louder = live.heard[0].passed.level_db - dead.heard[0].passed.level_db
+    louder = live.heard[0].level_db - dead.heard[0].level_db
     np.testing.assert_allclose(louder, 10 * math.log10(2))
 
 
@@ -87,7 +87,7 @@ def test_flanking_joins_the_direct_path() -> None:
     assert flanks is not None
     total = 12e-5 + sum(transmission_area(path.difference_db) for path in flanks.paths)
     expected = 70.0 + 10 * np.log10(total / 19.2)
-    np.testing.assert_allclose(found.heard[0].passed.level_db, expected)
+    np.testing.assert_allclose(found.heard[0].level_db, expected)
     assert {path.kind for path in found.paths} == {"construction", "flanking"}
 
 
@@ -95,10 +95,10 @@ def test_outdoors_by_hand() -> None:
     """ISO 12354-4 (from memory): L_w = 70 - 6 - 50 + 10 lg 12, then half a sphere of 10 m."""
     found = room(plain(next_door(distance=10.0, size=None))).neighbours[0]
     power = 70 - 6 - 50 + 10 * math.log10(12)
-    np.testing.assert_allclose(found.heard[0].passed.level_db, power - 10 * math.log10(2 * math.pi * 100.0))
+    np.testing.assert_allclose(found.heard[0].level_db, power - 10 * math.log10(2 * math.pi * 100.0))
     assert found.dnt_w is None and found.difference_db is None
     near = room(plain(next_door(distance=0.2, size=None))).neighbours[0]
-    np.testing.assert_allclose(near.heard[0].passed.level_db, 70 - 6 - 50)
+    np.testing.assert_allclose(near.heard[0].level_db, 70 - 6 - 50)
 
 
 def test_nothing_flanks_on_the_way_outdoors() -> None:
@@ -112,11 +112,11 @@ def test_behind_their_own_facade_by_hand() -> None:
     out = next_door(distance=10.0)
     window = Side("flat", "flat", measured(30.0), 2.0)
     free, behind = (
-        room(plain(one)).neighbours[0].heard[0].passed.level_db for one in (out, replace(out, facade=window))
+        room(plain(one)).neighbours[0].heard[0].level_db for one in (out, replace(out, facade=window))
     )
     np.testing.assert_allclose(behind - free, -30 + 10 * math.log10(2.0 / 19.2) + 3)
     tilted = replace(window, opened=Range(0.1, 0.1, 0.1))
-    opened = room(plain(replace(out, facade=tilted))).neighbours[0].heard[0].passed.level_db
+    opened = room(plain(replace(out, facade=tilted))).neighbours[0].heard[0].level_db
     assert np.all(opened > behind + 15)
 
 
@@ -132,7 +132,7 @@ def test_the_same_wall_both_ways_between_rooms_of_different_size() -> None:
             next_door(size=other), size=own, reverberation_time=np.full(27, 0.5), own=(Own("test", source),),
             flanking=house,
         )  # fmt: skip
-        return float(room(described).neighbours[0].heard[0].passed.dba)
+        return float(room(described).neighbours[0].heard[0].dba)
 
     small, large = (3.0, 2.0, 2.4), (8.0, 6.0, 2.7)
     assert heard(small, large) == pytest.approx(heard(large, small))
@@ -142,7 +142,7 @@ def test_what_one_does_not_say_of_their_room_is_taken_from_this_one_and_noted() 
     found = room(plain(next_door(size=None)))
     same = room(plain(next_door(size=(4.0, 3.0, 2.5))))
     np.testing.assert_allclose(
-        found.neighbours[0].heard[0].passed.level_db, same.neighbours[0].heard[0].passed.level_db
+        found.neighbours[0].heard[0].level_db, same.neighbours[0].heard[0].level_db
     )
     assert any("the size of their room is not stated" in note for note in found.notes)
     assert not any("the size of their room is not stated" in note for note in same.notes)
@@ -249,7 +249,7 @@ def dba_weights() -> np.ndarray:
 
 def test_a_louder_sound_is_heard_more_and_the_head_says_by_whom() -> None:
     soft, loud = (room(plain(next_door(), own=(Own("horn", FLAT, Level(level)),))) for level in (60.0, 110.0))
-    assert soft.neighbours[0].heard[0].passed.margin < loud.neighbours[0].heard[0].passed.margin
+    assert soft.neighbours[0].heard[0].margin < loud.neighbours[0].heard[0].margin
     assert "They hear clearly flat: horn" in text_room.render(loud, Page())
 
 

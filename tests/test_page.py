@@ -158,10 +158,10 @@ def test_what_can_be_tried_is_what_the_answers_say() -> None:
     pane, hung = states.state("pane"), states.state("panels")
     assert pane is not None and hung is not None
     at = int(np.argmin(np.abs(np.array(found.gaps) - 0.1)))
-    assert found.dba[0, 0, 0] == pytest.approx(states.now.inside_dba)
-    assert found.dba[at, 0, 0] == pytest.approx(pane.heard.inside_dba, abs=0.01)
+    assert found.dba[0, 0, 0] == pytest.approx(states.now.dba)
+    assert found.dba[at, 0, 0] == pytest.approx(pane.heard.dba, abs=0.01)
     count = found.counts.index(states.plan.count)
-    assert found.dba[0, count, 0] == pytest.approx(hung.heard.inside_dba, abs=0.01)
+    assert found.dba[0, count, 0] == pytest.approx(hung.heard.dba, abs=0.01)
     assert found.margin[0, 0, 0] == pytest.approx(states.now.margin)
 
 

@@ -51,7 +51,7 @@ def test_walls_hung_with_panels_leave_outside_noise_as_it_was(dozen):
 
 def test_level_falls_by_ten_lg_of_the_areas_in_each_band(dozen):
     before, after = dozen.areas
-    fall = dozen.now.inside_db - dozen.state("panels").heard.inside_db
+    fall = dozen.now.level_db - dozen.state("panels").heard.level_db
     np.testing.assert_allclose(fall, 10 * np.log10(after / before), atol=1e-9)
 
 
@@ -238,7 +238,7 @@ def test_picture_has_a_bar_and_a_verdict_a_state(answer):
     texts = [text.get_text() for text in ax.texts]
     assert "you hear it clearly" in texts and any("too soft to hear" in text for text in texts)
     widest = max(bar.get_x() + bar.get_width() for bar in ax.patches)
-    assert widest == pytest.approx(answer.now.outside_dba)
+    assert widest == pytest.approx(answer.now.made_dba)
     assert len(figures_panels.figure(answer).axes) == 3
 
 
@@ -319,8 +319,8 @@ def test_a_lining_towards_a_flanked_room_gives_what_the_room_says_of_it() -> Non
     built = replace(demo, options=(lined,), noises=(noise,))
     pane = panels(built, noise=noise.name).state("pane")
     assert pane is not None and pane.name == "lined"
-    expected = room(built, draws=0).options[0].heard[0].inside_dba
-    assert pane.heard.inside_dba == pytest.approx(expected, abs=1e-9)
+    expected = room(built, draws=0).options[0].heard[0].dba
+    assert pane.heard.dba == pytest.approx(expected, abs=1e-9)
 
 
 def _through(construction: str, name: str) -> Room:

@@ -20,8 +20,8 @@ from isolate.describe.rooms import Background, Gap, Noise, Option, Room, Second,
 from isolate.physics import between, facade_shape
 from isolate.room import elements as paths
 from isolate.room import envelope as shell
-from isolate.room.elements import Finder, SideFound
-from isolate.room.envelope import Heard
+from isolate.room.elements import BuiltSide, Finder
+from isolate.room.received import Received
 from isolate.show import data
 from isolate.show.layout import Page
 from isolate.show.text import room as text_room
@@ -56,14 +56,14 @@ def demo() -> RoomAnswer:
     return room()
 
 
-def changed(side: str, **parts: object) -> dict[str, Heard]:
+def changed(side: str, **parts: object) -> dict[str, Received]:
     """How the demo's noises are heard with one side changed."""
     described = rooms.load()
     sides = tuple(replace(one, **parts) if one.name == side else one for one in described.sides)  # type: ignore[arg-type]
     return {one.name: one for one in room(replace(described, sides=sides, options=())).heard}
 
 
-def now(name: str) -> Heard:
+def now(name: str) -> Received:
     return next(one for one in demo().heard if one.name == name)
 
 
@@ -85,8 +85,8 @@ def test_the_demo_s_vent_is_quiet_for_its_box_and_would_be_heard_without() -> No
     words = ("not audible", "faint", "audible", "clear")
     speech = "speech on the pavement"
     assert words.index(open_hole[speech].verdict) > words.index(now(speech).verdict)
-    assert now(speech).inside_dba - closed[speech].inside_dba < 0.5
-    hole = open_hole["ambulance siren"].passed
+    assert now(speech).dba - closed[speech].dba < 0.5
+    hole = open_hole["ambulance siren"]
     assert hole.paths[hole.strongest].kind in ("vent", "gap")
 
 
@@ -99,7 +99,7 @@ def test_the_demo_s_flanking_decides_what_a_lining_brings_next_door() -> None:
     for house in ("brick house, timber floors", "none"):
         built = replace(described, flanking={"": houses.find(house)}, options=(lining,))
         found = room(built).options[0].neighbours[0]
-        heard[house] = found.heard[0].passed
+        heard[house] = found.heard[0]
         assert found.dnt_w is not None
     assert heard["brick house, timber floors"].verdict in ("audible", "clear")
     path = heard["brick house, timber floors"].paths[heard["brick house, timber floors"].strongest]
@@ -135,8 +135,8 @@ def test_a_gap_of_a_tenth_of_a_percent_makes_a_better_wall_pointless_and_says_so
 
 
 def test_shares_of_all_paths_add_up_to_one_for_noises_and_neighbours() -> None:
-    heard = [one.passed for one in demo().heard]
-    heard += [one.passed for to in demo().neighbours for one in to.heard]
+    heard = [one for one in demo().heard]
+    heard += [one for to in demo().neighbours for one in to.heard]
     for one in heard:
         np.testing.assert_allclose(one.part.sum(0), 1.0)
         assert one.energy.sum() == pytest.approx(1.0) and one.share.sum() == pytest.approx(1.0)
@@ -155,12 +155,12 @@ def test_the_composite_of_a_wall_and_its_leak_by_areas() -> None:
 def test_without_the_strongest_path_is_the_room_with_it_closed() -> None:
     """The gap goes, the wall stays: two routes to one level; the ceiling is the gap's own."""
     sides = (leaky(50.0), Side("window", "street", measured(30.0), 0.2))
-    passed = room(plain(*sides)).heard[0].passed
+    passed = room(plain(*sides)).heard[0]
     assert passed.paths[passed.strongest].kind == "gap"
     rest = passed.without_strongest
     assert rest is not None
     solid = replace(sides[0], construction=measured(50.0 - 10 * math.log10(0.999)), gaps=())
-    closed = room(plain(solid, sides[1])).heard[0].passed
+    closed = room(plain(solid, sides[1])).heard[0]
     np.testing.assert_allclose(rest.level_db, closed.level_db, atol=1e-6)
     assert rest.verdict == closed.verdict
     np.testing.assert_allclose(energy_sum([rest.level_db, passed.ceiling.level_db], axis=0), passed.level_db)
@@ -191,13 +191,13 @@ def test_shielding_and_shape_take_off_their_own_side_only() -> None:
     lit = Side("lit", "street", measured(30.0), 5.0)
     shaded = replace(lit, name="shaded", shielding_db=10.0)
     heard = room(plain(lit, shaded)).heard[0]
-    assert heard.share["shaded"] == pytest.approx(0.1 / 1.1)
+    assert heard.by_side["shaded"] == pytest.approx(0.1 / 1.1)
     balcony = replace(lit, name="balcony", shape=Shape("balcony", 0.9, 2.5))
     heard = room(plain(lit, balcony)).heard[0]
     taken = facade_shape.level_difference("balcony", soffit_absorption=0.9, sight_height=2.5)
-    assert heard.share["balcony"] == pytest.approx(10 ** (-taken / 10) / (1 + 10 ** (-taken / 10)))
+    assert heard.by_side["balcony"] == pytest.approx(10 ** (-taken / 10) / (1 + 10 ** (-taken / 10)))
     indoors = room(plain(lit, shaded, noises=(noise(indoors=True),))).heard[0]
-    assert indoors.share["shaded"] == pytest.approx(0.5)
+    assert indoors.by_side["shaded"] == pytest.approx(0.5)
 
 
 def test_a_noise_comes_from_several_directions_each_as_loud_as_it_is_there() -> None:
@@ -208,10 +208,10 @@ def test_a_noise_comes_from_several_directions_each_as_loud_as_it_is_there() -> 
         plain(window, skylight, noises=(noise(also={"sky": 10.0}), noise(name="b", shielding_db=4.0)))
     )
     both, screened = found.heard
-    assert both.share == pytest.approx({"window": 1 / 1.1, "skylight": 0.1 / 1.1})
-    alone = room(plain(window)).heard[0].inside_dba
-    assert screened.inside_dba == pytest.approx(alone - 4.0)
-    assert both.inside_dba == pytest.approx(alone + 10 * math.log10(1.1))
+    assert both.by_side == pytest.approx({"window": 1 / 1.1, "skylight": 0.1 / 1.1})
+    alone = room(plain(window)).heard[0].dba
+    assert screened.dba == pytest.approx(alone - 4.0)
+    assert both.dba == pytest.approx(alone + 10 * math.log10(1.1))
 
 
 def test_a_tilted_window_lets_in_what_its_open_share_does() -> None:
@@ -225,7 +225,7 @@ def test_a_tilted_window_lets_in_what_its_open_share_does() -> None:
 # --- two doors with a lobby -----------------------------------------------------------------------------
 
 
-def doors(outer_gap: bool, inner_gap: bool) -> SideFound:
+def doors(outer_gap: bool, inner_gap: bool) -> BuiltSide:
     gap = (Gap(2e-3, 4.0, 0.045),)
     second = Second(measured(30.0, kind="door"), gap if inner_gap else (), (1.0, 1.2, 2.2), "treated")
     side = Side("doors", "hall", measured(30.0, kind="door"), 2.0, (1.0, 2.0),
@@ -305,16 +305,16 @@ def test_an_option_in_words_is_the_side_in_words() -> None:
                   (Gap(3e-3, 4.0, 0.05),))  # fmt: skip
     found = room(plain(window, options=(Option("seal", "window", gaps=seal),)))
     then = room(plain(replace(window, gaps=seal)))
-    assert found.options[0].heard[0].inside_dba == pytest.approx(then.heard[0].inside_dba)
+    assert found.options[0].heard[0].dba == pytest.approx(then.heard[0].dba)
 
 
 def test_a_lining_on_what_flanks_helps_next_door_and_nobody_else() -> None:
     (option,) = [one for one in demo().options if one.option.flanks]
     assert option.option.lining is not None
     assert option.spared == ("neighbour next door",) and option.gain_db == pytest.approx(0.0, abs=0.01)
-    before, after = demo().neighbours[0].heard[0].passed, option.neighbours[0].heard[0].passed
+    before, after = demo().neighbours[0].heard[0], option.neighbours[0].heard[0]
     assert after.dba < before.dba - 5.0
-    below = demo().neighbours[1].heard[0].passed.dba - option.neighbours[1].heard[0].passed.dba
+    below = demo().neighbours[1].heard[0].dba - option.neighbours[1].heard[0].dba
     assert abs(below) < 5.0
 
 

@@ -74,17 +74,17 @@ def answer(tmp_path_factory: pytest.TempPathFactory) -> RoomAnswer:
 def test_limits_lie_about_the_level_and_are_no_normal_guess(answer: RoomAnswer) -> None:
     for one in answer.heard:
         low, high = one.limits_dba
-        assert low < one.inside_dba < high
-        assert one.passed.drawn is not None
-        assert np.mean(one.passed.drawn.dba < low) == pytest.approx(0.05, abs=0.005)
-        assert np.mean(one.passed.drawn.dba > high) == pytest.approx(0.05, abs=0.005)
-        low_db, high_db = one.passed.limits_db
+        assert low < one.dba < high
+        assert one.drawn is not None
+        assert np.mean(one.drawn.dba < low) == pytest.approx(0.05, abs=0.005)
+        assert np.mean(one.drawn.dba > high) == pytest.approx(0.05, abs=0.005)
+        low_db, high_db = one.limits_db
         assert np.all(low_db < high_db)
 
 
 def test_bass_is_less_sure_than_the_middle(answer: RoomAnswer) -> None:
     """Laboratories differ by 8.9 dB at 25 Hz and by 1.8 dB at 500 Hz (ISO 12999-1 and its extension)."""
-    low, high = answer.heard[0].passed.limits_db
+    low, high = answer.heard[0].limits_db
     assert (high - low)[0] > (high - low)[13] + 5.0
 
 
@@ -93,10 +93,10 @@ def test_draws_and_the_normal_estimate_agree_on_a_plain_case(tmp_path: Path) -> 
     path = tmp_path / "room.toml"
     path.write_text(ROOM)
     with_draws, without = (room(str(path), draws=draws).heard[0] for draws in (2000, 0))
-    assert without.passed.drawn is None
+    assert without.drawn is None
     spans = [one.limits_dba[1] - one.limits_dba[0] for one in (with_draws, without)]
     assert spans[0] == pytest.approx(spans[1], rel=0.25)
-    assert with_draws.inside_dba == without.inside_dba  # the answer itself is the typical one
+    assert with_draws.dba == without.dba  # the answer itself is the typical one
 
 
 # --- options ---
@@ -119,7 +119,7 @@ def test_every_doubt_about_a_level_is_drawn_by_band(tmp_path: Path, stated: str,
         '[[noise]]\nname = "hum"\nfaces = "hall"\nspread = "3 dB"\n'
         "bands_hz = [63, 125, 250, 500, 1000, 2000, 4000]\nlevel_db = [60, 60, 60, 60, 60, 60, 60]"
     )
-    drawn = room(str(tmp_path / "room.toml"), draws=4000).heard[0].passed.drawn
+    drawn = room(str(tmp_path / "room.toml"), draws=4000).heard[0].drawn
     assert drawn is not None
     assert drawn.sample is not None
     sigma = np.asarray(drawn.sample.level_db, float).std(axis=0)
@@ -144,7 +144,7 @@ def test_the_same_window_again_changes_nothing_surely(answer: RoomAnswer) -> Non
 
 def test_independent_draws_would_make_gains_as_unsure_as_levels(answer: RoomAnswer) -> None:
     """What common draws are for: shuffled against each other, the same draws say less."""
-    now, then = ([one.passed for one in heard] for heard in (answer.heard, answer.options[0].heard))
+    now, then = ([one for one in heard] for heard in (answer.heard, answer.options[0].heard))
     order = np.random.default_rng(2).permutation(now[0].drawn.dba.size)
     shuffled = [replace(one, drawn=replace(one.drawn, dba=one.drawn.dba[order])) for one in then]
     common, apart = gain_limits(now, then), gain_limits(now, shuffled)
@@ -224,7 +224,7 @@ def test_limits_of_many_sounds_are_those_of_each(text: str) -> None:
 def test_chance_of_a_limit_is_that_of_the_draws() -> None:
     found = room(draws=400)
     sound = found.neighbours[0].heard[0]
-    kept, drawn = sound.limits[0], sound.passed.drawn
+    kept, drawn = sound.limits[0], sound.drawn
     assert drawn is not None and kept.chance is not None
     under = np.mean(drawn.dba < kept.limit.value + 0.05)
     assert kept.chance == pytest.approx(under, abs=0.01)
@@ -236,8 +236,8 @@ def test_bass_at_a_neighbour_is_told_by_its_weightings() -> None:
     found = room(draws=0).neighbours[0].heard[0]
     bass, treble = (np.full(27, -100.0) for _ in range(2))
     bass[3], treble[16] = 60.0, 60.0
-    low = replace(found, passed=replace(found.passed, level_db=bass))
-    high = replace(found, passed=replace(found.passed, level_db=treble))
+    low = replace(found, passed=replace(found, level_db=bass))
+    high = replace(found, passed=replace(found, level_db=treble))
     assert low.bass_db == pytest.approx(28.9, abs=0.01)
     assert low.bass == BASS[0][1]
     assert high.bass_db == pytest.approx(0.0, abs=0.01)
@@ -287,7 +287,7 @@ def test_a_thousand_draws_cost_no_more_than_sixty_answers() -> None:
 def test_draws_of_all_noises_together(answer: RoomAnswer) -> None:
     """The gain is of the energy sum of all noises, draw by draw."""
     before, after = answer.heard, answer.options[0].heard
-    was, will = (energy_sum(np.array([one.passed.drawn.dba for one in h]), axis=0) for h in (before, after))
+    was, will = (energy_sum(np.array([one.drawn.dba for one in h]), axis=0) for h in (before, after))
     assert answer.options[0].gain_limits == pytest.approx(tuple(np.percentile(was - will, [5.0, 95.0])))
 
 

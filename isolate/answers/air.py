@@ -147,13 +147,13 @@ def fresh_air(
     many = people if people is not None else room.people if room.people is not None else USUAL_PEOPLE
     if not many > 0.0:
         raise InputError(f"people: nobody breathes in there (got {many:g}); write how many do")
-    shell, side = of_room(room), for_air(room)
+    envelope, side = of_room(room), for_air(room)
     if side is None:
         raise InputError("room: no side to the outdoors that a duct could go through; describe one")
     outdoors = tuple(one for one in room.noises if not one.indoors and side.faces in one.reaches)
-    place = ducts.place(shell, side, outdoors, levels.of_background(wanted))
+    place = ducts.place(envelope, side, outdoors, levels.of_background(wanted))
     best, failed = _sized(place, many)
-    openings = air.of_sides(shell.sides, many)
+    openings = air.of([one.side for one in envelope.sides], many)
     notes = (*assumed, *_NOTES)
     cautions = raised(_facts(room, side, best))
     return AirAnswer(room, many, openings, side, wanted, place.target_db, best, failed, notes, cautions)

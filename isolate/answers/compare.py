@@ -21,7 +21,7 @@ from isolate.remedies.cautions.table import for_constructions
 from isolate.room import levels
 from isolate.room.chances import HIGH, LOW
 from isolate.room.draws import Draws
-from isolate.room.element_unknowns import TESTED, PathUnknowns
+from isolate.room.element_unknowns import TESTED, ElementUnknowns
 from isolate.standards.weighting import dba
 
 DRAWS, SEED = 500, 1
@@ -81,7 +81,7 @@ class Comparison(Answer):
     @cached_property
     def gains_db(self) -> tuple[tuple[Array, Array, Array], ...]:
         """Octaves of each less the first one's [dB] (9,): as predicted, and their 5 % and 95 % limits."""
-        unsure, draws = PathUnknowns(), Draws(SEED, DRAWS)
+        unsure, draws = ElementUnknowns(), Draws(SEED, DRAWS)
         octaves = [octave_tl(one.tl_db + _deviation(one, unsure, draws)) for one in self.curves]
         first = self.curves[0].octave_db
         return tuple(
@@ -106,7 +106,7 @@ class Comparison(Answer):
         return ["band_hz", *self.labels], [list(row) for row in zip(*columns, strict=True)]
 
 
-def _deviation(one: Curve, unsure: PathUnknowns, draws: Draws) -> Array:
+def _deviation(one: Curve, unsure: ElementUnknowns, draws: Draws) -> Array:
     """Draws of how far a curve may be off [dB] (draws, 27)."""
     built = one.construction
     size = built.size or LAB_SIZE[built.kind]

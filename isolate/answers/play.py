@@ -21,10 +21,10 @@ from isolate.remedies import playing
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
 from isolate.remedies.playing import Way
-from isolate.room import envelope, impact, levels, neighbours, prediction
-from isolate.room.envelope import Shell
+from isolate.room import audibility, envelope, impact, levels, neighbours, prediction
+from isolate.room.envelope import Envelope
 from isolate.room.limits import exceeded
-from isolate.room.neighbours import HeardNextDoor
+from isolate.room.received import Received
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
@@ -38,7 +38,7 @@ class At:
     """One own sound at one neighbour at a time of day: `air_db`, `floor_db` (27,) there; the `limits` and
     `silences` that hold then, and the background."""
 
-    heard: HeardNextDoor
+    heard: Received
     air_db: Array
     floor_db: Array
     background_db: Array
@@ -49,11 +49,11 @@ class At:
 
     @property
     def name(self) -> str:
-        return self.heard.name
+        return self.heard.what
 
     @property
     def neighbour(self) -> Neighbour:
-        return self.heard.neighbour
+        return self.heard.to
 
     @property
     def level_db(self) -> Array:
@@ -86,7 +86,7 @@ class At:
 
     @property
     def verdict(self) -> str:
-        return hearing.verdict(self.margin)
+        return audibility.verdict(self.margin, self.chance_heard)
 
     @property
     def chance_heard(self) -> float:
@@ -298,9 +298,9 @@ def play(described: Room | str | None = None, *, at: str | None = None, sound: s
     if sound is not None and sound not in [own.name for own in room.own]:
         known = ", ".join(own.name for own in room.own) or "none"
         raise InputError(f"sound: nothing in this room is called {sound!r} (own sounds: {known})")
-    shell = envelope.of_room(room)
+    now = envelope.of_room(room)
     every = [
-        heard for one in neighbours.found(room, shell) for heard in one.heard if sound in (None, heard.name)
+        heard for one in neighbours.found(room, now) for heard in one.heard if sound in (None, heard.what)
     ]
     if not every:
         raise InputError("room: nobody hears anything of one's own; write [[own]] and [[neighbour]] tables")
@@ -310,7 +310,7 @@ def play(described: Room | str | None = None, *, at: str | None = None, sound: s
     free = {name: _free(name, every, times, room) for name in dict.fromkeys(x.name for x in found)}
     loudest = max(heard.made_dba for heard in every)
     return Play(
-        room, time, found, tried, free, _hides(every, room), _notes(room, shell, every),
+        room, time, found, tried, free, _hides(every, room), _notes(room, now, every),
         raised(Facts(loudest_dba=loudest)),
     )  # fmt: skip
 
@@ -336,43 +336,43 @@ def _holds(when: Hours | None, time: float) -> bool:
     return when is None or when.shared(Hours(time, time + STEP / 2)) > 0.0
 
 
-def _at(heard: HeardNextDoor, time: float, room: Room) -> At:
-    one = heard.neighbour
-    floor_db = heard.by(True)
+def _at(heard: Received, time: float, room: Room) -> At:
+    one = heard.to
+    floor_db = heard.by(structure=True)
     return At(
         heard,
-        heard.by(False),
+        heard.by(structure=False),
         floor_db,
         levels.of_background(_background(one, time)),
         tuple(limit for limit in one.limits if _holds(limit.hours, time)),
-        tuple(rule for rule in one.silent if rule.forbids(heard.name) and _holds(rule.hours, time)),
-        heard.passed.sigma_db,
+        tuple(rule for rule in one.silent if rule.forbids(heard.what) and _holds(rule.hours, time)),
+        heard.sigma_db,
         _blow(heard, room),
     )
 
 
-def _blow(heard: HeardNextDoor, room: Room) -> float | None:
+def _blow(heard: Received, room: Room) -> float | None:
     """LAFmax [dB] of the loudest single blow by the floor; None where there is none."""
     blows = [one for one in heard.own.floor if one.force_db is not None]
-    if not blows or not np.isfinite(dba(heard.by(True))):
+    if not blows or not np.isfinite(dba(heard.by(structure=True))):
         return None
-    to = heard.neighbour
+    to = heard.to
     _, ring = envelope.absorption(
         to.size or room.size, furnishing=to.furnishing, reverberation_time=to.reverberation_time
     )
     found = []
-    for path, part in zip(heard.passed.paths, heard.passed.part, strict=True):
-        one = next((x for x in blows if path.name == f"floor: {x.name}"), None)
+    for element, part in zip(heard.elements, heard.part, strict=True):
+        one = next((x for x in blows if element.name == f"floor: {x.name}"), None)
         if one is not None:
             with np.errstate(divide="ignore"):
-                level = heard.passed.level_db + 10 * np.log10(part)
+                level = heard.level_db + 10 * np.log10(part)
             found.append(float(dba(impact.loudest_of(level, one, ring))))
     return max(found, default=None)
 
 
-def _free(name: str, every: Sequence[HeardNextDoor], times: Sequence[float], room: Room) -> tuple[Hours, ...]:
+def _free(name: str, every: Sequence[Received], times: Sequence[float], room: Room) -> tuple[Hours, ...]:
     """The hours in which a sound may be played as it is."""
-    heard = [one for one in every if one.name == name]
+    heard = [one for one in every if one.what == name]
     good = [all(_at(one, t, room).allowed for one in heard) for t in times]
     if all(good):
         return (hours.ALWAYS,)
@@ -396,10 +396,10 @@ def _tried(name: str, found: Sequence[At], room: Room) -> list[Tried]:
     return out
 
 
-def _hides(every: Sequence[HeardNextDoor], room: Room) -> dict[str, str]:
+def _hides(every: Sequence[Received], room: Room) -> dict[str, str]:
     """For each neighbour with backgrounds of day and night, when more of it is hidden."""
     out = {}
-    for one in {heard.neighbour.name: heard.neighbour for heard in every}.values():
+    for one in {heard.to.name: heard.to for heard in every}.values():
         if len(one.backgrounds) == 2:
             louder = {when: float(dba(levels.of_background(b))) for when, b in one.backgrounds.items()}
             best = max(louder, key=louder.__getitem__)
@@ -408,7 +408,7 @@ def _hides(every: Sequence[HeardNextDoor], room: Room) -> dict[str, str]:
     return out
 
 
-def _notes(room: Room, shell: Shell, every: Sequence[HeardNextDoor]) -> tuple[str, ...]:
+def _notes(room: Room, now: Envelope, every: Sequence[Received]) -> tuple[str, ...]:
     found = []
     standing = impact.stood_on(room)
     into = [heard for heard in every if heard.own.floor]

@@ -29,7 +29,7 @@ def command(
     isolate explain
     isolate explain "voice booth" --panels 6 --json
     """
-    from isolate.answers.page.answer import story
+    from isolate.answers.story import story
 
     with bar("draws") as progress:
         return story(

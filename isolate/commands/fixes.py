@@ -38,8 +38,7 @@ def _write_prices(path: Path) -> None:
 @click.option("--max-weight", metavar="MASS", help='All of it together, as "300 kg".')
 @click.option("--max-thickness", metavar="LENGTH", help='Of any one lining, as "100 mm".')
 @click.option("--max-space", metavar="VOLUME", help='What it may take off the room, as "2 m3".')
-@click.option("--candidates", type=click.Choice(["options", "own", "both"]),
-              help="The file's options, the tool's own remedies, or both; options if any.")  # fmt: skip
+@click.option("--only-mine", is_flag=True, help="Only the options of the file, not the tool's own remedies.")
 @click.option("--prices", metavar="FILE", help="Your list of prices for the tool's own remedies.",
               shell_complete=names.files)  # fmt: skip
 @click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")
@@ -55,15 +54,14 @@ def _write_prices(path: Path) -> None:
 def command(room: str | None, own_list: Path | None, draws: int, seed: int, **inputs: Any) -> Any:
     """Plan what to do in ROOM: what first, what then, where to stop, and what not to buy.
 
-    The target is what each noise shall come to: "not audible" (as without one), "faint", "25 dBA", "NC 20",
-    "10 dB softer", "in the take: gone"; for the neighbours "limits" or "neighbours: not audible". A name in
-    front says for which sound alone, a comma joins several. Every combination of the room's options goes
-    through all paths at once.
+    Without a target: broken limits and spoilt takes; where there are none, what is heard. Others are "not
+    audible", "faint", "25 dBA", "NC 20", "10 dB softer", "in the take: gone"; for the neighbours "limits" or
+    "neighbours: not audible". A name in front says for which sound alone, a comma joins several.
 
     \b
     isolate fixes --budget 600
     isolate fixes --target "tram: faint, school yard: not audible" --chance 80
-    isolate fixes --candidates own --budget 1200 --max-thickness "80 mm" --plot plan.png
+    isolate fixes --budget 1200 --max-thickness "80 mm" --plot plan.png
     isolate fixes --target "neighbours: limits" --json
     """
     from isolate.commands.drawing import bar

@@ -27,11 +27,19 @@ from isolate.commands.telling import FILE
 @click.option("--seed", type=click.IntRange(0, 10**6), default=1, show_default=True, help="Of what we make.")
 @click.option("--out", type=click.Path(path_type=Path), required=True, metavar="FOLDER",
               help="Folder to write the files into.")  # fmt: skip
+@click.option("--full", is_flag=True, help="Print all of the answer, not only its first screen.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print its spectra as CSV.")
 @click.option("--force", is_flag=True, help="Let files replace ones that exist.")
 def command(
-    room: str | None, out: Path, as_json: bool, as_csv: bool, force: bool, no_take: bool, **asked: Any
+    room: str | None,
+    out: Path,
+    full: bool,
+    as_json: bool,
+    as_csv: bool,
+    force: bool,
+    no_take: bool,
+    **asked: Any,
 ) -> None:
     """Make a noise audible as it is outside ROOM and inside it: as it is, with panels, with a second pane, in
     a room within the room.
@@ -48,15 +56,15 @@ def command(
         raise click.UsageError("--json and --csv: choose one of them")
     from isolate.commands.telling import page_of_terminal, show
     from isolate.show import data, files
-    from isolate.show.layout import Page
+    from isolate.show.layout import Page, tell
     from isolate.show.sound.files import TOLD, folder
-    from isolate.show.text.listen import render
+    from isolate.show.tell.listen import document
 
     files.check_folder(out, TOLD, force=force)
     answer = _answer(room, takes=not no_take, **asked)
     made = folder(answer)
-    text = render(answer, made, out.name, Page())
-    contents = {**made.contents(), TOLD: text.encode()}
+    told = document(answer, made, out.name)
+    contents = {**made.contents(), TOLD: tell(told, Page(), full=True).encode()}
     files.write_folder(out, contents, force=force)
     click.echo(f"wrote {len(contents)} files into {out}", err=True)
     if as_csv:
@@ -64,7 +72,7 @@ def command(
     elif as_json:
         show(data.dumped(answer.to_dict() | made.to_dict()), as_json=True)
     else:
-        show(render(answer, made, out.name, page_of_terminal(Page)))
+        show(tell(told, page_of_terminal(Page), full=full))
 
 
 def _answer(

@@ -34,19 +34,17 @@ def command(
     isolate page --noise tram --panels 12 --out tram.html
     """
     from isolate.answers.listen.answer import How
-    from isolate.answers.page.answer import story
+    from isolate.library import page
     from isolate.show import files
-    from isolate.show.page.html import render
 
     if out.suffix.lower() not in (".html", ".htm"):
         raise click.UsageError(f"--out {out}: a page is HTML; write a name that ends in .html")
     files.check([out], force=force)
     how = How(recorded=recording, take=take)
     with bar("draws") as progress:
-        found = story(
+        found = page(
             room, noise=noise, count=count, how=how, draws=draws, seed=seed, processes=processes,
             progress=progress,
         )  # fmt: skip
-    page = render(found)
-    files.write({out: page}, force=force)
-    click.echo(f"wrote {out}, {len(page) / 1e6:.1f} MB", err=True)
+    files.write({out: found}, force=force)
+    click.echo(f"wrote {out}, {len(found) / 1e6:.1f} MB", err=True)

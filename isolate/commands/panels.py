@@ -17,10 +17,9 @@ _MONEY = Finite(0, min_open=True)
 
 @click.command(short_help="Why panels do not stop sirens, and which panels a room needs.")
 @click.argument("room", required=False, shell_complete=names.rooms)
-@click.option("--friend", is_flag=True, help="Print one paragraph for the friend who asks, no more.")
 @click.option("--noise", metavar="NAME", help="Which of the room's noises; a siren if it has one.")
 @click.option("--panels", "count", type=_PANELS, metavar="N", help="How many, of 0.6 m x 1.2 m.")
-@click.option("--money", type=_MONEY, metavar="N", help="What to spend; as the room's second pane costs.")
+@click.option("--money", type=_MONEY, metavar="N", help="What to spend on them.")
 @click.option("--price", type=_MONEY, metavar="N", help="What one panel costs; 60 if not stated.")
 @click.option("--material", default="glass-fibre board", metavar="NAME", help="What they are of.")
 @click.option("--thickness", default="50 mm", metavar="LENGTH", help="How thick they are.")
@@ -31,29 +30,26 @@ _MONEY = Finite(0, min_open=True)
     help='What the room is lined with, as "carpet=12 m2", again for each; the rest is plasterboard.',
 )  # fmt: skip
 @answering("panels", require=True)
-def command(friend: bool, thickness: str, gap: str, surfaces: Sequence[str], **inputs: Any) -> Any:
+def command(thickness: str, gap: str, surfaces: Sequence[str], **inputs: Any) -> Any:
     """Tell what absorbing panels would do against a noise in ROOM, and what else the money could do.
 
     Without ROOM, the bundled teaching room above a tram street.
 
     \b
-    isolate panels --friend
+    isolate panels
     isolate panels --panels 12 --thickness "4 in" --plot panels.png
     isolate panels --noise tram --material "open-cell foam"
     isolate panels --surface "carpet=13 m2" --surface "glass=1.8 m2"
     """
-    from dataclasses import replace
+    from isolate.answers.panels import panels as answer
 
-    from isolate.answers.panels.answer import panels as answer
-
-    found = answer(
+    return answer(
         inputs.pop("room"),
         thickness=_length("--thickness", thickness),
         gap=_length("--gap", gap) if gap else 0.0,
         surfaces=[_surface(text) for text in surfaces],
         **inputs,
     )
-    return replace(found, brief=friend)
 
 
 def _length(option: str, text: str) -> float:

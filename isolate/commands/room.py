@@ -28,7 +28,7 @@ def command(room: str | None, draws: int, seed: int, processes: int) -> Any:
     isolate room --plot paths.png --picture paths
     isolate room --draws 2000 --seed 7 --json
     """
-    from isolate.answers.room.answer import room as answer
+    from isolate.answers.room import room as answer
 
     with bar("draws") as progress:
         return answer(room, draws=draws, seed=seed, processes=processes, progress=progress)

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from isolate.commands import names
+from isolate.commands.drawing import draw_options
 from isolate.commands.numbers import Finite
 from isolate.commands.telling import answering
 
@@ -35,8 +36,11 @@ _PEOPLE = Finite(0, 1000, min_open=True)
 )  # fmt: skip
 @click.option("--people", type=_PEOPLE, metavar="N", help="How many breathe in it.")
 @click.option("--session", metavar="TIME", help='For how long, as "3 h".')
+@click.option("--prices", metavar="FILE", help="Your list of prices.", shell_complete=names.files)
+@click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")
+@draw_options
 @answering("inner_room", require=True)
-def command(room: str | None, ties: Sequence[str], people: float | None, **options: Any) -> Any:
+def command(room: str | None, ties: Sequence[str], processes: int, **options: Any) -> Any:
     """Tell what a room within ROOM would bring: now, with a second pane, with inner walls, with a ceiling on
     them, with the floor floated too, and with all of that tied by what slips in.
 
@@ -52,4 +56,4 @@ def command(room: str | None, ties: Sequence[str], people: float | None, **optio
     """
     from isolate.library import room_in_room
 
-    return room_in_room(room, ties=ties, people=people, **options)
+    return room_in_room(room, ties=ties, **options)

@@ -21,6 +21,7 @@ from isolate.units import show_length, shown
 # Leaks a seal stated for the whole side stands for.
 USUAL = {"door": ("door edge", "under the door"), "window": ("window sash",)}
 _OTHERS = ("perimeter",)
+SASH_DEPTH = 0.06  # m of the way past a sash stated by its width, as in the table of leaks
 # As they are called behind the name of their side ("window: sash gaps").
 _SHORT = {
     "door edge": "edge gaps", "under the door": "gap under it", "window sash": "sash gaps",
@@ -163,6 +164,29 @@ def _in_words(table: Table, hole: Opening) -> Gap | None:
         return None
     several = f"{count} {leak.place}s" if count and count > 1 else None
     return _leaky(leak, run, depth=depth, name=name or several)
+
+
+def round_window(seal: str | float, size: tuple[float, float]) -> Gap:
+    """The joint round a window of `size` [m]: its seal in words, or its width [m]."""
+    length = 2.0 * sum(size)
+    if isinstance(seal, float):
+        return Gap(seal, length, SASH_DEPTH, name=_SHORT["window sash"])
+    return _leaky(leaks.find("window sash", seal), length)
+
+
+def inner(table: Table, hole: Opening) -> tuple[Gap, ...] | None:
+    """``inner_seal``: how the inner one of two windows shuts; None where nothing is said."""
+    seal = table.get("inner_seal", leaks.seal)
+    if seal is None or hole.area is None:
+        return None
+    if hole.kind != "window":
+        table.fault("inner_seal", f"a {hole.kind or 'side at fault'} has none; it belongs to a second window")
+        return None
+    try:
+        return (round_window(seal, hole.size or (hole.area**0.5,) * 2),)
+    except ValueError as fault:
+        table.fault("inner_seal", str(fault))
+        return None
 
 
 def opened(area: float) -> Converter[Range]:

@@ -48,10 +48,11 @@ class Side:
     """One part of the shell: `area` [m2], `size` (width, height) [m] when it was given so.
 
     `gaps` and `vents` belong to it; `opened` is the share of its area that stands open; `second` is one
-    more door behind a lobby. `shape`: a balcony or the like before it; `shielding_db`: how much less of every
-    noise it faces arrives there. `perhaps`: what it may be made of instead, for one who is not sure. `frame`:
-    of a window, as stated for the side; else the construction's own, or a usual one: whatever is put into a
-    hole in a wall, glass alone does not fill it.
+    more door behind a lobby; `inner_gaps` are the joints of a second window behind the first, whose `gaps`
+    are then the old one's (None: usual ones). `shape`: a balcony or the like before it; `shielding_db`: how
+    much less of every noise it faces arrives there. `perhaps`: what it may be made of instead, for one who is
+    not sure. `frame`: of a window, as stated for the side; else the construction's own, or a usual one:
+    whatever is put into a hole in a wall, glass alone does not fill it.
     """
 
     name: str
@@ -63,6 +64,7 @@ class Side:
     vents: tuple[Vent, ...] = ()
     opened: Range | None = None
     second: Second | None = None
+    inner_gaps: tuple[Gap, ...] | None = None
     shape: Shape | None = None
     shielding_db: float = 0.0
     perhaps: tuple[Construction, ...] = ()
@@ -210,8 +212,9 @@ class Flank:
 @dataclass(frozen=True)
 class Option:
     """A change to try: `replace` names a side, `construction` what comes instead (None: as it is); `gaps`,
-    `vents`, `opened` and `second` replace that side's own when not None. `lining` is a construction, base
-    and lining, put on the flanking elements `flanks` ("all" for every one). `cost` in the user's money."""
+    `vents`, `opened`, `second` and `inner_gaps` replace that side's own when not None. `lining` is a
+    construction, base and lining, put on the flanking elements `flanks` ("all" for every one). `cost` in the
+    user's money."""
 
     name: str
     replace: str
@@ -223,17 +226,41 @@ class Option:
     second: Second | None = None
     lining: Construction | None = None
     flanks: tuple[str, ...] = ()
+    inner_gaps: tuple[Gap, ...] | None = None
+
+    def adds_window(self, side: Side) -> bool:
+        """Whether it puts a second window behind the one of this side."""
+        old, new = side.construction.layers, self.construction.layers if self.construction else ()
+        window = side.construction.kind == "window"
+        return window and bool(old) and len(new) > len(old) and new[: len(old)] == old
+
+    def changes_kind(self, side: Side) -> bool:
+        """Whether the side is something else afterwards: a wall in place of a window, say."""
+        return self.construction is not None and self.construction.kind != side.construction.kind
 
     def on(self, side: Side) -> Side:
-        """The side with the change made."""
-        return replace(
+        """The side with the change made.
+
+        A second window leaves the old one and its gaps as they are: gaps stated with it are the new one's.
+        What is of another kind has the gaps stated for it, none where none are, and stands open no more.
+        """
+        made = replace(
             side,
             construction=self.construction or side.construction,
             perhaps=() if self.construction else side.perhaps,
-            gaps=side.gaps if self.gaps is None else self.gaps,
             vents=side.vents if self.vents is None else self.vents,
-            opened=self.opened or side.opened,
             second=self.second or side.second,
+            inner_gaps=side.inner_gaps if self.inner_gaps is None else self.inner_gaps,
+        )
+        if self.adds_window(side):
+            inner = (
+                self.inner_gaps or self.gaps or None
+            )  # none stated, or none at all: sealed as a house allows
+            return replace(made, inner_gaps=inner, opened=self.opened)
+        if self.changes_kind(side):
+            return replace(made, gaps=self.gaps or (), opened=self.opened, second=self.second)
+        return replace(
+            made, gaps=side.gaps if self.gaps is None else self.gaps, opened=self.opened or side.opened
         )
 
 

@@ -86,13 +86,13 @@ def read_element(
     leaks = gaps.read(table, hole, notes, usual=_usual_seal(built))
     ways = vents.of_side(table, hole.thickness, notes)
     opened = table.get("open", gaps.opened(hole.area or 1.0))
-    second = _second(table, hole, beside, notes)
+    second, inner = _second(table, hole, beside, notes), gaps.inner(table, hole)
     frame = _frame(table, built, area, name, notes)
     if built is None or area is None:
         return None
     if math.fsum(gap.area for gap in leaks) > area[0]:
         table.fault("gap", f"the gaps are larger than the side, {show_area(area[0])}; check both")
-    return Side(name, faces, built, area[0], area[1], leaks, ways, opened, second, frame=frame)
+    return Side(name, faces, built, area[0], area[1], leaks, ways, opened, second, inner, frame=frame)
 
 
 def _frame(
@@ -198,13 +198,13 @@ def read_option(table: Table, beside: Path, sides: Sequence[Side], where: Where 
     leaks = gaps.read(table, hole, [], usual=usual) if usual or gaps.stated(table) else None
     ways = vents.of_side(table, thickness, []) if "vent" in table else None
     opened = table.get("open", gaps.opened(old.area if old else 1.0))
-    second = _second(table, hole, beside, [])
+    second, inner = _second(table, hole, beside, []), gaps.inner(table, hole)
     if not name:
         return None
-    return Option(name, replaced, built, leaks, cost, ways, opened, second, lining, flanks)
+    return Option(name, replaced, built, leaks, cost, ways, opened, second, lining, flanks, inner)
 
 
-_CHANGES = ("construction", "gap", "seal", "threshold", "vent", "open", "second")
+_CHANGES = ("construction", "gap", "seal", "inner_seal", "threshold", "vent", "open", "second")
 
 
 def _check_change(table: Table) -> None:

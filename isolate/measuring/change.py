@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isolate.bands import THIRD_OCTAVES, Array
-from isolate.describe.words import NOTICED_DB, change
 from isolate.errors import InputError
 from isolate.measuring.measured import COMMON, Measured
+from isolate.room.audibility import loudness, noticed
 from isolate.standards.field import LIMIT
 
 TWO_SIDED = 1.645  # 90 % between
@@ -50,7 +50,7 @@ class Part:
             )
             return f"no change that these measurements can show {span} ({gain})"
         way = "better" if self.gain_db > 0 else "worse"
-        felt = f": {change(self.gain_db)}" if self.gain_db > 0 else ""
+        felt = f": {loudness(self.gain_db)}" if self.gain_db > 0 else ""
         return f"{way} by {self.bound + ' ' if self.bound else ''}{range_text} {span}{felt}"
 
     def to_dict(self) -> dict[str, Any]:
@@ -81,7 +81,7 @@ class Change:
     @property
     def noticed(self) -> bool:
         """Whether anyone will notice."""
-        return any(part.sure and abs(part.gain_db) >= NOTICED_DB for part in self.parts)
+        return any(part.sure and noticed(abs(part.gain_db)) for part in self.parts)
 
 
 def changed(before: Measured, after: Measured, *, name: str) -> Change:

@@ -21,8 +21,8 @@ from isolate.measuring.shape import DIP_DB, REACH, Hint
 from isolate.physics import leakage, openings
 from isolate.physics.transmission import transmission
 from isolate.room import envelope as shell
-from isolate.room.elements import Path, SideFound
-from isolate.room.envelope import Shell
+from isolate.room.elements import BuiltSide, Element
+from isolate.room.envelope import Envelope
 from isolate.standards import field as rules
 
 WIDTHS, GAP_DEPTH = (0.5e-3, 1e-3, 2e-3, 4e-3, 8e-3), 40e-3
@@ -169,7 +169,7 @@ def _slits(depth: float, area: float) -> dict[float, Leak]:
     return {width: leak(width) for width in WIDTHS}
 
 
-def _wider(sides: Sequence[SideFound], paths: Sequence[Path], area: float) -> Leak:
+def _wider(sides: Sequence[BuiltSide], paths: Sequence[Element], area: float) -> Leak:
     """The described gaps, so many times as wide (lg of it): each path scaled as its slit alone would be."""
     tables = []
     for found in sides:
@@ -191,8 +191,8 @@ def _wider(sides: Sequence[SideFound], paths: Sequence[Path], area: float) -> Le
 
 
 def _ways(
-    described: Shell, room: Room, through: str | None
-) -> tuple[tuple[SideFound, ...], tuple[Path, ...]]:
+    described: Envelope, room: Room, through: str | None
+) -> tuple[tuple[BuiltSide, ...], tuple[Element, ...]]:
     """The sides the sound went through and all its paths: of one side, or of a word that sides face."""
     words = list(dict.fromkeys(side.faces for side in room.sides))
     if through is None and len(words) > 1:
@@ -200,10 +200,10 @@ def _ways(
     wanted = (through or words[0]).casefold().strip()
     for found in described.sides:
         if found.side.name.casefold() == wanted:
-            return (found,), found.paths
+            return (found,), found.elements
     for word in words:
         if word.casefold() == wanted:
-            return described.facing(word), described.paths(word)
+            return described.facing(word), described.elements(word)
     known = listed([*words, *(side.name for side in room.sides)])
     raise InputError(f'--through: no such side in {room.name} (got "{through}"); write one of {known}')
 

@@ -25,6 +25,36 @@ from isolate.physics.windows import Window
 
 Size = tuple[float, float]
 TURNS = 16
+WIDE = 0.04  # m from which two panes are two windows, unless a frame holds both
+
+
+def apart(construction: Construction, *, shared: bool = False) -> Construction | None:
+    """A window of two windows, each in a frame of its own; None of any other.
+
+    shared: panes in one frame count too, where the inner one is known to have a joint of its own.
+    """
+    if construction.kind != "window":
+        return None
+    wide = [
+        (layer.depth, i)
+        for i, layer in enumerate(construction.layers[1:-1], 1)
+        if isinstance(layer, Cavity) and _two(layer, shared)
+    ]
+    if not wide:
+        return None
+    _, at = max(wide)
+    layers = [
+        replace(layer, framing="separate frames") if i == at and isinstance(layer, Cavity) else layer
+        for i, layer in enumerate(construction.layers)
+    ]
+    return replace(construction, layers=tuple(layers), measured=None)
+
+
+def _two(gap: Cavity, shared: bool) -> bool:
+    """Whether the panes about a gap are two windows."""
+    if gap.framing == "shared frame":
+        return shared
+    return gap.framing == "separate frames" or (gap.framing is None and gap.depth >= WIDE)
 
 
 def behind(

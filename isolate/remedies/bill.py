@@ -14,12 +14,13 @@ from difflib import SequenceMatcher
 from isolate.describe import words
 from isolate.describe.layers import Cavity, Leaf, is_pane
 from isolate.describe.materials import Range
-from isolate.describe.prices import FREE, Prices
+from isolate.describe.prices import FREE, LABOURS, Prices
 from isolate.describe.rooms import Gap, Side
-from isolate.remedies.inner.materials import BEAD, WASTE
-from isolate.remedies.remedy import Need
+from isolate.remedies.remedy import Cost, Need
 from isolate.room.elements import named_gaps
 
+WASTE = 1.1  # common practice, no source
+BEAD = 8.6  # m of a bead 6 mm x 6 mm from a cartridge of 310 ml
 BOARDS = ("gypsum board", "dense gypsum board", "cement board", "plywood", "OSB", "chipboard", "MDF")
 PANES = ("glass", "laminated glass", "acoustic laminated glass", "acrylic")
 FREE_SPACING = 0.6  # m between the studs of a lining that stands free
@@ -37,19 +38,25 @@ def bill(before: Side, after: Side) -> tuple[Need, ...]:
 
 def merged(needs: Sequence[Need]) -> tuple[Need, ...]:
     """Lines of the same thing added up, in the order they first come."""
-    found: dict[tuple[str, str, str], Need] = {}
+    found: dict[tuple[str, str, str, str], Need] = {}
     for need in needs:
-        key = need.item, need.name, need.unit
+        key = need.item, need.name, need.unit, need.part
         old = found.get(key)
         amount, mass = (old.amount, old.mass) if old else (0.0, 0.0)
-        found[key] = Need(
-            need.item, need.name, amount + need.amount, need.unit, mass + need.mass, need.thickness
-        )
+        found[key] = replace(need, amount=amount + need.amount, mass=mass + need.mass)
     return tuple(found.values())
 
 
-def price(needs: Sequence[Need], prices: Prices) -> Range | None:
+def price(needs: Sequence[Need], prices: Prices) -> Cost | None:
     """What a bill costs, waste included; None where something on it has no price."""
+    ways = {by: _priced(needs, prices.working(by)) for by in LABOURS}
+    own, hired = ways["own"], ways["hired"]
+    if own is None or hired is None:
+        return None
+    return Cost(own, hired, prices.labour, any(prices.invents(need.item) for need in needs))
+
+
+def _priced(needs: Sequence[Need], prices: Prices) -> Range | None:
     low, typical, high = FREE.low, FREE.typical, FREE.high
     for need in needs:
         cost = prices.cost(need.item, bought(need), thickness=need.thickness)
@@ -59,14 +66,9 @@ def price(needs: Sequence[Need], prices: Prices) -> Range | None:
     return Range(*(float(f"{value:.2g}") for value in (low, typical, high)))
 
 
-def invented(needs: Sequence[Need], prices: Prices) -> bool:
-    """Whether a price on the bill is invented."""
-    return any(prices.invents(need.item) for need in needs)
-
-
 def bought(need: Need) -> float:
     """The amount to buy: waste added, pieces and cartridges whole."""
-    if need.unit == "piece":
+    if need.unit in ("piece", "pieces", "cartridges"):
         return float(math.ceil(need.amount - 1e-9))
     return need.amount * (WASTE if need.item in _WASTED else 1.0)
 

@@ -15,7 +15,7 @@ from typing import Any
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.rooms import Side
 from isolate.remedies.bill import added
-from isolate.remedies.remedy import SHELL, Fix
+from isolate.remedies.remedy import SHELL, Remedy
 from isolate.units import show_length
 
 _SCREW_BEYOND = 0.012  # m a screw has to reach into a channel or stud beyond the boards
@@ -23,15 +23,15 @@ _SCREW_BEYOND = 0.012  # m a screw has to reach into a channel or stud beyond th
 
 @dataclass(frozen=True)
 class Work:
-    """What a plan does on site: its fixes, each with its side before and after (None: no one side)."""
+    """What a plan does on site: its remedies, each with its side before and after (None: no one side)."""
 
-    fixes: tuple[Fix, ...]
+    remedies: tuple[Remedy, ...]
     sides: tuple[tuple[Side, Side] | None, ...]
 
     @property
     def items(self) -> set[str]:
         """Priced items on the bills."""
-        return {need.item for fix in self.fixes for need in fix.bill}
+        return {need.item for one in self.remedies for need in one.bill}
 
     def changes(self) -> Iterator[tuple[Side, Sequence[Leaf | Cavity]]]:
         """Each side that gets layers, as it is then, and the layers."""
@@ -46,7 +46,7 @@ class Work:
     @property
     def inner(self) -> bool:
         """Whether an inner room is built."""
-        return any(fix.parts for fix in self.fixes)
+        return any(one.parts for one in self.remedies)
 
     @property
     def boards(self) -> bool:
@@ -183,7 +183,7 @@ def _vent(work: Work) -> str | None:
 
 def _floor(work: Work) -> str | None:
     floors = [side for side, _ in work.linings() if side.construction.kind == "floor"]
-    if not floors and not any("floor" in fix.parts for fix in work.fixes):
+    if not floors and not any("floor" in one.parts for one in work.remedies):
         return None
     return (
         "A strip all round so that the new floor touches no wall; skirting fixed to the wall, not to "

@@ -16,8 +16,8 @@ import numpy as np
 from isolate.bands import Array, octave_levels
 from isolate.describe.rooms import Box, Noise, Side, Vent
 from isolate.physics import air_noise, ducts, leakage
-from isolate.room.elements import VENT_DB, Path, SideFound
-from isolate.room.envelope import Shell
+from isolate.room.elements import VENT_DB, BuiltSide, Element
+from isolate.room.envelope import Envelope
 from isolate.standards import criteria
 
 DIAMETERS = (0.1, 0.125, 0.16, 0.2, 0.25, 0.315)  # m, as ducts are sold
@@ -175,8 +175,8 @@ class Place:
     it with their levels inside then [dBA], and what is wanted of the air itself: octaves (8,) [dB], and the
     velocity [m/s] that handbooks allow."""
 
-    shell: Shell
-    through: SideFound
+    envelope: Envelope
+    through: BuiltSide
     noises: tuple[Noise, ...]
     closed_dba: tuple[float, ...]
     target_db: Array
@@ -184,27 +184,27 @@ class Place:
 
     def judge(self, system: System) -> Judged:
         """A system held against that."""
-        absorption = np.mean(self.shell.absorption[3:].reshape(8, 3), axis=1)
+        absorption = np.mean(self.envelope.absorption[3:].reshape(8, 3), axis=1)
         parts = system.sources_db(absorption)
         level = 10 * np.log10(sum(10 ** (part / 10) for part in parts.values()))
         over = float(np.max(level - (self.target_db - BELOW_DB)))
         vent = system.vent
-        spread = np.full(self.shell.absorption.shape, VENT_DB)
-        path = Path(f"{self.through.side.name}: {vent.name}", self.through.side.name, "vent",
-                    leakage.vent(vent), spread)  # fmt: skip
-        aired = self.shell.replaced(replace(self.through, paths=(*self.through.paths, path)))
-        inside = [aired.hear(noise).inside_dba for noise in self.noises]
+        spread = np.full(self.envelope.absorption.shape, VENT_DB)
+        name = self.through.side.name
+        duct = Element(f"{name}: {vent.name}", name, "vent", leakage.vent(vent), spread)
+        aired = self.envelope.replaced(replace(self.through, elements=(*self.through.elements, duct)))
+        inside = [aired.hear(noise).dba for noise in self.noises]
         more = [now - then for now, then in zip(inside, self.closed_dba, strict=True)]
         slow = system.velocity <= self.fastest
         return Judged(system, parts, over, max(more, default=0.0), slow)
 
 
-def place(shell: Shell, side: Side, noises: tuple[Noise, ...], background_db: Array) -> Place:
+def place(envelope: Envelope, side: Side, noises: tuple[Noise, ...], background_db: Array) -> Place:
     """The place of ducts through a side, instead of its vents; background_db (27,): what is wanted."""
-    closed = shell.find(replace(side, vents=()))
-    shut = shell.replaced(closed)
+    closed = envelope.find(replace(side, vents=()))
+    shut = envelope.replaced(closed)
     fastest = next((v for nc, v in FASTEST if criteria.nc(background_db) <= nc), FASTEST[-1][1])
-    levels = tuple(shut.hear(noise).inside_dba for noise in noises)
+    levels = tuple(shut.hear(noise).dba for noise in noises)
     return Place(shut, closed, noises, levels, octave_levels(background_db)[1:], fastest)
 
 

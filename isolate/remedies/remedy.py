@@ -1,18 +1,17 @@
-"""What can be done to a room: one fix, what it changes, costs, weighs and takes, and what it rules out."""
+"""A change to a room: what it sets, weighs, takes, costs and lets breathe, and what it rules out."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
 
+from isolate.bands import Array
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Option, Side
-from isolate.room.elements import SideFound
-from isolate.room.envelope import Shell
-from isolate.room.scenario import State
 
 YOURS, OURS = "yours", "ours"
-_SLOTS = ("construction", "gaps", "vents", "opened", "second")
+_SLOTS = ("construction", "gaps", "vents", "opened", "second", "inner_gaps")
 # Kinds of sides whose linings take space off the room; what is put into a reveal or a frame takes none.
 SHELL = ("wall", "ceiling", "floor", "roof", "sheet")
 
@@ -20,7 +19,7 @@ SHELL = ("wall", "ceiling", "floor", "roof", "sheet")
 @dataclass(frozen=True)
 class Need:
     """One line of a bill: price `item` (empty: not in the list of prices), its `name` in words, how much of
-    it in which unit, `thickness` [m] where its price goes by that, `mass` [kg]."""
+    it in which unit, `mass` [kg], `thickness` [m] where its price goes by that, the `part` it is for."""
 
     item: str
     name: str
@@ -28,56 +27,115 @@ class Need:
     unit: str
     mass: float = 0.0
     thickness: float | None = None
+    part: str = ""
+
+
+@dataclass(frozen=True)
+class Cost:
+    """Money: `material` alone, and with `hired` labour, low to high; `by`: which of both counts, "own" or
+    "hired"; whether any of it is `invented`."""
+
+    material: Range
+    hired: Range
+    by: str = "own"
+    invented: bool = False
+
+    @property
+    def counts(self) -> Range:
+        """What is to be paid."""
+        return self.hired if self.by == "hired" else self.material
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+
+        def plain(value: Range) -> dict[str, float]:
+            return {"low": value.low, "typical": value.typical, "high": value.high}
+
+        return {
+            **plain(self.counts), "material": plain(self.material), "hired": plain(self.hired),
+            "invented": self.invented,
+        }  # fmt: skip
+
+
+def stated(amount: float) -> Cost:
+    """A sum the user has stated."""
+    whole = Range(amount, amount, amount)
+    return Cost(whole, whole)
 
 
 @dataclass(frozen=True, eq=False)
-class Fix:
-    """One thing to do: the `option` says what changes.
+class Remedy:
+    """One thing to do, useful or not.
 
-    cost : low, typical, high in money; origin : "yours" (of the file) or "ours".
-    mass : [kg] more than what stands; depth [m] and space [m3] it takes off the room.
-    finds : what the changed side lets through, where the option alone does not say it.
-    rebuilds : gives what is heard then, for a plan by itself such as an inner room, of these `parts`.
+    key : what kind of thing it is; name : as it is told; origin : "yours" (of the file) or "ours".
+    option : what it sets on a side, or on flanking elements.
+    loss_db : what it takes off that side [dB] (27,): off its construction, or off all of it (`covers`).
+    absorbs : absorption area it adds in the room [m2] (27,).
+    parts : of an inner room that is built: "pane", "walls", "ceiling", "floor", "ties".
+    cost : None where nothing says what it costs; mass [kg] more than what stands; depth [m] and space [m3] it
+        takes off the room; bill : what is bought.
     air_lost : for how many people air is taken away; closes : it shuts a vent and opens no other.
-    invented : whether its cost stands on invented prices.
+    useful : whether it is a remedy at all; the popular things that are none are tried to tell what they do.
     """
 
+    key: str
     name: str
     option: Option
-    cost: Range
-    origin: str = YOURS
+    origin: str = OURS
+    cost: Cost | None = None
     mass: float = 0.0
     depth: float = 0.0
     space: float = 0.0
     bill: tuple[Need, ...] = ()
-    finds: Callable[[Shell, Side], SideFound] | None = field(default=None, repr=False)
-    rebuilds: Callable[[], State] | None = field(default=None, repr=False)
+    loss_db: Array | None = None
+    covers: bool = False
+    absorbs: Array | None = None
     parts: tuple[str, ...] = ()
     air_lost: float = 0.0
     closes: bool = False
-    invented: bool = False
+    useful: bool = True
 
     @property
-    def key(self) -> tuple[str, str, str]:
-        """What fixes are sorted by, so that the order of a file makes no difference."""
-        return self.option.replace, self.name, self.origin
+    def order(self) -> tuple[str, str, str]:
+        """What remedies are sorted by, so that the order of a file makes no difference."""
+        return self.side, self.name, self.origin
 
     @property
     def side(self) -> str:
-        """Name of the side it changes, empty where it only lines what flanks."""
+        """Name of the side it changes, empty where it changes no one side."""
         return self.option.replace
 
     @property
+    def price(self) -> float:
+        """What it costs, typically; inf where nothing says so."""
+        return self.cost.counts.typical if self.cost else float("inf")
+
+    @property
+    def invented(self) -> bool:
+        """Whether its price stands on invented ones."""
+        return self.cost is not None and self.cost.invented
+
+    @property
+    def airs(self) -> bool:
+        """Whether all it sets are vents: it goes with an inner room."""
+        return bool(self.slots) and all(slot == "vents" for _, slot in self.slots)
+
+    @property
     def slots(self) -> frozenset[tuple[str, str]]:
-        """The parts of the room it sets: of two fixes that set the same only one can be made."""
+        """The parts of the room it sets: of two remedies that set the same only one can be made."""
         option = self.option
         found = {(option.replace, slot) for slot in _SLOTS if getattr(option, slot) is not None}
+        if self.loss_db is not None:
+            found.add((option.replace, "loss"))
+        if self.absorbs is not None:
+            found.add(("room", "absorption"))
         return frozenset(found | {("flank", name) for name in option.flanks})
 
-    def excludes(self, other: Fix) -> bool:
+    def excludes(self, other: Remedy) -> bool:
         """Whether both cannot be made."""
-        if self.rebuilds or other.rebuilds:
-            return True
+        if self.parts or other.parts:
+            inner, beside = (self, other) if self.parts else (other, self)
+            return bool(beside.parts) or not (beside.airs and inner.parts)
         if self.slots & other.slots:
             return True
         flanks = [{name for where, name in one.slots if where == "flank"} for one in (self, other)]
@@ -88,16 +146,23 @@ class Fix:
         return self.option.on(side) if self.option.replace == side.name else side
 
 
-def compatible(fixes: Sequence[Fix]) -> bool:
+def compatible(remedies: Sequence[Remedy]) -> bool:
     """Whether all of these can be made together."""
-    return not any(one.excludes(other) for i, one in enumerate(fixes) for other in fixes[:i])
+    return not any(one.excludes(other) for i, one in enumerate(remedies) for other in remedies[:i])
 
 
-def total(fixes: Sequence[Fix]) -> Range:
+def total(remedies: Sequence[Remedy]) -> Cost:
     """What they cost together; ends add up, since prices rise and fall together."""
-    costs = [one.cost for one in fixes]
-    return Range(
-        round(sum(one.low for one in costs), 2),
-        round(sum(one.typical for one in costs), 2),
-        round(sum(one.high for one in costs), 2),
+    costs = [one.cost for one in remedies if one.cost is not None]
+
+    def summed(ranges: Sequence[Range]) -> Range:
+        return Range(
+            *(round(sum(getattr(one, end) for one in ranges), 2) for end in ("low", "typical", "high"))
+        )
+
+    return Cost(
+        summed([one.material for one in costs]),
+        summed([one.hired for one in costs]),
+        costs[0].by if costs else "own",
+        any(one.invented for one in costs),
     )

@@ -8,101 +8,81 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-import numpy as np
-
-from isolate.describe import constructions, leaks
+from isolate.describe import constructions, leaks, words
 from isolate.describe.constructions import Construction, from_above
-from isolate.describe.layers import Cavity, Leaf
+from isolate.describe.gaps import round_window
+from isolate.describe.layers import Cavity, Layer, Leaf, is_pane
 from isolate.describe.materials import material
+from isolate.describe.openings import Box, Vent
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Gap, Option, Room, Second, Side
 from isolate.physics.flanking_rooms import largest
-from isolate.remedies.bill import bill, invented, merged, price
 from isolate.remedies.inner.plan import masonry
-from isolate.remedies.inner.shell import BOX
-from isolate.remedies.options import made
-from isolate.remedies.remedy import OURS, Fix
-from isolate.remedies.second_window.setting import Setting, is_window
-from isolate.remedies.second_window.sweep import Spot, Sweep, pane_name, sweep
+from isolate.remedies.making import made, mass_of
+from isolate.remedies.remedy import Remedy
 from isolate.room import air
-from isolate.room.chances import Progress, quiet
-from isolate.room.elements import SideFound
-from isolate.room.envelope import Shell
+from isolate.room.envelope import Envelope
 from isolate.units import show_length
 
-PANE_GAPS = (0.05, 0.1, 0.15, 0.2)  # m from the old window
+PANES = (  # a second window: glass, its thickness [m], distance [m], edges of the reveal
+    ("laminated glass", 0.0064, 0.05, "bare"),
+    ("laminated glass", 0.0064, 0.1, "bare"),
+    ("laminated glass", 0.0064, 0.2, "bare"),
+    ("laminated glass", 0.0108, 0.2, "absorbent"),
+)
 REVEAL = 0.2  # m a reveal has room for, when nothing is stated
 SOLID, LIGHT_DOOR = "solid core door 44 mm", 25.0  # kg/m2 below which a solid one is tried
 LOBBY = 0.15  # m from door to door in one deep opening
+BOX = Box((0.6, 0.3, 0.3), 1, 0.05)  # a lined box on a vent [m]
+DOOR_WIDTH = 0.8  # m, where a door's size is not stated
 _PLACES = {"sash gaps": "window sash", "gap under it": "under the door"}
+_SHORT = {"laminated glass": "laminated", "acoustic laminated glass": "acoustic laminated"}
 
 
-def candidates(
-    room: Room, shell: Shell, prices: Prices, *, reveal: float = REVEAL, progress: Progress = quiet
-) -> tuple[Fix, ...]:
+def usual(room: Room, envelope: Envelope, prices: Prices, *, reveal: float = REVEAL) -> Iterator[Remedy]:
     """All of them, side by side in the room's order; inner rooms are not among them.
 
-    reveal: how far behind the old one a second pane has room [m]. progress: told how many sides are done.
+    reveal: how far behind the old one a second pane has room [m].
     """
-    now = air.of_sides(shell.sides, room.people)
-    found: list[Fix] = []
+    now = air.of([one.side for one in envelope.sides], room.people)
     stepped = {noise.faces for noise in room.noises if noise.impact is not None}
-    for done, one in enumerate(shell.sides, 1):
-        above = _floors(one.side) if one.side.lies == "above" and one.side.faces in stepped else ()
-        for option in (*_options(one), *above):
-            found.append(_priced(shell, now, option, prices))
-            if option.construction is not None and (flanks := _flanks(shell, one.side)):
-                found.append(_with_flanks(room, shell, now, option, flanks, prices))
-        if is_window(one.side):
-            found += _panes(room, shell, now, one, prices, reveal)
-        progress(done, len(shell.sides))
-    return tuple(found)
+    for one in envelope.sides:
+        above = one.side.lies == "above" and one.side.faces in stepped
+        for key, option in (*_options(one.side, envelope, reveal), *(_floors(one.side) if above else ())):
+            yield made(envelope, now, option, key, prices)
+            if option.construction is not None and (flanks := _flanks(envelope, one.side)):
+                length, width, height = room.size
+                more = max(2.0 * (length + width) * height - 2.0 * one.side.area, 0.0)
+                both = replace(
+                    option, name=f"{option.name} and the walls it meets", flanks=flanks,
+                    lining=option.construction,
+                )  # fmt: skip
+                meeting = replace(one.side, area=more, size=None) if more else None
+                yield made(envelope, now, both, key, prices, beside=meeting)
 
 
-def _priced(shell: Shell, now: air.Air, option: Option, prices: Prices) -> Fix:
-    side = next(one.side for one in shell.sides if one.side.name == option.replace)
-    needs = bill(side, option.on(side))
-    cost = price(needs, prices)
-    assert cost is not None, f"{option.name}: something has no price"
-    return made(shell, now, option, cost, origin=OURS, needs=needs, invented=invented(needs, prices))
-
-
-def _flanks(shell: Shell, side: Side) -> tuple[str, ...]:
+def _flanks(envelope: Envelope, side: Side) -> tuple[str, ...]:
     """The walls that meet a wall of masonry to a room next door, where it is the one that separates them."""
-    if side.faces not in shell.flanking or side.construction.kind != "wall" or not masonry(side.construction):
+    if (
+        side.faces not in envelope.flanking
+        or side.construction.kind != "wall"
+        or not masonry(side.construction)
+    ):
         return ()
-    if largest([found.side for found in shell.facing(side.faces)]).name != side.name:
+    if largest([found.side for found in envelope.facing(side.faces)]).name != side.name:
         return ()
-    names = dict.fromkeys(path.name for path in shell.flanking[side.faces].paths)
+    names = dict.fromkeys(path.name for path in envelope.flanking[side.faces].paths)
     return tuple(name for name in names if not any(word in name for word in ("floor", "ceiling", "slab")))
 
 
-def _with_flanks(
-    room: Room, shell: Shell, now: air.Air, option: Option, flanks: tuple[str, ...], prices: Prices
-) -> Fix:
-    """The same lining on the two walls that meet it too."""
-    side = next(one.side for one in shell.sides if one.side.name == option.replace)
-    length, width, height = room.size
-    more = max(2.0 * (length + width) * height - 2.0 * side.area, 0.0)
-    name = f"{option.name} and the walls it meets"
-    both = replace(option, name=name, flanks=flanks, lining=option.construction)
-    meeting = replace(side, area=more, size=None) if more else side
-    needs = merged([*bill(side, option.on(side)), *(bill(meeting, option.on(meeting)) if more else ())])
-    cost = price(needs, prices)
-    assert cost is not None
-    return made(
-        shell, now, both, cost, origin=OURS, needs=needs, invented=invented(needs, prices),
-        beside=more / side.area,
-    )  # fmt: skip
-
-
-def _options(found: SideFound) -> Iterator[Option]:
-    side = found.side
+def _options(side: Side, envelope: Envelope, reveal: float) -> Iterator[tuple[str, Option]]:
     kind = side.construction.kind
     yield from _sealing(side)
     yield from _boxes(side)
-    if kind == "door":
-        yield from _doors(found)
+    if is_window(side):
+        yield from _second_windows(side, reveal)
+    elif kind == "door":
+        yield from _doors(side, envelope)
     elif kind == "floor":
         yield from _floors(side)
     elif kind in ("wall", "ceiling", "roof"):
@@ -139,7 +119,7 @@ def _tighter(gap: Gap, kind: str, state: str) -> Gap:
     return Gap(leak.width.typical, gap.length, leak.depth, leak.at_edge, gap.name, leak.width)
 
 
-def _sealing(side: Side) -> Iterator[Option]:
+def _sealing(side: Side) -> Iterator[tuple[str, Option]]:
     states = {
         "door": (
             ("draught-stripped", f"strips and a brush on the {side.name}"),
@@ -151,18 +131,22 @@ def _sealing(side: Side) -> Iterator[Option]:
     for state, name in states:
         gaps = sealed(side, state)
         if gaps != last:
-            yield Option(name, side.name, gaps=gaps)
+            yield "seal", Option(name, side.name, gaps=gaps)
         last = gaps
 
 
-def _boxes(side: Side) -> Iterator[Option]:
+def _boxes(side: Side) -> Iterator[tuple[str, Option]]:
     for i, vent in enumerate(side.vents):
         if vent.tested:
             continue
-        box = replace(vent.box, count=vent.box.count + 1) if vent.box else BOX
-        vents = (*side.vents[:i], replace(vent, box=box), *side.vents[i + 1 :])
+        vents = (*side.vents[:i], boxed(vent), *side.vents[i + 1 :])
         more = "one more lined box" if vent.box else "a lined box"
-        yield Option(f"{more} on the {vent.name}", side.name, vents=vents)
+        yield "box", Option(f"{more} on the {vent.name}", side.name, vents=vents)
+
+
+def boxed(vent: Vent) -> Vent:
+    """A vent with one lined box more."""
+    return replace(vent, box=replace(vent.box, count=vent.box.count + 1) if vent.box else BOX)
 
 
 # --- doors ---
@@ -170,7 +154,7 @@ def _boxes(side: Side) -> Iterator[Option]:
 
 def _door_gaps(side: Side, state: str) -> tuple[Gap, ...]:
     """The gaps of a door hung in this side's opening."""
-    width, height = side.size or (0.8, side.area / 0.8)
+    width, height = side.size or (DOOR_WIDTH, side.area / DOOR_WIDTH)
     runs = {"door edge": (2.0 * height + width, "edge gaps"), "under the door": (width, "gap under it")}
     found = []
     for place, (run, name) in runs.items():
@@ -179,55 +163,62 @@ def _door_gaps(side: Side, state: str) -> tuple[Gap, ...]:
     return tuple(found)
 
 
-def _doors(found: SideFound) -> Iterator[Option]:
-    side = found.side
+def _doors(side: Side, envelope: Envelope) -> Iterator[tuple[str, Option]]:
+    if side.second is not None:
+        return
     solid = constructions.load(SOLID)
-    width, height = side.size or (0.8, side.area / 0.8)
-    if found.surface_mass < LIGHT_DOOR and side.second is None:
+    width, height = side.size or (DOOR_WIDTH, side.area / DOOR_WIDTH)
+    if mass_of(side, envelope) < LIGHT_DOOR:
         name = f"solid door with a drop seal for the {side.name}"
-        yield Option(name, side.name, solid, _door_gaps(side, "sealed"))
-    if side.second is None:
-        second = Second(solid, _door_gaps(side, "draught-stripped"), (width, LOBBY, height), "treated")
-        yield Option(f"second door, {show_length(LOBBY)} behind the {side.name}", side.name, second=second)
+        yield "solid door", Option(name, side.name, solid, _door_gaps(side, "sealed"))
+    second = Second(solid, _door_gaps(side, "draught-stripped"), (width, LOBBY, height), "treated")
+    name = f"second door, {words.millimetres(LOBBY)} behind the {side.name}"
+    yield "second door", Option(name, side.name, second=second)
 
 
 # --- windows ---
 
 
-def _panes(
-    room: Room, shell: Shell, now: air.Air, one: SideFound, prices: Prices, reveal: float
-) -> Iterator[Fix]:
-    """A pane of laminated glass behind at several distances, and a heavier one with the reveal lined."""
-    panes = [Leaf(material("laminated glass"), t) for t in (0.0064, 0.0108)]
-    gaps = sorted({gap for gap in PANE_GAPS if gap <= reveal + 1e-6} | ({reveal} if reveal < 0.2 else set()))
-    setting = Setting(room, shell, one, (), None, False, ())
-    swept = sweep(setting, panes, np.array(gaps), seal="sealed")
-    spots = [Spot(0, 0, i) for i in range(len(gaps))] + [Spot(1, 1, len(gaps) - 1)]
-    for spot in spots:
-        yield _pane(shell, now, swept, spot, prices)
+def is_window(side: Side) -> bool:
+    """Whether a side is glass in a frame that a second window may stand behind."""
+    leaves = [layer for layer in side.construction.layers if isinstance(layer, Leaf)]
+    return bool(leaves) and all(map(is_pane, leaves)) and side.second is None
 
 
-def _pane(shell: Shell, now: air.Air, swept: Sweep, spot: Spot, prices: Prices) -> Fix:
-    side = swept.setting.side
-    depth = show_length(float(swept.gaps[spot.gap]))
-    lined = ", reveal lined" if spot.lining else ""
-    name = f"second pane, {pane_name(swept.panes[spot.pane])}, {depth} behind the {side.name}{lined}"
-    option = Option(name, side.name, swept.construction(spot), gaps=())
-    found = swept.found(spot)
+def pane_name(pane: Leaf, *, both: bool = False) -> str:
+    """A pane in a few words: "laminated 6.4 mm"; `both`: its inches too."""
+    length = show_length(pane.thickness) if both else words.millimetres(pane.thickness)
+    return f"{_SHORT.get(pane.material.name, pane.material.name)} {length}"
 
-    def finds(shell: Shell, changed: Side) -> SideFound:
-        if changed.vents == side.vents:
-            return found
-        vents = [path for path in shell.find(changed).paths if path.kind == "vent"]
-        kept = [path for path in found.paths if path.kind != "vent"]
-        return replace(found, side=replace(found.side, vents=changed.vents), paths=(*kept, *vents))
 
-    needs = bill(side, option.on(side))
-    cost = price(needs, prices)
-    assert cost is not None
-    return made(
-        shell, now, option, cost, origin=OURS, needs=needs, invented=invented(needs, prices), finds=finds
-    )
+def with_pane(window: Construction, pane: Leaf, *, depth: float, edges: str = "bare") -> Construction:
+    """A window with one more pane behind it, in a frame of its own."""
+    gap = Cavity(depth, edges=edges, framing="separate frames")
+    title = f"{window.title}, {pane_name(pane)} {words.millimetres(depth)} behind it"
+    return replace(window, name=title, title=title, layers=(*window.layers, gap, pane), measured=None)
+
+
+def second_window(
+    side: Side, pane: Leaf, *, depth: float, edges: str = "bare", seal: str = "sealed"
+) -> Option:
+    """A second window behind the one of a side: a pane in a frame of its own, its joint as stated, the old
+    window and its gaps as they are. Wherever a second window is told of, it is this."""
+    lined = ", reveal lined" if edges == "absorbent" else ""
+    shut = "" if seal == "sealed" else f", {seal}"
+    name = f"second pane, {pane_name(pane)}, {words.millimetres(depth)} behind the {side.name}{lined}{shut}"
+    size = side.size or (side.area**0.5,) * 2
+    built = with_pane(side.construction, pane, depth=depth, edges=edges)
+    return Option(name, side.name, built, inner_gaps=(round_window(seal, size),))
+
+
+def _second_windows(side: Side, reveal: float) -> Iterator[tuple[str, Option]]:
+    """The usual panes at distances there is room for; in a shallow reveal one as deep as it is."""
+    tried = [one for one in PANES if one[2] <= reveal + 1e-6]
+    if reveal < REVEAL and all(abs(one[2] - reveal) > 1e-6 for one in tried):
+        tried.append(("laminated glass", 0.0064, reveal, "bare"))
+    for glass, thickness, depth, edges in tried:
+        pane = Leaf(material(glass), thickness)
+        yield "second window", second_window(side, pane, depth=depth, edges=edges)
 
 
 # --- walls, ceilings, floors ---
@@ -241,40 +232,40 @@ def _boards(sheets: int, thickness: float = 0.0125) -> Leaf:
     return Leaf(material("gypsum board"), thickness, sheets)
 
 
-def _with(side: Side, name: str, layers: Sequence[Cavity | Leaf], *, last: Leaf | None = None) -> Option:
+def _with(side: Side, name: str, layers: Sequence[Layer], *, last: Leaf | None = None) -> Option:
     """An option that puts layers on the room's side of what stands; `last` in place of its last leaf."""
     old = side.construction
     kept = old.layers if last is None else (*old.layers[:-1], last)
     return Option(name, side.name, _built(old, name, (*kept, *layers)))
 
 
-def _built(old: Construction, name: str, layers: tuple[Cavity | Leaf, ...]) -> Construction:
+def _built(old: Construction, name: str, layers: tuple[Layer, ...]) -> Construction:
     return replace(old, name=name, title=name, layers=layers, measured=None)
 
 
-def _linings(side: Side) -> Iterator[Option]:
+def _linings(side: Side) -> Iterator[tuple[str, Option]]:
     """On a wall or ceiling, from the thinnest: a board, boards on something soft, boards that stand free."""
     layers = side.construction.layers
     last = layers[-1] if layers else None
     if not isinstance(last, Leaf):
         return
-    over = side.construction.kind != "wall"
     if not masonry(side.construction):
         damped = replace(last, bond="damped")
-        yield _with(side, f"one more board, damped, on the {side.name}", [_boards(1, 0.015)], last=damped)
-    if over:
+        name = f"one more board, damped, on the {side.name}"
+        yield "board", _with(side, name, [_boards(1, 0.015)], last=damped)
+    if side.construction.kind != "wall":
         channel = (_wool(0.05, 0.05, "resilient channel", 0.4), _boards(2))
-        yield _with(side, f"two boards on resilient channel under the {side.name}", channel)
+        yield "ceiling", _with(side, f"two boards on resilient channel under the {side.name}", channel)
         free = (_wool(0.2, 0.15), _boards(2, 0.015))
-        yield _with(side, f"free ceiling under the {side.name}", free)
+        yield "ceiling", _with(side, f"free ceiling under the {side.name}", free)
         return
     clips = (_wool(0.05, 0.05, "resilient clip", 0.8), _boards(2))
-    yield _with(side, f"two boards on clips on the {side.name}", clips)
+    yield "lining", _with(side, f"two boards on clips on the {side.name}", clips)
     free = (_wool(0.1, 0.075), _boards(2, 0.015))
-    yield _with(side, f"lining on free studs before the {side.name}", free)
+    yield "lining", _with(side, f"lining on free studs before the {side.name}", free)
 
 
-def _floors(side: Side) -> Iterator[Option]:
+def _floors(side: Side) -> Iterator[tuple[str, Option]]:
     """A dry screed on wool board."""
     layers = side.construction.layers
     if not layers:
@@ -282,4 +273,4 @@ def _floors(side: Side) -> Iterator[Option]:
     boards = (Leaf(material("chipboard"), 0.018), _boards(2), _wool(0.025, 0.025))
     name = f"dry screed on wool over the {side.name}"
     whole = (*boards, *layers) if from_above(side.construction) else (*layers, *boards[::-1])
-    yield Option(name, side.name, _built(side.construction, name, whole))
+    yield "floor", Option(name, side.name, _built(side.construction, name, whole))

@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from isolate.describe.rooms import Gap, Vent
-from isolate.physics import air_flow, air_noise
-from isolate.room.elements import SideFound
+from isolate.describe.gaps import round_window
+from isolate.describe.rooms import Gap, Side, Vent
+from isolate.physics import air_flow, air_noise, second_window
+from isolate.room.elements import SEALED
 
 STILL, FAN = 1.0, 20.0  # Pa
 SILENCER_LOSS = 1.0  # in dynamic pressures (common practice)
@@ -86,19 +87,25 @@ class Air:
         }
 
 
-def of_sides(sides: Sequence[SideFound], people: float | None = None) -> Air:
-    """The openings of all sides."""
+def of(sides: Sequence[Side], people: float | None = None) -> Air:
+    """The openings of all sides; a second window or door is what is left open before a first one."""
     ways = []
-    for found in sides:
-        side = found.side
-        if side.gaps and side.second is None:
-            leaks = sum(_slit(gap) for gap in side.gaps)
-            ways.append(AirWay(f"{side.name}: gaps", leaks, None))
+    for side in sides:
+        gaps = _open_gaps(side)
+        if gaps and side.second is None:
+            ways.append(AirWay(f"{side.name}: gaps", sum(map(_slit, gaps)), None))
         ways += [_vent(side.name, vent) for vent in side.vents]
         if side.opened is not None and side.opened.high > 0.0:
             flow = air_flow.vent_flow(area=side.opened.typical * side.area, pressure=STILL)
             ways.append(AirWay(f"{side.name}: open part", float(flow), None))
     return Air(tuple(ways), people)
+
+
+def _open_gaps(side: Side) -> tuple[Gap, ...]:
+    """The gaps air comes by: behind a second window those of its own joint."""
+    if second_window.apart(side.construction) is None or not (side.gaps or side.inner_gaps):
+        return side.gaps
+    return side.inner_gaps or (round_window(SEALED, side.size or (side.area**0.5,) * 2),)
 
 
 def _slit(gap: Gap) -> float:

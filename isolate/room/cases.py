@@ -7,15 +7,14 @@ from dataclasses import dataclass, field
 
 from isolate.bands import Array
 from isolate.describe.noises import NoiseSpectrum
-from isolate.describe.rooms import Background, Room
+from isolate.describe.rooms import Background, Noise, Room
 from isolate.room import levels, prediction, unknowns
 from isolate.room.chances import Case
 from isolate.room.contributions import Contribution, Flat, Pitch, Smooth
-from isolate.room.element_unknowns import PathUnknowns
-from isolate.room.elements import Path, SideFound
-from isolate.room.envelope import Heard, Shell
-from isolate.room.neighbours import HeardNextDoor
-from isolate.room.received import Passed
+from isolate.room.element_unknowns import ElementUnknowns
+from isolate.room.elements import BuiltSide, Element
+from isolate.room.envelope import Envelope
+from isolate.room.received import Received
 
 # Standard deviations [dB]; common practice, no source.
 STATED_DB, RECORDED_DB = 2.0, 1.0  # of a level as stated, and as recorded by band
@@ -30,49 +29,43 @@ BY_WORD_DB, BY_TIME_DB = 1.5, 0.7  # of a room's absorption, by a word for its f
 
 @dataclass
 class Cases:
-    """Makes cases of one room; what paths have in common is found once."""
+    """Makes cases of one room; what elements have in common is found once."""
 
     room: Room
-    paths: PathUnknowns = field(default_factory=PathUnknowns)
-    _losses: dict[int, tuple[Path, tuple[Contribution, ...]]] = field(default_factory=dict)
+    unknowns: ElementUnknowns = field(default_factory=ElementUnknowns)
+    _losses: dict[int, tuple[Element, tuple[Contribution, ...]]] = field(default_factory=dict)
     _parts: dict[str, tuple[Contribution, ...]] = field(default_factory=dict)
 
-    def inside(self, heard: Heard, shell: Shell) -> Case:
-        """A noise heard in the room."""
-        noise = heard.noise
-        sound = (
-            *self._source(noise.name, noise.spectrum, heard.outside_db, indoors=noise.indoors),
-            *self._absorbed("the room", self.room.reverberation_time),
-        )
-        others = {when: levels.of_background(one) for when, one in self.room.backgrounds.items()}
-        return self._case(heard.passed, shell, sound, self.background("", self.room.background), others)
+    def of(self, sound: Received, envelope: Envelope) -> Case:
+        """A sound as it is received behind an envelope."""
+        if isinstance(sound.source, Noise):
+            noise = sound.source
+            parts = self._source(noise.name, noise.spectrum, sound.made_db, indoors=noise.indoors)
+            parts = (*parts, *self._absorbed("the room", self.room.reverberation_time))
+            quiet = self.background("", self.room.background)
+            others = {when: levels.of_background(one) for when, one in self.room.backgrounds.items()}
+        else:
+            assert sound.neighbour is not None
+            parts, others = self._next_door(sound), {}
+            quiet = self.background(f"at {sound.where}", sound.neighbour.background)
+        sides = {found.side.name: found for found in envelope.sides}
+        losses = tuple(self.loss(one, sides) for one in sound.elements)
+        return Case(sound.level_db, sound.part, sound.background_db, parts, losses, quiet, others)
 
-    def next_door(self, heard: HeardNextDoor, shell: Shell) -> Case:
-        """An own sound heard at a neighbour."""
-        own, neighbour = heard.own, heard.neighbour
-        sound = self._source(own.name, own.spectrum, heard.made_db, own=True)
-        if neighbour.distance is None or neighbour.facade is not None:
-            sound = (*sound, *self._absorbed(f"the room of {neighbour.name}", neighbour.reverberation_time))
-        quiet = self.background(f"at {neighbour.name}", neighbour.background)
-        return self._case(heard.passed, shell, sound, quiet, {})
+    def _next_door(self, sound: Received) -> tuple[Contribution, ...]:
+        """What is not known of an own sound and of the room it is heard in."""
+        neighbour = sound.neighbour
+        assert neighbour is not None
+        parts = self._source(sound.what, sound.source.spectrum, sound.made_db, own=True)
+        if neighbour.distance is not None and neighbour.facade is None:
+            return parts
+        return (*parts, *self._absorbed(f"the room of {neighbour.name}", neighbour.reverberation_time))
 
-    def _case(
-        self,
-        passed: Passed,
-        shell: Shell,
-        sound: tuple[Contribution, ...],
-        quiet: tuple[Contribution, ...],
-        others: Mapping[str, Array],
-    ) -> Case:
-        sides = {found.side.name: found for found in shell.sides}
-        losses = tuple(self.loss(path, sides) for path in passed.paths)
-        return Case(passed.level_db, passed.part, passed.background_db, sound, losses, quiet, others)
-
-    def loss(self, path: Path, sides: Mapping[str, SideFound]) -> tuple[Contribution, ...]:
-        """What is not known of a path's loss; `sides` by name."""
-        if id(path) not in self._losses:
-            self._losses[id(path)] = (path, self.paths.of(path, sides))
-        return self._losses[id(path)][1]
+    def loss(self, one: Element, sides: Mapping[str, BuiltSide]) -> tuple[Contribution, ...]:
+        """What is not known of an element's loss; `sides` by name."""
+        if id(one) not in self._losses:
+            self._losses[id(one)] = (one, self.unknowns.of(one, sides))
+        return self._losses[id(one)][1]
 
     def _once(self, key: str, parts: Sequence[Contribution]) -> tuple[Contribution, ...]:
         return self._parts.setdefault(key, tuple(parts))

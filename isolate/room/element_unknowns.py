@@ -1,4 +1,5 @@
-"""What is not known of the paths into a room: materials, workmanship, gaps, and how well a prediction holds.
+"""What is not known of the elements of the envelope: materials, workmanship, gaps, and how well a prediction
+holds.
 
 Published specimens are predicted at typical materials, so the error of the prediction (`uncertainty`) holds
 the scatter of materials already: what materials and workmanship add up to is taken out of it, and the whole
@@ -29,7 +30,7 @@ from isolate.physics.responses import Response, responses
 from isolate.physics.transmission import transmission
 from isolate.room import model_error, prediction, unknowns
 from isolate.room.contributions import Answering, Contribution, OneOf, Smooth, spread
-from isolate.room.elements import TAPE_DB, Path, SideFound, named_gaps
+from isolate.room.elements import TAPE_DB, BuiltSide, Element, named_gaps
 from isolate.room.families import family
 
 TESTED = "as tested"  # the place of a construction by itself
@@ -38,19 +39,19 @@ PLACE = 0.7  # part of the laboratories' variance that belongs to the place
 
 
 @dataclass
-class PathUnknowns:
-    """Finds the contributions of paths, each construction's responses computed once."""
+class ElementUnknowns:
+    """Finds the contributions of elements, each construction's responses computed once."""
 
     known: dict[object, tuple[Response, ...]] = field(default_factory=dict)
 
-    def of(self, path: Path, sides: Mapping[str, SideFound]) -> tuple[Contribution, ...]:
-        """What adds to the loss of a path [dB]; `sides` by name."""
-        found = sides.get(path.side)
-        if path.kind == "construction" and found is not None and found.side.second is None:
+    def of(self, one: Element, sides: Mapping[str, BuiltSide]) -> tuple[Contribution, ...]:
+        """What adds to the loss of an element [dB]; `sides` by name."""
+        found = sides.get(one.side)
+        if one.kind == "construction" and found is not None and found.side.second is None:
             return self._construction(found.side)
-        if path.kind == "gap" and found is not None:
-            return (self._gap(path, found.side),)
-        return (_other(path),)
+        if one.kind == "gap" and found is not None:
+            return (self._gap(one, found.side),)
+        return (_other(one),)
 
     def _construction(self, side: Side) -> tuple[Contribution, ...]:
         edge = side.area**0.5
@@ -80,12 +81,12 @@ class PathUnknowns:
         parts.append(Smooth(unknowns.prediction(place), shares, prediction.LABORATORY_DB))
         return tuple(parts)
 
-    def _gap(self, path: Path, side: Side) -> Contribution:
+    def _gap(self, one: Element, side: Side) -> Contribution:
         """A gap's width, or its whole loss where no gap of the side is called so."""
-        unknown = unknowns.gap(path.name)
-        gap = _gap_of(path, side)
+        unknown = unknowns.gap(one.name)
+        gap = _gap_of(one, side)
         if gap is None:
-            return Smooth(unknown, ((path.name, 1.0),), path.sigma_db)
+            return Smooth(unknown, ((one.name, 1.0),), one.sigma_db)
         widths = gap.widths or _by_tape(gap.width)
         ends = [leakage.gap(_exactly(gap, width)) for width in (gap.width, widths.low, widths.high)]
         usual, low, high = (-10.0 * np.log10(tau_area) for tau_area in ends)
@@ -96,7 +97,7 @@ class PathUnknowns:
 def beyond_model(construction: Construction, *, size: tuple[float, float]) -> Array:
     """Standard deviation [dB] (27,) that materials and workmanship add to the error of the prediction, which
     holds their usual scatter already."""
-    parts = PathUnknowns().of_construction(construction, size=size, place=TESTED)
+    parts = ElementUnknowns().of_construction(construction, size=size, place=TESTED)
     materials = spread([part for part in parts if isinstance(part, Answering)])
     return np.sqrt(np.maximum(materials**2 - model_error.of(family(construction)) ** 2, 0.0))
 
@@ -120,8 +121,8 @@ def _make(side: Side, size: tuple[float, float]) -> OneOf:
     return OneOf(unknown, f"make {side.name}", np.array(curves) - curves[0])
 
 
-def _gap_of(path: Path, side: Side) -> Gap | None:
-    return next((gap for gap, name in named_gaps(side.gaps) if path.name == f"{side.name}: {name}"), None)
+def _gap_of(one: Element, side: Side) -> Gap | None:
+    return next((gap for gap, name in named_gaps(side.gaps) if one.name == f"{side.name}: {name}"), None)
 
 
 def _by_tape(width: float) -> Range:
@@ -134,14 +135,14 @@ def _exactly(gap: Gap, width: float) -> Gap:
     return replace(gap, width=width, widths=None)
 
 
-def _other(path: Path) -> Contribution:
-    """A path known as a whole: vents, openings, flanking, pairs of doors."""
+def _other(one: Element) -> Contribution:
+    """An element known as a whole: vents, openings, flanking, pairs of doors."""
     unknown = {
         "vent": unknowns.vent,
         "opening": unknowns.opening,
         "flanking": unknowns.flanking,
         "gap": unknowns.gap,
         "structure": unknowns.floor,
-    }.get(path.kind, unknowns.prediction)
-    name = path.side if path.kind == "construction" else path.name
-    return Smooth(unknown(name), ((path.name, 1.0),), path.sigma_db)
+    }.get(one.kind, unknowns.prediction)
+    name = one.side if one.kind == "construction" else one.name
+    return Smooth(unknown(name), ((one.name, 1.0),), one.sigma_db)

@@ -1,4 +1,5 @@
-"""The ways sound takes through a side: its construction, each gap and vent, an open part, flanking."""
+"""Elements of the envelope: a side's construction, its gaps, vents and open part, a pair of doors,
+flanking."""
 
 from __future__ import annotations
 
@@ -9,11 +10,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.describe import gaps
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side
-from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated
+from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated, second_window
 from isolate.physics.air import SPEED
 from isolate.physics.transmission import Pick, Transmission, transmission, typical
 from isolate.room import prediction
@@ -23,11 +25,13 @@ from isolate.standards import ratings
 # tape, of a computed vent, of a vent's tested value (between laboratories, ISO 12999-1 in size).
 TAPE_DB, VENT_DB, TESTED_DB = 2.0, 3.0, 2.0
 _OWN_WORD = {"window": "panes", "door": "leaf"}
+NO_LEAK = 1e-12  # of a tau: what nothing can be heard of
+SEALED = "sealed"  # how a second window is put in where nothing else is said
 LOBBY_ABSORPTION = {"bare": 0.05, "furnished": 0.15, "treated": 0.3}  # mean of its boundary: common practice
 
 
 @dataclass(frozen=True)
-class Path:
+class Element:
     """One way: its `name`, the side (or flanking) it belongs to, its kind ("construction", "gap", "vent",
     "opening", "flanking"), tau S [m2] (..., 27) and the standard deviation of it [dB] (27,)."""
 
@@ -39,30 +43,31 @@ class Path:
 
     @property
     def words(self) -> str:
-        """The path as a sentence names it."""
-        what = self.name.partition(": ")[2]
-        return f"{self.name.partition(': ')[0]} ({what})" if what else self.name
+        """The element as a sentence names it."""
+        whose = "flanking" if self.kind == "flanking" else self.side
+        what = self.name.removeprefix(f"{whose}: ")
+        return f"{whose} ({what})" if what != self.name else self.name
 
     @property
     def difference_db(self) -> Array:
-        """Normalised level difference D_n of this path alone [dB] (..., 27)."""
+        """Normalised level difference D_n of this element alone [dB] (..., 27)."""
         with np.errstate(divide="ignore"):
             return -10.0 * np.log10(self.tau_area / between.REFERENCE_AREA)
 
 
 @dataclass(frozen=True)
-class SideFound:
-    """One side with what was found of it: its `paths`, `surface_mass` [kg/m2]."""
+class BuiltSide:
+    """One side with what was found of it: its `elements`, `surface_mass` [kg/m2]."""
 
     side: Side
-    paths: tuple[Path, ...]
+    elements: tuple[Element, ...]
     surface_mass: float
     notes: tuple[str, ...]
 
     @property
     def tau_area(self) -> Array:
-        """tau S [m2] (..., 27) of all its paths."""
-        return np.asarray(sum(path.tau_area for path in self.paths))
+        """tau S [m2] (..., 27) of all its elements."""
+        return np.asarray(sum(one.tau_area for one in self.elements))
 
     @property
     def tau(self) -> Array:
@@ -82,30 +87,30 @@ class SideFound:
     @property
     def own_rw(self) -> int:
         """Weighted sound reduction index [dB] of its construction alone, nothing leaking."""
-        own = sum(path.tau_area for path in self.paths if path.kind == "construction")
+        own = sum(one.tau_area for one in self.elements if one.kind == "construction")
         return int(ratings.rw(-10.0 * np.log10(own / self.side.area)))
 
     @property
     def leak_rw(self) -> int | None:
         """The same of its leaks alone, the construction perfect: what no better one gets it above. None where
         nothing leaks."""
-        leaks = [path.tau_area for path in self.paths if path.kind != "construction"]
+        leaks = [one.tau_area for one in self.elements if one.kind != "construction"]
         return int(ratings.rw(-10.0 * np.log10(sum(leaks) / self.side.area))) if leaks else None
 
     @property
     def leak_words(self) -> str:
         """What leaks, in words."""
-        kinds = {path.kind for path in self.paths}
+        kinds = {one.kind for one in self.elements}
         said = {"gap": "gaps", "vent": "vent", "opening": "left open"}
         return " and ".join(word for kind, word in said.items() if kind in kinds)
 
     @property
     def open_share(self) -> float:
         """Share of its area that is gaps, vents and what stands open."""
-        gaps = sum(gap.area for gap in self.side.gaps)
+        slits = sum(gap.area for gap in self.side.gaps)
         vents = sum((vent.area or 0.0) * vent.count for vent in self.side.vents)
         opened = self.side.opened.typical if self.side.opened else 0.0
-        return (gaps + vents) / self.side.area + opened
+        return (slits + vents) / self.side.area + opened
 
     @property
     def exposure_db(self) -> float:
@@ -118,13 +123,17 @@ class SideFound:
             )
         return -by_shape - self.side.shielding_db
 
-    def weakened(self, loss_db: Array) -> SideFound:
-        """With `loss_db` (27,) taken off every path, none passing more than its area."""
-        paths = tuple(
-            replace(path, tau_area=np.minimum(path.tau_area * 10.0 ** (-loss_db / 10.0), self.side.area))
-            for path in self.paths
+    def weakened(self, loss_db: Array | float, *, all_of_it: bool = True) -> BuiltSide:
+        """With `loss_db` (27,) taken off every element, or off its construction alone; none passes more than
+        its area."""
+        factor = 10.0 ** (-np.asarray(loss_db, float) / 10.0)
+        elements = tuple(
+            replace(one, tau_area=np.minimum(one.tau_area * factor, self.side.area))
+            if all_of_it or one.kind == "construction"
+            else one
+            for one in self.elements
         )
-        return replace(self, paths=paths)
+        return replace(self, elements=elements)
 
 
 class Finder:
@@ -135,7 +144,7 @@ class Finder:
         self.pick = pick
         # What is known by identity is held beside it, so that no other thing takes its place in memory.
         self._known: dict[object, tuple[Construction, Transmission]] = {}
-        self._sides: dict[tuple[int, bool], tuple[Side, SideFound]] = {}
+        self._sides: dict[tuple[int, bool], tuple[Side, BuiltSide]] = {}
         self._linings: dict[object, Array] = {}
 
     def through(
@@ -149,17 +158,17 @@ class Finder:
             self._known[key] = construction, found
         return self._known[key][1]
 
-    def side(self, side: Side, *, flanked: bool = False) -> SideFound:
+    def side(self, side: Side, *, flanked: bool = False) -> BuiltSide:
         """What this side lets through and by which ways; without a stated size it is taken as square.
 
-        `flanked`: flanking past it has paths of its own.
+        `flanked`: flanking past it has elements of its own.
         """
         key = id(side), flanked
         if key not in self._sides:
             self._sides[key] = side, self._found(side, flanked)
         return self._sides[key][1]
 
-    def _found(self, side: Side, flanked: bool) -> SideFound:
+    def _found(self, side: Side, flanked: bool) -> BuiltSide:
         edge = side.area**0.5
         size = side.size or (edge, edge)
         through = self.through(side.construction, size, flanked=flanked)
@@ -168,15 +177,38 @@ class Finder:
         solid = 10.0 ** (-through.tl_db / 10.0) * max(1.0 - free - opened, 0.0) * side.area
         sigma = prediction.of_curve(side.construction)
         leaks = [self._gap(side, gap, name) for gap, name in named_gaps(side.gaps)]
-        own = Path(_own_name(side), side.name, "construction", solid, sigma)
+        own = Element(_own_name(side), side.name, "construction", solid, sigma)
+        if _two_windows(side):
+            own, *leaks = self._window_behind_window(side, own, leaks, size)
         mass, notes = float(np.mean(through.surface_mass)), list(through.notes)
         if side.opened is not None and side.opened.high > 0.0 and side.construction.kind == "window":
             notes.append(_OPEN_NOTE)
-        paths = (own, *leaks)
+        elements = (own, *leaks)
         if side.second is not None:
-            paths, more = self._behind_lobby(side, side.second, paths, size)
+            elements, more = self._behind_lobby(side, side.second, elements, size)
             mass, notes = mass + more, [*notes, _LOBBY_NOTE]
-        return SideFound(side, (*paths, *self._ways(side)), mass, tuple(notes))
+        return BuiltSide(side, (*elements, *self._ways(side)), mass, tuple(notes))
+
+    def _window_behind_window(
+        self, side: Side, own: Element, sashes: list[Element], size: tuple[float, float]
+    ) -> Iterator[Element]:
+        """The panes of two windows, and what gets past frames, the gaps of the outer and the joint of the
+        inner one."""
+        parted = second_window.apart(side.construction, shared=True)
+        assert parted is not None
+        panes, apart = (second_window.of(one, size=size) for one in (side.construction, parted))
+        sash = sum((one.tau_area for one in sashes), np.zeros_like(THIRD_OCTAVES)) / side.area
+        joints = side.inner_gaps or (gaps.round_window(SEALED, size),)
+        between_them = [None] * (len(apart.runs) - 2)
+
+        def past(end: str) -> Array:
+            seal = np.asarray(sum(leakage.gap(_at(one, end)) for one in joints) / side.area)
+            return np.maximum(apart.past([sash, *between_them, seal]), NO_LEAK)
+
+        yield replace(own, tau_area=panes.through * side.area)
+        low, usual, high = past("low"), past("typical"), past("high")
+        spread = np.maximum(np.abs(10.0 * np.log10(high / low)) / (2.0 * prediction.LIMIT), TAPE_DB)
+        yield Element(f"{side.name}: past the seals", side.name, "gap", usual * side.area, spread)
 
     def lining(self, construction: Construction) -> Array:
         """What the lining in the room takes off what a masonry leaf radiates [dB] (27,)."""
@@ -184,29 +216,29 @@ class Finder:
             self._linings[construction.layers] = flanking_rooms.lining(construction)
         return self._linings[construction.layers]
 
-    def _gap(self, side: Side, gap: Gap, name: str) -> Path:
+    def _gap(self, side: Side, gap: Gap, name: str) -> Element:
         tau = leakage.gap(gap, pick=self.pick, key=f"{side.name}.{name}")
         spread = np.full_like(THIRD_OCTAVES, TAPE_DB)
         if gap.widths is not None:
             stated = replace(gap, widths=None)
             spread = _half_range(lambda width: leakage.gap(replace(stated, width=width)), gap.widths)
-        return Path(f"{side.name}: {name}", side.name, "gap", tau, spread)
+        return Element(f"{side.name}: {name}", side.name, "gap", tau, spread)
 
-    def _ways(self, side: Side) -> Iterator[Path]:
+    def _ways(self, side: Side) -> Iterator[Element]:
         """Vents, and what stands open."""
         for vent in side.vents:
             spread = np.full_like(THIRD_OCTAVES, TESTED_DB if vent.tested else VENT_DB)
             if vent.stated is not None:
                 spread = np.hypot(spread, rated.curve(vent.stated.ratings, "vent")[1])
-            yield Path(f"{side.name}: {vent.name}", side.name, "vent", leakage.vent(vent), spread)
+            yield Element(f"{side.name}: {vent.name}", side.name, "vent", leakage.vent(vent), spread)
         if side.opened is not None and side.opened.high > 0.0:
             tau = leakage.opened(side.opened, area=side.area, pick=self.pick, key=side.name)
             spread = _half_range(lambda share: leakage.opened(_exactly(share), area=side.area), side.opened)
-            yield Path(f"{side.name}: open part", side.name, "opening", tau, spread)
+            yield Element(f"{side.name}: open part", side.name, "opening", tau, spread)
 
     def _behind_lobby(
-        self, side: Side, second: Second, outer: tuple[Path, ...], size: tuple[float, float]
-    ) -> tuple[tuple[Path, ...], float]:
+        self, side: Side, second: Second, outer: tuple[Element, ...], size: tuple[float, float]
+    ) -> tuple[tuple[Element, ...], float]:
         """The ways through two doors and the lobby between them, and what the second adds [kg/m2].
 
         Energy through each pair of ways, one in each door; where lobby and doors are one double
@@ -216,18 +248,18 @@ class Finder:
         width, depth, height = second.lobby
         surface = 2.0 * (width * depth + width * height + depth * height)
         absorption = LOBBY_ABSORPTION[second.furnishing] * surface
-        first, last = (np.asarray(sum(p.tau_area for p in paths)) for paths in (outer, inner.paths))
+        first, last = (np.asarray(sum(p.tau_area for p in some)) for some in (outer, inner.elements))
         scale = between.through_lobby(first, last, area_in=1.0, area_out=1.0, absorption=absorption)
         leaf, *leaks = outer
         found = [replace(p, tau_area=p.tau_area / first * scale) for p in leaks]
         through_leaf = leaf.tau_area / first * scale
         found += [
             replace(p, name=f"{p.name}, second", tau_area=through_leaf * p.tau_area / last)
-            for p in inner.paths[1:]
+            for p in inner.elements[1:]
         ]
-        both = through_leaf * inner.paths[0].tau_area / last
+        both = through_leaf * inner.elements[0].tau_area / last
         both = np.maximum(both, self._double(side, second, depth, size) * side.area)
-        sigma = np.hypot(leaf.sigma_db, inner.paths[0].sigma_db)
+        sigma = np.hypot(leaf.sigma_db, inner.elements[0].sigma_db)
         return (replace(leaf, tau_area=both, sigma_db=sigma), *found), inner.surface_mass
 
     def _double(self, side: Side, second: Second, depth: float, size: tuple[float, float]) -> Array:
@@ -252,18 +284,30 @@ _LOBBY_NOTE = (
 )
 
 
+def _at(gap: Gap, end: str) -> Gap:
+    """A gap as wide as one end of its range: "low", "typical" or "high"."""
+    return gap if gap.widths is None else replace(gap, width=getattr(gap.widths, end), widths=None)
+
+
 def _exactly(value: float) -> Range:
     return Range(value, value, value)
 
 
 def _half_range(passed: Callable[[float], Array], value: Range) -> Array:
-    """Standard deviation [dB] (27,) of a path whose size lies in a 90 % range."""
+    """Standard deviation [dB] (27,) of an element whose size lies in a 90 % range."""
     low, high = passed(max(value.low, 1e-6)), passed(max(value.high, 1e-6))
     return np.abs(10.0 * np.log10(high / low)) / (2.0 * prediction.LIMIT)
 
 
+def _two_windows(side: Side) -> bool:
+    """Whether a side is one window behind another with gaps or joints of which something is known."""
+    if side.inner_gaps is None and not side.gaps:
+        return False
+    return second_window.apart(side.construction, shared=side.inner_gaps is not None) is not None
+
+
 def _own_name(side: Side) -> str:
-    """The construction's own path; the side's name where it is the only one."""
+    """The construction as an element: the side's name where it is the only one."""
     if not (side.gaps or side.vents or side.opened or side.second):
         return side.name
     return f"{side.name}: {_OWN_WORD.get(side.construction.kind, 'itself')}"

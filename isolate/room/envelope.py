@@ -1,175 +1,56 @@
-"""The shell of a room: its sides and what flanks them, and how a noise outside is heard inside."""
+"""The envelope of a room: its sides and what flanks them, and how a noise outside is received inside."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 import numpy as np
 
-from isolate.bands import THIRD_OCTAVES, Array, energy_sum
+from isolate.bands import Array
 from isolate.describe.rooms import Noise, Room, Side
 from isolate.physics import facade, flanking_rooms, reverberation
 from isolate.physics.ducts import transmission_area
 from isolate.physics.flanking_rooms import FlankingFound
 from isolate.room import impact, levels
-from isolate.room.elements import Finder, Path, SideFound
-from isolate.room.received import Passed, passed
-from isolate.standards.weighting import dba
+from isolate.room.elements import BuiltSide, Element, Finder
+from isolate.room.received import Received, received
 
 
 @dataclass(frozen=True)
-class Heard:
-    """How one noise is heard in the room: `outside_db` (27,) at its sides, `passed` what comes through."""
-
-    noise: Noise
-    outside_db: Array
-    passed: Passed
-
-    @property
-    def name(self) -> str:
-        return self.noise.name
-
-    @property
-    def inside_db(self) -> Array:
-        """Level in the room [dB] (27,)."""
-        return self.passed.level_db
-
-    @property
-    def margin_db(self) -> Array:
-        """Excess over what the background and the threshold of hearing hide [dB] (27,)."""
-        return self.passed.margin_db
-
-    @property
-    def share(self) -> Mapping[str, float]:
-        """Part of the A-weighted energy inside by side, what flanks included; adds up to 1."""
-        return self.passed.by_side
-
-    @property
-    def outside_dba(self) -> float:
-        return float(dba(self.outside_db))
-
-    @property
-    def inside_dba(self) -> float:
-        return self.passed.dba
-
-    @property
-    def limits_dba(self) -> tuple[float, float]:
-        """5 % and 95 % limits of the level inside [dBA]."""
-        return self.passed.limits_dba
-
-    @property
-    def sigma_db(self) -> float:
-        """Standard deviation of the level inside [dBA]."""
-        return self.passed.sigma_db
-
-    @property
-    def margin_sigma_db(self) -> float:
-        """Standard deviation of the margin [dB]."""
-        return self.passed.margin_sigma_db
-
-    @property
-    def margin(self) -> float:
-        """The largest excess of any band [dB]."""
-        return self.passed.margin
-
-    @property
-    def plainest_hz(self) -> float:
-        """The band that sticks out most [Hz]."""
-        return self.passed.plainest_hz
-
-    @property
-    def verdict(self) -> str:
-        return self.passed.verdict
-
-    @property
-    def chance(self) -> float:
-        """Probability that it is heard."""
-        return self.passed.chance
-
-    @property
-    def weakest(self) -> str:
-        """The side (or what flanks) that lets most of it in."""
-        return max(self.share, key=self.share.__getitem__)
-
-    @property
-    def way_in(self) -> str:
-        """The weakest side in words; its vent, where that lets most in."""
-        path = self.passed.paths[self.passed.strongest]
-        if path.kind != "vent" or path.side != self.weakest:
-            return self.weakest
-        return f"{path.name.removeprefix(f'{path.side}: ')} in the {path.side}"
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain data; the keys are those of the JSON output."""
-        low, high = self.limits_dba
-        return {
-            "name": self.name,
-            "faces": self.noise.faces,
-            "outside_dba": self.outside_dba,
-            "inside_dba": self.inside_dba,
-            "low_dba": low,
-            "high_dba": high,
-            "bands_hz": THIRD_OCTAVES,
-            "outside_db": self.outside_db,
-            "inside_db": self.inside_db,
-            "low_db": self.passed.limits_db[0],
-            "high_db": self.passed.limits_db[1],
-            "margin_db": self.margin,
-            "margin_low_db": self.passed.margin_limits[0],
-            "margin_high_db": self.passed.margin_limits[1],
-            "verdict": self.verdict,
-            "chance_heard": self.chance,
-            "strongest_path": strongest_path(self.passed),
-        }
-
-
-def strongest_path(heard: Passed) -> dict[str, Any]:
-    """The path that lets most through: what closing it, and what closing all others, would come to."""
-    rest = heard.without_strongest
-    return {
-        "name": heard.paths[heard.strongest].name,
-        "share": float(heard.share[heard.strongest]),
-        "without_dba": rest.dba if rest else None,
-        "without_verdict": rest.verdict if rest else "not audible",
-        "alone_dba": heard.ceiling.dba,
-        "alone_verdict": heard.ceiling.verdict,
-    }
-
-
-@dataclass(frozen=True)
-class Shell:
+class Envelope:
     """The sides of a room with its absorption area [m2] and background [dB], both (27,).
 
-    The room has a `volume` [m3] and rings for `reverberation` [s] (27,). `flanking` by the word of the room
+    The room has a `volume` [m3] and rings for `reverberation` [s] (27,); `floor_gain_db` (27,) is what stands
+    under its instruments takes off what they put into the floor. `flanking` by the word of the room
     it comes from; `linings` [dB] (27,) put on flanking elements, by name.
     """
 
-    sides: tuple[SideFound, ...]
+    sides: tuple[BuiltSide, ...]
     absorption: Array
     background_db: Array
     reverberation: Array
     volume: float
+    floor_gain_db: Array | float = 0.0
     flanking: Mapping[str, FlankingFound] = field(default_factory=dict)
     linings: Mapping[str, Array] = field(default_factory=dict)
     finder: Finder = field(default_factory=Finder, compare=False)
 
-    def replaced(self, new: SideFound) -> Shell:
-        """The shell with the side of this name replaced."""
+    def replaced(self, new: BuiltSide) -> Envelope:
+        """The envelope with the side of this name replaced."""
         sides = tuple(new if old.side.name == new.side.name else old for old in self.sides)
         return replace(self, sides=sides)
 
-    def find(self, side: Side) -> SideFound:
-        """What a side would let through in this shell."""
+    def find(self, side: Side) -> BuiltSide:
+        """What a side would let through in this envelope."""
         return self.finder.side(side, flanked=side.faces in self.flanking)
 
-    def facing(self, word: str) -> tuple[SideFound, ...]:
+    def facing(self, word: str) -> tuple[BuiltSide, ...]:
         """The sides that face this word."""
         return tuple(found for found in self.sides if found.side.faces == word)
 
-    def round_about(self, word: str) -> tuple[Path, ...]:
-        """Flanking paths from the room this word names: one for each element that flanks."""
+    def round_about(self, word: str) -> tuple[Element, ...]:
+        """Flanking elements from the room this word names: one for each element that flanks."""
         if word not in self.flanking:
             return ()
         wall = flanking_rooms.largest([found.side for found in self.facing(word)])
@@ -178,72 +59,62 @@ class Shell:
         )
         sigma = (lined.down_db + lined.up_db) / (2.0 * 1.645)
         by_name: dict[str, Array] = {}
-        for path in lined.paths:
-            by_name[path.name] = by_name.get(path.name, 0.0) + transmission_area(path.difference_db)
+        for one in lined.paths:
+            by_name[one.name] = by_name.get(one.name, 0.0) + transmission_area(one.difference_db)
         return tuple(
-            Path(f"flanking: {name}", f"flanking ({word})", "flanking", tau, sigma)
+            Element(f"flanking: {name}", f"flanking ({word})", "flanking", tau, sigma)
             for name, tau in by_name.items()
         )
 
-    def paths(self, word: str) -> tuple[Path, ...]:
-        """Every path from this word: through the sides that face it, and round about."""
-        direct = [path for found in self.facing(word) for path in found.paths]
+    def elements(self, word: str) -> tuple[Element, ...]:
+        """Every element towards this word: through the sides that face it, and round about."""
+        direct = [one for found in self.facing(word) for one in found.elements]
         return (*direct, *self.round_about(word))
 
     def composite(self, word: str) -> Array:
         """Transmission loss [dB] (27,) of all that faces this word, re the area of the sides."""
         area = sum(found.side.area for found in self.facing(word))
-        return -10.0 * np.log10(sum(path.tau_area for path in self.paths(word)) / area)
+        return -10.0 * np.log10(sum(one.tau_area for one in self.elements(word)) / area)
 
-    def hear(self, noise: Noise) -> Heard:
-        """How a noise is heard inside."""
+    def hear(self, noise: Noise) -> Received:
+        """How a noise is received inside."""
         if noise.impact is not None:
             return self._footsteps(noise)
-        outside = levels.at_facade(noise)
-        field_db = facade.FIELD_DB[levels.field(noise)]
-        exposures = {found.side.name: found.exposure_db for found in self.sides if not noise.indoors}
-        paths, exposure = [], []
+        exposures = {one.side.name: one.exposure_db for one in self.sides if not noise.indoors}
+        elements, exposure = [], []
         for word, weaker in noise.reaches.items():
-            for path in self.paths(word):
-                paths.append(path)
-                exposure.append(exposures.get(path.side, 0.0) - weaker)
-        heard = passed(
-            outside,
-            paths,
-            transfer_db=field_db - 10.0 * np.log10(self.absorption),
+            for one in self.elements(word):
+                elements.append(one)
+                exposure.append(exposures.get(one.side, 0.0) - weaker)
+        return received(
+            noise,
+            levels.at_facade(noise),
+            elements,
+            transfer_db=facade.FIELD_DB[levels.field(noise)] - 10.0 * np.log10(self.absorption),
             background_db=self.background_db,
-            spread_db=noise.spectrum.spread_db,
             exposure_db=exposure,
         )
-        return Heard(noise, outside, heard)
 
-    def _footsteps(self, noise: Noise) -> Heard:
+    def _footsteps(self, noise: Noise) -> Received:
         """The loudest moment of each step; what stands as outside is what a bare slab would let through."""
         sides = self.facing(noise.faces)
-        under, paths = impact.footsteps(
+        under, steps = impact.footsteps(
             noise,
             [found.side for found in sides],
             absorption=self.absorption,
             time=self.reverberation,
             volume=self.volume,
         )
-        paths = tuple(self._behind(path, sides) for path in paths)
-        heard = passed(
-            under,
-            paths,
-            transfer_db=0.0,
-            background_db=self.background_db,
-            spread_db=noise.spectrum.spread_db,
-        )
-        return Heard(noise, under, heard)
+        behind = [self._behind(one, sides) for one in steps]
+        return received(noise, under, behind, transfer_db=0.0, background_db=self.background_db)
 
-    def _behind(self, path: Path, sides: Sequence[SideFound]) -> Path:
+    def _behind(self, one: Element, sides: Sequence[BuiltSide]) -> Element:
         """Footsteps behind what an inner shell hangs under the ceiling: it takes what it takes of sound in
         the air; nothing where the side is as described."""
-        found = next(one for one in sides if one.side.name == path.side)
+        found = next(side for side in sides if side.side.name == one.side)
         alone = self.find(found.side)
         less = np.maximum(found.tau_area / alone.tau_area, 10.0 ** (-impact.MOST_HUNG_DB / 10.0))
-        return replace(path, tau_area=path.tau_area * less)
+        return replace(one, tau_area=one.tau_area * less)
 
 
 def words_of_rooms(room: Room) -> set[str]:
@@ -286,12 +157,18 @@ def absorption(
     return facade.absorption_area(volume=length * width * height, reverberation_time=time), time
 
 
-def of_room(room: Room, finder: Finder | None = None) -> Shell:
-    """The shell of a described room; `finder` gives the physics its material values."""
+def of_described(room: Room) -> Array:
+    """Absorption area [m2] (27,) of a room as it is described."""
+    time = room.reverberation_time
+    return absorption(room.size, furnishing=room.furnishing, reverberation_time=time)[0]
+
+
+def of_room(room: Room, finder: Finder | None = None) -> Envelope:
+    """The envelope of a described room; `finder` gives the physics its material values."""
     finder = finder or Finder()
     area, time = absorption(room.size, furnishing=room.furnishing, reverberation_time=room.reverberation_time)
     flanking = _flanking(room)
-    return Shell(
+    return Envelope(
         sides=tuple(finder.side(side, flanked=side.faces in flanking) for side in room.sides),
         absorption=area,
         background_db=levels.of_background(room.background),
@@ -300,8 +177,3 @@ def of_room(room: Room, finder: Finder | None = None) -> Shell:
         flanking=flanking,
         finder=finder,
     )
-
-
-def together(heard: tuple[Heard, ...]) -> float:
-    """A-weighted level [dBA] of all noises at once."""
-    return float(energy_sum([one.inside_dba for one in heard]))

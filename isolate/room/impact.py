@@ -1,8 +1,9 @@
 """What goes straight into floors: footsteps from above, and what own sounds put into the floor below them.
 
-Both are paths beside those through the air, kind "structure", so that levels, shares, verdicts and draws are
-those of every other sound. Single events differ by some 8 dB, floors by 2.5 (slabs) and 5 dB (joists), and
-below 50 Hz single modes of floor and room add 6 dB: all standard deviations are of that order (judgement).
+Both are elements beside those through the air, kind "structure", so that levels, shares, verdicts and draws
+are those of every other sound. Single events differ by some 8 dB, floors by 2.5 (slabs) and 5 dB (joists),
+and below 50 Hz single modes of floor and room add 6 dB: all standard deviations are of that order
+(judgement).
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from isolate.describe.rooms import Noise, Own, Room, Side
 from isolate.errors import InputError
 from isolate.physics import floors, impact
 from isolate.physics.floors import Floor
-from isolate.room.elements import Path
+from isolate.room.elements import Element
 from isolate.standards import impact as rated
 
 STRUCTURE = "structure"
@@ -79,9 +80,9 @@ def sigma_db(one: Impact, *, heavy: bool) -> Array:
 
 def footsteps(
     noise: Noise, sides: Sequence[Side], *, absorption: Array, time: Array, volume: float
-) -> tuple[Array, tuple[Path, ...]]:
+) -> tuple[Array, tuple[Element, ...]]:
     """Footsteps on what lies above: their loudest level (27,) [dB] under `REFERENCE` in this room, and the
-    paths, which carry as tau S [m2] what the room's own floor above lets through of that.
+    elements, which carry as tau S [m2] what the room's own floor above lets through of that.
 
     sides: those that face the word. InputError where none of them lies above, or has layers to walk on.
     """
@@ -92,14 +93,14 @@ def footsteps(
         raise InputError(f"{noise.name}: no ceiling faces {noise.faces!r}; footsteps come from above")
     reference = 10 ** (REFERENCE_DB / 10) * 1e-12 * 10 / 4 / impact.tapping_force(THIRD_OCTAVES)
     under = blow_db(one, reference, absorption=absorption, volume=volume) + rated.fast_maximum(time)
-    paths = []
+    found = []
     for side in above:
         floor = struck(side.construction, side.size or (side.area**0.5,) * 2)
         level = loudest_db(one, floor, absorption=absorption, time=time, volume=volume)
         sigma = np.sqrt(FLOOR_DB[floor.heavy] ** 2 + MODES_DB**2)
         tau_area = 10 ** ((level - under) / 10)
-        paths.append(Path(f"{side.name}: footsteps", side.name, STRUCTURE, tau_area, sigma))
-    return under, tuple(paths)
+        found.append(Element(f"{side.name}: footsteps", side.name, STRUCTURE, tau_area, sigma))
+    return under, tuple(found)
 
 
 def stood_on(room: Room) -> tuple[Construction, tuple[float, float]] | None:
@@ -120,7 +121,7 @@ def position(sides: Sequence[Side]) -> str | None:
 def out_of_the_room(
     own: Own, room: Room, sides: Sequence[Side], *, made_db: Array, transfer_db: Array, absorption: Array,
     volume: float, gain_db: Array | float = 0.0,
-) -> tuple[Path, ...]:  # fmt: skip
+) -> tuple[Element, ...]:  # fmt: skip
     """Paths by which an own sound reaches a neighbour behind `sides` through the floor it stands on; none
     where it puts nothing there, or where the floor is not described.
 
@@ -137,7 +138,7 @@ def out_of_the_room(
         level = level - impact.POSITIONS[where] - gain_db
         tau_area = 10 ** ((level - made_db - transfer_db) / 10)
         sigma = sigma_db(one, heavy=floor.heavy)
-        found.append(Path(f"floor: {one.name}", "floor", STRUCTURE, tau_area, sigma))
+        found.append(Element(f"floor: {one.name}", "floor", STRUCTURE, tau_area, sigma))
     return tuple(found)
 
 

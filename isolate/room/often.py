@@ -10,7 +10,7 @@ from isolate.describe.hours import ALWAYS, DAY, NIGHT, Hours
 from isolate.describe.rooms import Room
 from isolate.room import levels
 from isolate.room.chances import chance
-from isolate.room.envelope import Heard
+from isolate.room.received import Received
 from isolate.standards import hearing
 
 TIMES: dict[str, Hours] = {"day": DAY, "night": NIGHT}
@@ -67,13 +67,13 @@ class Often:
         }
 
 
-def often(room: Room, heard: Heard) -> Often:
+def often(room: Room, heard: Received) -> Often:
     """How often a noise of a room is heard; it comes evenly over its hours."""
     noise = heard.noise
     return Often(noise.name, noise.per_day, noise.duration, noise.hours, tuple(_times(room, heard)))
 
 
-def _times(room: Room, heard: Heard) -> Iterator[AtTime]:
+def _times(room: Room, heard: Received) -> Iterator[AtTime]:
     hours = heard.noise.hours or ALWAYS
     for when, clock in TIMES.items():
         part = hours.shared(clock) / hours.length
@@ -83,7 +83,7 @@ def _times(room: Room, heard: Heard) -> Iterator[AtTime]:
             yield AtTime(when, part, heard.margin, heard.verdict, heard.chance)
             continue
         background = levels.of_background(room.backgrounds[when])
-        margin = float(hearing.margin(heard.inside_db, background).max())
-        drawn = heard.passed.drawn
+        margin = float(hearing.margin(heard.level_db, background).max())
+        drawn = heard.drawn
         heard_then = chance(drawn.others[when] > 0.0) if drawn else heard.chance
         yield AtTime(when, part, margin, hearing.verdict(margin), heard_then)

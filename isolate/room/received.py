@@ -1,40 +1,97 @@
-"""How a sound is heard after all its paths: level, margin, verdict, which path counts, how sure that is."""
+"""A sound at an ear: level, margin, verdict, chance, and what each element of the envelope adds to it.
+
+Noises that come in, own sounds at a neighbour's and what a remedy leaves of either are all this.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from isolate.bands import THIRD_OCTAVES, Array
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels
+from isolate.describe.rooms import Neighbour, Noise, Own
 from isolate.physics import paths as sums
-from isolate.room import prediction
+from isolate.room import audibility, prediction
 from isolate.room.chances import Drawn
-from isolate.room.elements import Path
+from isolate.room.elements import Element
+from isolate.room.impact import STRUCTURE
+from isolate.room.limits import LimitMet
 from isolate.standards import hearing
-from isolate.standards.weighting import A_WEIGHTING, dba
+from isolate.standards.scales import BASS
+from isolate.standards.weighting import A_WEIGHTING, dba, dbc
 
 
-@dataclass(frozen=True)
-class Passed:
-    """A sound behind its `paths`: `level_db` and `background_db` (27,) there, `part` (paths, 27) of each
-    path in each band's energy, `spread_db` the sound's own standard deviation; `drawn`, where what is not
-    known was drawn. Without draws limits and chance are those of a normal distribution."""
+@dataclass(frozen=True, eq=False)
+class Received:
+    """A sound of `source`: a noise in the room, or, with a `neighbour`, what they hear of an own sound.
 
-    paths: tuple[Path, ...]
+    `made_db` (27,): at the facade, or in the room it is made in; `level_db` and `background_db` (27,) where
+    it is heard; `part` (elements, 27) of each element in each band's energy. `limits` that hold there;
+    `drawn`, where what is not known was drawn: without draws limits and chance are those of a normal
+    distribution.
+    """
+
+    source: Noise | Own
+    made_db: Array
+    elements: tuple[Element, ...]
     level_db: Array
     part: Array
     background_db: Array
-    spread_db: float
+    neighbour: Neighbour | None = None
+    limits: tuple[LimitMet, ...] = ()
     drawn: Drawn | None = None
+
+    # --- who and where ---
+
+    @property
+    def what(self) -> str:
+        """Name of the sound."""
+        return self.source.name
+
+    @property
+    def where(self) -> str:
+        """Name of the neighbour, empty for a noise in the room."""
+        return self.neighbour.name if self.neighbour else ""
+
+    @property
+    def name(self) -> str:
+        """Both: what answers go by."""
+        return f"{self.what} at {self.where}" if self.neighbour else self.what
+
+    @property
+    def noise(self) -> Noise:
+        """The noise it is; only of what comes in."""
+        assert isinstance(self.source, Noise)
+        return self.source
+
+    @property
+    def own(self) -> Own:
+        """The own sound it is; only of what goes out."""
+        assert isinstance(self.source, Own)
+        return self.source
+
+    @property
+    def to(self) -> Neighbour:
+        """The neighbour who hears it; only of what goes out."""
+        assert self.neighbour is not None
+        return self.neighbour
+
+    # --- how loud ---
 
     @property
     def dba(self) -> float:
         """A-weighted level [dB]."""
         return float(dba(self.level_db))
+
+    @property
+    def made_dba(self) -> float:
+        """A-weighted level where it is made or arrives [dB]."""
+        return float(dba(self.made_db))
 
     @cached_property
     def margin_db(self) -> Array:
@@ -53,42 +110,47 @@ class Passed:
 
     @property
     def verdict(self) -> str:
-        """The word for the margin."""
-        return hearing.verdict(self.margin)
-
-    @cached_property
-    def energy(self) -> Array:
-        """Part of each path in each band of the A-weighted energy, (paths, 27); adds up to 1."""
-        return sums.shares(self.part, self.level_db, weighting_db=A_WEIGHTING)
-
-    @cached_property
-    def share(self) -> Array:
-        """Part of each path in the A-weighted energy, (paths,); adds up to 1."""
-        return np.asarray(self.energy.sum(-1))
+        """The word for margin and chance."""
+        return audibility.verdict(self.margin, self.chance)
 
     @property
-    def by_side(self) -> dict[str, float]:
-        """The same by side."""
-        found = dict.fromkeys((path.side for path in self.paths), 0.0)
-        for path, share in zip(self.paths, self.share, strict=True):
-            found[path.side] += float(share)
-        return found
+    def is_heard(self) -> bool:
+        """Whether it is heard, surely or perhaps."""
+        return audibility.heard(self.verdict)
+
+    @property
+    def bass_db(self) -> float:
+        """C-weighted less A-weighted level [dB]: large where little but bass gets through."""
+        return float(dbc(self.level_db)) - self.dba
+
+    @property
+    def bass(self) -> str:
+        """What that difference means."""
+        return next((words for least, words in BASS if self.bass_db >= least), "")
+
+    @property
+    def met(self) -> bool:
+        """Whether every limit is kept."""
+        return all(one.met for one in self.limits)
+
+    # --- how sure ---
 
     @cached_property
     def sigma_db(self) -> float:
         """Standard deviation of the A-weighted level [dB]."""
-        return prediction.of_level(self.energy, self._sigmas, spread_db=self.spread_db)
+        return prediction.of_level(self.energy, self._sigmas, spread_db=self.source.spectrum.spread_db)
 
     @cached_property
     def margin_sigma_db(self) -> float:
         """Standard deviation of the margin [dB], at the band that sticks out most."""
         at = [int(self.margin_db.argmax())]
-        level = prediction.of_level(self.part[:, at], self._sigmas[:, at], spread_db=self.spread_db)
+        spread = self.source.spectrum.spread_db
+        level = prediction.of_level(self.part[:, at], self._sigmas[:, at], spread_db=spread)
         return float(np.hypot(level, prediction.BACKGROUND_DB))
 
     @property
     def _sigmas(self) -> Array:
-        return np.array([path.sigma_db for path in self.paths])
+        return np.array([one.sigma_db for one in self.elements])
 
     @property
     def limits_dba(self) -> tuple[float, float]:
@@ -112,58 +174,187 @@ class Passed:
         kept = self.drawn.limits_db if self.drawn is not None else None
         if kept is not None:
             return kept
-        variance = np.square(self.part * self._sigmas).sum(0) + self.spread_db**2
+        variance = np.square(self.part * self._sigmas).sum(0) + self.source.spectrum.spread_db**2
         half = prediction.LIMIT * np.sqrt(variance)
         return self.level_db - half, self.level_db + half
 
-    @property
+    @cached_property
     def chance(self) -> float:
         """Probability that it is heard."""
         if self.drawn is not None:
             return self.drawn.chance
         return prediction.chance_above(self.margin, self.margin_sigma_db)
 
-    @property
-    def strongest(self) -> int:
-        """Index of the path that lets most of it through."""
-        return int(self.share.argmax())
+    # --- by which way ---
 
     @cached_property
-    def without_strongest(self) -> Passed | None:
-        """With the strongest path perfect; None where it is the only one."""
-        if len(self.paths) < 2:
+    def energy(self) -> Array:
+        """Part of each element in each band of the A-weighted energy, (elements, 27); adds up to 1."""
+        return sums.shares(self.part, self.level_db, weighting_db=A_WEIGHTING)
+
+    @cached_property
+    def share(self) -> Array:
+        """Part of each element in the A-weighted energy, (elements,); adds up to 1."""
+        return np.asarray(self.energy.sum(-1))
+
+    @property
+    def by_side(self) -> dict[str, float]:
+        """The same by side."""
+        found = dict.fromkeys((one.side for one in self.elements), 0.0)
+        for one, share in zip(self.elements, self.share, strict=True):
+            found[one.side] += float(share)
+        return found
+
+    def by(self, *, structure: bool) -> Array:
+        """Level [dB] (27,) of what comes by the structure of a floor, or of all the rest."""
+        kinds = [(one.kind == STRUCTURE) == structure for one in self.elements]
+        with np.errstate(divide="ignore"):
+            return np.asarray(self.level_db + 10.0 * np.log10(np.sum(self.part[kinds], axis=0)))
+
+    @property
+    def strongest(self) -> int:
+        """Index of the element that lets most of it through."""
+        return int(self.share.argmax())
+
+    @property
+    def weakest_side(self) -> str:
+        """The side (or what flanks) that lets most of it through."""
+        by_side = self.by_side
+        return max(by_side, key=by_side.__getitem__)
+
+    @cached_property
+    def without_strongest(self) -> Received | None:
+        """With the strongest element perfect; None where it is the only one."""
+        if len(self.elements) < 2:
             return None
         i = self.strongest
         rest = np.delete(self.part, i, axis=0)
         total = rest.sum(0)
         part = np.where(total > 0.0, rest / np.where(total > 0.0, total, 1.0), 1.0 / len(rest))
-        kept = (*self.paths[:i], *self.paths[i + 1 :])
-        level = sums.without(self.level_db, self.part, i)
-        return Passed(kept, level, part, self.background_db, self.spread_db)
+        kept = (*self.elements[:i], *self.elements[i + 1 :])
+        return self._by(kept, sums.without(self.level_db, self.part, i), part)
 
     @cached_property
-    def ceiling(self) -> Passed:
-        """With every path but the strongest perfect: what no change of the others gets below."""
+    def ceiling(self) -> Received:
+        """With every element but the strongest perfect: what no change of the others gets below."""
         i = self.strongest
         level = sums.alone(self.level_db, self.part, i)
-        return Passed((self.paths[i],), level, np.ones((1, level.size)), self.background_db, self.spread_db)
+        return self._by((self.elements[i],), level, np.ones((1, level.size)))
+
+    def _by(self, elements: Sequence[Element], level_db: Array, part: Array) -> Received:
+        return replace(self, elements=tuple(elements), level_db=level_db, part=part, limits=(), drawn=None)
+
+    # --- as data ---
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        return self._there() if self.neighbour else self._inside()
+
+    def _inside(self) -> dict[str, Any]:
+        low, high = self.limits_dba
+        return {
+            "name": self.what,
+            "faces": self.noise.faces,
+            "outside_dba": self.made_dba,
+            "inside_dba": self.dba,
+            "low_dba": low,
+            "high_dba": high,
+            "bands_hz": THIRD_OCTAVES,
+            "outside_db": self.made_db,
+            "inside_db": self.level_db,
+            "low_db": self.limits_db[0],
+            "high_db": self.limits_db[1],
+            **self._audible(),
+        }
+
+    def _there(self) -> dict[str, Any]:
+        low, high = self.limits_dba
+        return {
+            "name": self.what,
+            "made_dba": self.made_dba,
+            "level_dba": self.dba,
+            "low_dba": low,
+            "high_dba": high,
+            "bands_hz": THIRD_OCTAVES,
+            "level_db": self.level_db,
+            **self._audible(),
+            "airborne_dba": _told(self.by(structure=False)),
+            "structure_dba": _told(self.by(structure=True)),
+            "bass_db": self.bass_db,
+            "bass": self.bass,
+            "limits": [one.to_dict() for one in self.limits],
+        }
+
+    def _audible(self) -> dict[str, Any]:
+        return {
+            "margin_db": self.margin,
+            "margin_low_db": self.margin_limits[0],
+            "margin_high_db": self.margin_limits[1],
+            "verdict": self.verdict,
+            "chance_heard": self.chance,
+            "strongest_path": self.strongest_dict(),
+        }
+
+    def strongest_dict(self) -> dict[str, Any]:
+        """The element that lets most through: what closing it, and what closing all others, would come to."""
+        rest = self.without_strongest
+        return {
+            "name": self.elements[self.strongest].name,
+            "share": float(self.share[self.strongest]),
+            "without_dba": rest.dba if rest else None,
+            "without_verdict": rest.verdict if rest else audibility.VERDICTS[0],
+            "alone_dba": self.ceiling.dba,
+            "alone_verdict": self.ceiling.verdict,
+        }
 
 
-def passed(
-    level_db: Array,
-    paths: Sequence[Path],
+def _told(level_db: Array) -> float | None:
+    """A-weighted level [dB]; None where there is nothing."""
+    level = float(dba(level_db))
+    return level if np.isfinite(level) else None
+
+
+def received(
+    source: Noise | Own,
+    made_db: Array,
+    elements: Sequence[Element],
     *,
     transfer_db: ArrayLike,
     background_db: Array,
-    spread_db: float,
     exposure_db: Sequence[float] | None = None,
-) -> Passed:
-    """How a sound of `level_db` (27,) is heard behind these paths; see `physics.paths` for the transfer.
+    neighbour: Neighbour | None = None,
+) -> Received:
+    """A sound of `made_db` (27,) behind these elements; see `physics.paths` for the transfer.
 
-    exposure_db: of each path, what reaches it less the level stated [dB].
+    exposure_db: of each element, what reaches it less the level stated [dB].
     """
-    exposure = np.zeros(len(paths)) if exposure_db is None else np.asarray(exposure_db, float)
-    each = np.array(np.broadcast_arrays(*(path.tau_area for path in paths)))
+    exposure = np.zeros(len(elements)) if exposure_db is None else np.asarray(exposure_db, float)
+    each = np.array(np.broadcast_arrays(*(one.tau_area for one in elements)))
     tau_area = sums.exposed(each, exposure_db=exposure.reshape(-1, *[1] * (each.ndim - 1)))
-    level = sums.level(level_db, tau_area, transfer_db=transfer_db)
-    return Passed(tuple(paths), level, sums.parts(tau_area), background_db, spread_db)
+    level = sums.level(made_db, tau_area, transfer_db=transfer_db)
+    return Received(source, made_db, tuple(elements), level, sums.parts(tau_area), background_db, neighbour)
+
+
+def together(sounds: Sequence[Received]) -> float:
+    """A-weighted level [dBA] of all of these at once; -inf of none."""
+    energy = sum(10.0 ** (one.dba / 10.0) for one in sounds)
+    return float(10.0 * np.log10(energy)) if energy > 0.0 else float("-inf")
+
+
+def gains(before: Sequence[Received], after: Sequence[Received]) -> Mapping[str, float]:
+    """How much softer each sound gets [dBA], by its name."""
+    return {old.name: old.dba - new.dba for old, new in zip(before, after, strict=True)}
+
+
+HARM_DB = 1.0  # of an octave's level, from which a change does harm
+
+
+def octave_gains(before: Received, after: Received) -> Array:
+    """How much softer a sound gets in each octave [dB], (9,), 31.5 Hz to 8 kHz."""
+    return octave_levels(before.level_db) - octave_levels(after.level_db)
+
+
+def harmed(before: Received, after: Received) -> tuple[tuple[float, float], ...]:
+    """Octaves [Hz] that get louder, and by how much [dB]."""
+    each = zip(OCTAVES, octave_gains(before, after), strict=True)
+    return tuple((float(f), -float(gain)) for f, gain in each if gain < -HARM_DB)

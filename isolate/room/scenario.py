@@ -1,15 +1,21 @@
-"""How sure a room's answer is: every sound in every state under the same draws, and what to clear up."""
+"""A room with or without changes: everything that is received in it and from it, and how sure that is.
+
+Scenarios of one room are drawn together: a quantity has the same draw in all of them, so that what a change
+gains is surer than the levels themselves.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
 from isolate.bands import Array, energy_sum
 from isolate.describe.rooms import Room
+from isolate.room import envelope as envelopes
+from isolate.room import neighbours as next_door
 from isolate.room.cases import Cases
 from isolate.room.chances import (
     Case,
@@ -24,27 +30,56 @@ from isolate.room.chances import (
     limits,
 )
 from isolate.room.draws import blocks
-from isolate.room.envelope import Heard, Shell
+from isolate.room.elements import Finder
+from isolate.room.envelope import Envelope
 from isolate.room.first import Result, ToClear, luck, to_clear
 from isolate.room.limits import exceeded
-from isolate.room.neighbours import HeardNextDoor, NeighbourFound
-from isolate.room.received import Passed
+from isolate.room.neighbours import AtNeighbour
+from isolate.room.received import Received
 from isolate.standards import ratings
 
+DRAWS, SEED = 500, 1  # of every answer that states none
 
-class State(NamedTuple):
-    """The room now, or with an option: its shell, the noises heard in it, the neighbours."""
 
-    shell: Shell
-    heard: tuple[Heard, ...]
-    neighbours: tuple[NeighbourFound, ...]
+@dataclass(frozen=True, eq=False)
+class Scenario:
+    """A room as it is, or with changes made: its `envelope`, the noises `heard` in it, its `neighbours`."""
+
+    room: Room
+    envelope: Envelope
+    heard: tuple[Received, ...]
+    neighbours: tuple[AtNeighbour, ...]
+
+    @property
+    def sounds(self) -> tuple[Received, ...]:
+        """Noises inside, then own sounds at each neighbour."""
+        return (*self.heard, *(one for found in self.neighbours for one in found.heard))
+
+    def sound(self, name: str) -> Received:
+        """The sound of this name."""
+        return next(one for one in self.sounds if one.name == name)
+
+    @property
+    def worst(self) -> Received | None:
+        """The noise inside that sticks out most; None where none is described."""
+        return max(self.heard, key=lambda one: one.margin, default=None)
+
+
+def of(room: Room, envelope: Envelope) -> Scenario:
+    """What is received with this envelope round a room."""
+    heard = tuple(envelope.hear(noise) for noise in room.noises)
+    return Scenario(room, envelope, heard, next_door.found(room, envelope))
+
+
+def present(room: Room, finder: Finder | None = None) -> Scenario:
+    """A room as it is described."""
+    return of(room, envelopes.of_room(room, finder))
 
 
 @dataclass(frozen=True)
 class Sure:
-    """How the answer was drawn: the unknowns behind each result by its name, what to find out first, the
-    share of the doubt that is luck (one event is not like the next), and 5 % and 95 % limits of the sides'
-    Rw."""
+    """How scenarios were drawn: the unknowns behind each result by its name, what to find out first, the
+    share of the doubt that is luck (no two events are alike), and 5 % and 95 % limits of the sides' Rw."""
 
     draws: int
     seed: int
@@ -67,78 +102,87 @@ class Sure:
         }
 
 
-def sure(
-    room: Room, states: Sequence[State], *, seed: int, count: int, processes: int, progress: Progress
-) -> tuple[list[State], Sure]:
-    """The states with draws on every sound; what is in doubt is told of the first, the room as it is."""
-    cases = Cases(room)
-    found: dict[bytes, Case] = {}
-    for state in states:
-        for key, sound in _sounds(state):
-            if key not in found:
-                found[key] = _case(cases, sound, state.shell)
-    now = sum(1 for _ in _sounds(states[0]))
-    results = drawn(
-        list(found.values()), seed=seed, count=count, keep=now, processes=processes, progress=progress
-    )
-    by_key = dict(zip(found, results, strict=True))
-    certain = [_with(state, by_key) for state in states]
-    sampler = Sampler(blocks(seed, count)[0])
-    told = [_result(sound, found[key], sampler) for key, sound in _sounds(certain[0])]
-    doubts = {one.name: one.doubts for one in told if one.doubts}
-    rated = _rated(cases, certain[0].shell, sampler)
-    return certain, Sure(count, seed, doubts, to_clear(told), luck(told), rated)
+class Sampled:
+    """Draws scenarios of one room, each sound once; `seed` and `count` of the draws."""
+
+    def __init__(
+        self, room: Room, *, seed: int = SEED, count: int = DRAWS, processes: int = 1,
+        progress: Progress | None = None,
+    ) -> None:  # fmt: skip
+        self.room, self.seed, self.count = room, seed, count
+        self.processes, self.progress = processes, progress
+        self.cases = Cases(room)
+        self._known: dict[bytes, Drawn] = {}
+
+    def scenarios(self, scenarios: Sequence[Scenario]) -> list[Scenario]:
+        """The scenarios with draws on every sound; as they are where no draws are wanted."""
+        if not self.count:
+            return list(scenarios)
+        new: dict[bytes, Case] = {}
+        for one in scenarios:
+            for sound in one.sounds:
+                key = _key(sound)
+                if key not in self._known and key not in new:
+                    new[key] = self.cases.of(sound, one.envelope)
+        more = {} if self.progress is None else {"progress": self.progress}
+        results = drawn(
+            list(new.values()), seed=self.seed, count=self.count, keep=len(new), processes=self.processes,
+            **more,
+        )  # fmt: skip
+        self._known.update(zip(new, results, strict=True))
+        return [self._with(one) for one in scenarios]
+
+    def scenario(self, one: Scenario) -> Scenario:
+        """One of them."""
+        return self.scenarios([one])[0]
+
+    def _with(self, scenario: Scenario) -> Scenario:
+        """The scenario with the draws of each sound on it."""
+        heard = tuple(replace(one, drawn=self._known[_key(one)]) for one in scenario.heard)
+        neighbours = tuple(
+            replace(found, heard=tuple(_arrived(one, self._known[_key(one)]) for one in found.heard))
+            for found in scenario.neighbours
+        )
+        return replace(scenario, heard=heard, neighbours=neighbours)
+
+    def sure(self, now: Scenario) -> Sure | None:
+        """What is in doubt of a scenario, as a rule the room as it is; None without draws."""
+        if not self.count:
+            return None
+        sampler = Sampler(blocks(self.seed, self.count)[0])
+        told = [self._result(one, now.envelope, sampler) for one in now.sounds]
+        doubts = {one.name: one.doubts for one in told if one.doubts}
+        rated = self._rated(now.envelope, sampler)
+        return Sure(self.count, self.seed, doubts, to_clear(told), luck(told), rated)
+
+    def _result(self, sound: Received, envelope: Envelope, sampler: Sampler) -> Result:
+        plain = Result(sound.name, sound.chance, ())
+        if not plain.doubt:
+            return plain
+        case = self.cases.of(sound, envelope)
+        return plain._replace(doubts=Doubts(sampler).of(case, largest_margin))
+
+    def _rated(self, envelope: Envelope, sampler: Sampler) -> dict[str, tuple[float, float]]:
+        """5 % and 95 % of each side's Rw, leaks included."""
+        sides = {found.side.name: found for found in envelope.sides}
+        found = {}
+        for name, side in sides.items():
+            through = [
+                one.tau_area * 10.0 ** (-sampler.total(self.cases.loss(one, sides), None) / 10.0)
+                for one in side.elements
+            ]
+            tl_db = -10.0 * np.log10(np.sum(np.broadcast_arrays(*through), axis=0) / side.side.area)
+            found[name] = limits(np.asarray(ratings.rw(tl_db), float))
+        return found
 
 
-def _rated(cases: Cases, shell: Shell, sampler: Sampler) -> dict[str, tuple[float, float]]:
-    """5 % and 95 % of each side's Rw, leaks included."""
-    sides = {found.side.name: found for found in shell.sides}
-    found = {}
-    for name, one in sides.items():
-        passed = [
-            path.tau_area * 10.0 ** (-sampler.total(cases.loss(path, sides), None) / 10.0)
-            for path in one.paths
-        ]
-        tl_db = -10.0 * np.log10(np.sum(np.broadcast_arrays(*passed), axis=0) / one.side.area)
-        found[name] = limits(np.asarray(ratings.rw(tl_db), float))
-    return found
+def _key(sound: Received) -> bytes:
+    """The same where nothing about a sound changed."""
+    names = "\n".join([sound.name, *(one.name for one in sound.elements)])
+    return names.encode() + sound.level_db.tobytes() + sound.part.tobytes()
 
 
-def _case(cases: Cases, sound: Heard | HeardNextDoor, shell: Shell) -> Case:
-    return cases.inside(sound, shell) if isinstance(sound, Heard) else cases.next_door(sound, shell)
-
-
-def _sounds(state: State) -> Iterator[tuple[bytes, Heard | HeardNextDoor]]:
-    """Every sound of a state with a key that is the same where nothing about it changed."""
-    for one in state.heard:
-        yield _key(one), one
-    for neighbour in state.neighbours:
-        for sound in neighbour.heard:
-            yield _key(sound), sound
-
-
-def _key(sound: Heard | HeardNextDoor) -> bytes:
-    passed = sound.passed
-    names = "\n".join([name_of(sound), *(path.name for path in passed.paths)])
-    return names.encode() + passed.level_db.tobytes() + passed.part.tobytes()
-
-
-def name_of(sound: Heard | HeardNextDoor) -> str:
-    """What a result is called."""
-    return sound.name if isinstance(sound, Heard) else f"{sound.name} at {sound.neighbour.name}"
-
-
-def _with(state: State, drawn_by: Mapping[bytes, Drawn]) -> State:
-    """The state with the draws of each sound on it."""
-    heard = tuple(replace(one, passed=replace(one.passed, drawn=drawn_by[_key(one)])) for one in state.heard)
-    neighbours = tuple(
-        replace(one, heard=tuple(_arrived(sound, drawn_by[_key(sound)]) for sound in one.heard))
-        for one in state.neighbours
-    )
-    return State(state.shell, heard, neighbours)
-
-
-def _arrived(sound: HeardNextDoor, found: Drawn) -> HeardNextDoor:
+def _arrived(sound: Received, found: Drawn) -> Received:
     """A sound at a neighbour with its draws, and the chance that each limit is kept."""
     kept = sound.limits
     if found.sample is not None:
@@ -147,20 +191,17 @@ def _arrived(sound: HeardNextDoor, found: Drawn) -> HeardNextDoor:
         kept = tuple(
             replace(one, chance=chance(excess < 0.05)) for one, excess in zip(sound.limits, over, strict=True)
         )
-    return replace(sound, passed=replace(sound.passed, drawn=found), limits=kept)
+    return replace(sound, drawn=found, limits=kept)
 
 
-def _result(sound: Heard | HeardNextDoor, case: Case, sampler: Sampler) -> Result:
-    plain = Result(name_of(sound), sound.passed.chance, ())
-    return plain._replace(doubts=Doubts(sampler).of(case, largest_margin)) if plain.doubt else plain
-
-
-def gain_limits(before: Sequence[Passed], after: Sequence[Passed]) -> tuple[float, float]:
-    """5 % and 95 % of how much the A-weighted sum of sounds drops [dB], draw by draw."""
-    was, will = (_together(heard) for heard in (before, after))
+def gain_limits(before: Sequence[Received], after: Sequence[Received]) -> tuple[float, float]:
+    """5 % and 95 % of how much the A-weighted sum of sounds drops [dB], draw by draw; NaN without draws."""
+    if not before or any(one.drawn is None for one in (*before, *after)):
+        return float("nan"), float("nan")
+    was, will = (_together(sounds) for sounds in (before, after))
     return limits(was - will)
 
 
-def _together(heard: Sequence[Passed]) -> Array:
-    levels = [one.drawn.dba for one in heard if one.drawn is not None]
+def _together(sounds: Sequence[Received]) -> Array:
+    levels = [one.drawn.dba for one in sounds if one.drawn is not None]
     return energy_sum(np.array(levels), axis=0)

@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from isolate.remedies.cautions.facts import Caution
 
 INKS = ("", "strong", "quiet", "good", "mild", "warn", "bad")
-VERDICT_INKS = {"not audible": "good", "faint": "mild", "audible": "warn", "clear": "bad"}
+VERDICT_INKS = {
+    "not audible": "good", "may be heard": "mild", "faint": "mild", "audible": "warn", "clear": "bad",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ __all__ = ["VERDICT_INKS", "Cell", "Page", "printable", "tell"]
 _INKS = {"strong": "1", "quiet": "2", "good": "32", "mild": "36", "warn": "33", "bad": "1;31", "title": "1;4"}
 _WIDEST_LABEL = 16  # longer ones stand above their text
 _BAR = 24  # columns of the longest bar
+_FEW_CAUTIONS = 3  # in the first screen, told in whole lines; more are told in a few words
 _FEWEST = 3  # rows that a table keeps, however full the screen
 _LEAST = 14  # columns left for each flexible column after the first
 _ASCII = str.maketrans({
@@ -222,8 +223,8 @@ class _Teller:
         raised = self.told.cautions
         if not raised:
             return
-        yield self.page.heading(self.told.before)
         if self.full:
+            yield self.page.heading(self.told.before)
             yield self.page.wrapped(
                 "Reminders, not advice on your building: local codes and licensed people come first."
             )
@@ -231,7 +232,14 @@ class _Teller:
                 self.page.wrapped(one.text, label=f"  {one.title}", ink="warn", margin=14) for one in raised
             )
             return
-        for one in foremost(raised, self.most):
+        told = foremost(raised, self.most)
+        if len(told) > _FEW_CAUTIONS:
+            each = "; ".join(f"{one.title.lower()}: {one.ask}" for one in told)
+            yield ""
+            yield self.page.wrapped(f"{each}.", label="Careful", ink="warn", margin=9)
+            return
+        yield self.page.heading(self.told.before)
+        for one in told:
             yield self.page.wrapped(one.short, label="  !", ink="warn", margin=4)
 
     def _next(self) -> Iterator[str]:

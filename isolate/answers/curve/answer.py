@@ -8,11 +8,12 @@ from typing import Any
 
 import numpy as np
 
+from isolate.answers import inputs
 from isolate.answers.base import Answer
 from isolate.answers.curve.why import Why, explain, ruling
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels, octave_tl
-from isolate.describe import constructions, words
+from isolate.describe import constructions
 from isolate.describe.constructions import Construction
 from isolate.physics import closed, floors
 from isolate.physics.stack import LAB_SIZE
@@ -149,7 +150,7 @@ class Curve(Answer):
             body["why"] = self.why.to_dict()
         if self.impact is not None:
             body["impact"] = self.impact.to_dict()
-        return headed("curve", words.construction_inputs(self.construction), body)
+        return headed("curve", inputs.construction(self.construction), body)
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output, a row a third octave."""

@@ -2,35 +2,77 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
+from isolate.answers import inputs
 from isolate.answers.base import Answer
 from isolate.answers.inner_room import notes as inner_room_notes
 from isolate.answers.inner_room.notes import Resonance, ThirdLeaf
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
+from isolate.describe import prices as pricing
 from isolate.describe import rooms, words
 from isolate.describe.inner_parts import Inner, Mounts
 from isolate.describe.rooms import Room
+from isolate.remedies.bill import bought
 from isolate.remedies.cautions.facts import HOMES_PA, Caution
+from isolate.remedies.combined import Combined
+from isolate.remedies.effect import Effect
 from isolate.remedies.inner.air import Breathing, breathing, with_vent
 from isolate.remedies.inner.house import with_house
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.materials import sheets
 from isolate.remedies.inner.plan import Plan, with_floor
-from isolate.remedies.inner.shells import shells_of
-from isolate.remedies.inner.states import Sound, State, gain_db, harmed, octave_gains, states
-from isolate.room.envelope import strongest_path
+from isolate.remedies.inner.shells import scenario_of, shells_of
+from isolate.remedies.inner.stages import STAGES, TIED, inner_windows, stages
+from isolate.remedies.remedy import Cost
+from isolate.room import audibility, scenario
+from isolate.room.chances import Progress
+from isolate.room.received import Received, harmed, octave_gains
+from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario
 from isolate.standards import ratings
 
 CREDIBLE = 75  # D_nT,w [dB], above which a computed inner room is not to be counted on
+KEYS: Mapping[str, str] = {
+    STAGES[0][0]: "walls",
+    STAGES[1][0]: "ceiling",
+    STAGES[2][0]: "whole",
+    TIED[0]: "tied",
+}
 
 
-@dataclass(frozen=True, repr=False)
+@dataclass(frozen=True, eq=False)
+class State:
+    """One state of the room: what is built, the `size` [m] left inside, what it does."""
+
+    key: str
+    size: tuple[float, float, float]
+    effect: Effect
+
+    @property
+    def name(self) -> str:
+        return self.effect.name
+
+    @property
+    def scenario(self) -> Scenario:
+        """The room in this state."""
+        return self.effect.after
+
+    @property
+    def cost(self) -> Cost | None:
+        """What it costs; None for the room as it is."""
+        return self.effect.cost if self.effect.remedies else None
+
+    def sound(self, name: str) -> Received:
+        """The sound of this name."""
+        return self.scenario.sound(name)
+
+
+@dataclass(frozen=True, repr=False, eq=False)
 class InnerRoomAnswer(Answer):
     """The answer: `states` from now to the whole and the whole but tied; what the whole weighs (`load`), how
     one breathes in it, the `resonances` of its gaps, sides that get a third leaf; how much weaker `knocks`
@@ -45,6 +87,7 @@ class InnerRoomAnswer(Answer):
     third_leaves: tuple[ThirdLeaf, ...]
     knocks: Array
     common: tuple[float, ...]
+    currency: str
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
 
@@ -65,24 +108,23 @@ class InnerRoomAnswer(Answer):
         return self.state("whole")
 
     @property
-    def going(self) -> tuple[Sound, ...]:
+    def going(self) -> tuple[Received, ...]:
         """Each own sound where it sticks out most with the whole, the worst first."""
-        worst: dict[str, Sound] = {}
-        for one in self.whole.sounds:
-            if one.where and (one.what not in worst or one.passed.margin > worst[one.what].passed.margin):
+        worst: dict[str, Received] = {}
+        for one in self.whole.scenario.sounds:
+            if one.where and (one.what not in worst or one.margin > worst[one.what].margin):
                 worst[one.what] = one
-        return tuple(sorted(worst.values(), key=lambda one: -one.passed.margin))
+        return tuple(sorted(worst.values(), key=lambda one: -one.margin))
 
     @property
-    def out(self) -> Sound | None:
+    def out(self) -> Received | None:
         """The worst of them; None where there is none."""
         return next(iter(self.going), None)
 
     @property
-    def coming(self) -> Sound | None:
+    def coming(self) -> Received | None:
         """The noise that sticks out most inside the whole."""
-        inside = [one for one in self.whole.sounds if not one.where]
-        return max(inside, key=lambda one: one.passed.margin, default=None)
+        return self.whole.scenario.worst
 
     @property
     def lost_area(self) -> float:
@@ -94,22 +136,51 @@ class InnerRoomAnswer(Answer):
         """Height that goes [m]."""
         return self.room.size[2] - self.plan.inner_size[2]
 
+    @property
+    def helping(self) -> tuple[State, ...]:
+        """The states worth telling: now, then each that brings something noticeable more than all before it;
+        the whole where it was asked for, and the whole tied."""
+        found = [self.now]
+        for state in self.states[1:]:
+            if state.key == "tied" or any(self._more(last, state) for last in found[-1:]):
+                found.append(state)
+        return tuple(found)
+
+    @staticmethod
+    def _more(before: State, after: State) -> bool:
+        """Whether anything heard drops noticeably from one state to the next."""
+        return any(
+            one.is_heard and audibility.noticed(one.dba - after.sound(one.name).dba)
+            for one in before.scenario.sounds
+        )
+
+    def incredible(self) -> tuple[str, ...]:
+        """Neighbours to whom more is computed than is ever met."""
+        return tuple(
+            found.name
+            for found in self.whole.scenario.neighbours
+            if found.dnt_w is not None and found.dnt_w > CREDIBLE
+        )
+
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name, of the whole: subject, quantity, value."""
-        before = self.now
         found: list[tuple[str, str, float]] = []
-        for one in self.whole.sounds:
+        for one in self.whole.scenario.sounds:
             level, margin = (
                 ("neighbour_dba", "neighbour_margin_db") if one.where else ("inside_dba", "margin_db")
             )
             found += [
-                (one.name, level, one.passed.dba),
-                (one.name, margin, one.passed.margin),
-                (one.name, "gain_dba", gain_db(before.sound(one.name).passed, one.passed)),
+                (one.name, level, one.dba),
+                (one.name, margin, one.margin),
+                (one.name, "gain_dba", self.whole.effect.gains[one.name]),
             ]
         found += [
-            (one.name, "dnt_w", float(one.dnt_w)) for one in self.whole.neighbours if one.dnt_w is not None
+            (one.name, "dnt_w", float(one.dnt_w))
+            for one in self.whole.scenario.neighbours
+            if one.dnt_w is not None
         ]
+        cost = self.whole.cost
+        found += [("the inner room", "cost", cost.counts.typical)] if cost else []
         return [*found, ("the inner room", "load_kpa", self.load.pressure / 1000.0)]
 
     def to_dict(self) -> dict[str, Any]:
@@ -135,31 +206,35 @@ class InnerRoomAnswer(Answer):
             "load": self._load(),
             "floor": self._floor(),
             "air": self.breathing.to_dict(),
+            "cost": self.whole.cost.to_dict() if self.whole.cost else None,
             "materials": [
                 {
-                    "part": item.part, "name": item.name, "amount": item.amount, "unit": item.unit,
-                    "sheets": sheets(item), "mass_kg": item.mass or None,
+                    "part": need.part, "name": need.name, "amount": need.amount, "unit": need.unit,
+                    "bought": bought(need), "sheets": sheets(need), "mass_kg": need.mass or None,
                 }
-                for item in self.load.items
+                for need in self.load.bill
             ],
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }  # fmt: skip
-        inputs = words.room_inputs(self.room) | {
+        given = inputs.room(self.room) | {
             "inner": inner_inputs(self.inner),
             "people": self.breathing.people,
         }
-        return headed("room-in-room", inputs, body)
+        return headed("room-in-room", given, body)
 
     def _state(self, state: State) -> dict[str, Any]:
         length, width, height = state.size
-        data = [self._sound(one) for one in state.sounds]
+        then = state.scenario
+        data = [self._sound(state, one) for one in then.sounds]
         return {
             "key": state.key,
             "name": state.name,
             "size_m": state.size,
             "floor_area_m2": length * width,
             "volume_m3": length * width * height,
+            "mass_kg": state.effect.mass,
+            "cost": state.cost.to_dict() if state.cost else None,
             "noises": [one for one in data if one["where"] is None],
             "neighbours": [
                 {
@@ -168,21 +243,21 @@ class InnerRoomAnswer(Answer):
                     "dnt_db": found.difference_db,
                     "sounds": [one for one in data if one["where"] == found.name],
                 }
-                for found in state.neighbours
+                for found in then.neighbours
             ],
             "composite": {
                 word: {"tl_db": tl_db, "Rw": int(ratings.rw(tl_db))}
-                for word in dict.fromkeys(found.side.faces for found in state.shell.sides)
-                if np.isfinite(tl_db := state.shell.composite(word)).all()
+                for word in dict.fromkeys(found.side.faces for found in then.envelope.sides)
+                if np.isfinite(tl_db := then.envelope.composite(word)).all()
             },
         }
 
-    def _sound(self, one: Sound) -> dict[str, Any]:
-        before, heard = self.now.sound(one.name).passed, one.passed
+    def _sound(self, state: State, heard: Received) -> dict[str, Any]:
+        before = self.now.sound(heard.name)
         low, high = heard.limits_dba
         return {
-            "name": one.what,
-            "where": one.where or None,
+            "name": heard.what,
+            "where": heard.where or None,
             "level_dba": heard.dba,
             "low_dba": low,
             "high_dba": high,
@@ -191,11 +266,11 @@ class InnerRoomAnswer(Answer):
             "plainest_hz": heard.plainest_hz,
             "verdict": heard.verdict,
             "chance_heard": heard.chance,
-            "gain_dba": gain_db(before, heard),
+            "gain_dba": state.effect.gains[heard.name],
             "octave_gain_db": octave_gains(before, heard),
             "harms": [{"octave_hz": f, "louder_db": louder} for f, louder in harmed(before, heard)],
-            "strongest_path": strongest_path(heard),
-            "limits": [limit.to_dict() for limit in one.limits],
+            "strongest_path": heard.strongest_dict(),
+            "limits": [limit.to_dict() for limit in heard.limits],
         }
 
     def _load(self) -> dict[str, Any]:
@@ -243,12 +318,12 @@ class InnerRoomAnswer(Answer):
 
     def _rows(self) -> Iterator[list[Any]]:
         for state in self.states:
-            for one in state.sounds:
-                before, heard = self.now.sound(one.name).passed, one.passed
+            for heard in state.scenario.sounds:
+                before = self.now.sound(heard.name)
                 for band, level, margin, was in zip(
                     THIRD_OCTAVES, heard.level_db, heard.margin_db, before.level_db, strict=True
                 ):
-                    yield [state.key, one.what, one.where, band, level, margin, was - level]
+                    yield [state.key, heard.what, heard.where, band, level, margin, was - level]
 
 
 def inner_inputs(inner: Inner) -> dict[str, Any]:
@@ -271,32 +346,58 @@ def inner_inputs(inner: Inner) -> dict[str, Any]:
 
 
 def inner_room(
-    described: Room | str | None = None, *, inner: Inner | None = None, people: float | None = None
+    described: Room | str | None = None,
+    *,
+    inner: Inner | None = None,
+    people: float | None = None,
+    prices: str | None = None,
+    labour: str | None = None,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    progress: Progress | None = None,
 ) -> InnerRoomAnswer:
     """Answer: what would a room within this room buy, and what does it take?
 
     described : a room, its name or path, or None for the bundled one. inner : instead of the room's own or a
-    usual one. people : who breathe in it, instead of the room's.
+    usual one. people : who breathe in it, instead of the room's. prices, labour : a list of prices and whose
+    labour counts. draws, seed, progress : for the chances, as for a room.
     """
     room = described if isinstance(described, Room) else rooms.load(described)
     if inner is not None:
         room = replace(room, inner=inner)
+    now = scenario.present(room)
     housed, guessed = with_house(room)
-    shells = shells_of(room, people=people)
+    shells = shells_of(room, people=people, finder=now.envelope.finder)
     load, built = shells.load, shells.plan.inner
     _, assumed = with_vent(housed, load.people)
+    money = pricing.load(prices).working(labour)
+    remedies = list(stages(shells, money, (*STAGES, TIED)))
+    then = [scenario_of(shells, one.parts) for one in remedies]
+    windows = list(inner_windows(shells.plan, now, money))
+    combined = Combined(now, windows)
+    sampled = Sampled(room, seed=seed, count=draws, progress=progress)
+    with_windows = [combined.scenario(frozenset(range(len(windows))))] if windows else []
+    first, *after = sampled.scenarios([now, *with_windows, *then])
+    states = [State("now", room.size, Effect((), first, first))]
+    if windows:
+        states.append(State("pane", room.size, Effect(tuple(windows), first, after.pop(0))))
+    states += [
+        State(KEYS[one.name], shells.plan.size(one.parts), Effect((one,), first, found))
+        for one, found in zip(remedies, after, strict=True)
+    ]
     air = breathing(shells, people=load.people, session=built.session, assumed=assumed)
     stated = people is not None or room.people is not None
     return InnerRoomAnswer(
         room=with_floor(room),
         inner=built,
         load=load,
-        states=states(shells),
+        states=tuple(states),
         breathing=air,
         resonances=inner_room_notes.resonances(shells),
         third_leaves=inner_room_notes.third_leaves(shells),
         knocks=inner_room_notes.knocks(load),
         common=inner_room_notes.common(shells),
+        currency=money.currency,
         notes=inner_room_notes.notes(housed, load, guessed=guessed, breathing=air, people_stated=stated),
         cautions=inner_room_notes.cautions(room, load),
     )

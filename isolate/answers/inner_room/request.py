@@ -64,20 +64,19 @@ def asked(room: Room, options: Mapping[str, str | None], ties: Sequence[str] = (
     try:
         faults.stop()
     except InputError as wrong:
-        raise InputError(list(dict.fromkeys(map(_by_option, wrong.faults)))) from None
+        raise InputError(list(dict.fromkeys(map(_by_argument, wrong.faults)))) from None
     return found
 
 
-def _by_option(fault: str) -> str:
-    """A fault of a key in words of the option that set it."""
+def _by_argument(fault: str) -> str:
+    """A fault of a key behind the name of the argument that set it."""
     path, _, what = fault.removeprefix(f"{_WHERE}: ").partition(": ")
     keys = {".".join(keys): name for name, keys in KEYS.items()} | {"ceiling.boards": "boards"}
-    option = "tie" if path.startswith("tie[") else keys[path]
-    return f"--{option.replace('_', '-')}: {what}"
+    return f"{'ties' if path.startswith('tie[') else keys[path]}: {what}"
 
 
 def _tie(text: str) -> dict[str, str]:
     what, equals, at = (part.strip() for part in text.partition("="))
     if not (what and equals and at):
-        raise InputError(f'--tie: not a tie and its place (got {shown(text)}); write "pipe=walls", say')
+        raise InputError(f'ties: not a tie and its place (got {shown(text)}); write "pipe=walls", say')
     return {"what": what, "at": at}

@@ -14,29 +14,34 @@ from typing import Any
 
 import numpy as np
 
+from isolate.answers import inputs
 from isolate.answers.base import Answer
 from isolate.answers.listen.mixed import InTake, in_take, named, recorded_spectrum
-from isolate.answers.panels import answer as panels
-from isolate.answers.panels.answer import PanelsAnswer
 from isolate.answers.plain import headed
-from isolate.answers.room.answer import RoomAnswer, room
 from isolate.bands import THIRD_OCTAVES, Array
-from isolate.describe import rooms, words
+from isolate.describe import prices, rooms
 from isolate.describe.noises import Level
 from isolate.describe.rooms import Neighbour, Noise, Room
 from isolate.errors import InputError
+from isolate.remedies import panels
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
-from isolate.room import levels
+from isolate.remedies.combined import Combined
+from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, Contrast, contrast, with_noise
+from isolate.remedies.effect import Effect
+from isolate.remedies.judgement.judgement import judge
+from isolate.remedies.making import of_options
+from isolate.remedies.remedy import Remedy
+from isolate.room import levels, scenario
 from isolate.room.envelope import absorption
-from isolate.room.received import Passed
+from isolate.room.received import Received
+from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario
 from isolate.standards.weighting import dba
 
 SECONDS, SHORTEST, LONGEST = 10.0, 3.0, 60.0
-SEED = 1
 CALIBRATION_DBA = 65.0  # of the noise to set the volume by: as loud as talk across a table
+HEARD = ("panels", "cure", "second", "inner")  # of a contrast, what is made audible
 USUAL_OUTDOORS = 0.8  # [s] of a street or garden, for an ear outdoors
-STATES = ("now", "panels", "pane", "shell")
 _ALIKE = (
     "All files have one gain: what differs between them is what the building does. Play them one after the "
     "other and leave the volume alone.",
@@ -50,14 +55,14 @@ _ALIKE = (
 @dataclass(frozen=True)
 class Scene:
     """One place to listen: `level_db` of the sound there and `difference_db`, how much less than where it is
-    made, both (27,). Where it arrives: `passed`, the `time` [s] (27,) the place rings, `gain_db` softer than
-    now [dBA]; None where it is made."""
+    made, both (27,). Where it arrives: `received`, the `time` [s] (27,) the place rings, `gain_db` softer
+    than now [dBA]; None where it is made."""
 
     key: str
     name: str
     level_db: Array
     difference_db: Array
-    passed: Passed | None = None
+    received: Received | None = None
     time: Array | None = None
     gain_db: float | None = None
 
@@ -69,7 +74,7 @@ class Scene:
     @property
     def verdict(self) -> str:
         """Whether it is heard; empty where it is made."""
-        return self.passed.verdict if self.passed else ""
+        return self.received.verdict if self.received else ""
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
@@ -78,7 +83,7 @@ class Scene:
             "name": self.name,
             "level_dba": self.dba,
             "gain_dba": self.gain_db,
-            "margin_db": self.passed.margin if self.passed else None,
+            "margin_db": self.received.margin if self.received else None,
             "verdict": self.verdict or None,
             "bands_hz": THIRD_OCTAVES,
             "level_db": self.level_db,
@@ -140,7 +145,7 @@ class Listening(Answer):
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }
-        return headed("listen", words.room_inputs(self.room), body)
+        return headed("listen", inputs.room(self.room), body)
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output, a row a scene and third octave."""
@@ -167,7 +172,7 @@ class How:
 
     def __post_init__(self) -> None:
         if not SHORTEST <= self.seconds <= LONGEST:
-            raise InputError(f'--seconds: out of range (got {self.seconds:g} s); write "3 s" to "60 s"')
+            raise InputError(f'seconds: out of range (got {self.seconds:g} s); write "3 s" to "60 s"')
 
 
 def inwards(
@@ -177,6 +182,7 @@ def inwards(
     options: Sequence[str] = (),
     count: int | None = None,
     how: How | None = None,
+    draws: int = DRAWS,
 ) -> Listening:
     """Answer: what would a noise outside sound like in here, now and with panels, second pane, inner room?
 
@@ -185,7 +191,7 @@ def inwards(
     described : a room, its name or path, or None for the bundled one.
     noise : name of one of its noises; None: its siren, or its first.
     options : names of the room's options to hear too.
-    count : how many panels; None as `panels.panels` says.
+    count : how many panels; None: a dozen.
 
     Raises
     ------
@@ -194,48 +200,42 @@ def inwards(
     """
     how = how or How()
     built = described if isinstance(described, Room) else rooms.load(described)
-    found = panels.panels(built, noise=noise, count=count)
-    if how.recorded is not None or how.level is not None:
-        stated = _restated(found.noise, found.now.outside_dba, how)
-        others = tuple(stated if one.name == stated.name else one for one in built.noises) or (stated,)
-        built = replace(built, noises=others)
-        found = panels.panels(built, noise=stated.name, count=count)
-    tried = room(built, draws=0) if options else None
-    return of_panels(found, tried=tried, options=options, how=how)
+    built, chosen = restated(*with_noise(built, noise), how)
+    sampled = Sampled(built, count=draws)
+    judged = judge(scenario.present(built), sampled=sampled)
+    plan = panels.planned(judged.now, count=count, board=panels.board(USUAL_BOARD), thickness=USUAL_THICKNESS)
+    found = contrast(judged, chosen, plan)
+    tried = judged.also(_chosen(built, judged.now, options)) if options else []
+    return of_contrast(found, tried=tried, how=how)
 
 
-def of_panels(
-    found: PanelsAnswer,
-    *,
-    tried: RoomAnswer | None = None,
-    options: Sequence[str] = (),
-    how: How | None = None,
-) -> Listening:
-    """The same of an answer about panels that is there already; `tried`: the room's answer, for `options`."""
+def of_contrast(found: Contrast, *, tried: Sequence[Effect] = (), how: How | None = None) -> Listening:
+    """The same of a contrast that is there already, and of other changes `tried`."""
     how = how or How()
-    now = found.now
-    outside = Scene("outside", f"outside, at the {found.weak.side.name}", now.outside_db, np.zeros(27))
-    scenes = [outside]
-    for key in STATES:
-        state = found.state(key)
-        if state is not None:
-            name = "in the room as it is" if key == "now" else state.name
-            time = found.eyring if key == "panels" else found.before
-            scenes.append(_arriving(key, name, state.heard.passed, now.outside_db, time, now.passed))
-    for name, heard in _of_options(tried, options, found.noise.name):
-        scenes.append(_arriving(name, name, heard, now.outside_db, found.before, now.passed))
+    now, before = found.now, found.before
+    scenes = [
+        Scene("outside", f"outside, at the {found.weak.side.name}", now.made_db, np.zeros(27)),
+        _arriving("now", "in the room as it is", now, now.made_db, before, now),
+    ]
+    for key, effect in found.effects:
+        if key in HEARD:
+            time = found.eyring if key == "panels" else before
+            scenes.append(_arriving(key, effect.name, found.then(effect), now.made_db, time, now))
+    for effect in tried:
+        scenes.append(_arriving(effect.name, effect.name, found.then(effect), now.made_db, before, now))
+    quiet = found.scenario.envelope.background_db
     return Listening(
         room=found.room,
         sound=_called(found.noise.name, how),
         source=found.noise.spectrum.name,
         scenes=tuple(scenes),
-        background_db=found.shell.background_db,
-        in_take=in_take(found, how.take) if how.takes else None,
+        background_db=quiet,
+        in_take=in_take(found.scenario, how.take) if how.takes else None,
         recorded=how.recorded,
         seconds=how.seconds,
         seed=how.seed,
         notes=_notes(how),
-        cautions=_cautions(scenes, found.shell.background_db),
+        cautions=_cautions(scenes, quiet),
     )
 
 
@@ -246,6 +246,7 @@ def outwards(
     neighbour: str | None = None,
     options: Sequence[str] = (),
     how: How | None = None,
+    draws: int = DRAWS,
 ) -> Listening:
     """Answer: what does a neighbour hear of what is played here, now and with the room's options?
 
@@ -259,30 +260,32 @@ def outwards(
     """
     how = how or How()
     built = described if isinstance(described, Room) else rooms.load(described)
-    played = named(built.own, own, "--own", "the room plays nothing of this name")
+    played = named(built.own, own, "own", "the room plays nothing of this name")
     if how.recorded is not None or how.level is not None:
         made = levels.made_inside(played)
         spectrum = played.spectrum if how.recorded is None else recorded_spectrum(how.recorded)
         stated = replace(played, spectrum=spectrum, level=how.level or Level(float(dba(made))))
         built = replace(built, own=tuple(stated if one is played else one for one in built.own))
         played = stated
-    found = room(built, draws=0)
-    there = [(one, heard) for one in found.neighbours for heard in one.heard if heard.name == played.name]
+    first = scenario.present(built)
+    there = [one for one in first.sounds if one.source is played]
     if neighbour is None and there:
-        neighbour = max(there, key=lambda pair: pair[1].passed.margin)[0].name
-    listener = named(built.neighbours, neighbour, "--neighbour", "the room has no neighbour of this name")
-    now = next(heard for one, heard in there if one.name == listener.name)
+        neighbour = max(there, key=lambda one: one.margin).where
+    listener = named(built.neighbours, neighbour, "neighbour", "the room has no neighbour of this name")
+    remedies = list(_chosen(built, first, options))
+    combined = Combined(first, remedies)
+    then = [combined.scenario(frozenset({i})) for i in range(len(remedies))]
+    first, *then = Sampled(built, count=draws).scenarios([first, *then])
+    now = next(one for one in first.sounds if one.source is played and one.where == listener.name)
     time = _time_at(listener, built)
     scenes = [
         Scene("made", "in the room", now.made_db, np.zeros(27)),
-        _arriving("now", f"{listener.name} now", now.passed, now.made_db, time, now.passed),
+        _arriving("now", f"{listener.name} now", now, now.made_db, time, now),
     ]
-    for option in _chosen(found, options):
-        then = next(one for one in option.neighbours if one.name == listener.name)
-        heard = next(one for one in then.heard if one.name == played.name).passed
-        if options or now.passed.dba - heard.dba > 0.5:
-            name = option.option.name
-            scenes.append(_arriving(name, name, heard, now.made_db, time, now.passed))
+    for remedy, state in zip(remedies, then, strict=True):
+        heard = state.sound(now.name)
+        if options or now.dba - heard.dba > 0.5:
+            scenes.append(_arriving(remedy.name, remedy.name, heard, now.made_db, time, now))
     quiet = levels.of_background(listener.background)
     return Listening(
         room=built,
@@ -300,27 +303,18 @@ def outwards(
     )
 
 
-def _arriving(key: str, name: str, heard: Passed, made_db: Array, time: Array, now: Passed) -> Scene:
+def _arriving(key: str, name: str, heard: Received, made_db: Array, time: Array, now: Received) -> Scene:
     return Scene(key, name, heard.level_db, made_db - heard.level_db, heard, time, now.dba - heard.dba)
 
 
-def _chosen(found: RoomAnswer, options: Sequence[str]) -> list[Any]:
+def _chosen(built: Room, first: Scenario, options: Sequence[str]) -> list[Remedy]:
+    """The room's options that are asked for, or all."""
+    every = list(of_options(built, first.envelope, prices.bundled()))
     if not options:
-        return list(found.options)
-    known = [one.option for one in found.options]
-    names = [named(known, name, "--option", "the room has no option of this name").name for name in options]
-    return [one for one in found.options if one.option.name in names]
-
-
-def _of_options(tried: RoomAnswer | None, options: Sequence[str], noise: str) -> list[tuple[str, Passed]]:
-    if tried is None or not options:
-        return []
-    return [
-        (one.option.name, heard.passed)
-        for one in _chosen(tried, options)
-        for heard in one.heard
-        if heard.name == noise
-    ]
+        return every
+    what = "the room has no option of this name"
+    wanted = {named(built.options, name, "option", what).name for name in options}
+    return [one for one in every if one.name in wanted]
 
 
 def _time_at(listener: Neighbour, built: Room) -> Array:
@@ -331,12 +325,16 @@ def _time_at(listener: Neighbour, built: Room) -> Array:
     return absorption(size, furnishing=listener.furnishing, reverberation_time=listener.reverberation_time)[1]
 
 
-def _restated(noise: Noise, outside_dba: float, how: How) -> Noise:
-    """The noise as the user recorded it, or at the level they state, where its own level holds."""
+def restated(room: Room, noise: Noise, how: How) -> tuple[Room, Noise]:
+    """The room with the noise as the user recorded it, or at the level they state, where its own level
+    holds."""
+    if how.recorded is None and how.level is None:
+        return room, noise
     spectrum = noise.spectrum if how.recorded is None else recorded_spectrum(how.recorded)
-    return replace(
-        noise, spectrum=spectrum, level=how.level or Level(outside_dba), at=noise.distance, shielding_db=0.0,
-    )  # fmt: skip
+    level = how.level or Level(float(dba(levels.at_facade(noise))))
+    stated = replace(noise, spectrum=spectrum, level=level, at=noise.distance, shielding_db=0.0)
+    noises = tuple(stated if one is noise else one for one in room.noises)
+    return replace(room, noises=noises), stated
 
 
 def _called(name: str, how: How) -> str:

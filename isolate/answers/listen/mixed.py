@@ -9,13 +9,13 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers.panels.answer import PanelsAnswer
 from isolate.describe import noises
 from isolate.describe.noises import Level, NoiseSpectrum
 from isolate.describe.rooms import Own, Take
 from isolate.describe.takes import USUAL_DISTANCE
 from isolate.errors import InputError
 from isolate.room import levels, takes
+from isolate.room.scenario import Scenario
 from isolate.room.takes import AtMicrophone
 from isolate.standards.weighting import dba
 
@@ -45,31 +45,31 @@ class InTake:
         }
 
 
-def in_take(found: PanelsAnswer, asked: str | None) -> InTake | None:
+def in_take(now: Scenario, asked: str | None) -> InTake | None:
     """The take to mix the noise into: by name, with a recording of the playing, or the room's first."""
-    built = found.room
+    built = now.room
     known = built.takes or tuple(Take(own.name, own, USUAL_DISTANCE) for own in built.own)
     played = Path(asked) if asked is not None and asked.lower().endswith(".wav") else None
     if not known and (played or asked is None):
         if played is None:
             return None
         known = (Take("take", Own("playing", noises.load("speech")), USUAL_DISTANCE),)
-    chosen: Take = named(known, None if played else asked, "--take", "the room has no take of this name")
+    chosen: Take = named(known, None if played else asked, "take", "the room has no take of this name")
     in_room, there = chosen.own in built.own, chosen
     if played is not None:
         level = Level(float(dba(levels.made_inside(chosen.own))))
         there = replace(chosen, own=Own(chosen.own.name, recorded_spectrum(played), level))
-    at = takes.at_microphone(there, absorption=found.shell.absorption, played_in_room=in_room)
+    at = takes.at_microphone(there, absorption=now.envelope.absorption, played_in_room=in_room)
     return InTake(chosen, at, chosen.reduction_db or USUAL_COMPRESSION_DB, played)
 
 
-def named(known: Sequence[Any], name: str | None, option: str, what: str) -> Any:
+def named(known: Sequence[Any], name: str | None, argument: str, what: str) -> Any:
     """The one of this name, or the first where none is asked for."""
     for one in known:
         if name is None or one.name.casefold() == name.strip().casefold():
             return one
     names = ", ".join(one.name for one in known) or "none"
-    raise InputError(f"{option}: {what} (got {name!r}); it has: {names}")
+    raise InputError(f"{argument}: {what} (got {name!r}); it has: {names}")
 
 
 def recorded_spectrum(path: Path) -> NoiseSpectrum:

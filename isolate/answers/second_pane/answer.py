@@ -3,61 +3,56 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
+from isolate.answers import inputs
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.answers.second_pane import choice
-from isolate.answers.second_pane import reasons as second_pane_reasons
-from isolate.answers.second_pane import words as second_pane_words
+from isolate.answers.second_pane import reasons as why
 from isolate.answers.second_pane.pick import Pick
 from isolate.answers.second_pane.reasons import Reason
-from isolate.answers.second_pane.words import Verdict
 from isolate.bands import OCTAVES, THIRD_OCTAVES, octave_tl
-from isolate.describe import words
+from isolate.describe import prices as pricing
 from isolate.describe.constructions import Leaf
-from isolate.describe.rooms import Room
-from isolate.remedies.cautions.facts import Caution, Change, Facts
+from isolate.describe.rooms import Option, Room, Side
+from isolate.remedies import making
+from isolate.remedies.cautions.changes import facts
+from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import raised
+from isolate.remedies.combined import Combined
+from isolate.remedies.effect import Effect
+from isolate.remedies.remedy import Cost, Remedy
 from isolate.remedies.second_window.asked import Asked
-from isolate.remedies.second_window.others import Tried, tried
+from isolate.remedies.second_window.others import Other, others
 from isolate.remedies.second_window.setting import Setting, setting
-from isolate.remedies.second_window.sweep import (
-    LININGS,
-    Spot,
-    Sweep,
-    gaps_tried,
-    pane_name,
-    panes_sold,
-    sweep,
-)
-from isolate.room.chances import Progress, quiet
-from isolate.room.envelope import Heard
-from isolate.room.scenario import State, gain_limits, sure
+from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep, gaps_tried, panes_sold, sweep
+from isolate.remedies.usual import boxed, pane_name
+from isolate.room import air, audibility
+from isolate.room.chances import Progress
+from isolate.room.received import Received
+from isolate.room.scenario import DRAWS, SEED, Sampled, gain_limits
 from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
-
-DRAWS, SEED = 500, 1
 
 
 @dataclass(frozen=True, repr=False, eq=False)
 class SecondPane(Answer):
     """The answer: `pick` is proposed, `best` the few worth looking at, `others` what else one may try.
 
-    `heard` and `then`: the noises now and with the proposal, with their chances.
+    `closed`: the same with the vents of the room silenced, where the window is not what decides.
     """
 
     asked: Asked
     pick: Pick
-    heard: tuple[Heard, ...]
     best: tuple[Spot, ...]
     reasons: tuple[Reason, ...]
-    others: tuple[Tried, ...]
-    verdict: Verdict
-    notes: tuple[str, ...]
-    cautions: tuple[Caution, ...]
+    others: tuple[Other, ...]
+    closed: Effect | None
+    currency: str
 
     @property
     def setting(self) -> Setting:
@@ -68,17 +63,63 @@ class SecondPane(Answer):
         return self.pick.sweep
 
     @property
-    def then(self) -> tuple[Heard, ...]:
+    def heard(self) -> tuple[Received, ...]:
+        """The noises that reach the window, as they are."""
+        return self.pick.heard
+
+    @property
+    def then(self) -> tuple[Received, ...]:
+        """The same with the proposal."""
         return self.pick.then
+
+    @property
+    def verdict(self) -> str:
+        """ "worth it" | "noticeable" | "not worth it" | "not needed"."""
+        pick = self.pick
+        if not any(pick.heard[noise].is_heard for noise in pick.counting):
+            return "not needed"
+        best = max(float(pick.gains[noise]) for noise in pick.counting)
+        if best >= audibility.CLEARLY_DB or self.gone:
+            return "worth it"
+        return "noticeable" if audibility.noticed(best) else "not worth it"
+
+    @property
+    def gone(self) -> tuple[int, ...]:
+        """The noises that are heard now and not with the proposal."""
+        pick = self.pick
+        return tuple(n for n in pick.counting if pick.heard[n].is_heard and not pick.then[n].is_heard)
+
+    @property
+    def cheaper(self) -> Other | None:
+        """Strips on the old sash, where they do nearly as much."""
+        for one in self.others:
+            gains = [one.effect.gains[self.pick.name(noise)] for noise in self.pick.counting]
+            short = [
+                self.pick.gains[noise] - gain for noise, gain in zip(self.pick.counting, gains, strict=True)
+            ]
+            if one.key == "strips" and not any(audibility.noticed(value) for value in short):
+                return one
+        return None
+
+    @property
+    def cost(self) -> Cost | None:
+        """What the proposal costs."""
+        return self.pick.effect.cost
 
     @property
     def shown(self) -> int:
         """The noise the picture is of: the one asked about, or what is hardest to stop."""
         return self.pick.hardest if self.setting.chosen is None else self.setting.chosen
 
+    @cached_property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What putting in any of these may hurt."""
+        tried = [*self.pick.effect.remedies, *(one.effect.remedy for one in self.others)]
+        return raised(facts(self.setting.now, tried))
+
     def gain_limits(self, noise: int) -> tuple[float, float]:
         """5 % and 95 % limits of how much softer a noise gets [dBA]."""
-        return gain_limits([self.heard[noise].passed], [self.then[noise].passed])
+        return gain_limits([self.heard[noise]], [self.then[noise]])
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""
@@ -87,7 +128,7 @@ class SecondPane(Answer):
             for one, gain in zip(self.then, self.pick.gains, strict=True)
             for name, value in (
                 ("gain_dba", float(gain)),
-                ("inside_dba", one.inside_dba),
+                ("inside_dba", one.dba),
                 ("margin_db", one.margin),
                 ("chance_heard", one.chance),
             )
@@ -95,17 +136,18 @@ class SecondPane(Answer):
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
+        names = [one.name for one in self.heard]
         body = {
-            "verdict": self.verdict.word,
-            "words": self.verdict.text,
+            "verdict": self.verdict,
             "proposal": self._proposal(),
             "noises": [self._noise(i) for i in range(len(self.heard))],
             "reasons": [reason.to_dict() for reason in self.reasons],
             "best": [self._spot(spot) for spot in self.best],
-            "others": [one.to_dict() for one in self.others],
+            "others": [one.to_dict(names) for one in self.others],
+            "vents_silenced": self.closed.to_dict() if self.closed else None,
             "sweep": self._sweep(),
-            "background_dba": float(dba(self.setting.shell.background_db)),
-            "notes": self.notes,
+            "background_dba": float(dba(self.setting.now.envelope.background_db)),
+            "notes": self.setting.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }
         return headed("second-pane", self._inputs(), body)
@@ -115,8 +157,8 @@ class SecondPane(Answer):
         return {
             "room": self.setting.room.name,
             "side": side.name,
-            "window": words.construction_inputs(replace(side.construction, size=self.setting.size)),
-            "gaps": [words.gap_inputs(gap) for gap in side.gaps],
+            "window": inputs.construction(replace(side.construction, size=self.setting.size)),
+            "gaps": [inputs.gap(gap) for gap in side.gaps],
             "noise": asked.noise,
             "seal": asked.sealed,
             "reveal": asked.reveal,
@@ -130,7 +172,11 @@ class SecondPane(Answer):
     def _proposal(self) -> dict[str, Any]:
         pick = self.pick
         return self._spot(pick.spot) | {
-            "words": second_pane_words.proposal(pick),
+            "name": pick.effect.name,
+            "gain_dba": {one.name: pick.effect.gains[one.name] for one in self.heard},
+            "margin_db": {one.name: one.margin for one in self.then},
+            "rw": int(ratings.rw(pick.tl_then)),
+            "costs": self.cost.to_dict() if self.cost else None,
             "bands_hz": THIRD_OCTAVES,
             "tl_now_db": pick.tl_now,
             "tl_db": pick.tl_then,
@@ -197,10 +243,8 @@ class SecondPane(Answer):
             told = self._spot(spot)
             start = [told[key] for key in header[:9]]
             for i, one in enumerate(self.heard):
-                inside = one.inside_dba - sweep.gain_dba[(i, *spot)]
-                margin = sweep.margin[(i, *spot)]
-                gain, word = sweep.gain_dba[(i, *spot)], hearing.verdict(margin)
-                rows.append([*start, one.name, gain, inside, margin, word])
+                margin, gain = sweep.margin[(i, *spot)], sweep.gain_dba[(i, *spot)]
+                rows.append([*start, one.name, gain, one.dba - gain, margin, hearing.verdict(margin)])
         return header, rows
 
 
@@ -211,14 +255,14 @@ def second_pane(
     draws: int = DRAWS,
     seed: int = SEED,
     processes: int = 1,
-    progress: Progress = quiet,
+    progress: Progress | None = None,
 ) -> SecondPane:
     """Answer: what would a second window behind this one bring, which, and how far away?
 
     Parameters
     ----------
     described : a room, its name or path; None: the window of the question alone, or the bundled room.
-    asked : the question, see `second_pane_asked.asked`.
+    asked : the question, see `second_window.asked`.
     draws, seed, processes, progress : for the chances, as for a room.
 
     Raises
@@ -231,41 +275,44 @@ def second_pane(
     swept = sweep(place, asked.panes or panes_sold(), gaps_tried(asked), seal=asked.sealed)
     mask = choice.allowed(swept, asked)
     spot = choice.lightest(swept, mask)
-    then = place.shell.replaced(swept.found(spot))
-    states = [
-        State(place.shell, place.heard, ()),
-        State(then, tuple(then.hear(one.noise) for one in place.heard), ()),
+    prices = pricing.bundled()
+    now, envelope = place.now, place.now.envelope
+    breathes = air.of([one.side for one in envelope.sides], place.room.people)
+    pane = making.made(envelope, breathes, swept.option(spot), "second window", prices)
+    boxes = [
+        making.made(envelope, breathes, option, "box", prices)
+        for one in envelope.sides
+        for option in _boxes(one.side)
     ]
-    (now, after), _ = sure(place.room, states, seed=seed, count=draws, processes=processes, progress=progress)
-    pick = Pick(swept, asked, spot, after.heard)
-    others = tried(swept, asked, depth=choice.deepest(asked))
+    combined = Combined(now, [pane, *boxes])
+    sampled = Sampled(place.room, seed=seed, count=draws, processes=processes, progress=progress)
+    first, then = sampled.scenarios([now, combined.scenario(frozenset({0}))])
+    pick = Pick(swept, asked, spot, Effect((pane,), first, then))
     return SecondPane(
         asked=asked,
         pick=pick,
-        heard=now.heard,
         best=choice.ladder(swept, mask, spot),
-        reasons=second_pane_reasons.of(pick),
-        others=others,
-        verdict=second_pane_words.verdict(pick, others),
-        notes=second_pane_words.notes(place, asked, pick),
-        cautions=raised(_facts(pick, others)),
+        reasons=why.of(pick),
+        others=others(place, asked, prices, depth=choice.deepest(asked)),
+        closed=_closed(pick, combined, [pane, *boxes], sampled),
+        currency=prices.currency,
     )
 
 
-def _facts(pick: Pick, others: tuple[Tried, ...]) -> Facts:
-    side = pick.setting.side
-    change = Change(
-        "the second window",
-        pick.sweep.construction(pick.spot),
-        side.construction,
-        added=pick.mass / side.area,
-        area=side.area,
-        gaps=(),
-        old_gaps=side.gaps,
-    )
-    more = (one.change(side.construction, side.area) for one in others)
-    room = pick.setting.room
-    return Facts(
-        changes=(change, *(one for one in more if one is not None)), volume=room.volume,
-        fan=any(one.vents for one in room.sides),
-    )  # fmt: skip
+def _boxes(side: Side) -> list[Option]:
+    """A lined box more on every vent of a side."""
+    if not side.vents or any(vent.tested for vent in side.vents):
+        return []
+    vents = tuple(boxed(vent) for vent in side.vents)
+    return [Option(f"a lined box on each vent of the {side.name}", side.name, vents=vents)]
+
+
+def _closed(pick: Pick, combined: Combined, remedies: list[Remedy], sampled: Sampled) -> Effect | None:
+    """The proposal with the vents silenced, where that makes a noise noticeably softer still."""
+    if len(remedies) < 2:
+        return None
+    every = frozenset(range(len(remedies)))
+    first = pick.effect.before
+    found = Effect(tuple(remedies), first, sampled.scenario(combined.scenario(every)))
+    more = [found.gains[pick.name(n)] - float(pick.gains[n]) for n in pick.counting]
+    return found if any(audibility.noticed(gain) for gain in more) else None

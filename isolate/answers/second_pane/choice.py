@@ -43,11 +43,9 @@ def allowed(sweep: Sweep, asked: Asked) -> np.ndarray:
         lining &= np.array([edges == "bare" for edges in LININGS])
     if not (panes & light).any():
         least = show_mass(float(sweep.masses[panes].min())) if panes.any() else "none is held without fixings"
-        raise InputError(f"--max-weight: no pane is that light; the lightest here: {least}")
+        raise InputError(f"max_weight: no pane is that light; the lightest here: {least}")
     if not near.any():
-        raise InputError(
-            f"--max-gap: nothing is tried that near; the nearest: {show_length(min(sweep.gaps))}"
-        )
+        raise InputError(f"max_gap: nothing is tried that near; the nearest: {show_length(min(sweep.gaps))}")
     return np.asarray(lining[:, None, None] & (panes & light)[None, :, None] & near)
 
 

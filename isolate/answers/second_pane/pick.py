@@ -10,29 +10,47 @@ import numpy as np
 from isolate.bands import Array, octave_tl
 from isolate.describe.constructions import Construction, Leaf
 from isolate.physics import second_window
+from isolate.remedies.effect import Effect
 from isolate.remedies.second_window.asked import Asked
 from isolate.remedies.second_window.setting import Setting
 from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep, leak_of_seal, past_seals
-from isolate.room.envelope import Heard
+from isolate.room.elements import BuiltSide
+from isolate.room.received import Received
 
 
 @dataclass(frozen=True, eq=False)
 class Pick:
-    """The proposal: `spot` of the sweep, and the noises as they are `then`."""
+    """The proposal: `spot` of the sweep, and what it does, computed as a change of the room."""
 
     sweep: Sweep
     asked: Asked
     spot: Spot
-    then: tuple[Heard, ...]
+    effect: Effect
 
     @property
     def setting(self) -> Setting:
         return self.sweep.setting
 
+    @cached_property
+    def heard(self) -> tuple[Received, ...]:
+        """The noises that reach the window, as they are."""
+        return tuple(self.effect.before.sound(one.name) for one in self.setting.heard)
+
+    @cached_property
+    def then(self) -> tuple[Received, ...]:
+        """The same with the proposal."""
+        return tuple(self.effect.after.sound(one.name) for one in self.setting.heard)
+
     @property
     def window(self) -> Construction:
         """The old one."""
         return self.setting.side.construction
+
+    @property
+    def built(self) -> BuiltSide:
+        """The side with both."""
+        name = self.setting.side.name
+        return next(one for one in self.effect.after.envelope.sides if one.side.name == name)
 
     @property
     def pane(self) -> Leaf:
@@ -66,11 +84,11 @@ class Pick:
     @property
     def gains(self) -> Array:
         """How much softer each noise gets [dBA], (noises,)."""
-        return np.asarray(self.sweep.gain_dba[(slice(None), *self.spot)])
+        return np.array([self.effect.gains[one.name] for one in self.setting.heard])
 
     @property
     def over_gaps(self) -> Array:
-        """The same at all distances, (noises, gaps)."""
+        """The same at all distances, on the few points of the sweep, (noises, gaps)."""
         return np.asarray(self.sweep.gain_dba[:, self.spot.lining, self.spot.pane])
 
     @property
@@ -80,19 +98,18 @@ class Pick:
 
     @property
     def resonances(self) -> tuple[float, ...]:
-        """Frequencies [Hz] at which the panes swing against each other, rising."""
+        """Resonances [Hz] of the panes on the air between them, rising."""
         return second_window.chain(self.window, self.pane, depth=self.gap, size=self.setting.size)
 
     @cached_property
     def tl_now(self) -> Array:
         """Transmission loss of the old window [dB] (27,), its gaps included, its vents not."""
-        paths = [path.tau_area for path in self.setting.now.paths if path.kind != "vent"]
-        return np.asarray(-10.0 * np.log10(np.sum(paths, axis=0) / self.setting.side.area))
+        return _tl(self.setting.built)
 
-    @property
+    @cached_property
     def tl_then(self) -> Array:
         """The same with the new pane behind it."""
-        return np.asarray(-10.0 * np.log10(self.sweep.tau[self.spot]))
+        return _tl(self.built)
 
     @property
     def octave_gain(self) -> Array:
@@ -102,6 +119,11 @@ class Pick:
     def name(self, noise: int) -> str:
         """A noise's name."""
         return self.setting.heard[noise].name
+
+    @property
+    def tried(self) -> Array:
+        """tau (27,) of the proposal on the few points of the sweep: what others are set against."""
+        return np.asarray(self.sweep.tau[self.spot])
 
     def gains_of(self, tau: Array) -> Array:
         """How much softer the noises are [dBA] (noises,) with a window of tau (27,)."""
@@ -116,3 +138,8 @@ class Pick:
         closed = leak_of_seal(self.setting, seal or self.sweep.seal)
         window = self.sweep.window(self.spot)
         return np.minimum(window.through + past_seals(self.setting, window, seal=closed, sash=sash), 1.0)
+
+
+def _tl(built: BuiltSide) -> Array:
+    through = [one.tau_area for one in built.elements if one.kind != "vent"]
+    return np.asarray(-10.0 * np.log10(np.sum(through, axis=0) / built.side.area))

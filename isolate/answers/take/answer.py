@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from isolate.answers import inputs
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.answers.take.draws import Drawable, DrawnNoise, DrawnTake, draw
@@ -15,19 +16,19 @@ from isolate.answers.take.parts import Floor, NoiseInTake, TakeFound
 from isolate.bands import Array, energy_sum
 from isolate.describe import rooms, words
 from isolate.describe.rooms import Background, Room, Take
-from isolate.room import envelope as shell
-from isolate.room import prediction, takes
+from isolate.room import envelope, prediction, takes
 from isolate.room.cases import Cases
 from isolate.room.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
 from isolate.room.contributions import Contribution
 from isolate.room.draws import blocks
-from isolate.room.envelope import Heard, Shell
+from isolate.room.envelope import Envelope
 from isolate.room.first import Result, luck, to_clear
+from isolate.room.received import Received
+from isolate.room.scenario import DRAWS, SEED
 from isolate.room.takes import AtMicrophone
 from isolate.standards import criteria
 from isolate.standards.weighting import dba
 
-DRAWS, SEED = 500, 1
 ASSUMED = (
     "The file has no [[take]]: each sound it plays, else speech, is taken at 0.5 m with a microphone of "
     "15 dBA own noise, softest passages 20 dB below, no compression."
@@ -75,7 +76,7 @@ class TakeAnswer(Answer):
             "seed": self.seed,
             "notes": self.notes,
         }
-        return headed("take", words.room_inputs(self.room), body)
+        return headed("take", inputs.room(self.room), body)
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output, a row a take and noise."""
@@ -111,11 +112,11 @@ def take(
     'spoils the take'
     """
     room = described if isinstance(described, Room) else rooms.load(described)
-    built = shell.of_room(room)
+    built = envelope.of_room(room)
     notes = list(NOTES) if room.takes else [*NOTES, ASSUMED]
     heard = [built.hear(noise) for noise in room.noises]
     cases = Cases(room)
-    behind = [cases.inside(one, built) for one in heard]
+    behind = [cases.of(one, built) for one in heard]
     quiet_parts = cases.background("", room.background)
     plans = [_plan(one, room, built, heard, behind, quiet_parts) for one in takes.of_room(room)]
     drawn = draw(
@@ -133,15 +134,15 @@ class Plan(NamedTuple):
     take: Take
     when: str
     drawable: Drawable
-    heard: tuple[Heard, ...]
+    heard: tuple[Received, ...]
     absent: tuple[str, ...]
 
 
 def _plan(
     take: Take,
     room: Room,
-    built: Shell,
-    heard: Sequence[Heard],
+    built: Envelope,
+    heard: Sequence[Received],
     behind: Sequence[Case],
     quiet_parts: tuple[Contribution, ...],
 ) -> Plan:
@@ -182,15 +183,15 @@ def _found(plan: Plan, drawn: DrawnTake, sampler: Sampler) -> TakeFound:
 
 
 def _noise(
-    take: Take, at: AtMicrophone, heard: Heard, case: Case, drawn: DrawnNoise, sampler: Sampler
+    take: Take, at: AtMicrophone, heard: Received, case: Case, drawn: DrawnNoise, sampler: Sampler
 ) -> NoiseInTake:
     low, high = np.percentile(drawn.level_db, [LOW, HIGH], axis=0)
     chance = NoiseInTake(
         noise=heard.noise,
-        level_db=heard.inside_db + at.room_db,
+        level_db=heard.level_db + at.room_db,
         low_db=low,
         high_db=high,
-        met=at.meet(Sample(heard.inside_db, case.background_db)),
+        met=at.meet(Sample(heard.level_db, case.background_db)),
         drawn=drawn.met,
         expected=takes.expected(heard.noise, take),
         there=takes.shared(heard.noise, take),

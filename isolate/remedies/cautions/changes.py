@@ -7,10 +7,15 @@ from dataclasses import replace
 
 from isolate.describe.layers import Cavity
 from isolate.describe.rooms import Option, Room, Side
-from isolate.remedies.cautions.facts import Change, Within
+from isolate.remedies.cautions.facts import Change, Facts, Within
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import roles
+from isolate.remedies.inner.shells import shells_of
+from isolate.remedies.remedy import Remedy
+from isolate.room import levels
 from isolate.room.envelope import words_of_rooms
+from isolate.room.scenario import Scenario
+from isolate.standards.weighting import dba
 
 PARTS = {"walls": "wall", "ceiling": "ceiling", "floor": "floor", "window": "window", "door": "door"}
 
@@ -70,3 +75,31 @@ def within(load: Load, parts: Sequence[str]) -> Within:
     every = load.of(*parts, "windows", "doors")
     walls = load.of("walls", "windows", "doors") + (load.of("ceiling") if "ceiling" in parts else 0.0) - hung
     return Within(every - hung, hung, walls / load.plan.inner_perimeter)
+
+
+def facts(now: Scenario, remedies: Sequence[Remedy]) -> Facts:
+    """What the triggers look at where these remedies are proposed or tried in a room as it is `now`."""
+    room = now.room
+    built: list[Change] = []
+    sides = {one.side.name: one.side for one in now.envelope.sides}
+    for one in remedies:
+        if not one.useful and one.option.construction is None:
+            continue
+        side = sides.get(one.side)
+        added = one.mass / side.area if side else 0.0
+        made = one.on(side) if side else None
+        built += of_option(room, one.option, added=added, less_air=one.air_lost > 0.0, made=made)
+    parts = max((one.parts for one in remedies), key=len, default=())
+    load = shells_of(room).load if parts else None
+    if load is not None:
+        built += of_inner_room(room, load, parts)
+    vents = any(side.vents for one in remedies if (side := sides.get(one.side)))
+    return Facts(
+        changes=tuple(built),
+        within=within(load, parts) if load is not None else None,
+        floor_area=room.size[0] * room.size[1],
+        volume=room.volume,
+        height=room.size[2],
+        fan=bool(parts) or vents,
+        loudest_dba=max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf")),
+    )

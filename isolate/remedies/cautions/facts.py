@@ -140,7 +140,8 @@ class Facts:
 @dataclass(frozen=True)
 class Caution:
     """One caution: `trigger` says in words when `raised` gives a `text` (None: not raised). `short` is the
-    same in a line: what can hurt, whom to ask. `grave` ones are told wherever an answer is."""
+    same in a line: what can hurt, whom to ask; `ask` the latter alone, where there are many. `grave` ones are
+    told wherever an answer is."""
 
     key: str
     title: str
@@ -150,11 +151,12 @@ class Caution:
     raised: Callable[[Facts], str | None] = field(repr=False, compare=False)
     grave: bool = False
     text: str = ""
+    ask: str = ""
 
     def to_dict(self) -> dict[str, str | bool]:
         """Plain data."""
         return {
-            "key": self.key, "title": self.title, "short": self.short, "text": self.text,
+            "key": self.key, "title": self.title, "ask": self.ask, "short": self.short, "text": self.text,
             "grave": self.grave, "source": self.source,
         }  # fmt: skip
 

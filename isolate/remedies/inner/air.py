@@ -12,7 +12,6 @@ from isolate.remedies.inner.plan import roles
 from isolate.remedies.inner.shell import Shells
 from isolate.room import air
 from isolate.room.air import Air
-from isolate.room.elements import SideFound
 from isolate.room.envelope import words_of_rooms
 
 BY = {"walls": 4, "window": 3, "door": 2, "ceiling": 1}  # which side a duct goes through or beside, first
@@ -76,7 +75,7 @@ def breathing(shells: Shells, *, people: float, session: float, assumed: bool) -
     room = shells.plan.room
     length, width, height = shells.plan.inner_size
     volume, effort = length * width * height, air_flow.PLAYING if room.own else 1.0
-    ways = air.of_sides([_through(shells, found) for found in shells.now.sides], people)
+    ways = air.of([_through(shells, one.side.name) for one in shells.now.sides], people)
     fans = sum(way.fan or 0.0 for way in ways.ways)
 
     def co2(flow: float) -> float:
@@ -97,16 +96,16 @@ def breathing(shells: Shells, *, people: float, session: float, assumed: bool) -
     )
 
 
-def _through(shells: Shells, found: SideFound) -> SideFound:
+def _through(shells: Shells, name: str) -> Side:
     """A side with nothing but its vents, the boxes of both shells on them."""
-    vents, side = [], shells.plan.side(found.side.name)
+    vents, side = [], shells.plan.side(name)
     for vent in side.vents:
         beyond = shells.beyond(side, vent)
         box = vent.box or beyond.box
         if vent.box and beyond.box:
             box = replace(vent.box, count=vent.box.count + beyond.box.count)
         vents.append(replace(vent, box=box, length=vent.length + beyond.length))
-    return replace(found, side=replace(side, gaps=(), opened=None, vents=tuple(vents)))
+    return replace(side, gaps=(), opened=None, inner_gaps=None, vents=tuple(vents))
 
 
 def with_vent(room: Room, people: float) -> tuple[Room, bool]:

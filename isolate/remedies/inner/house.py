@@ -22,7 +22,7 @@ from isolate.physics.coupled import Member
 from isolate.physics.ducts import element_difference
 from isolate.physics.flanking_rooms import FlankingFound
 from isolate.remedies.inner.plan import masonry, roles
-from isolate.room.envelope import Shell, words_of_rooms
+from isolate.room.envelope import Envelope, words_of_rooms
 
 USUAL_FLOOR, USUAL_WALL = "concrete slab 150 mm", "brick wall 102 mm, plastered"
 STRUCTURE_DB = 3.3  # half a 90 % range of what goes round a heavy wall, as for flanking of heavy elements
@@ -93,7 +93,7 @@ def base_plates(room: Room) -> dict[str, Member]:
     return found
 
 
-def arrivals(room: Room, now: Shell, word: str) -> tuple[Arrival, ...]:
+def arrivals(room: Room, now: Envelope, word: str) -> tuple[Arrival, ...]:
     """What the house brings from the room or outdoors that this word names."""
     if word in now.flanking:
         return tuple(_from_room(room, now.flanking[word], word))
@@ -155,7 +155,7 @@ def _elements(flanks: Sequence[Flank]) -> list[str]:
     return found
 
 
-def _from_outdoors(room: Room, now: Shell, word: str) -> Iterator[Arrival]:
+def _from_outdoors(room: Room, now: Envelope, word: str) -> Iterator[Arrival]:
     """What goes round the heavy sides that face a word: half of it by the walls, a quarter each by floor and
     ceiling, or by the walls where these are light (our judgement: by the edges it crosses)."""
     total: Array | float = 0.0

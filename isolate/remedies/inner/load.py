@@ -13,8 +13,8 @@ from isolate.physics.coupled import Member
 from isolate.physics.floating import GRAVITY
 from isolate.remedies.inner import materials
 from isolate.remedies.inner.house import base_plates
-from isolate.remedies.inner.materials import Item
 from isolate.remedies.inner.plan import Plan
+from isolate.remedies.remedy import Need
 
 PERSON, THINGS = 80.0, 25.0  # kg each; kg/m2 of floor of furniture and gear (common practice, no source)
 
@@ -27,17 +27,16 @@ class Load:
     people: float = 1.0
 
     @cached_property
-    def weighed(self) -> tuple[Item, ...]:
-        """The list of materials, mounts left out."""
-        return materials.items(self.plan)
+    def weighed(self) -> tuple[Need, ...]:
+        """The bill, mounts left out."""
+        return materials.needs(self.plan)
 
     @property
-    def items(self) -> tuple[Item, ...]:
-        """The whole list of materials, net of waste."""
+    def bill(self) -> tuple[Need, ...]:
+        """The whole bill, net of waste."""
         if not isinstance(self.on, Mounts):
             return self.weighed
-        mounts = Item("floor", f"mounts for {self.on.rating:.3g} kg each", self.mounts, "pieces")
-        return (*self.weighed, mounts)
+        return (*self.weighed, materials.mounts(self.mounts, self.on.rating))
 
     @property
     def on(self) -> Mounts | Mat:
@@ -46,12 +45,12 @@ class Load:
 
     def of(self, *parts: str) -> float:
         """Mass [kg] of some parts: "walls", "ceiling", "floor", "windows", "doors"."""
-        return sum(item.mass for item in self.weighed if item.part in parts)
+        return sum(need.mass for need in self.weighed if need.part in parts)
 
     @property
     def mass(self) -> float:
         """Mass of all of it [kg]."""
-        return sum(item.mass for item in self.weighed)
+        return sum(need.mass for need in self.weighed)
 
     @property
     def carried(self) -> bool:

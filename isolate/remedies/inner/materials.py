@@ -1,69 +1,69 @@
-"""The list of materials of a room within a room, from its geometry: amounts net of waste."""
+"""The bill of a room within a room, part by part, from its geometry: amounts net of waste."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from isolate.describe import words
 from isolate.describe.inner_parts import Lining, Mounts
 from isolate.describe.layers import Leaf
+from isolate.remedies.bill import BEAD, BOARDS, CURE, HANGER_AREA, PANES, WASTE
 from isolate.remedies.inner.plan import Plan
+from isolate.remedies.remedy import Need
 
 SHEET = 2.88  # m2, a board of 1.2 m x 2.4 m
-WASTE = 1.1  # common practice, no source
-BEAD = 8.6  # m of a bead 6 mm x 6 mm from a cartridge of 310 ml
 # Common practice, no source: timber and steel [kg/m], a door's frame [kg], a hung ceiling's grid [kg/m2].
 WOOD_STUD, WOOD_JOIST, STEEL_STUD, DOOR_FRAME, HUNG_GRID = 1.5, 2.5, 0.7, 12.0, 2.0
-HANGER_AREA = 1.44  # m2 of ceiling a hanger holds (common practice)
+# What is built together: windows, doors and sealing come with the walls.
+WITH_WALLS = ("windows", "doors", "sealing")
 
 
-@dataclass(frozen=True)
-class Item:
-    """One line of the list: for which part, what, how much in which unit, and its mass [kg]."""
-
-    part: str
-    name: str
-    amount: float
-    unit: str
-    mass: float = 0.0
-
-
-def items(plan: Plan) -> tuple[Item, ...]:
+def needs(plan: Plan) -> tuple[Need, ...]:
     """Every line but the mounts, whose number follows from the weight."""
     return (*_walls(plan), *_ceiling(plan), *_floor(plan), *_openings(plan), *_sealing(plan))
 
 
-def _boards(part: str, lining: Lining, area: float) -> Iterator[Item]:
+def _leaf(part: str, leaf: Leaf, area: float, *, where: str = "") -> Need:
+    """One leaf over an area [m2], all its sheets."""
+    name = leaf.material.name
+    known = name in BOARDS or name in PANES
+    each = words.leaf_mass(leaf) / leaf.sheets
+    amount = area * leaf.sheets
+    told = f"{words.millimetres(leaf.thickness)} {name}{where}"
+    return Need(name if known else "", told, amount, "m2", amount * each, leaf.thickness, part)
+
+
+def _boards(part: str, lining: Lining, area: float) -> Iterator[Need]:
     for leaf in lining.leaves:
-        name = f"{words.millimetres(leaf.thickness)} {leaf.material.name}"
-        each = words.leaf_mass(leaf) / leaf.sheets
-        yield Item(part, name, area * leaf.sheets, "m2", area * leaf.sheets * each)
+        yield _leaf(part, leaf, area)
+    if part != "floor" and any(leaf.material.name in BOARDS for leaf in lining.leaves):
+        yield Need("finish", "filler, tape and paint", area, "m2", part=part)
 
 
-def _wool(part: str, lining: Lining, area: float) -> Iterator[Item]:
+def _wool(part: str, lining: Lining, area: float) -> Iterator[Need]:
     if lining.fill and lining.fill_depth > 0.0:
         name = f"{words.millimetres(lining.fill_depth)} {lining.fill.name}"
         mass = area * lining.fill_depth * lining.fill.density.typical
-        yield Item(part, name, area, "m2", mass)
+        yield Need("wool", name, area, "m2", mass, lining.fill_depth, part)
 
 
-def _walls(plan: Plan) -> Iterator[Item]:
+def _walls(plan: Plan) -> Iterator[Need]:
     """Studs, two at every corner more and two at every opening; one plate below, two above."""
     inner = plan.inner
     yield from _boards("walls", inner.walls, plan.wall_area)
     openings = len(plan.openings("window")) + len(plan.openings("door"))
     studs = math.ceil(plan.inner_perimeter / inner.spacing) + 8 + 2 * openings
     run = studs * plan.stud_height + 3 * plan.inner_perimeter
-    wood = inner.frame == "wood stud"
-    yield Item("walls", f"{inner.frame}s and plates", run, "m", run * (WOOD_STUD if wood else STEEL_STUD))
+    mass = run * (WOOD_STUD if inner.frame == "wood stud" else STEEL_STUD)
+    yield Need(inner.frame, f"{inner.frame}s and plates", run, "m", mass, part="walls")
     yield from _wool("walls", inner.walls, plan.wall_area)
     if inner.sole == "strip":
-        yield Item("walls", "rubber strip under the plates", plan.inner_perimeter, "m")
+        name = "rubber strip under the plates"
+        yield Need("edge strip", name, plan.inner_perimeter, "m", part="walls")
 
 
-def _ceiling(plan: Plan) -> Iterator[Item]:
+def _ceiling(plan: Plan) -> Iterator[Need]:
     inner, area = plan.inner, plan.floor_area
     yield from _boards("ceiling", inner.ceiling, area)
     length, width, _ = plan.inner_size
@@ -71,50 +71,54 @@ def _ceiling(plan: Plan) -> Iterator[Item]:
         joists = math.ceil(max(length, width) / inner.spacing) + 1
         run = joists * min(length, width)
         name = "ceiling joists, wall to wall"
-        yield Item("ceiling", name, run, "m", run * WOOD_JOIST)
+        yield Need("wood stud", name, run, "m", run * WOOD_JOIST, part="ceiling")
     else:
-        yield Item("ceiling", inner.carried, math.ceil(area / HANGER_AREA), "pieces", area * HUNG_GRID)
+        count = math.ceil(area / HANGER_AREA)
+        yield Need("hanger", inner.carried, count, "pieces", area * HUNG_GRID, part="ceiling")
     yield from _wool("ceiling", inner.ceiling, area)
 
 
-def _floor(plan: Plan) -> Iterator[Item]:
+def _floor(plan: Plan) -> Iterator[Need]:
     floor, area = plan.inner.floor, plan.floor_area
     yield from _boards("floor", floor.lining, area)
     if isinstance(floor.on, Mounts):
         yield from _wool("floor", floor.lining, area)
     else:
-        yield Item("floor", f"mat, {words.millimetres(floor.lining.gap)}", area, "m2")
-    yield Item("floor", "strip round its edge", plan.inner_perimeter, "m")
+        depth = floor.lining.gap
+        yield Need("wool", f"mat, {words.millimetres(depth)}", area, "m2", thickness=depth, part="floor")
+    yield Need("edge strip", "strip round its edge", plan.inner_perimeter, "m", part="floor")
 
 
-def _glass(leaf: Leaf) -> str:
-    return f"{words.millimetres(leaf.thickness)} {leaf.material.name}"
+def mounts(count: int, rating: float) -> Need:
+    """The mounts under the floor."""
+    return Need("mount", f"mounts for {rating:.3g} kg each", count, "pieces", part="floor")
 
 
-def _openings(plan: Plan) -> Iterator[Item]:
+def _openings(plan: Plan) -> Iterator[Need]:
     inner = plan.inner
     for side in plan.openings("window"):
         for leaf in inner.window.pane:
-            mass = side.area * words.leaf_mass(leaf)
-            yield Item("windows", f"{_glass(leaf)}, {side.name}", side.area, "m2", mass)
+            yield _leaf("windows", leaf, side.area, where=f", {side.name}")
+        around = 2.0 * sum(side.size or (side.area**0.5,) * 2)
+        yield Need("second frame", f"frame of the inner window, {side.name}", around, "m", part="windows")
     for side in plan.openings("door"):
-        layers = [layer for layer in inner.door.construction.layers if isinstance(layer, Leaf)]
-        mass = side.area * sum(words.leaf_mass(leaf) for leaf in layers) + DOOR_FRAME
-        yield Item("doors", f"{inner.door.construction.name}, {side.name}", 1, "pieces", mass)
+        leaves = [layer for layer in inner.door.construction.layers if isinstance(layer, Leaf)]
+        mass = side.area * sum(words.leaf_mass(leaf) for leaf in leaves)
+        name = f"{inner.door.construction.name}, {side.name}"
+        yield Need("solid door", name, 1, "pieces", mass, part="doors")
+        yield Need("door frame", f"door frame, {side.name}", 1, "pieces", DOOR_FRAME, part="doors")
 
 
-def _sealing(plan: Plan) -> Iterator[Item]:
+def _sealing(plan: Plan) -> Iterator[Need]:
     """A bead along both edges of every layer of walls and ceiling, and round every opening."""
     inner = plan.inner
-    sheets = sum(leaf.sheets for leaf in inner.walls.leaves) + sum(
-        leaf.sheets for leaf in inner.ceiling.leaves
-    )
+    layers = sum(leaf.sheets for lining in (inner.walls, inner.ceiling) for leaf in lining.leaves)
     rounds = sum(4.0 * side.area**0.5 for role in ("window", "door") for side in plan.openings(role))
-    run = plan.inner_perimeter * (sheets + 1) + 2.0 * rounds
-    yield Item("sealing", "soft sealant, 310 ml", math.ceil(run / BEAD), "cartridges")
+    run = plan.inner_perimeter * (layers + 1) + 2.0 * rounds
+    count = math.ceil(run / BEAD)
+    yield Need(CURE, "soft sealant, 310 ml", count, "cartridges", part="sealing")
 
 
-def sheets(item: Item) -> int | None:
-    """Boards of 1.2 m x 2.4 m to buy for an item of boards, a tenth more for waste; None for others."""
-    boarded = item.unit == "m2" and any(word in item.name for word in ("board", "OSB", "plywood", "MDF"))
-    return math.ceil(item.amount * WASTE / SHEET) if boarded else None
+def sheets(need: Need) -> int | None:
+    """Boards of 1.2 m x 2.4 m to buy for boards, a tenth more for waste; None for anything else."""
+    return math.ceil(need.amount * WASTE / SHEET) if need.item in BOARDS else None

@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from isolate.describe.constructions import Construction, Leaf, from_above
+from isolate.describe import words
+from isolate.describe.constructions import Construction, from_above
+from isolate.describe.gaps import round_window
 from isolate.describe.inner_parts import Inner
-from isolate.describe.rooms import Room, Side
+from isolate.describe.layers import Cavity, Layer, Leaf
+from isolate.describe.rooms import Option, Room, Side
+from isolate.room.elements import SEALED
 
 GATE = 3.0  # m2, from which a door is a gate
 _LEVEL = {"ceiling": "ceiling", "roof": "ceiling", "floor": "floor"}
@@ -115,6 +119,20 @@ class Plan:
     def openings(self, role: str) -> tuple[Side, ...]:
         """The room's windows or doors."""
         return tuple(side for side in self.room.sides if roles(side) == role)
+
+    @property
+    def window_layers(self) -> tuple[Layer, ...]:
+        """What comes behind an old window: the gap, then the pane in a frame of its own."""
+        window = self.inner.window
+        return (Cavity(window.gap, edges=window.edges, framing="separate frames"), *window.pane)
+
+    def window_option(self, side: Side) -> Option:
+        """The inner window behind an old one, sealed."""
+        layers = (*side.construction.layers, *self.window_layers)
+        name = f"inner window, {words.millimetres(self.inner.window.gap)} behind the {side.name}"
+        built = replace(side.construction, name=name, title=name, layers=layers, measured=None)
+        size = side.size or (side.area**0.5,) * 2
+        return Option(name, side.name, built, inner_gaps=(round_window(SEALED, size),))
 
     @property
     def wall_area(self) -> float:

@@ -12,7 +12,7 @@ from isolate.describe import inner, words
 from isolate.describe.constructions import Construction
 from isolate.describe.inner_parts import Lining
 from isolate.describe.layers import Cavity, Layer, Leaf
-from isolate.describe.rooms import Box, Second, Side, Vent
+from isolate.describe.rooms import Second, Side, Vent
 from isolate.physics import inner_shell
 from isolate.physics.flanking_defaults import FlankPath
 from isolate.physics.flanking_rooms import FlankingFound
@@ -22,12 +22,12 @@ from isolate.remedies.inner.house import Arrival, arrivals, base_plates
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import roles
 from isolate.remedies.inner.ties import Touching
+from isolate.remedies.usual import BOX
 from isolate.room import prediction
-from isolate.room.elements import VENT_DB, Path, SideFound
-from isolate.room.envelope import Shell, absorption
+from isolate.room.elements import VENT_DB, BuiltSide, Element
+from isolate.room.envelope import Envelope, absorption
 
 F = THIRD_OCTAVES
-BOX = Box((0.6, 0.3, 0.3), 1, 0.05)  # a lined box on a vent where it passes the inner shell [m]
 DOOR_WIDTH = 0.85  # m, where a door's size is not stated
 OUR_DB = 4.0  # standard deviation [dB] of what contacts and ties pass on (our judgement)
 LOBBY_LOSS_DB = 5.0  # of the sum of two curves where one is known by its curve only (our judgement)
@@ -36,9 +36,9 @@ _PARTS = ("walls", "ceiling", "floor")
 
 
 class Shells:
-    """Finds the shell of the room in any state; its `parts`: "pane", "walls", "ceiling", "floor", "ties"."""
+    """Finds the envelope of the room in any state; its `parts`: "walls", "ceiling", "floor", "ties"."""
 
-    def __init__(self, load: Load, now: Shell) -> None:
+    def __init__(self, load: Load, now: Envelope) -> None:
         self.load, self.now, self.plan = load, now, load.plan
         self.touching = Touching(load)
         self.house = base_plates(load.plan.room)
@@ -46,8 +46,8 @@ class Shells:
         self._gains: dict[tuple[str, bool, int], Array] = {}
         self._arrivals: dict[str, tuple[Arrival, ...]] = {}
 
-    def shell(self, parts: Sequence[str]) -> Shell:
-        """The shell with these parts built."""
+    def envelope(self, parts: Sequence[str]) -> Envelope:
+        """The envelope with these parts built."""
         room = self.plan.room
         if not any(part in parts for part in _PARTS):
             sides = [
@@ -66,13 +66,11 @@ class Shells:
 
     # --- sides ---
 
-    def _side(self, found: SideFound, parts: Sequence[str], flanked: bool) -> SideFound:
+    def _side(self, found: BuiltSide, parts: Sequence[str], flanked: bool) -> BuiltSide:
         side = self.plan.side(found.side.name) if "walls" in parts else found.side
         role = roles(side)
-        if role == "window" and ("walls" in parts or "pane" in parts):
-            window = self.plan.inner.window
-            gap = Cavity(window.gap, edges=window.edges, framing="separate frames")
-            return self._lined(found, side, (gap, *window.pane), absorbent=window.edges == "absorbent")
+        if role == "window" and "walls" in parts:
+            return self._window(side)
         if role == "door" and "walls" in parts:
             return self._door(side)
         if role not in parts:
@@ -101,26 +99,24 @@ class Shells:
         if role == "door" or not side.construction.layers:
             return None
         if role == "window":
-            window = self.plan.inner.window
-            gap = Cavity(window.gap, edges=window.edges, framing="separate frames")
-            return composite(side.construction, (gap, *window.pane))
+            return composite(side.construction, self.plan.window_layers)
         lining = self.lining(role)
         return composite(side.construction, lining.layers, opened=lining.opened)
 
     def _lined(
         self,
-        found: SideFound,
+        found: BuiltSide,
         side: Side,
         layers: tuple[Layer, ...],
         *,
         ties: Sequence[Tie] = (),
         absorbent: bool,
-    ) -> SideFound:
+    ) -> BuiltSide:
         """An outer side with a gap and an inner leaf; its leaks open into the gap, its vents go through."""
         size = side.size or (side.area**0.5,) * 2
         finder, outer, role = self.now.finder, side.construction, roles(side)
         leaves = tuple(layer for layer in layers if isinstance(layer, Leaf))
-        leaks = [path for path in found.paths if path.kind in ("gap", "opening")]
+        leaks = [path for path in found.elements if path.kind in ("gap", "opening")]
         behind: Array = np.ones(N_BANDS)
         if leaks or not outer.layers:
             leaf = Construction("inner leaf", "inner leaf", outer.kind, leaves)
@@ -137,18 +133,18 @@ class Shells:
         own_name = "panes" if role == "window" else "itself"
         name = f"{side.name}: {own_name}" if leaky else side.name
         sigma = prediction.of_curve(whole)
-        own = Path(name, side.name, "construction", free * side.area, sigma)
+        own = Element(name, side.name, "construction", free * side.area, sigma)
         paths = [own] if not outer.layers else list(self._tied(side, whole, size, own, ties))
         for path in leaks:
             tau = inner_shell.behind_leaf(path.tau_area, behind, area=side.area, filled=absorbent)
             paths.append(replace(path, tau_area=tau))
         mass = found.surface_mass + sum(words.leaf_mass(leaf) for leaf in leaves)
         kept = replace(side, gaps=(), opened=None, second=None)
-        return SideFound(kept, (*paths, *self._vents(side)), mass, ())
+        return BuiltSide(kept, (*paths, *self._vents(side)), mass, ())
 
     def _tied(
-        self, side: Side, whole: Construction, size: tuple[float, float], own: Path, ties: Sequence[Tie]
-    ) -> Iterator[Path]:
+        self, side: Side, whole: Construction, size: tuple[float, float], own: Element, ties: Sequence[Tie]
+    ) -> Iterator[Element]:
         """The construction's path with springs in it, and one more for what else ties it."""
         springs = [tie for tie in ties if tie.pattern == "springs"]
         others = [tie for tie in ties if tie.pattern != "springs"]
@@ -159,9 +155,16 @@ class Shells:
         if others:
             added = inner_shell.crossed(whole, free=free, size=size, ties=others, pick=pick) * side.area
             spread = np.full(N_BANDS, OUR_DB)
-            yield Path(f"{side.name}: what ties it", side.name, "tie", np.maximum(added, least), spread)
+            yield Element(f"{side.name}: what ties it", side.name, "tie", np.maximum(added, least), spread)
 
-    def _door(self, side: Side) -> SideFound:
+    def _window(self, side: Side) -> BuiltSide:
+        """A second window in the inner wall, as behind any window."""
+        if not side.construction.layers:
+            return self._lined(self.now.finder.side(side), side, self.plan.window_layers, absorbent=True)
+        found = self.now.finder.side(replace(self.plan.window_option(side).on(side), vents=()), flanked=True)
+        return replace(found, elements=(*found.elements, *self._vents(side)))
+
+    def _door(self, side: Side) -> BuiltSide:
         """A second door in the inner wall; one that is there already stays."""
         built, walls = self.plan.inner.door, self.plan.inner.walls
         size = side.size or (DOOR_WIDTH, side.area / DOOR_WIDTH)
@@ -171,13 +174,13 @@ class Shells:
         )
         twice = replace(side, second=side.second or added, size=size, vents=())
         found = self.now.finder.side(twice, flanked=True)
-        return replace(found, paths=(*found.paths, *self._vents(side)), side=replace(side, gaps=()))
+        return replace(found, elements=(*found.elements, *self._vents(side)), side=replace(side, gaps=()))
 
-    def _vents(self, side: Side) -> Iterator[Path]:
+    def _vents(self, side: Side) -> Iterator[Element]:
         """Vents through both shells."""
         for vent in side.vents:
             tau = inner_shell.through_both(vent, self.beyond(side, vent))
-            yield Path(f"{side.name}: {vent.name}", side.name, "vent", tau, np.full(N_BANDS, VENT_DB))
+            yield Element(f"{side.name}: {vent.name}", side.name, "vent", tau, np.full(N_BANDS, VENT_DB))
 
     def beyond(self, side: Side, vent: Vent) -> Vent:
         """What continues a vent through the inner shell: a lined box where nothing is described."""

@@ -1,9 +1,9 @@
-"""The set to take: cheapest of those that meet the target, or the best the limits allow, less what nobody
-would notice; the order to make its fixes in; what would come next.
+"""The set to take: cheapest of those that meet what is wanted, or the best the limits allow, less what nobody
+would notice; the order to make its remedies in; what would come next.
 
-A change counts as noticed when a sound that misses its aim by 1 dB or more drops by 3 dB or more, in its
-A-weighted level or in how far it misses it, and 1 dB less or more is left in all: 1 dB goes unnoticed outside
-a laboratory, 3 dB are just noticed (see `words.NOTICED_DB`).
+A change is noticed when a sound that misses its aim drops noticeably (`audibility.noticed`), in its
+A-weighted level or in how far it misses it, when less is left in all, and when no other wanted sound gets
+worse for it.
 """
 
 from __future__ import annotations
@@ -16,15 +16,14 @@ from functools import partial
 import numpy as np
 
 from isolate.bands import Array
-from isolate.describe.words import NOTICED_DB
-from isolate.remedies.combined import PRESENT, Chosen, Evaluator, row
+from isolate.remedies.combined import PRESENT, Chosen
+from isolate.remedies.judgement.evaluator import Evaluator, row
 from isolate.remedies.judgement.front import pareto
 from isolate.remedies.judgement.search import NO_LIMITS, Searched, front, resources
-from isolate.remedies.sounds import heard
+from isolate.room.audibility import UNNOTICED_DB, noticed
 
-UNNOTICED_DB = 1.0  # of a sound beyond its aim
 MET = 1e-6  # dB of all that is left, below which an aim counts as met
-MOST_ORDERED = 12  # fixes whose best order is looked for among all orders
+MOST_ORDERED = 12  # remedies whose best order is looked for among all orders
 
 
 def left(excess: Array, *, spare: float = 0.0) -> Array:
@@ -34,7 +33,7 @@ def left(excess: Array, *, spare: float = 0.0) -> Array:
 
 @dataclass(frozen=True)
 class Set:
-    """Fixes made together: what is `left` [dB], summed over aims; cost, mass [kg], space [m3]."""
+    """Remedies made together: what is `left` [dB], summed over aims; cost, mass [kg], space [m3]."""
 
     chosen: Chosen
     left: float
@@ -60,7 +59,7 @@ class Picked:
 
 @dataclass(frozen=True)
 class Next:
-    """A fix that could follow a plan, `instead` of those it rules out: what it costs more, what it leaves;
+    """A remedy that could follow a plan, `instead` of those it rules out: what it costs more, what it leaves;
     `drop_db` of the sound that drops most (by its index among the aims)."""
 
     index: int
@@ -75,7 +74,7 @@ class Next:
     @property
     def noticed(self) -> bool:
         """Whether anyone would notice."""
-        return self.drop_db >= NOTICED_DB
+        return noticed(self.drop_db)
 
 
 def hull(points: Sequence[Set]) -> list[Set]:
@@ -99,14 +98,15 @@ def _above(first: Set, middle: Set, last: Set) -> bool:
 
 
 class Chooser:
-    """Chooses among the sets a search has found, and `packages`: fixes that are plans by themselves."""
+    """Chooses among the sets a search has found, and `packages`: inner rooms and what goes with them."""
 
     def __init__(
-        self, evaluator: Evaluator, tables: Sequence[Searched], packages: Sequence[int] = ()
+        self, evaluator: Evaluator, tables: Sequence[Searched], packages: Sequence[Chosen] = ()
     ) -> None:
         self.evaluator, self.tables, self.packages = evaluator, tuple(tables), tuple(packages)
-        self.fixes = evaluator.built.fixes
-        self.takes = resources(self.fixes)
+        self.remedies = evaluator.combined.remedies
+        self.takes = resources(self.remedies)
+        self._inner = frozenset(i for i, one in enumerate(self.remedies) if one.parts)
         self._excess: dict[Chosen, Array] = {}
         self._dba: dict[Chosen, Array] = {}
 
@@ -133,20 +133,18 @@ class Chooser:
     def _find(self, chosen: Chosen) -> None:
         if chosen in self._excess:
             return
-        if chosen & frozenset(self.packages):
-            by_name = heard(self.evaluator.built.state(chosen))
-            aims = self.evaluator.aims
-            passed = [by_name[aim.sound.name].passed for aim in aims]
-            missed = [
-                float(aim.excess(one.level_db, one.background_db))
-                for aim, one in zip(aims, passed, strict=True)
-            ]
-            self._excess[chosen] = np.array(missed)
-            self._dba[chosen] = np.array([one.dba for one in passed])
+        if not chosen & self._inner:
+            bits = row(chosen, len(self.remedies))
+            self._excess[chosen] = self.evaluator.excess(bits)[0]
+            self._dba[chosen] = self.evaluator.dba(bits)[0]
             return
-        bits = row(chosen, len(self.fixes))
-        self._excess[chosen] = self.evaluator.excess(bits)[0]
-        self._dba[chosen] = self.evaluator.dba(bits)[0]
+        then = self.evaluator.combined.scenario(chosen)
+        sounds = [then.sound(aim.sound.name) for aim in self.evaluator.aims]
+        pairs = zip(self.evaluator.aims, sounds, strict=True)
+        self._excess[chosen] = np.array(
+            [float(aim.excess(one.level_db, one.background_db)) for aim, one in pairs]
+        )
+        self._dba[chosen] = np.array([one.dba for one in sounds])
 
     def as_set(self, chosen: Chosen, *, spare: float = 0.0) -> Set:
         """A set with what it takes and leaves."""
@@ -164,21 +162,28 @@ class Chooser:
     ) -> tuple[Set, ...]:
         """The front of what is left against cost (`by` 0), mass (1) or space (2), rising."""
         _, chosen = front(self.tables, left=partial(left, spare=spare), limits=limits, by=by)
-        alone = [frozenset({i}) for i in self.packages if (self.takes[i] <= np.asarray(limits) + 1e-9).all()]
-        found = [self.as_set(one, spare=spare) for one in (*chosen, *alone)]
+        found = [self.as_set(one, spare=spare) for one in (*chosen, *self._fitting(limits))]
         values = np.array([[one.left, (one.cost, one.mass, one.space)[by]] for one in found])
         kept = pareto(np.round(values, 6), np.array([len(one.chosen) for one in found]))
         return tuple(found[i] for i in kept)
 
+    def _fitting(self, limits: Sequence[float]) -> list[Chosen]:
+        """The packages that keep within limits."""
+        most = np.asarray(limits) + 1e-9
+        return [one for one in self.packages if (self.takes[sorted(one)].sum(0) <= most).all()]
+
     def drops(self, before: Chosen, after: Chosen) -> Array:
-        """How far each sound that is too loud `before` drops [dB] (aims,), 0 for those that hardly are."""
+        """How far each sound that is too loud `before` drops [dB] (aims,), 0 for those that are not."""
         softer = np.maximum(self.dba(before) - self.dba(after), self.excess(before) - self.excess(after))
-        return np.where(self.excess(before) >= UNNOTICED_DB, softer, 0.0)
+        return np.where(self.excess(before) > 0.0, softer, 0.0)
 
     def noticed(self, before: Chosen, after: Chosen) -> bool:
         """Whether anyone would notice the change for the better: in one sound, and not undone by others."""
         gained = float(left(self.excess(before)) - left(self.excess(after)))
-        return gained >= UNNOTICED_DB and bool((self.drops(before, after) >= NOTICED_DB).any())
+        worse = np.where(self.excess(after) > 0.0, self.excess(after) - self.excess(before), 0.0)
+        if gained < UNNOTICED_DB or worse.max() >= UNNOTICED_DB:
+            return False
+        return any(noticed(drop) for drop in self.drops(before, after))
 
     def pick(self, limits: Sequence[float] = NO_LIMITS, *, spare: float = 0.0) -> Picked:
         """The cheapest set that meets every aim; where none does, the last of a walk up the front, always to
@@ -200,14 +205,14 @@ class Chooser:
         return not any(self.noticed(chosen, one.chosen) for one in sets)
 
     def _pruned(self, chosen: Chosen, able: Callable[[Chosen], bool]) -> Chosen:
-        """A set without fixes it is `able` to go without; the dearest go first."""
+        """A set without remedies it is `able` to go without; the dearest go first."""
         for i in sorted(chosen, key=lambda i: (-self.takes[i, 0], i)):
             if able(chosen - {i}):
                 chosen = chosen - {i}
         return chosen
 
     def pruned(self, chosen: Chosen) -> Chosen:
-        """A set without fixes that nobody would miss, all of them left out together."""
+        """A set without remedies that nobody would miss, all of them left out together."""
         return self._pruned(chosen, lambda fewer: not self.noticed(fewer, chosen))
 
     def rungs(self, sets: Sequence[Set]) -> tuple[Set, ...]:
@@ -223,7 +228,8 @@ class Chooser:
 
     def order(self, chosen: Chosen) -> tuple[int, ...]:
         """The order in which least is left while money is spent: of all orders the one with the smallest sum
-        over fixes of cost times what is left before it; of large sets, by what each brings for its price."""
+        over remedies of cost times what is left before it; of large sets, by what each brings for its
+        price."""
         if len(chosen) > MOST_ORDERED:
             return self._greedy_order(chosen)
         made: dict[Chosen, tuple[float, tuple[int, ...]]] = {PRESENT: (0.0, ())}
@@ -252,24 +258,24 @@ class Chooser:
         return order
 
     def cheaper(self, chosen: Chosen) -> tuple[Chosen, ...]:
-        """Sets with one fix less, or with one exchanged for another that it rules out."""
+        """Sets with one remedy less, or with one exchanged for another that it rules out."""
         found = [chosen - {i} for i in sorted(chosen)]
         for i in sorted(chosen):
             rest = chosen - {i}
-            for j, fix in enumerate(self.fixes):
-                apart = not any(fix.excludes(self.fixes[k]) for k in rest)
-                if j not in chosen and fix.rebuilds is None and fix.excludes(self.fixes[i]) and apart:
+            for j, remedy in enumerate(self.remedies):
+                apart = not any(remedy.excludes(self.remedies[k]) for k in rest)
+                if j not in chosen and not remedy.parts and remedy.excludes(self.remedies[i]) and apart:
                     found.append(rest | {j})
         return tuple(found)
 
     def following(self, chosen: Chosen) -> tuple[Next, ...]:
-        """Every single fix that could follow, in place of what it rules out; what leaves least first."""
+        """Every single remedy that could follow, in place of what it rules out; what leaves least first."""
         now = self.as_set(chosen)
         found = []
-        for i, fix in enumerate(self.fixes):
-            if i in chosen or (fix.rebuilds is not None and i not in self.packages):
+        for i, remedy in enumerate(self.remedies):
+            if i in chosen or (remedy.parts and frozenset({i}) not in self.packages):
                 continue
-            instead = frozenset(j for j in chosen if fix.excludes(self.fixes[j]))
+            instead = frozenset(j for j in chosen if remedy.excludes(self.remedies[j]))
             then = self.as_set((chosen - instead) | {i})
             drops = self.drops(chosen, then.chosen)
             sound = int(drops.argmax())
@@ -288,9 +294,9 @@ class Chooser:
                 near = np.flatnonzero(column <= column.min() + 0.1)
                 best = near[np.lexsort((table.bits[near].sum(1), table.takes[near, 0]))[0]]
                 options.append((float(column[best]), float(table.takes[best, 0]), table.chosen(int(best))))
-        for i in self.packages:
-            alone = frozenset({i})
-            options.append((float(self.excess(alone)[aim]), float(self.takes[i, 0]), alone))
+        for package in self.packages:
+            cost = float(self.takes[sorted(package), 0].sum())
+            options.append((float(self.excess(package)[aim]), cost, package))
         least = min(excess for excess, _, _ in options)
         excess, _, chosen = min(
             (one for one in options if one[0] <= least + 0.1), key=lambda one: (one[1], sorted(one[2]))
@@ -306,7 +312,5 @@ class Chooser:
                 if len(met):
                     best = met[np.lexsort((table.bits[met].sum(1), table.takes[met, 0]))[0]]
                     found.append(self.as_set(table.chosen(int(best))))
-        found += [
-            self.as_set(frozenset({i})) for i in self.packages if self.excess(frozenset({i}))[aim] <= 0.0
-        ]
+        found += [self.as_set(one) for one in self.packages if self.excess(one)[aim] <= 0.0]
         return min(found, key=lambda one: (one.cost, sorted(one.chosen)), default=None)

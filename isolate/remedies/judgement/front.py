@@ -55,7 +55,7 @@ def _pareto(values: Array, order: Index) -> Index:
 @dataclass(frozen=True, eq=False)
 class Part:
     """The sets of one independent part: `values` (n, d): what is left to be done, then what it takes;
-    `count` (n,) of fixes in each."""
+    `count` (n,) of remedies in each."""
 
     values: Array
     count: Array

@@ -1,9 +1,9 @@
-"""Which sets of fixes are best for their price: all of them where they can be counted, a search beyond.
+"""Which sets of remedies are best for their price: all of them where they can be counted, a search beyond.
 
-Fixes that no sound has in common are independent of each other: the room falls into parts, each is searched
-by itself, and fronts add up. Within a part every set of fixes that can be made together is looked at, up to
-`MOST` of them (two to the power of twenty: any twenty options). Larger parts start from greedy sets and go
-on from every set of the front, adding, dropping and exchanging fixes until nothing gets better.
+Remedies that no sound has in common are independent of each other: the room falls into parts, each is
+searched by itself, and fronts add up. Within a part every set of remedies that can be made together is looked
+at, up to `MOST` of them (two to the power of twenty: any twenty options). Larger parts start from greedy sets
+and go on from every set of the front, adding, dropping and exchanging remedies until nothing gets better.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isolate.bands import Array
-from isolate.remedies.combined import Bits, Chosen, Evaluator
+from isolate.remedies.combined import Cell, Chosen
+from isolate.remedies.judgement.evaluator import Bits, Evaluator
 from isolate.remedies.judgement.front import Front, Index, Part, pareto, summed
-from isolate.remedies.remedy import Fix
-from isolate.remedies.sounds import Cell
+from isolate.remedies.remedy import Remedy
 from isolate.room.chances import Progress, quiet
 
 MOST = 2**20
@@ -28,21 +28,21 @@ _ROUNDS = 60
 NO_LIMITS = (float("inf"),) * 3
 
 
-def resources(fixes: Sequence[Fix]) -> Array:
-    """Cost, mass [kg] and space [m3] of each fix, (fixes, 3); cost to the hundredth."""
-    return np.array([[round(one.cost.typical, 2), one.mass, one.space] for one in fixes]).reshape(-1, 3)
+def resources(remedies: Sequence[Remedy]) -> Array:
+    """Cost, mass [kg] and space [m3] of each remedy, (remedies, 3); cost to the hundredth."""
+    return np.array([[round(one.price, 2), one.mass, one.space] for one in remedies]).reshape(-1, 3)
 
 
-def conflicts(fixes: Sequence[Fix]) -> NDArray[np.bool_]:
-    """Which pairs cannot both be made, (fixes, fixes)."""
-    return np.array([[a is not b and a.excludes(b) for b in fixes] for a in fixes], bool).reshape(
-        len(fixes), len(fixes)
+def conflicts(remedies: Sequence[Remedy]) -> NDArray[np.bool_]:
+    """Which pairs cannot both be made, (remedies, remedies)."""
+    return np.array([[a is not b and a.excludes(b) for b in remedies] for a in remedies], bool).reshape(
+        len(remedies), len(remedies)
     )
 
 
 def together(conflict: NDArray[np.bool_], most: int = MOST) -> Bits | None:
-    """Every set of fixes that can be made together, (sets, fixes), the empty one first; None if more than
-    `most`."""
+    """Every set of remedies that can be made together, (sets, remedies), the empty one first; None if more
+    than `most`."""
     count = len(conflict)
     found = np.zeros((1, count), bool)
     for i in range(count):
@@ -56,9 +56,10 @@ def together(conflict: NDArray[np.bool_], most: int = MOST) -> Bits | None:
 
 
 def groups(evaluator: Evaluator, conflict: NDArray[np.bool_]) -> tuple[tuple[int, ...], ...]:
-    """Fixes that have a sound in common, or rule each other out, directly or by others; each group sorted.
-    Fixes that change no sound of the aims are in none."""
-    linked = [set(moved) for aim in evaluator.aims if (moved := evaluator.moved_by(aim))]
+    """Remedies that have a sound in common, or rule each other out, directly or by others; each group sorted.
+    Remedies that change no sound of the aims are in none."""
+    every = range(len(evaluator.aims))
+    linked = [set(moved) for aim in every if (moved := evaluator.moved_by(aim))]
     counting = set().union(*linked) if linked else set()
     linked += [{int(a), int(b)} for a, b in np.argwhere(conflict) if {int(a), int(b)} <= counting]
     found: list[set[int]] = []
@@ -70,10 +71,10 @@ def groups(evaluator: Evaluator, conflict: NDArray[np.bool_]) -> tuple[tuple[int
 
 @dataclass(frozen=True, eq=False)
 class Searched:
-    """The sets looked at in one group of `fixes`: `bits` (sets, fixes of the group), `takes` (sets, 3) as
-    `resources`, `excess` (sets, aims) of the group's own `aims`; `exact`: these are all there are."""
+    """The sets looked at in one group of `remedies`: `bits` (sets, remedies of the group), `takes` (sets, 3)
+    as `resources`, `excess` (sets, aims) of the group's own `aims`; `exact`: these are all there are."""
 
-    fixes: tuple[int, ...]
+    remedies: tuple[int, ...]
     aims: tuple[int, ...]
     bits: Bits
     takes: Array
@@ -85,8 +86,8 @@ class Searched:
         return Part(np.column_stack([left(self.excess), self.takes[:, list(columns)]]), self.bits.sum(1))
 
     def chosen(self, row: int) -> Chosen:
-        """The fixes of one set."""
-        return frozenset(np.array(self.fixes, int)[self.bits[row]].tolist())
+        """The remedies of one set."""
+        return frozenset(np.array(self.remedies, int)[self.bits[row]].tolist())
 
 
 def searched(
@@ -96,14 +97,14 @@ def searched(
     most: int = MOST,
     progress: Progress = quiet,
 ) -> tuple[Searched, ...]:
-    """Every group of the evaluator's fixes, searched.
+    """Every group of the evaluator's remedies, searched.
 
     limits : on cost, mass and space; only a search that cannot be exact minds them.
     """
-    fixes = evaluator.built.fixes
-    able = [i for i, fix in enumerate(fixes) if fix.rebuilds is None]
-    conflict = np.zeros((len(fixes),) * 2, bool)
-    conflict[np.ix_(able, able)] = conflicts([fixes[i] for i in able])
+    remedies = evaluator.combined.remedies
+    able = [i for i, remedy in enumerate(remedies) if not remedy.parts]
+    conflict = np.zeros((len(remedies),) * 2, bool)
+    conflict[np.ix_(able, able)] = conflicts([remedies[i] for i in able])
     whole = groups(evaluator, conflict)
     tables = [(group, together(conflict[np.ix_(group, group)], most)) for group in whole]
     _prepare(evaluator, tables, progress)
@@ -111,7 +112,7 @@ def searched(
 
 
 def _own_aims(evaluator: Evaluator, group: Sequence[int]) -> tuple[int, ...]:
-    return tuple(i for i, aim in enumerate(evaluator.aims) if evaluator.moved_by(aim) & set(group))
+    return tuple(i for i in range(len(evaluator.aims)) if evaluator.moved_by(i) & set(group))
 
 
 def _prepare(
@@ -121,13 +122,13 @@ def _prepare(
     wanted: dict[tuple[Cell, Chosen], None] = {}
     for group, bits in tables:
         for cell in evaluator.cells:
-            mine = [i for i in evaluator.built.touching(cell) if i in group]
+            mine = [i for i in evaluator.combined.touching(cell) if i in group]
             columns = [group.index(i) for i in mine]
             alone = np.eye(len(mine), dtype=bool) if bits is None else np.unique(bits[:, columns], axis=0)
             for row in alone if mine else ():
                 wanted[cell, frozenset(np.array(mine)[row].tolist())] = None
     for done, (cell, chosen) in enumerate(wanted, 1):
-        evaluator.built.cell(cell, chosen)
+        evaluator.combined.cell(cell, chosen)
         progress(done, len(wanted))
 
 
@@ -140,7 +141,7 @@ def _searched(
     progress: Progress,
 ) -> Searched:
     aims = _own_aims(evaluator, group)
-    takes = resources([evaluator.built.fixes[i] for i in group])
+    takes = resources([evaluator.combined.remedies[i] for i in group])
     asked = Asked(evaluator, group, aims, takes)
     exact = bits is not None
     if bits is None:
@@ -171,7 +172,7 @@ class Asked:
         return np.concatenate(found)
 
     def _excess(self, bits: Bits) -> Array:
-        whole = np.zeros((len(bits), len(self.evaluator.built.fixes)), bool)
+        whole = np.zeros((len(bits), len(self.evaluator.combined.remedies)), bool)
         whole[:, list(self.group)] = bits
         return self.evaluator.excess(whole)[:, list(self.aims)]
 
@@ -218,7 +219,7 @@ def _front(values: Array, bits: Bits, limits: Sequence[float]) -> Index:
 
 
 def neighbours(row: NDArray[np.bool_], conflict: NDArray[np.bool_]) -> Bits:
-    """Sets one fix away: each added, in place of what it rules out; each dropped; each exchanged."""
+    """Sets one remedy away: each added, in place of what it rules out; each dropped; each exchanged."""
     made = np.flatnonzero(row)
     found = []
     for i in range(len(row)):
@@ -241,8 +242,8 @@ def neighbours(row: NDArray[np.bool_], conflict: NDArray[np.bool_]) -> Bits:
 def _greedy(
     asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float], by_price: bool, exchange: bool
 ) -> Iterator[Bits]:
-    """From nothing, again and again the fix that brings most (for its price), as long as one brings any;
-    `exchange`: also in place of fixes it rules out."""
+    """From nothing, again and again the remedy that brings most (for its price), as long as one brings any;
+    `exchange`: also in place of remedies it rules out."""
     row = np.zeros(len(conflict), bool)
     yield row[None]
     while True:
@@ -280,7 +281,7 @@ def front(
 ) -> tuple[Front, list[Chosen]]:
     """The front of what is left against cost (`by` 0), mass (1) or space (2), and what is limited too.
 
-    The sets' rows are in the order of what they take, and each set's fixes are told.
+    The sets' rows are in the order of what they take, and each set's remedies are told.
     """
     columns = [by, *(i for i in range(3) if i != by and np.isfinite(limits[i]))]
     found = summed([one.part(left, columns) for one in tables], [limits[i] for i in columns])

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import NamedTuple
 
@@ -15,9 +15,10 @@ from isolate.describe.limits import StatedLimit
 from isolate.describe.reading import nearest, tidy, unquoted
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
-from isolate.remedies.sounds import Excess, Sound
 from isolate.room import limits, takes
 from isolate.room.chances import Sample
+from isolate.room.received import Received
+from isolate.room.scenario import Scenario
 from isolate.room.takes import GONE, HISS, PAUSES, PLAIN_DB, AtMicrophone
 from isolate.standards import criteria, hearing
 from isolate.standards.weighting import dba, dbc
@@ -40,14 +41,22 @@ _COMMA = re.compile(r',(?=(?:[^"]*"[^"]*")*[^"]*$)')  # not between double quote
 _RANGES = {"dB": (-20.0, 120.0), "NC": (10.0, 70.0), "NR": (0.0, 100.0), "softer": (0.1, 100.0)}
 
 
+Excess = Callable[[Array, Array], Array]  # of levels and backgrounds (..., 27): (...)
+
+
 @dataclass(frozen=True, eq=False)
 class Aim:
     """What one sound shall come to: `excess` above it of levels and backgrounds (..., 27), in dB (or in the
     numbers of a curve), 0 and less where it is met."""
 
-    sound: Sound
+    sound: Received
     words: str
     excess: Excess
+
+    @property
+    def missed(self) -> float:
+        """By how much it is missed as the room is [dB]."""
+        return float(self.excess(self.sound.level_db, self.sound.background_db))
 
     @property
     def name(self) -> str:
@@ -109,7 +118,7 @@ def parse(text: str) -> tuple[Part, ...]:
         try:
             found.append(_part(unquoted(subject) if colon else "", wanted.strip()))
         except ValueError as fault:
-            faults.append(f"--target: {fault}")
+            faults.append(f"target: {fault}")
     if faults:
         raise InputError(faults)
     return tuple(found)
@@ -163,7 +172,7 @@ def _takes(room: Room, absorption: Array) -> tuple[InTake, ...]:
     )
 
 
-def aims(parts: Sequence[Part], room: Room, sounds: Sequence[Sound], *, absorption: Array) -> tuple[Aim, ...]:
+def aims(parts: Sequence[Part], now: Scenario) -> tuple[Aim, ...]:
     """What each sound that is meant shall come to; a later part counts for a sound named twice.
 
     Raises
@@ -171,24 +180,59 @@ def aims(parts: Sequence[Part], room: Room, sounds: Sequence[Sound], *, absorpti
     InputError
         No such sound, no take, no limit.
     """
-    found: dict[int, Aim] = {}
+    found: dict[str, Aim] = {}
     in_take = any(part.kind in _IN_TAKE.values() for part in parts)
-    in_takes = _takes(room, absorption) if in_take else ()
+    in_takes = _takes(now.room, now.envelope.absorption) if in_take else ()
     for part in parts:
-        for sound in _meant(part, sounds):
+        for sound in _meant(part, now.sounds):
             aim = _aim(part, sound, in_takes)
             if aim is not None:
-                found[sounds.index(sound)] = aim
+                found[sound.name] = aim
     if not found:
         raise InputError(
-            "--target: nothing of the room is meant by it: no noise, own sound, limit or take is there for it"
+            "target: nothing of the room is meant by it: no noise, own sound, limit or take is there for it"
         )
-    return tuple(found[i] for i in sorted(found))
+    return tuple(found[one.name] for one in now.sounds if one.name in found)
 
 
-def _meant(part: Part, sounds: Sequence[Sound]) -> tuple[Sound, ...]:
-    inside = tuple(one for one in sounds if one.inside)
-    outside = tuple(one for one in sounds if not one.inside)
+def suffered(now: Scenario) -> tuple[Aim, ...]:
+    """What a room suffers from: limits that are broken at its neighbours and noises that spoil its takes;
+    where there are neither, noises that are heard in it, and what neighbours without a limit hear."""
+    found = [_broken(one) for one in now.sounds if one.limits and not one.met]
+    found += _spoilt(now)
+    if found:
+        return tuple(found)
+    heard = [one for one in now.heard if one.is_heard] or [one for one in now.sounds if one.is_heard]
+    aims = [_aim(Part("", USUAL, "heard"), one, ()) for one in heard or now.sounds]
+    return tuple(one for one in aims if one is not None)
+
+
+def _broken(sound: Received) -> Aim:
+    stated = tuple(one.limit for one in sound.limits)
+    return Aim(sound, "within its limits", partial(_limited, stated=stated))
+
+
+def _spoilt(now: Scenario) -> list[Aim]:
+    """Noises that spoil takes the file describes: they shall not be heard in the pauses."""
+    if not now.room.takes:
+        return []
+    in_takes, found = _takes(now.room, now.envelope.absorption), []
+    part = Part(TAKE, f"{TAKE}: {HISS}", HISS)
+    for one in now.heard:
+        spoils = Aim(one, part.text, partial(_taken, word=PAUSES, takes=_there(one, in_takes)))
+        if _there(one, in_takes) and spoils.missed > 0.0:
+            found.append(replace(spoils, excess=partial(_taken, word=HISS, takes=_there(one, in_takes))))
+    return found
+
+
+def _there(sound: Received, in_takes: Sequence[InTake]) -> list[tuple[AtMicrophone, Array]]:
+    """The takes a noise may come in, each with what its background is above that of the room."""
+    return [(one.at, one.background_db - sound.background_db) for one in in_takes if sound.what in one.noises]
+
+
+def _meant(part: Part, sounds: Sequence[Received]) -> tuple[Received, ...]:
+    inside = tuple(one for one in sounds if not one.where)
+    outside = tuple(one for one in sounds if one.where)
     subject = tidy(part.subject)
     if not subject:
         return outside if part.kind == "limits" or not inside else inside
@@ -197,17 +241,22 @@ def _meant(part: Part, sounds: Sequence[Sound]) -> tuple[Sound, ...]:
         meant = groups[subject]
         if not meant:
             what = "a noise" if groups[subject] is inside else "an own sound at a neighbour"
-            raise InputError(f"--target: {part.subject}: the room has nothing there; describe {what} first")
+            raise InputError(f"target: {part.subject}: the room has nothing there; describe {what} first")
         return meant
-    named = tuple(one for one in sounds if subject in {tidy(name) for name in one.called})
+    named = tuple(one for one in sounds if subject in {tidy(name) for name in _called(one)})
     if not named:
-        known = list(dict.fromkeys(name for one in sounds for name in one.called))
-        raise InputError(f"--target: no sound of this name (got {shown(part.subject)}); "
+        known = list(dict.fromkeys(name for one in sounds for name in _called(one)))
+        raise InputError(f"target: no sound of this name (got {shown(part.subject)}); "
                          f"{nearest(part.subject, [*known, TAKE, INSIDE, OUTSIDE])}")  # fmt: skip
     return named
 
 
-def _aim(part: Part, sound: Sound, found: Sequence[InTake]) -> Aim | None:
+def _called(sound: Received) -> tuple[str, ...]:
+    """Names that mean a sound."""
+    return (sound.name, sound.where, sound.what) if sound.where else (sound.name,)
+
+
+def _aim(part: Part, sound: Received, in_takes: Sequence[InTake]) -> Aim | None:
     if part.kind == "heard":
         return Aim(sound, part.text, partial(_heard, allowed=part.value))
     if part.kind in ("A", "C", "NC", "NR"):
@@ -216,10 +265,8 @@ def _aim(part: Part, sound: Sound, found: Sequence[InTake]) -> Aim | None:
         then = float(dba(sound.level_db)) - part.value
         return Aim(sound, part.text, partial(_rated, kind="A", value=then))
     if part.kind == "limits":
-        if not sound.limits:
-            return None
-        return Aim(sound, part.text, partial(_limited, stated=sound.limits))
-    if not sound.inside:
-        raise InputError(f"--target: {sound.name}: is no noise that a take could hold; write another aim")
-    there = [(one.at, one.background_db - sound.background_db) for one in found if sound.name in one.noises]
+        return _broken(sound) if sound.limits else None
+    if sound.where:
+        raise InputError(f"target: {sound.name}: is no noise that a take could hold; write another aim")
+    there = _there(sound, in_takes)
     return Aim(sound, part.text, partial(_taken, word=part.kind, takes=there)) if there else None

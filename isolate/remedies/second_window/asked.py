@@ -11,13 +11,11 @@ from isolate.describe import constructions, leaks, noises
 from isolate.describe.constructions import Construction, Leaf
 from isolate.describe.layers import is_pane
 from isolate.describe.noises import Level
-from isolate.describe.openings import Gap
 from isolate.describe.stated import Stated
 from isolate.units import shown
 
 Size = tuple[float, float]
 SHALLOWEST, DEEPEST = 0.005, 0.6  # [m] between two windows
-SASH_DEPTH = 0.06  # [m] of the way past a sash stated by its gap, as in the table of leaks
 REVEALS = {"bare": "bare", "lined": "absorbent", "absorbent": "absorbent"}
 _INSTEAD = 'write its glass, such as "4 mm", "1/8 in", "double glazed" or "4-16-4"'
 _NUMBER = r"\d+(?:\.\d+)?"
@@ -82,30 +80,30 @@ def asked(
         All faults together, each behind the name of its option.
     """
     options = Stated()
-    built = options.read("--window", window, old_window)
+    built = options.read("window", window, old_window)
     found = Asked(
         window=None if built is None else built[0],
-        size=options.read("--size", size, _size),
-        sash=options.read("--sash", sash, _sash),
+        size=options.read("size", size, _size),
+        sash=options.read("sash", sash, _sash),
         side=side,
         noise=noise,
-        level=options.read("--level", level, noises.level),
-        seal=options.read("--seal", seal, _seal),
-        reveal=options.read("--reveal", reveal, _reveal),
-        gaps=tuple(g for text in gaps if (g := options.read("--gap", text, _gap)) is not None),
-        panes=tuple(p for text in panes if (p := options.read("--pane", text, new_pane)) is not None),
-        max_gap=options.read("--max-gap", max_gap, _gap),
-        max_weight=options.read("--max-weight", max_weight, lambda text: units.parse(text, "mass")),
+        level=options.read("level", level, noises.level),
+        seal=options.read("seal", seal, _seal),
+        reveal=options.read("reveal", reveal, _reveal),
+        gaps=tuple(g for text in gaps if (g := options.read("gaps", text, _gap)) is not None),
+        panes=tuple(p for text in panes if (p := options.read("panes", text, new_pane)) is not None),
+        max_gap=options.read("max_gap", max_gap, _gap),
+        max_weight=options.read("max_weight", max_weight, lambda text: units.parse(text, "mass")),
         openable=openable,
         light=light,
         no_fixing=no_fixing,
         notes=() if built is None else built[1],
     )
     if level is not None and noise is None:
-        options.fault("--level", "belongs to one noise; name it with --noise")
+        options.fault("level", "belongs to one noise; name the noise")
     if found.seal == "sealed" and (openable or no_fixing):
         how = "that opens" if openable else "without fixings"
-        options.fault("--seal", f"no pane {how} closes that well (got {shown(seal)}); write draught-stripped")
+        options.fault("seal", f"no pane {how} closes that well (got {shown(seal)}); write draught-stripped")
     options.stop()
     return found
 
@@ -191,12 +189,3 @@ def _reveal(text: str) -> str:
     if word not in REVEALS:
         raise ValueError(f"neither bare nor lined (got {shown(text)}); write one of both")
     return REVEALS[word]
-
-
-def round_sash(state: str | float, size: Size) -> Gap:
-    """The slit round a window of `size` [m] whose seal is in this state, or as wide as stated [m]."""
-    length = 2.0 * sum(size)
-    if isinstance(state, float):
-        return Gap(state, length, SASH_DEPTH, name="sash gaps")
-    leak = leaks.find("window sash", state)
-    return Gap(leak.width.typical, length, leak.depth, leak.at_edge, "sash gaps", leak.width)

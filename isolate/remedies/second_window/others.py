@@ -10,16 +10,20 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.describe import words
-from isolate.describe.constructions import Cavity, Construction, Leaf
-from isolate.describe.materials import Range, material
-from isolate.physics import second_window
-from isolate.remedies import contrast as states
-from isolate.remedies.cautions.facts import Change
-from isolate.remedies.second_window.asked import Asked, round_sash
+from isolate.describe.gaps import round_window
+from isolate.describe.layers import Cavity, Leaf
+from isolate.describe.materials import material
+from isolate.describe.prices import Prices
+from isolate.describe.rooms import Option
+from isolate.remedies import popular
+from isolate.remedies.bill import bill, price
+from isolate.remedies.combined import Combined
+from isolate.remedies.effect import Effect
+from isolate.remedies.remedy import Remedy
+from isolate.remedies.second_window.asked import Asked
 from isolate.remedies.second_window.setting import Setting
-from isolate.remedies.second_window.sweep import Sweep, leak_of_seal, pane_name, past_seals, side_with
-from isolate.room.elements import SideFound
-from isolate.room.envelope import Heard
+from isolate.remedies.second_window.sweep import leak_of_seal
+from isolate.remedies.usual import pane_name
 from isolate.standards.weighting import dba
 
 REMOVABLE_SEAL = "draught-stripped"  # of what is pressed, clipped or magnets hold
@@ -29,66 +33,54 @@ REMOVABLE: tuple[tuple[float, str, float | None], ...] = (
     (3e-3, "shared frame", 0.03), (6e-3, "separate frames", None),
 )  # fmt: skip
 PLUG_BOARD, PLUG_WOOL = 0.018, 0.05  # [m] of MDF and of the board of glass fibre on it
-FILM = Leaf(
-    replace(material("mass-loaded vinyl"), name="film", density=Range(1300.0, 1350.0, 1390.0)), 1e-4
-)  # polyester of a tenth of a millimetre
-CLOTH, CURTAIN_GAP = 0.0025, 0.1  # [m] of velour, and from the glass
-CURTAIN_OPEN = 0.05  # of its area: folds, hem and sides where air passes (common practice, no source)
+SHRUNK = 0.02  # [m] of a film over the frame from the glass
 
 
 @dataclass(frozen=True, eq=False)
-class Tried:
-    """One other thing at the window. key: "strips" | "removable" | "plug" | "stuck film" | "shrink film" |
-    "curtain"; `about` says how; `heard` the noises with it, `gains_dba` how much softer each is; `mass` [kg];
-    `dark`: takes the daylight; `fixed`: needs glue or screws; `new` what is there then, if that is built."""
+class Other:
+    """One other thing at the window. `about` says how; `dark`: it takes the daylight."""
 
-    key: str
-    name: str
+    effect: Effect
     about: str
-    heard: tuple[Heard, ...]
-    gains_dba: tuple[float, ...]
-    mass: float
     dark: bool = False
-    new: Construction | None = None
 
-    def to_dict(self) -> dict[str, Any]:
-        """Plain data."""
+    @property
+    def key(self) -> str:
+        return self.effect.remedy.key
+
+    @property
+    def name(self) -> str:
+        return self.effect.remedy.name
+
+    def to_dict(self, names: Sequence[str]) -> dict[str, Any]:
+        """Plain data, of the noises of these names."""
+        then = [self.effect.after.sound(name) for name in names]
         noises = [
-            {"name": one.name, "gain_dba": gain, "inside_dba": one.inside_dba, "verdict": one.verdict}
-            for one, gain in zip(self.heard, self.gains_dba, strict=True)
-        ]
-        return {"key": self.key, "name": self.name, "about": self.about, "mass_kg": self.mass,
-                "dark": self.dark, "noises": noises}  # fmt: skip
-
-    def change(self, old: Construction, area: float) -> Change | None:
-        """For the cautions; None where nothing is built."""
-        if self.new is None:
-            return None
-        return Change(self.name, self.new, old, added=self.mass / area, area=area, gaps=())
+            {"name": one.name, "gain_dba": self.effect.gains[one.name], "inside_dba": one.dba,
+             "verdict": one.verdict}
+            for one in then
+        ]  # fmt: skip
+        cost = self.effect.cost
+        return {
+            "key": self.key, "name": self.name, "about": self.about, "mass_kg": self.effect.mass,
+            "cost": cost.counts.typical if cost else None, "dark": self.dark, "noises": noises,
+        }  # fmt: skip
 
 
-def tried(sweep: Sweep, asked: Asked, *, depth: float) -> tuple[Tried, ...]:
+def others(setting: Setting, asked: Asked, prices: Prices, *, depth: float) -> tuple[Other, ...]:
     """All of them, up to `depth` [m] from the old window."""
-    setting = sweep.setting
-    found = [_strips(setting), *_clipped(sweep, depth), *([] if asked.light else [_plug(sweep, depth)])]
-    return (*(one for one in found if one is not None), *_nothing(setting))
+    found = [*_strips(setting, prices), *_removable(setting, prices, depth)]
+    if not asked.light:
+        found.append(_plug(setting, prices, depth))
+    found += _nothing(setting, prices)
+    combined = Combined(setting.now, [remedy for remedy, _, _ in found])
+    return tuple(
+        Other(Effect((remedy,), setting.now, combined.scenario(frozenset({i}))), about, dark)
+        for i, (remedy, about, dark) in enumerate(found)
+    )
 
 
-def _told(
-    setting: Setting, key: str, name: str, about: str, side: SideFound, mass: float, **rest: Any
-) -> Tried:
-    heard = setting.hear(side)
-    gains = tuple(old.inside_dba - new.inside_dba for old, new in zip(setting.heard, heard, strict=True))
-    return Tried(key, name, about, heard, gains, mass, **rest)
-
-
-def _strips(setting: Setting) -> Tried | None:
-    """The old sash with draught strips, where it leaks more than they do."""
-    strips = round_sash("draught-stripped", setting.size)
-    if leaking(setting.leaks()) <= leaking(leak_of_seal(setting, "draught-stripped")) + 0.1:
-        return None
-    side = setting.shell.finder.side(replace(setting.side, gaps=(strips,), opened=None))
-    return _told(setting, "strips", "draught strips on the old sash", "self-adhesive, all round", side, 0.0)
+_Tried = tuple[Remedy, str, bool]
 
 
 def leaking(tau: Array) -> float:
@@ -97,77 +89,58 @@ def leaking(tau: Array) -> float:
         return float(dba(10.0 * np.log10(tau)))
 
 
-def _clipped(sweep: Sweep, depth: float) -> Iterator[Tried]:
+def _strips(setting: Setting, prices: Prices) -> Iterator[_Tried]:
+    """The old sash with draught strips, where it leaks more than they do."""
+    if leaking(setting.leaks()) <= leaking(leak_of_seal(setting, "draught-stripped")) + 0.1:
+        return
+    strips = round_window("draught-stripped", setting.size)
+    option = Option("draught strips on the old sash", setting.side.name, gaps=(strips,))
+    yield _remedy(setting, "strips", option, prices), "self-adhesive, all round", False
+
+
+def _remedy(setting: Setting, key: str, option: Option, prices: Prices, *, mass: float = 0.0) -> Remedy:
+    needs = bill(setting.side, option.on(setting.side))
+    return Remedy(key, option.name, option, cost=price(needs, prices), mass=mass, bill=needs)
+
+
+def _behind(setting: Setting, name: str, gap: Cavity, leaf: Leaf, *, seal: str = REMOVABLE_SEAL) -> Option:
+    """A leaf behind the window in a frame of its own, its joint in this state."""
+    window = setting.side.construction
+    layers = (*window.layers, gap, leaf)
+    built = replace(window, name=f"{window.name}, {name}", layers=layers, measured=None)
+    return Option(name, setting.side.name, built, inner_gaps=(round_window(seal, setting.size),))
+
+
+def _removable(setting: Setting, prices: Prices, depth: float) -> Iterator[_Tried]:
     """Acrylic on magnets on the old frame, and in a frame pressed into the reveal."""
-    setting = sweep.setting
     for thickness, framing, near in REMOVABLE:
         pane, gap = Leaf(material("acrylic"), thickness), depth if near is None else min(near, depth)
-        new, side = _behind(setting, (pane,), depth=gap, framing=framing)
         where = "on magnets on the frame" if near else "pressed into the reveal"
-        about = f"{words.millimetres(gap)} behind, {REMOVABLE_SEAL}"
+        option = _behind(setting, f"{pane_name(pane)} {where}", Cavity(gap, framing=framing), pane)
         mass = words.leaf_mass(pane) * setting.side.area
-        yield _told(setting, "removable", f"{pane_name(pane)} {where}", about, side, mass, new=new)
+        about = f"{words.millimetres(gap)} behind, {REMOVABLE_SEAL}"
+        yield _remedy(setting, "removable", option, prices, mass=mass), about, False
 
 
-def _plug(sweep: Sweep, depth: float) -> Tried:
+def _plug(setting: Setting, prices: Prices, depth: float) -> _Tried:
     """A board with glass fibre on it, pressed into the reveal."""
-    setting = sweep.setting
-    board = Leaf(material("MDF"), PLUG_BOARD)
-    wool = material("glass-fibre board")
+    board, wool = Leaf(material("MDF"), PLUG_BOARD), material("glass-fibre board")
     fill = min(PLUG_WOOL, depth)
-    new, side = _behind(setting, (board,), depth=depth, fill=fill)
+    gap = Cavity(depth, fill=wool, fill_depth=fill, framing="separate frames")
+    option = _behind(setting, f"plug, {words.millimetres(PLUG_BOARD)} MDF with glass fibre", gap, board)
     per_area = words.leaf_mass(board) + wool.density.typical * fill
     about = f"{words.millimetres(depth)} behind, {REMOVABLE_SEAL}; no daylight"
-    name = f"plug, {words.millimetres(PLUG_BOARD)} MDF with glass fibre"
-    return _told(setting, "plug", name, about, side, per_area * setting.side.area, dark=True, new=new)
+    return _remedy(setting, "plug", option, prices, mass=per_area * setting.side.area), about, True
 
 
-def _behind(
-    setting: Setting,
-    leaves: Sequence[Leaf],
-    *,
-    depth: float,
-    fill: float = 0.0,
-    seal: str = REMOVABLE_SEAL,
-    framing: str = "separate frames",
-) -> tuple[Construction, SideFound]:
-    """The window with these leaves in contact behind it, its seal in this state."""
-    window, size = setting.side.construction, setting.size
-    wool = material("glass-fibre board") if fill else None
-    gap = Cavity(depth, fill=wool, fill_depth=fill, framing=framing)
-    new = replace(window, layers=(*window.layers, gap, *leaves), measured=None)
-    apart = replace(new, layers=(*window.layers, replace(gap, framing="separate frames"), *leaves))
-    leak = past_seals(setting, second_window.of(apart, size=size), seal=leak_of_seal(setting, seal))
-    panes = second_window.of(new, size=size).through
-    return new, side_with(setting, new, panes, leak, np.full_like(leak, 2.0))
-
-
-def _nothing(setting: Setting) -> Iterator[Tried]:
+def _nothing(setting: Setting, prices: Prices) -> Iterator[_Tried]:
     """What is sold against noise and keeps none out, each at its best."""
-    side, size = setting.side, setting.size
-    last = side.construction.layers[-1]
-    assert isinstance(last, Leaf)
-    stuck = replace(
-        side.construction, layers=(*side.construction.layers[:-1], replace(last, bond="glued"), FILM)
-    )
-    film = words.leaf_mass(FILM) * side.area
-    yield _told(
-        setting, "stuck film", "film stuck on the glass", "polyester, 0.1 mm", _instead(setting, stuck), film
-    )
-    _, shrunk = _behind(setting, (FILM,), depth=0.02, seal="sealed")
-    about = "polyester, 0.1 mm, taped airtight, 20 mm behind"
-    yield _told(setting, "shrink film", "shrink film over the frame", about, shrunk, film)
-    curtain = material("heavy curtain")
-    gap = Cavity(CURTAIN_GAP + CLOTH, fill=curtain, fill_depth=CLOTH, framing="separate frames")
-    drawn = replace(side.construction, layers=(*side.construction.layers, gap), measured=None)
-    through = setting.shell.finder.through
-    tight = through(drawn, size).tl_db - through(side.construction, size).tl_db
-    loss = states.loose_loss(tight, open_share=CURTAIN_OPEN)
-    mass = curtain.density.typical * CLOTH * side.area
-    about = f"{mass / side.area:.1f} kg/m2, open at hem and sides"
-    yield _told(setting, "curtain", "heavy curtain, drawn", about, setting.now.weakened(loss), mass)
-
-
-def _instead(setting: Setting, construction: Construction) -> SideFound:
-    """The side with another construction; its gaps stay."""
-    return setting.shell.finder.side(replace(setting.side, construction=replace(construction, measured=None)))
+    stuck = popular.film(setting.side, prices)
+    yield replace(stuck, key="stuck film", name="film stuck on the glass"), "polyester, 0.1 mm", False
+    gap = Cavity(SHRUNK, framing="separate frames")
+    option = _behind(setting, "shrink film over the frame", gap, popular.FILM, seal="sealed")
+    shrunk = Remedy("shrink film", option.name, option, cost=stuck.cost, mass=stuck.mass, useful=False)
+    yield shrunk, f"polyester, 0.1 mm, taped airtight, {words.millimetres(SHRUNK)} behind", False
+    drawn = popular.curtain(setting.built, setting.now.envelope.finder, prices)
+    about = f"{popular.curtain_kg_m2():.1f} kg/m2, open at hem and sides"
+    yield replace(drawn, name="heavy curtain, drawn"), about, False

@@ -10,16 +10,17 @@ import numpy as np
 
 from isolate.bands import Array, energy_sum
 from isolate.describe import noises, rooms
-from isolate.describe.constructions import Leaf
-from isolate.describe.layers import is_pane
+from isolate.describe.gaps import round_window
 from isolate.describe.noises import Level
 from isolate.describe.rooms import Noise, Room, Side
 from isolate.describe.sounds import USUAL_BACKGROUND
 from isolate.errors import InputError
-from isolate.remedies.second_window.asked import Asked, Size, old_window, round_sash
-from isolate.room import envelope as shell
-from isolate.room.elements import Path, SideFound
-from isolate.room.envelope import Heard, Shell
+from isolate.remedies.second_window.asked import Asked, Size, old_window
+from isolate.remedies.usual import is_window
+from isolate.room import scenario
+from isolate.room.elements import BuiltSide
+from isolate.room.received import Received
+from isolate.room.scenario import Scenario
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 from isolate.units import show_length
@@ -38,20 +39,23 @@ _FACES = "street"
 
 @dataclass(frozen=True, eq=False)
 class Setting:
-    """The window in its room: `now` what it lets through, `heard` the noises that reach it as they are,
-    `chosen` which of them counts (None: all that are heard); `alone`: there is no room but a usual one."""
+    """The window `built` as it is in its room `now`, `heard` the noises that reach it, `chosen` which of them
+    counts (None: all that are heard); `alone`: there is no room but a usual one."""
 
-    room: Room
-    shell: Shell
-    now: SideFound
-    heard: tuple[Heard, ...]
+    now: Scenario
+    built: BuiltSide
+    heard: tuple[Received, ...]
     chosen: int | None
     alone: bool
     notes: tuple[str, ...]
 
     @property
+    def room(self) -> Room:
+        return self.now.room
+
+    @property
     def side(self) -> Side:
-        return self.now.side
+        return self.built.side
 
     @property
     def size(self) -> Size:
@@ -70,32 +74,25 @@ class Setting:
         """The noises to be stopped: the chosen one, or all that are heard; all if none is."""
         if self.chosen is not None:
             return (self.chosen,)
-        audible = tuple(i for i, one in enumerate(self.heard) if one.margin > 0.0)
+        audible = tuple(i for i, one in enumerate(self.heard) if one.is_heard)
         return audible or tuple(range(len(self.heard)))
-
-    @property
-    def kept(self) -> tuple[Path, ...]:
-        """Paths of the window that a second one leaves as they are: its vents."""
-        return tuple(path for path in self.now.paths if path.kind == "vent")
 
     def leaks(self) -> Array:
         """tau (27,) re its area of the old window's gaps and of what stands open."""
-        paths = [path.tau_area for path in self.now.paths if path.kind in ("gap", "opening")]
-        return np.sum(paths, axis=0) / self.side.area if paths else np.zeros(hearing.THRESHOLD.size)
+        found = [one.tau_area for one in self.built.elements if one.kind in ("gap", "opening")]
+        return np.sum(found, axis=0) / self.side.area if found else np.zeros(hearing.THRESHOLD.size)
 
     @cached_property
     def _parts(self) -> tuple[Array, Array]:
         """Of each noise: levels [dB] (noises, 27) of what comes by other ways, and of what the window's
         panes and gaps would let by if their tau were 1."""
         beside, own = [], []
-        mine = np.sum([path.tau_area for path in self.now.paths if path.kind != "vent"], axis=0)
+        mine = np.sum([one.tau_area for one in self.built.elements if one.kind != "vent"], axis=0)
         for one in self.heard:
-            paths = one.passed.paths
-            through = [path.side == self.side.name and path.kind != "vent" for path in paths]
-            part = one.passed.part
+            through = np.array([e.side == self.side.name and e.kind != "vent" for e in one.elements])
             with np.errstate(divide="ignore"):
-                beside.append(one.inside_db + 10 * np.log10(part[~np.array(through)].sum(0)))
-                open_db = one.inside_db + 10 * np.log10(part[np.array(through)].sum(0))
+                beside.append(one.level_db + 10 * np.log10(one.part[~through].sum(0)))
+                open_db = one.level_db + 10 * np.log10(one.part[through].sum(0))
             own.append(open_db - 10 * np.log10(mine / self.side.area))
         return np.array(beside), np.array(own)
 
@@ -113,23 +110,18 @@ class Setting:
 
     def margin(self, inside_db: Array) -> Array:
         """Largest excess [dB] (...) over background and threshold of levels (..., 27)."""
-        return np.asarray(hearing.margin(inside_db, self.shell.background_db).max(-1))
+        return np.asarray(hearing.margin(inside_db, self.now.envelope.background_db).max(-1))
 
     def excess(self, inside_db: Array) -> Array:
         """What sticks out of background and threshold [dB] (...), all bands together, of levels (..., 27);
         0 where nothing is heard."""
-        margin = hearing.margin(inside_db, self.shell.background_db)
+        margin = hearing.margin(inside_db, self.now.envelope.background_db)
         return np.where(margin.max(-1) > 0.0, np.maximum(energy_sum(margin), 0.0), 0.0)
 
     def gain_dba(self, inside_db: Array) -> Array:
         """How much softer each noise is [dBA] than now; (noises, ..., 27) to (noises, ...)."""
-        now = np.array([one.inside_dba for one in self.heard])
+        now = np.array([one.dba for one in self.heard])
         return now.reshape(-1, *(1,) * (inside_db.ndim - 2)) - dba(inside_db)
-
-    def hear(self, side: SideFound) -> tuple[Heard, ...]:
-        """The noises with this in the window's place."""
-        then = self.shell.replaced(side)
-        return tuple(then.hear(one.noise) for one in self.heard)
 
 
 def setting(described: Room | str | None, asked: Asked) -> Setting:
@@ -149,20 +141,19 @@ def setting(described: Room | str | None, asked: Asked) -> Setting:
     changed, notes = _changed(side, asked, alone)
     noises_, chosen = _noises(room, asked, changed.faces)
     sides = tuple(changed if one is side else one for one in room.sides)
-    built = replace(room, sides=sides, noises=noises_)
-    now = shell.of_room(built)
-    heard = tuple(now.hear(noise) for noise in noises_ if changed.faces in noise.reaches)
+    now = scenario.present(replace(room, sides=sides, noises=noises_))
+    heard = tuple(one for one in now.heard if changed.faces in one.noise.reaches)
     if not heard:
-        raise InputError(f"{room.name}: no noise comes to {side.name}; name one with --noise")
-    where = [one.noise is chosen for one in heard]
+        raise InputError(f"{room.name}: no noise comes to {side.name}; name a noise of the catalogue")
+    where = [one.source is chosen for one in heard]
     if chosen is not None and not any(where):
         raise InputError(
-            f"--noise: {chosen.name} does not come to {side.name}, which faces {side.faces}; name another "
-            "one, or its window with --side"
+            f"noise: {chosen.name} does not come to {side.name}, which faces {side.faces}; name another "
+            "one, or the side it comes to"
         )
-    found = next(one for one in now.sides if one.side.name == side.name)
+    built = next(one for one in now.envelope.sides if one.side.name == side.name)
     counts = None if chosen is None else where.index(True)
-    return Setting(built, now, found, heard, counts, alone, (*asked.notes, *notes))
+    return Setting(now, built, heard, counts, alone, (*asked.notes, *notes))
 
 
 def _usual_room(asked: Asked) -> Room:
@@ -195,7 +186,7 @@ def _noises(room: Room, asked: Asked, faces: str) -> tuple[tuple[Noise, ...], No
         new = _from_catalogue(asked.noise, faces, level=asked.level)
     except InputError as fault:
         own = ", ".join(one.name for one in room.noises) or "none"
-        raise InputError(f"--noise: {fault}; noises of the room: {own}") from None
+        raise InputError(f"noise: {fault}; noises of the room: {own}") from None
     return (*room.noises, new), new
 
 
@@ -223,29 +214,19 @@ def _window(room: Room, asked: Asked) -> Side:
         if named is None or named not in windows:
             known = ", ".join(side.name for side in windows) or "none"
             what = "no side of this name" if named is None else "no window whose panes are known"
-            raise InputError(f'--side: {what} (got "{asked.side}"); windows of the room: {known}')
+            raise InputError(f'side: {what} (got "{asked.side}"); windows of the room: {known}')
         return named
     if not windows:
-        raise InputError(
-            f"{room.name}: has no window whose panes are known; name one with --window and --size"
-        )
+        raise InputError(f"{room.name}: has no window whose panes are known; state window and size")
     return windows[0] if len(windows) == 1 else _weakest(room, windows, asked.noise)
 
 
-def is_window(side: Side) -> bool:
-    """Whether a side is glass in a frame, not yet behind a second one in the file."""
-    leaves = [layer for layer in side.construction.layers if isinstance(layer, Leaf)]
-    return bool(leaves) and all(map(is_pane, leaves)) and side.second is None
-
-
 def _weakest(room: Room, windows: list[Side], noise: str | None) -> Side:
-    now = shell.of_room(room)
     named = _named(room, noise) if noise else None
     energy = dict.fromkeys((side.name for side in windows), 0.0)
-    for one in [named] if named else room.noises:
-        heard = now.hear(one)
+    for heard in scenario.present(replace(room, noises=(named,) if named else room.noises)).heard:
         for name in energy:
-            energy[name] += heard.share.get(name, 0.0) * 10.0 ** (heard.inside_dba / 10.0)
+            energy[name] += heard.by_side.get(name, 0.0) * 10.0 ** (heard.dba / 10.0)
     return max(windows, key=lambda side: energy[side.name])
 
 
@@ -261,10 +242,10 @@ def _changed(side: Side, asked: Asked, alone: bool) -> tuple[Side, list[str]]:
         notes.append(f"{side.name}: width and height not stated, {show_length(edge)} square taken")
     size = side.size or (side.area**0.5,) * 2
     if asked.sash is not None:
-        side = replace(side, gaps=(round_sash(asked.sash, size),))
+        side = replace(side, gaps=(round_window(asked.sash, size),))
     elif alone:
-        side = replace(side, gaps=(round_sash(USUAL_SASH, size),))
-        notes.append(f"sash: state of its seal not stated, {USUAL_SASH} taken; say with --sash")
+        side = replace(side, gaps=(round_window(USUAL_SASH, size),))
+        notes.append(f"sash: state of its seal not stated, {USUAL_SASH} taken")
     elif not side.gaps:
-        notes.append(f"{side.name}: no gaps stated, its sash counts as airtight; say with --sash")
+        notes.append(f"{side.name}: no gaps stated, its sash counts as airtight")
     return side, notes

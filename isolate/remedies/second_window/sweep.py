@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
@@ -11,16 +11,16 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.describe import words
-from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.constructions import Leaf
+from isolate.describe.gaps import round_window
 from isolate.describe.materials import material
+from isolate.describe.rooms import Option
 from isolate.physics import leakage, second_window
 from isolate.physics.windows import Window
-from isolate.remedies.second_window.asked import Asked, round_sash
+from isolate.remedies.second_window.asked import Asked
 from isolate.remedies.second_window.setting import Setting
-from isolate.room import prediction
-from isolate.room.elements import Path, SideFound
+from isolate.remedies.usual import second_window as option_of
 from isolate.standards import ratings
-from isolate.units import show_length
 
 GAPS: Array = np.array(
     [6, 9, 12, 16, 20, 25, 32, 40, 50, 63, 75, 100, 125, 150, 175, 200, 250, 300]
@@ -34,23 +34,6 @@ SOLD: tuple[tuple[str, tuple[float, ...]], ...] = (
     ("acoustic laminated glass", (6.8, 8.8, 10.8, 12.8)),
     ("acrylic", (3, 5, 6, 8, 10, 12)),
 )
-_SHORT = {
-    "laminated glass": "laminated", "acoustic laminated glass": "acoustic laminated",
-}  # fmt: skip
-
-
-def pane_name(pane: Leaf) -> str:
-    """A pane in a few words: "laminated 6.4 mm"."""
-    name = pane.material.name
-    return f"{_SHORT.get(name, name)} {words.millimetres(pane.thickness)}"
-
-
-def pane_both(pane: Leaf) -> str:
-    """The same with its inches."""
-    return pane_name(pane).replace(words.millimetres(pane.thickness), show_length(pane.thickness))
-
-
-_NO_LEAK = 1e-12  # of a tau: what nothing can be heard of
 
 
 class Spot(NamedTuple):
@@ -63,7 +46,8 @@ class Spot(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class Sweep:
-    """Panes at distances [m] with each lining of the reveal, all with one `seal`.
+    """Panes at distances [m] with each lining of the reveal, all with one `seal`, on few points: to choose
+    by. What is proposed is computed as a side of the room.
 
     solved: the windows with each lining, (panes, gaps, 27). panes_tau, leak_tau (linings, panes, gaps, 27):
     through the panes, and past frames, sash, seal or several of these.
@@ -107,7 +91,7 @@ class Sweep:
     def rise_db(self) -> Array:
         """What the worst of the bands one hears now rises by [dB] (noises, linings, panes, gaps); negative
         where all of them fall, nothing heard counting as none."""
-        now = np.array([one.inside_db for one in self.setting.heard])
+        now = np.array([one.level_db for one in self.setting.heard])
         audible = np.array([one.margin_db > 0.0 for one in self.setting.heard])
         rise = np.where(audible[:, None, None, None], self.inside_db - now[:, None, None, None], -np.inf)
         worst = rise.max(-1)
@@ -144,74 +128,26 @@ class Sweep:
         lining = 0 if self.gaps[spot.gap] < LINED_FROM else spot.lining
         return self.solved[lining].at(spot.pane, spot.gap)
 
-    def construction(self, spot: Spot) -> Construction:
-        """The window with this behind it."""
-        return with_pane(
-            self.setting.side.construction,
+    def option(self, spot: Spot) -> Option:
+        """The change of the room that this is."""
+        return option_of(
+            self.setting.side,
             self.panes[spot.pane],
             depth=float(self.gaps[spot.gap]),
             edges=self.linings[spot.lining],
+            seal=self.seal,
         )
-
-    def found(self, spot: Spot) -> SideFound:
-        """The side with this behind it, as paths."""
-        leak = self.leak_tau[spot]
-        spread = _leak_spread(self, spot)
-        new = self.construction(spot)
-        return side_with(self.setting, new, self.panes_tau[spot], leak, spread)
-
-
-def with_pane(window: Construction, pane: Leaf, *, depth: float, edges: str = "bare") -> Construction:
-    """A window with one more pane behind it, in a frame of its own."""
-    gap = Cavity(depth, edges=edges, framing="separate frames")
-    title = f"{window.title}, {pane_name(pane)} {words.millimetres(depth)} behind it"
-    return replace(window, name=title, title=title, layers=(*window.layers, gap, pane), measured=None)
-
-
-def side_with(
-    setting: Setting, construction: Construction, panes: Array, leak: Array, leak_sigma: Array
-) -> SideFound:
-    """The window's side let through by `panes` and past its seals, tau (27,) each; vents as they are."""
-    side, area = setting.side, setting.side.area
-    new = replace(side, construction=construction, gaps=(), opened=None)
-    paths = [
-        Path(
-            f"{side.name}: panes", side.name, "construction", panes * area, prediction.of_curve(construction)
-        )
-    ]
-    if np.any(leak > 0.0):
-        paths.append(Path(f"{side.name}: past the seals", side.name, "gap", leak * area, leak_sigma))
-    mass = sum(words.leaf_mass(layer) for layer in construction.layers if isinstance(layer, Leaf))
-    return SideFound(new, (*paths, *setting.kept), mass, ())
 
 
 def leak_of_seal(setting: Setting, seal: str | float) -> Array:
     """tau (27,) re the window's area of a seal in this state all round it."""
-    return leakage.gap(round_sash(seal, setting.size)) / setting.side.area
-
-
-def _limits_of_seal(setting: Setting, seal: str) -> tuple[Array, Array]:
-    gap = round_sash(seal, setting.size)
-    assert gap.widths is not None  # stated in words
-    ends = (replace(gap, width=width, widths=None) for width in (gap.widths.low, gap.widths.high))
-    low, high = (leakage.gap(one) / setting.side.area for one in ends)
-    return low, high
+    return leakage.gap(round_window(seal, setting.size)) / setting.side.area
 
 
 def past_seals(setting: Setting, window: Window, *, seal: Array, sash: Array | None = None) -> Array:
     """tau (..., 27) of what gets past frames, the old sash and the seal of what is behind it."""
     old = setting.leaks() if sash is None else sash
     return window.past([old, *[None] * (len(window.runs) - 2), seal])
-
-
-def _leak_spread(sweep: Sweep, spot: Spot) -> Array:
-    """Standard deviation [dB] (27,) of what gets past the seals, from the range of the new seal's width."""
-    window = sweep.window(spot)
-    low, high = (
-        np.maximum(past_seals(sweep.setting, window, seal=seal), _NO_LEAK)
-        for seal in _limits_of_seal(sweep.setting, sweep.seal)
-    )
-    return np.abs(10.0 * np.log10(high / low)) / (2.0 * prediction.LIMIT)
 
 
 def panes_sold() -> tuple[Leaf, ...]:

@@ -18,7 +18,7 @@ from isolate.describe.constructions import Cavity, Leaf
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.rooms import Side
 from isolate.remedies.inner.plan import roles
-from isolate.remedies.inner.states import Sound
+from isolate.room.received import Received
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, QUIET, WOODS
 
@@ -51,7 +51,7 @@ def figure(answer: InnerRoomAnswer) -> Figure:
     return common.drawn(lambda fig: _fill(fig, answer, sounds), width=10.4, height=9.6)
 
 
-def _fill(fig: Figure, answer: InnerRoomAnswer, sounds: Sequence[Sound]) -> None:
+def _fill(fig: Figure, answer: InnerRoomAnswer, sounds: Sequence[Received]) -> None:
     grid = fig.add_gridspec(2, max(len(sounds), 1), height_ratios=[5.6, 3.6])
     draw_section(answer, ax=fig.add_subplot(grid[0, :]))
     for column, one in enumerate(sounds):
@@ -62,14 +62,12 @@ def _fill(fig: Figure, answer: InnerRoomAnswer, sounds: Sequence[Sound]) -> None
     )  # fmt: skip
 
 
-def draw_gain(answer: InnerRoomAnswer, one: Sound, *, ax: Axes | None = None) -> Axes:
+def draw_gain(answer: InnerRoomAnswer, one: Received, *, ax: Axes | None = None) -> Axes:
     """How much softer than now a sound is in each state, by third octave."""
     ax = common.new_axes() if ax is None else ax
-    before = answer.now.sound(one.name).passed.level_db
+    before = answer.now.sound(one.name).level_db
     lines = {
-        state.key: before - state.sound(one.name).passed.level_db
-        for state in answer.states
-        if state.key in _LINES
+        state.key: before - state.sound(one.name).level_db for state in answer.states if state.key in _LINES
     }
     top = 10.0 * np.ceil(max(float(line.max()) for line in lines.values()) / 10.0) + 2.0
     low = min(-6.0, 5.0 * np.floor(min(float(line.min()) for line in lines.values()) / 5.0))

@@ -11,13 +11,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from isolate.answers.room.answer import RoomAnswer
+from isolate.answers.room import RoomAnswer
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
 from isolate.errors import IsolateError
-from isolate.room.received import Passed
+from isolate.room.received import Received
+from isolate.show.document import decibels, percent
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
-from isolate.show.text.common import decibels, percent
 
 _MOST = 8  # panels; those that stick out most
 _HATCHES = ("", "///", "...", "\\\\\\", "xx")
@@ -33,7 +33,7 @@ class Panel:
 
     title: str
     line: str
-    heard: Passed
+    heard: Received
 
 
 @dataclass(frozen=True)
@@ -46,29 +46,26 @@ class Look:
 
 def panels(answer: RoomAnswer) -> list[Panel]:
     """The noises inside and each neighbour's worst sound, those that stick out most, in the file's order."""
-    found = [
-        Panel(f"{common.named(one.name)}: {one.verdict}", _line(one.passed), one.passed)
-        for one in answer.heard
-    ]
+    found = [Panel(f"{common.named(one.name)}: {one.verdict}", _line(one), one) for one in answer.heard]
     for to in answer.neighbours:
         if (worst := to.worst) is not None:
-            title = f"{common.named(worst.name, 26)} at {common.named(to.name, 20)}: {worst.passed.verdict}"
-            found.append(Panel(title, _line(worst.passed), worst.passed))
+            title = f"{common.named(worst.name, 26)} at {common.named(to.name, 20)}: {worst.verdict}"
+            found.append(Panel(title, _line(worst), worst))
     kept = sorted(found, key=lambda panel: -panel.heard.margin)[:_MOST]
     return [panel for panel in found if panel in kept]
 
 
-def _line(heard: Passed) -> str:
+def _line(heard: Received) -> str:
     rest = heard.without_strongest
     text = f"{decibels(heard.dba)} dBA"
     if rest is None:
         return text
-    name = common.named(heard.paths[heard.strongest].words)
+    name = common.named(heard.elements[heard.strongest].words)
     return f"{text}; {decibels(rest.dba)} without {name}, {decibels(heard.ceiling.dba)} by it alone"
 
 
 def figure(answer: RoomAnswer) -> Figure:
-    """A panel a sound, two beside each other, and one key of all paths below."""
+    """A panel a sound, two beside each other, and one key of all ways below."""
     drawn = panels(answer)
     if not drawn:
         raise IsolateError("there is no noise and no neighbour to draw; write a [[noise]] or [[neighbour]]")
@@ -87,18 +84,18 @@ def figure(answer: RoomAnswer) -> Figure:
             if index + columns < len(drawn):
                 ax.set_xlabel("")
         _key(fig, keyed)
-        title = f"{common.named(answer.room.title, 80)}: which path lets how much through"
+        title = f"{common.named(answer.room.title, 80)}: which way lets how much through"
         fig.suptitle(title, x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK)
 
     return common.drawn(fill, width=10.4, height=height)
 
 
-def looks(heard: Sequence[Passed]) -> dict[str, Look]:
+def looks(heard: Sequence[Received]) -> dict[str, Look]:
     """A colour for each path that counts anywhere, the strongest first; hatched when colours run out."""
     most: dict[str, float] = {}
     for one in heard:
-        for path, share in zip(one.paths, one.share, strict=True):
-            most[path.name] = max(most.get(path.name, 0.0), float(share))
+        for element, share in zip(one.elements, one.share, strict=True):
+            most[element.name] = max(most.get(element.name, 0.0), float(share))
     seen = sorted((name for name, share in most.items() if share >= _SEEN), key=lambda name: -most[name])
     kept = seen[: len(COLOURS) * len(_HATCHES)]
     return {name: Look(COLOURS[i % len(COLOURS)], _HATCHES[i // len(COLOURS)]) for i, name in enumerate(kept)}
@@ -126,7 +123,7 @@ def draw_paths(panel: Panel, *, keyed: dict[str, Look] | None = None, ax: Axes |
     return ax
 
 
-def _stack(ax: Axes, heard: Passed, keyed: dict[str, Look]) -> None:
+def _stack(ax: Axes, heard: Received, keyed: dict[str, Look]) -> None:
     centres = exact(THIRD_OCTAVES)
     left, width = centres / _HALF, centres * (_HALF - 1 / _HALF)
     carries = heard.energy.sum(0) >= 0.01
@@ -156,11 +153,11 @@ def _stack(ax: Axes, heard: Passed, keyed: dict[str, Look]) -> None:
         )
 
 
-def _rows(heard: Passed, keyed: dict[str, Look]) -> list[tuple[str, Array, float]]:
+def _rows(heard: Received, keyed: dict[str, Look]) -> list[tuple[str, Array, float]]:
     """Name, part in each band and share of every path in the key, and of all others together."""
     found: dict[str, tuple[Array, float]] = {}
-    for path, part, share in zip(heard.paths, heard.part, heard.share, strict=True):
-        name = path.name if path.name in keyed else REST
+    for one, part, share in zip(heard.elements, heard.part, heard.share, strict=True):
+        name = one.name if one.name in keyed else REST
         before, sum_before = found.get(name, (np.zeros(N_BANDS), 0.0))
         found[name] = (before + part, sum_before + float(share))
     order = [name for name in (*keyed, REST) if name in found]

@@ -9,13 +9,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from isolate.answers.room.answer import RoomAnswer
+from isolate.answers.room import RoomAnswer
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.errors import IsolateError
-from isolate.room.envelope import Heard
+from isolate.room.received import Received
+from isolate.show.document import decibels, percent
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
-from isolate.show.text.common import decibels, percent
 
 _LOW, _NOISE, _HEARD = -10.0, COLOURS[0], COLOURS[1]
 _MOST = 8  # noises drawn; the ones that stick out most
@@ -33,7 +33,7 @@ def figure(answer: RoomAnswer) -> Figure:
     return common.drawn(lambda fig: _fill(fig, answer, columns, beside), width=10.4, height=height)
 
 
-def _drawn(answer: RoomAnswer) -> list[Heard]:
+def _drawn(answer: RoomAnswer) -> list[Received]:
     return sorted(answer.heard, key=lambda one: -one.margin)[:_MOST]
 
 
@@ -55,26 +55,26 @@ def _fill(fig: Figure, answer: RoomAnswer, columns: int, beside: bool) -> None:
     )
 
 
-def _above(*heard: Heard) -> float:
+def _above(*heard: Received) -> float:
     """The tens above the loudest band, with room for its line."""
-    return 10.0 * math.ceil((max(float(one.outside_db.max()) for one in heard) + 2.0) / 10.0)
+    return 10.0 * math.ceil((max(float(one.made_db.max()) for one in heard) + 2.0) / 10.0)
 
 
-def draw_noise(answer: RoomAnswer, one: Heard, *, ax: Axes | None = None) -> Axes:
+def draw_noise(answer: RoomAnswer, one: Received, *, ax: Axes | None = None) -> Axes:
     """One noise outside and inside with its 5 % and 95 % limits, the background, the threshold of hearing,
     and what both hide."""
     if ax is None:
         ax = common.new_axes()
         ax.set_ylim(_LOW, _above(one))
     hidden, f = answer.hidden_db, THIRD_OCTAVES
-    inside, outside = _seen(one.inside_db), _seen(one.outside_db)
+    inside, outside = _seen(one.level_db), _seen(one.made_db)
     ax.fill_between(f, _LOW, hidden, color=FAINT, alpha=0.55, lw=0)
-    low, high = one.passed.limits_db
+    low, high = one.limits_db
     ax.fill_between(f, low, high, color=_NOISE, alpha=0.2, lw=0)
     ax.fill_between(
         f, hidden, inside, where=inside > hidden, color=_HEARD, alpha=0.42, lw=0, interpolate=True
     )
-    ax.plot(f, answer.shell.background_db, color=QUIET, lw=1.1, ls=(0, (5, 2)))
+    ax.plot(f, answer.envelope.background_db, color=QUIET, lw=1.1, ls=(0, (5, 2)))
     ax.plot(f, answer.threshold_db, color=QUIET, lw=1.1, ls=(0, (1, 1.5)))
     ax.plot(f, outside, color=INK, lw=1.4)
     ax.plot(f, inside, color=_NOISE, lw=2.4)
@@ -83,12 +83,12 @@ def draw_noise(answer: RoomAnswer, one: Heard, *, ax: Axes | None = None) -> Axe
     labels = [
         (outside, "outside", INK),
         (inside, "inside", _NOISE),
-        (answer.shell.background_db, "background", QUIET),
+        (answer.envelope.background_db, "background", QUIET),
         (answer.threshold_db, "threshold", QUIET),
     ]
     common.label_ends(ax, labels, size=8)
     least, most = (decibels(limit) for limit in one.limits_dba)
-    change = f"{decibels(one.outside_dba)} → {decibels(one.inside_dba)} dBA ({least} – {most}), "
+    change = f"{decibels(one.made_dba)} → {decibels(one.dba)} dBA ({least} – {most}), "
     change += f"heard {percent(one.chance)}"
     ax.set_title(f"{common.named(one.name)}: {one.verdict}", loc="left", pad=15)
     ax.text(0.0, 1.02, change, transform=ax.transAxes, fontsize=8.5, color=QUIET)
@@ -116,13 +116,13 @@ def draw_shares(answer: RoomAnswer, *, ax: Axes | None = None) -> Axes:
     """A bar a noise, cut into the sides by which its A-weighted energy comes in."""
     ax = common.new_axes() if ax is None else ax
     heard = _drawn(answer)
-    known = [found.side.name for found in answer.shell.sides]
-    sides = list(dict.fromkeys([*known, *(name for one in heard for name in one.share)]))
+    known = [found.side.name for found in answer.envelope.sides]
+    sides = list(dict.fromkeys([*known, *(name for one in heard for name in one.by_side)]))
     named: set[str] = set()
     for row, one in enumerate(heard):
         ax.text(0.0, row - 0.36, common.named(one.name), ha="left", va="center", fontsize=8.5, color=INK)
         left = 0.0
-        for name, share in one.share.items():
+        for name, share in one.by_side.items():
             colour = COLOURS[sides.index(name) % len(COLOURS)]
             ax.barh(row, share, left=left, height=0.44, color=colour, edgecolor="white", lw=1.0)
             if share * ax.bbox.width > 8.5 * (len(name) + 6):
@@ -150,7 +150,7 @@ def draw_shares(answer: RoomAnswer, *, ax: Axes | None = None) -> Axes:
 
 def _name_others(ax: Axes, answer: RoomAnswer, sides: list[str], named: set[str]) -> None:
     """A key for the sides that are to be seen, but nowhere wide enough for their name."""
-    most = {name: max(one.share.get(name, 0.0) for one in answer.heard) for name in sides}
+    most = {name: max(one.by_side.get(name, 0.0) for one in answer.heard) for name in sides}
     seen = [name for name in sides if name not in named and most[name] > 0.004]
     keys = [
         Patch(color=COLOURS[sides.index(name) % len(COLOURS)], label=common.named(name, 26)) for name in seen

@@ -13,12 +13,13 @@ from matplotlib.patches import Rectangle
 from matplotlib.patheffects import withStroke
 
 from isolate.answers.second_pane.answer import SecondPane
-from isolate.answers.second_pane.reasons import signed
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import words
-from isolate.remedies.second_window.sweep import LINED_FROM, pane_name
+from isolate.remedies.second_window.sweep import LINED_FROM
+from isolate.remedies.usual import pane_name
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
+from isolate.show.tell.second_pane_reasons import signed
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 from isolate.units import INCH
@@ -45,7 +46,7 @@ def _fill(fig: Figure, answer: SecondPane) -> None:
     draw_noise(answer, ax=fig.add_subplot(grid[1, 0]))
     draw_window(answer, ax=fig.add_subplot(grid[1, 1]))
     name = common.named(answer.heard[answer.shown].name.removeprefix("the "), 60)
-    fig.suptitle(f"A second window against the {name}: {answer.verdict.word}", x=0.01, ha="left",
+    fig.suptitle(f"A second window against the {name}: {answer.verdict}", x=0.01, ha="left",
                  fontsize=13, fontweight="bold", color=INK)  # fmt: skip
 
 
@@ -79,7 +80,7 @@ def _harm(ax: Axes, where: Array) -> None:
 
 def _ceiling(answer: SecondPane, ax: Axes, gain: Array) -> bool:
     """Draws the steps beyond which other ways let in more than the window does; whether there are any."""
-    most = answer.heard[answer.shown].inside_dba - float(dba(answer.setting.beside_db[answer.shown]))
+    most = answer.heard[answer.shown].dba - float(dba(answer.setting.beside_db[answer.shown]))
     short = gain < most - 10.0 * np.log10(2.0)
     if not short.any() or short.all():
         return False
@@ -133,9 +134,9 @@ def draw_noise(answer: SecondPane, *, ax: Axes | None = None) -> Axes:
     """The noise inside, now and with the proposed pane, over what background and hearing hide."""
     ax = common.new_axes() if ax is None else ax
     shown, f = answer.shown, THIRD_OCTAVES
-    now, then = answer.heard[shown].inside_db, answer.then[shown].inside_db
+    now, then = answer.heard[shown].level_db, answer.then[shown].level_db
     beside = answer.setting.beside_db[shown]
-    hidden = hearing.masked_threshold(answer.setting.shell.background_db)
+    hidden = hearing.masked_threshold(answer.setting.now.envelope.background_db)
     ax.set_ylim(_LOW, 10.0 * np.ceil(max(float(now.max()), float(then.max())) / 10.0) + 5.0)
     ax.fill_between(f, _LOW, hidden, color=FAINT, alpha=0.6, lw=0)
     ax.fill_between(f, now, then, where=then < now, color=_SOFTER, alpha=0.16, lw=0, interpolate=True)

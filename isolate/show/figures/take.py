@@ -11,9 +11,9 @@ from isolate.answers.take.parts import NoiseInTake, TakeFound
 from isolate.bands import THIRD_OCTAVES
 from isolate.errors import IsolateError
 from isolate.room.takes import GONE, HISS, PAUSES, SPOILS
+from isolate.show.document import decibels, percent
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
-from isolate.show.text.common import decibels, percent
 
 VERDICT_COLOURS = {GONE: "#8f8f8f", HISS: COLOURS[3], PAUSES: COLOURS[1], SPOILS: COLOURS[4]}
 _LOWEST = -25.0  # dB of the spectra drawn

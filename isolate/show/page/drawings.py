@@ -69,12 +69,13 @@ def section(key: str, *, outside_dba: float, inside_dba: float | None, title: st
 
 
 def _state(root: Tree.Element, key: str, inside_dba: float) -> None:
-    if key == "shell":
+    layer, inner = key in ("cure", "second"), key == "inner"
+    if inner:
         _put(root, "path", d="M98 44V24H200V100H98V80", cls="s-inner")
-    if key in ("pane", "shell"):
-        _put(root, "path", d="M98 44V80" if key == "shell" else "M95 40V84", cls="s-pane s-new")
+    if layer or inner:
+        _put(root, "path", d="M98 44V80" if inner else "M95 40V84", cls="s-pane s-new")
     room = _put(root, "svg", x=84.0, y=13.0, width=127.0, height=98.0, viewBox="84 13 127 98")
-    _arcs(room, 84.0 if key in ("now", "panels") else 98.0, 62.0, range(11, 130, 11), inside_dba)
+    _arcs(room, 98.0 if layer or inner else 84.0, 62.0, range(11, 130, 11), inside_dba)
     if key == "panels":
         for x, y, width, height in _PANELS:
             _put(root, "rect", x=x, y=y, width=width, height=height, cls="s-panel")

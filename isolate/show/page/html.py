@@ -12,9 +12,12 @@ import hashlib
 from pathlib import Path
 from typing import Any
 
-from isolate.answers.page.answer import Story
+from isolate.answers.listen.answer import Listening
 from isolate.answers.plain import plain
+from isolate.answers.story import Story
+from isolate.answers.take.answer import TakeAnswer
 from isolate.errors import IsolateError
+from isolate.show import web
 from isolate.show.page import sounds as page_sounds
 from isolate.show.page import view as page_view
 from isolate.show.page.sounds import PageSound
@@ -24,24 +27,27 @@ _ROOM_FOR_CHANGE = 20_000  # bytes kept free
 _HERE = Path(__file__).parent
 
 
-def render(story: Story) -> bytes:
+def render(story: Story, heard: Listening, taken: TakeAnswer | None) -> bytes:
     """The file of a story, at most 3 MB: sounds as long as there is room for, takes only if there is.
+
+    heard : what is made audible of its noise. taken : what becomes of the room's takes, None without any.
 
     Raises
     ------
     IsolateError
         A room of so many words that no room is left for sounds.
     """
-    left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, {}))
+    left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, heard, taken, {}))
     for takes in (True, False):
-        count = page_sounds.count_of(story.listening, takes=takes)
+        count = page_sounds.count_of(heard, takes=takes)
         seconds = min(left / count / page_sounds.BYTES_A_SECOND, page_sounds.LONGEST)
         if seconds >= page_sounds.SHORTEST:
-            return _page(story, page_sounds.sounds(story.listening, seconds=seconds, takes=takes))
+            sounds = page_sounds.sounds(heard, seconds=seconds, takes=takes)
+            return _page(story, heard, taken, sounds)
     raise IsolateError("the room's file says so much that the page passes 3 MB; shorten names and options")
 
 
-def _page(story: Story, sounds: dict[str, PageSound]) -> bytes:
+def _page(story: Story, heard: Listening, taken: TakeAnswer | None, sounds: dict[str, PageSound]) -> bytes:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -50,7 +56,8 @@ def _page(story: Story, sounds: dict[str, PageSound]) -> bytes:
         lstrip_blocks=True,
     )  # fmt: skip
     style, script = ((_HERE / f"page.{kind}").read_text(encoding="utf-8") for kind in ("css", "js"))
-    view: dict[str, Any] = page_view.view(story, sounds)
+    style += web.STYLE.read_text(encoding="utf-8")
+    view: dict[str, Any] = page_view.view(story, heard, taken, sounds)
     data = plain(page_view.data(story), 1)
     text = house.get_template("page.html.j2").render(
         **view, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),

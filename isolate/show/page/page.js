@@ -66,7 +66,7 @@
     $("tried-you").textContent = data.you[verdict];
     $("tried-you").className = "verdict v-" + data.slugs[verdict];
     $("tried-gain").textContent = data.said[g][c][n];
-    $("tried-what").textContent = data.noises[n] + ": " + data.pane_words[g] + data.count_words[c];
+    $("tried-what").textContent = data.noises[n] + ": " + data.layer_words[g] + data.count_words[c];
     $("count-said").textContent = String(data.counts[c]);
     count.setAttribute("aria-valuetext", data.count_words[c]);
     if (gap) {

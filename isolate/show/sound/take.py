@@ -16,7 +16,7 @@ from isolate.show.sound.scenes import Rendered, full_scale, recorded
 from isolate.standards.weighting import dba
 
 RATIO = 4.0
-TAKEN = ("now", "pane")  # the scenes that are mixed into a take
+TAKEN = ("now", "second")  # the scenes that are mixed into a take
 _WINDOW, _AHEAD, _RELEASE = 0.02, 0.006, 0.15  # [s] of the compressor
 _LOUD = 98.0  # percentile of the level that counts as a peak
 _PLAYING_SEED, _HISS_SEED = 404, 505

@@ -7,7 +7,8 @@ import numpy as np
 from isolate.answers.compare import SAME_DB, Comparison
 from isolate.answers.curve.answer import Curve
 from isolate.bands import OCTAVES, Array
-from isolate.describe.words import NOTICED_DB, hertz, listed
+from isolate.describe.words import hertz, listed
+from isolate.room import audibility
 from isolate.show.document import Block, Document, Heading, Next, Paragraph, Table, decibels, notes
 from isolate.show.tell import why
 
@@ -63,7 +64,7 @@ def against(gain: Array, low: Array, high: Array) -> str:
     """Where one stops more than another, where less, and how much at most; `low` and `high` limits [dB]."""
     said = []
     for words, better in (("stops more", gain), ("stops less", -gain)):
-        where = np.flatnonzero(better >= NOTICED_DB)
+        where = np.flatnonzero(better >= audibility.NOTICED_DB)
         if where.size:
             best = int(np.argmax(better))
             limits = (

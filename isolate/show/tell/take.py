@@ -8,8 +8,10 @@ from collections.abc import Iterator
 from isolate.answers.take.answer import TakeAnswer
 from isolate.answers.take.parts import NoiseInTake, TakeFound
 from isolate.bands import Array
-from isolate.describe.words import LIKELY, listed
+from isolate.describe.words import listed
+from isolate.room import audibility
 from isolate.room.takes import GONE, HISS, PAUSES, SPOILS
+from isolate.show import said
 from isolate.show.document import (
     Block,
     Cell,
@@ -24,7 +26,6 @@ from isolate.show.document import (
     notes,
     percent,
 )
-from isolate.show.tell import common
 from isolate.standards import criteria
 from isolate.standards.weighting import dba
 
@@ -54,13 +55,13 @@ def document(answer: TakeAnswer) -> Document:
         first += [
             Heading(f"The one most in danger: {worst.name}"),
             *_verdicts(worst),
-            common.to_clear(worst.first),
+            *said.find_out(worst.first),
         ]
     full: list[Block] = []
     for take in answer.takes:
         if several:
             full += [Heading(f"{take.name}: {played(take)}"), *_take(take)]
-        full += [*common.then(take.first, take.luck), *_noises(take), *_floor(take)]
+        full += [*said.how_to_find_out(take.first, take.luck), *_noises(take), *_floor(take)]
     drawn = f"Chances and limits are from {answer.draws} draws, seed {answer.seed}."
     return Document(
         title=answer.room.title,
@@ -107,12 +108,12 @@ def _take(take: TakeFound) -> Iterator[Block]:
     yield _chance(take)
     yield from _target(take)
     if take.noises:
-        yield common.to_clear(take.first)
+        yield from said.find_out(take.first)
 
 
 def _maybe(one: NoiseInTake) -> bool:
     """Whether what is not heard, as computed, well may be all the same."""
-    return one.verdict in (GONE, HISS) and one.chance_in_pauses >= LIKELY
+    return one.verdict in (GONE, HISS) and one.chance_in_pauses >= audibility.LIKELY
 
 
 def _verdicts(take: TakeFound) -> Iterator[Block]:

@@ -1,37 +1,41 @@
-"""The main question: will I still hear it, where does it come in, and what would each change do?"""
+"""The main question: will I still hear it, where does it come in, what first, what does each change do?"""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
+from isolate.answers import inputs
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed, plain
-from isolate.answers.room.options import OptionFound, option_found
 from isolate.bands import THIRD_OCTAVES, Array, index_of
-from isolate.describe import rooms, words
+from isolate.describe import prices, rooms, words
 from isolate.describe.rooms import Room
 from isolate.physics import reverberation
-from isolate.remedies.cautions.changes import of_option
-from isolate.remedies.cautions.facts import Caution, Facts
+from isolate.remedies import making
+from isolate.remedies.cautions.changes import facts
+from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import raised
-from isolate.room import air, impact, levels, neighbours, prediction
-from isolate.room import envelope as shell
+from isolate.remedies.combined import Combined
+from isolate.remedies.effect import Effect
+from isolate.remedies.judgement.judgement import Judgement, judge
+from isolate.room import air, envelope, impact, prediction, scenario
 from isolate.room.air import Air
-from isolate.room.chances import Progress, quiet
-from isolate.room.elements import Path, SideFound
-from isolate.room.envelope import Heard, Shell
-from isolate.room.neighbours import NeighbourFound
+from isolate.room.chances import Progress
+from isolate.room.elements import BuiltSide, Element
+from isolate.room.envelope import Envelope
+from isolate.room.neighbours import AtNeighbour
 from isolate.room.often import Often, often
-from isolate.room.scenario import State, Sure, gain_limits, sure
+from isolate.room.received import Received
+from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario, Sure
 from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
 
-DRAWS, SEED = 500, 1
 ASSUMPTIONS = (
     "Levels outside are those a microphone 2 m before the side reads, the building's reflection in them (ISO "
     "12354-3); worked out from a distance, those of the arriving sound alone; with indoors = true, next "
@@ -41,34 +45,63 @@ ASSUMPTIONS = (
 )
 
 
-@dataclass(frozen=True, repr=False)
+@dataclass(frozen=True, repr=False, eq=False)
 class RoomAnswer(Answer):
-    """The answer for a room: `shell` and `heard` now, `options` tried one at a time; `sure`: how it was drawn
-    and what to find out first, None without draws."""
+    """The answer for a room: the scenario `now`, the file's `options` tried one at a time; `sure`: how it was
+    drawn and what to find out first, None without draws."""
 
-    room: Room
-    shell: Shell
-    heard: tuple[Heard, ...]
-    options: tuple[OptionFound, ...]
-    neighbours: tuple[NeighbourFound, ...]
-    air: Air
+    now: Scenario
+    options: tuple[Effect, ...]
+    sampled: Sampled
     notes: tuple[str, ...]
-    cautions: tuple[Caution, ...]
     sure: Sure | None = None
 
     @property
-    def state(self) -> State:
-        """The room as it is."""
-        return State(self.shell, self.heard, self.neighbours)
+    def room(self) -> Room:
+        return self.now.room
 
     @property
-    def worst(self) -> Heard:
-        """The noise that sticks out most."""
-        return max(self.heard, key=lambda one: one.margin)
+    def envelope(self) -> Envelope:
+        return self.now.envelope
+
+    @property
+    def heard(self) -> tuple[Received, ...]:
+        """The noises inside."""
+        return self.now.heard
+
+    @property
+    def neighbours(self) -> tuple[AtNeighbour, ...]:
+        return self.now.neighbours
+
+    @property
+    def worst(self) -> Received | None:
+        """The noise that sticks out most; None where none comes in."""
+        return self.now.worst
+
+    @cached_property
+    def judgement(self) -> Judgement | None:
+        """What to do first, and where to stop; None where nothing is heard anywhere."""
+        return judge(self.now, sampled=self.sampled) if self.now.sounds else None
+
+    @cached_property
+    def best(self) -> tuple[Effect, ...]:
+        """The few changes worth a thought."""
+        return self.judgement.best if self.judgement else ()
+
+    @cached_property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What building any of the changes told may hurt."""
+        tried = [*self.options, *self.best]
+        return raised(facts(self.now, [one for effect in tried for one in effect.remedies]))
+
+    @property
+    def air(self) -> Air:
+        """What the openings let in."""
+        return air.of([one.side for one in self.envelope.sides], self.room.people)
 
     @property
     def background_dba(self) -> float:
-        return float(dba(self.shell.background_db))
+        return float(dba(self.envelope.background_db))
 
     @property
     def often(self) -> tuple[Often, ...]:
@@ -83,13 +116,13 @@ class RoomAnswer(Answer):
     @property
     def hidden_db(self) -> Array:
         """Level [dB] (27,) up to which a sound in one band is hidden by the background and the ear."""
-        return hearing.masked_threshold(self.shell.background_db)
+        return hearing.masked_threshold(self.envelope.background_db)
 
     @property
     def composite_db(self) -> dict[str, Array]:
         """Transmission loss [dB] (27,) of all that faces each word."""
-        facing = dict.fromkeys(found.side.faces for found in self.shell.sides)
-        return {word: self.shell.composite(word) for word in facing}
+        facing = dict.fromkeys(found.side.faces for found in self.envelope.sides)
+        return {word: self.envelope.composite(word) for word in facing}
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""
@@ -98,19 +131,19 @@ class RoomAnswer(Answer):
                 (one.name, name, value)
                 for one in self.heard
                 for name, value in (
-                    ("inside_dba", one.inside_dba),
+                    ("inside_dba", one.dba),
                     ("margin_db", one.margin),
                     ("chance_heard", one.chance),
                 )
             ]
             + [
-                (f"{one.name} at {found.name}", name, value)
+                (one.name, name, value)
                 for found in self.neighbours
                 for one in found.heard
                 for name, value in (
-                    ("neighbour_dba", one.passed.dba),
-                    ("neighbour_margin_db", one.passed.margin),
-                    ("neighbour_chance_heard", one.passed.chance),
+                    ("neighbour_dba", one.dba),
+                    ("neighbour_margin_db", one.margin),
+                    ("neighbour_chance_heard", one.chance),
                     *(("over_limit_db", limit.excess_db) for limit in one.limits),
                 )
             ]
@@ -118,14 +151,14 @@ class RoomAnswer(Answer):
         )
 
     @property
-    def paths(self) -> tuple[tuple[str, Path], ...]:
-        """Every path with the word its side faces."""
-        return tuple((word, path) for word in self.composite_db for path in self.shell.paths(word))
+    def elements(self) -> tuple[tuple[str, Element], ...]:
+        """Every element with the word its side faces."""
+        return tuple((word, path) for word in self.composite_db for path in self.envelope.elements(word))
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
         body = {
-            "sides": [*(self._side(found) for found in self.shell.sides), *self._flanking()],
+            "sides": [*(self._side(found) for found in self.envelope.sides), *self._flanking()],
             "noises": [
                 one.to_dict() | {"often": often.to_dict()}
                 for one, often in zip(self.heard, self.often, strict=True)
@@ -136,28 +169,30 @@ class RoomAnswer(Answer):
             },
             "options": [found.to_dict() for found in self.options],
             "neighbours": [found.to_dict() for found in self.neighbours],
-            "paths": [self._path(word, path) for word, path in self.paths],
+            "paths": [self._path(word, path) for word, path in self.elements],
+            "remedies": [found.to_dict() for found in self.best],
+            "judgement": self.judgement.to_dict() if self.judgement else None,
             "air": self.air.to_dict(),
             "background_dba": self.background_dba,
             "uncertainty": self.sure.to_dict() if self.sure else None,
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }
-        data = headed("room", words.room_inputs(self.room), body)
+        data = headed("room", inputs.room(self.room), body)
         for side in data["sides"]:  # shares add up to 1: six digits, not two
             side["share"] = plain(self._share(side["name"]), 6)
         for path in data["paths"]:
             path["share"] = plain(self._share_of_path(path["side"], path["name"]), 6)
         return data
 
-    def rw_limits(self, found: SideFound) -> tuple[float | None, float | None]:
+    def rw_limits(self, found: BuiltSide) -> tuple[float | None, float | None]:
         """5 % and 95 % of a side's Rw, None without draws."""
         return self.sure.rw.get(found.side.name, (None, None)) if self.sure else (None, None)
 
     def _share(self, side: str) -> dict[str, float]:
-        return {one.name: one.share.get(side, 0.0) for one in self.heard}
+        return {one.name: one.by_side.get(side, 0.0) for one in self.heard}
 
-    def _side(self, found: SideFound) -> dict[str, Any]:
+    def _side(self, found: BuiltSide) -> dict[str, Any]:
         side = found.side
         return {
             "name": side.name,
@@ -174,9 +209,9 @@ class RoomAnswer(Answer):
     def _flanking(self) -> list[dict[str, Any]]:
         """What comes round from each room next door, as one more side, so that shares add up to 1."""
         found = []
-        for word in self.shell.flanking:
-            area = sum(side.side.area for side in self.shell.facing(word))
-            round_about = sum(path.tau_area for path in self.shell.round_about(word))
+        for word in self.envelope.flanking:
+            area = sum(side.side.area for side in self.envelope.facing(word))
+            round_about = sum(path.tau_area for path in self.envelope.round_about(word))
             tl_db = -10.0 * np.log10(round_about / area)
             found.append({
                 "name": f"flanking ({word})", "faces": word, "construction": None, "area_m2": None,
@@ -184,7 +219,7 @@ class RoomAnswer(Answer):
             })  # fmt: skip
         return found
 
-    def _path(self, word: str, path: Path) -> dict[str, Any]:
+    def _path(self, word: str, path: Element) -> dict[str, Any]:
         return {
             "name": path.name,
             "side": path.side,
@@ -194,36 +229,28 @@ class RoomAnswer(Answer):
         }
 
     def _share_of_path(self, side: str, name: str) -> dict[str, float]:
-        """Part of a path in the A-weighted energy of each noise inside and each own sound at a neighbour."""
-        heard = [(one.name, one.passed) for one in self.heard]
-        heard += [(f"{one.name} at {to.name}", one.passed) for to in self.neighbours for one in to.heard]
+        """Part of an element in the A-weighted energy of each noise inside and each sound at a neighbour."""
         return {
-            subject: float(share)
-            for subject, passed in heard
-            for path, share in zip(passed.paths, passed.share, strict=True)
-            if (path.side, path.name) == (side, name)
+            sound.name: float(share)
+            for sound in self.now.sounds
+            for one, share in zip(sound.elements, sound.share, strict=True)
+            if (one.side, one.name) == (side, name)
         }
 
     def to_rows(self) -> tuple[list[str], list[list[Any]]]:
         """Header and rows of the CSV output: now and with each option, a row a noise and third octave, and
         a row a sound at a neighbour, whose outside is the room."""
-        states = [("now", self.heard, self.neighbours)]
-        states += [(found.option.name, found.heard, found.neighbours) for found in self.options]
-        rows = []
-        for state, heard, next_door in states:
-            spectra = [(one.name, one.outside_db, one.passed) for one in heard]
-            spectra += [
-                (f"{one.name} at {to.name}", one.made_db, one.passed) for to in next_door for one in to.heard
-            ]
-            rows += [
-                [state, name, *levels]
-                for name, outside_db, passed in spectra
-                for levels in zip(THIRD_OCTAVES, outside_db, passed.level_db, passed.margin_db, strict=True)
-            ]
+        states = [("now", self.now), *((found.name, found.after) for found in self.options)]
+        rows = [
+            [state, one.name, *levels]
+            for state, then in states
+            for one in then.sounds
+            for levels in zip(THIRD_OCTAVES, one.made_db, one.level_db, one.margin_db, strict=True)
+        ]
         return ["state", "noise", "band_hz", "outside_db", "inside_db", "margin_db"], rows
 
 
-def _notes(room: Room, now: Shell) -> tuple[str, ...]:
+def _notes(room: Room, now: Envelope) -> tuple[str, ...]:
     by_note: dict[str, list[str]] = defaultdict(list)
     for found in now.sides:
         for note in found.notes:
@@ -235,7 +262,7 @@ def _notes(room: Room, now: Shell) -> tuple[str, ...]:
     return (*notes, *(f"{words.listed(names)}: {note}" for note, names in by_note.items()))
 
 
-def _place_note(room: Room, now: Shell) -> str:
+def _place_note(room: Room, now: Envelope) -> str:
     """Up to where the mean level says little about one place."""
     time = 0.16 * room.volume / now.absorption[index_of(500.0)]
     edge = float(f"{reverberation.crossover(volume=room.volume, reverberation_time=time):.1g}")
@@ -245,9 +272,9 @@ def _place_note(room: Room, now: Shell) -> str:
     )
 
 
-def _neighbour_notes(room: Room, now: Shell) -> Iterator[str]:
+def _neighbour_notes(room: Room, now: Envelope) -> Iterator[str]:
     """What was assumed of flanking, of neighbours' rooms and of sound on its way outdoors."""
-    bare = sorted(shell.words_of_rooms(room) - set(room.flanking) - set(now.flanking))
+    bare = sorted(envelope.words_of_rooms(room) - set(room.flanking) - set(now.flanking))
     if bare and "" not in room.flanking:
         yield (
             f"Nothing flanks towards {words.listed(bare)}: the file does not say how the house is built. "
@@ -298,30 +325,13 @@ def _by_floor(room: Room) -> str:
     )
 
 
-def _facts(room: Room, options: tuple[OptionFound, ...]) -> Facts:
-    loudest = max((float(dba(levels.made_inside(own))) for own in room.own), default=float("-inf"))
-    built = (
-        change
-        for found in options
-        for change in of_option(room, found.option, added=found.added, less_air=found.air_lost > 0.0)
-    )
-    return Facts(
-        changes=tuple(built),
-        floor_area=room.size[0] * room.size[1],
-        volume=room.volume,
-        height=room.size[2],
-        fan=any(side.vents for side in room.sides),
-        loudest_dba=loudest,
-    )
-
-
 def room(
     described: Room | str | None = None,
     *,
     draws: int = DRAWS,
     seed: int = SEED,
     processes: int = 1,
-    progress: Progress = quiet,
+    progress: Progress | None = None,
 ) -> RoomAnswer:
     """Answer: will I still hear it, and will they?
 
@@ -338,44 +348,24 @@ def room(
     >>> import isolate
     >>> found = isolate.room(draws=0)
     >>> siren = found.heard[0]
-    >>> siren.name, siren.passed.verdict
+    >>> siren.name, siren.verdict
     ('ambulance siren', 'clear')
     >>> frame = found.to_frame()
     >>> now = frame[(frame.state == "now") & (frame.noise == "tram")]
-    >>> len(now), bool((now.inside_db < now.outside_db).all())
+    >>> len(now), bool((now.level_db < now.made_db).all())
     (27, True)
     """
     built = described if isinstance(described, Room) else rooms.load(described)
-    now = shell.of_room(built)
-    answer = RoomAnswer(
-        room=built,
-        shell=now,
-        heard=tuple(now.hear(noise) for noise in built.noises),
-        options=(),
-        neighbours=neighbours.found(built, now),
-        air=air.of_sides(now.sides, built.people),
-        notes=_notes(built, now),
-        cautions=(),
+    now = scenario.present(built)
+    sampled = Sampled(built, seed=seed, count=draws, processes=processes, progress=progress)
+    remedies = list(making.of_options(built, now.envelope, prices.bundled()))
+    combined = Combined(now, remedies)
+    then = [combined.scenario(frozenset({i})) for i in range(len(remedies))]
+    first, *drawn = sampled.scenarios([now, *then])
+    return RoomAnswer(
+        now=first,
+        options=tuple(Effect((remedy,), first, after) for remedy, after in zip(remedies, drawn, strict=True)),
+        sampled=sampled,
+        notes=_notes(built, now.envelope),
+        sure=sampled.sure(first),
     )
-    options = tuple(option_found(built, answer.state, answer.air, option) for option in built.options)
-    answer = replace(answer, options=options, cautions=raised(_facts(built, options)))
-    return _drawn(answer, draws, seed, processes, progress) if draws else answer
-
-
-def _drawn(answer: RoomAnswer, draws: int, seed: int, processes: int, progress: Progress) -> RoomAnswer:
-    """The answer with draws on every sound, now and with each option."""
-    states = [answer.state, *(option.state for option in answer.options)]
-    (now, *then), found = sure(
-        answer.room, states, seed=seed, count=draws, processes=processes, progress=progress
-    )
-    before = [one.passed for one in now.heard]
-    options = tuple(
-        replace(
-            option,
-            heard=state.heard,
-            neighbours=state.neighbours,
-            gain_limits=gain_limits(before, [one.passed for one in state.heard]) if before else (0.0, 0.0),
-        )
-        for option, state in zip(answer.options, then, strict=True)
-    )
-    return replace(answer, heard=now.heard, neighbours=now.neighbours, options=options, sure=found)

@@ -1,1 +1,0 @@
-"""What to do first, and where money stops helping."""

@@ -1,1 +1,0 @@
-"""The whole story of a room for somebody else."""

@@ -1,1 +1,0 @@
-"""Why panels do not stop sirens."""

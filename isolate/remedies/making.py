@@ -1,0 +1,115 @@
+"""Remedies made of options: what one weighs, takes off the room and its air, what is bought for it and what
+that costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from isolate.describe import words
+from isolate.describe.layers import Cavity, Leaf
+from isolate.describe.prices import Prices
+from isolate.describe.rooms import Option, Room, Side
+from isolate.remedies.bill import bill, merged, price
+from isolate.remedies.remedy import OURS, SHELL, YOURS, Cost, Need, Remedy, stated
+from isolate.room import air
+from isolate.room.air import Air
+from isolate.room.envelope import Envelope
+
+KINDS = {  # what a file's option is, by the first slot it sets
+    "construction": "built", "gaps": "seal", "vents": "vent", "opened": "shut", "second": "second door",
+    "inner_gaps": "seal",
+}  # fmt: skip
+
+
+def made(
+    envelope: Envelope,
+    air_now: Air,
+    option: Option,
+    key: str,
+    prices: Prices,
+    *,
+    origin: str = OURS,
+    beside: Side | None = None,
+) -> Remedy:
+    """A remedy of an option, held against the room as it is.
+
+    beside: more area of the same wall that is lined too, elements that flank. What the user states it costs
+    counts; else the bill by the list of prices.
+    """
+    before = next((one.side for one in envelope.sides if one.side.name == option.replace), None)
+    if before is None:
+        return Remedy(key, option.name, option, origin, None if option.cost is None else stated(option.cost))
+    after = option.on(before)
+    needs = bill(before, after)
+    if beside is not None:
+        needs = merged([*needs, *bill(beside, option.on(beside))])
+    area = before.area + (beside.area if beside else 0.0)
+    added = mass_of(after, envelope) - mass_of(before, envelope)
+    depth = after.construction.thickness - before.construction.thickness
+    lining = before.construction.kind in SHELL and after.construction.kind in SHELL
+    return Remedy(
+        key,
+        option.name,
+        option,
+        origin,
+        cost=_cost(option, needs, prices),
+        mass=added * area,
+        depth=depth if lining else 0.0,
+        space=depth * area if lining else 0.0,
+        bill=needs,
+        air_lost=_air_lost(envelope, air_now, before, after),
+        closes=option.vents == () and bool(before.vents),
+    )
+
+
+def _cost(option: Option, needs: tuple[Need, ...], prices: Prices) -> Cost | None:
+    if option.cost is not None:
+        return stated(option.cost)
+    return price(needs, prices) if needs else None
+
+
+def mass_of(side: Side, envelope: Envelope) -> float:
+    """Surface mass [kg/m2] of a side, a second door included."""
+    built = [side.construction, *([side.second.construction] if side.second else [])]
+    return sum(_surface_mass(one.layers) for one in built)
+
+
+def _surface_mass(layers: tuple[Leaf | Cavity, ...]) -> float:
+    """Mass [kg/m2] of leaves and what fills the cavities."""
+    leaves = sum(words.leaf_mass(one) for one in layers if isinstance(one, Leaf))
+    fills = sum(
+        one.fill_depth * one.fill.density.typical for one in layers if isinstance(one, Cavity) and one.fill
+    )
+    return leaves + fills
+
+
+_AIRY = ("gaps", "vents", "opened", "inner_gaps", "construction")  # of a side, what lets air in or not
+
+
+def _air_lost(envelope: Envelope, now: Air, before: Side, after: Side) -> float:
+    """For how many people a change takes air away."""
+    if all(getattr(before, name) == getattr(after, name) for name in _AIRY):
+        return 0.0
+    sides = [after if one.side is before else one.side for one in envelope.sides]
+    return max(now.served - air.of(sides, now.people).served, 0.0)
+
+
+def of_options(room: Room, envelope: Envelope, prices: Prices) -> Iterator[Remedy]:
+    """The options of the room's file."""
+    now = air.of([one.side for one in envelope.sides], room.people)
+    for option in room.options:
+        side = next((one.side for one in envelope.sides if one.side.name == option.replace), None)
+        yield made(envelope, now, option, _kind(option, side), prices, origin=YOURS)
+
+
+def _kind(option: Option, side: Side | None) -> str:
+    if side is not None and option.adds_window(side):
+        return "second window"
+    return next((key for slot, key in KINDS.items() if getattr(option, slot) is not None), "lining")
+
+
+def taken(remedy: Remedy) -> np.ndarray:
+    """Cost, mass [kg] and space [m3] it takes, (3,)."""
+    return np.array([round(remedy.price, 2), remedy.mass, remedy.space])

@@ -1,0 +1,248 @@
+"""Sentences that several answers share: a gain, a price, what decides a sound, what to find out first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from isolate.describe.words import listed
+from isolate.remedies.effect import Effect
+from isolate.remedies.judgement.judgement import Judgement
+from isolate.remedies.judgement.stage import Ceiling
+from isolate.remedies.remedy import YOURS, Cost, Remedy
+from isolate.room import audibility
+from isolate.room.first import ToClear
+from isolate.room.received import Received
+from isolate.room.scenario import Scenario
+from isolate.show.document import VERDICT_INKS, Block, Cell, Paragraph, decibels, percent
+
+_BY_VERDICT = {
+    "clear": "You hear clearly", "audible": "You hear", "faint": "You hear faintly",
+    "may be heard": "You may hear", "not audible": "You do not hear",
+}  # fmt: skip
+_THERE = {
+    "clear": "Heard clearly by", "audible": "Heard by", "faint": "Heard faintly by",
+    "may be heard": "May be heard by", "not audible": "Not heard by",
+}  # fmt: skip
+_MOST_UNKNOWNS = 3  # told after the first
+_MOST_GAINS = 3  # sounds told of a change
+SURE = (
+    "The ranges and chances count the spread of materials, how wide gaps may be, what laboratories differ by "
+    "when they test one wall, the error of the prediction, how well levels and pitch of noises are known, "
+    "how such noises and backgrounds vary, and what the room absorbs. They do not count a construction that "
+    'is not what the file says, unless it lists others: perhaps = ["glass 6 mm"].'
+)
+
+
+def the(noise: str) -> str:
+    """A noise with its article."""
+    return noise if noise.startswith(("the ", "a ")) or noise.endswith("s") else f"the {noise}"
+
+
+def capital(text: str) -> str:
+    """Text as a sentence begins."""
+    return text[:1].upper() + text[1:]
+
+
+# --- money ---
+
+
+def price(cost: Cost | None, currency: str = "") -> str:
+    """What something costs, invented sums marked and rounded; a dash where nothing says so."""
+    if cost is None:
+        return "–"
+    value = cost.counts.typical
+    if value == 0.0:
+        return "nothing"
+    if not cost.invented:
+        return f"{value:,.0f} {currency}".rstrip()
+    return f"about {round_sum(value)} {currency}".rstrip() + " (invented)"
+
+
+def round_sum(value: float) -> str:
+    """A sum to two digits.
+
+    >>> round_sum(821.0), round_sum(3412.0)
+    ('820', '3,400')
+    """
+    return f"{float(f'{value:.2g}'):,.0f}"
+
+
+def short_price(cost: Cost | None) -> str:
+    """The same for a table: a star marks an invented sum."""
+    if cost is None:
+        return "–"
+    value = cost.counts.typical
+    return f"{round_sum(value)}*" if cost.invented else f"{value:,.0f}"
+
+
+def priced(currency: str, costs: Iterable[Cost | None]) -> str:
+    """The head of a column of prices, with what its stars mean."""
+    return f"{currency}, * invented" if any(one is not None and one.invented for one in costs) else currency
+
+
+# --- gains ---
+
+
+def drop(old: Received, new: Received) -> int:
+    """How much softer a sound gets, in whole decibels that fit the levels as they are told."""
+    return round(old.dba) - round(new.dba)
+
+
+def softer(old: Received, new: Received) -> str:
+    """The same in words."""
+    gain = drop(old, new)
+    if gain == 0:
+        return "no softer"
+    return f"{abs(gain)} dB {'softer' if gain > 0 else 'louder'}"
+
+
+def turn(old: Received, new: Received) -> str:
+    """What becomes of its verdict."""
+    return f"still {new.verdict}" if old.verdict == new.verdict else f"{old.verdict} → {new.verdict}"
+
+
+def gains(effect: Effect, wanted: Sequence[str] = (), most: int = _MOST_GAINS) -> str:
+    """What a change brings, noise by noise: the wanted ones first, then what drops most."""
+    pairs = sorted(effect.changed, key=lambda pair: pair[0].name not in wanted)
+    told = [f"{new.name} {softer(old, new)}" for old, new in pairs[:most]]
+    told = [*told[:1], *(one.removesuffix(" dB softer") for one in told[1:])]
+    more = len(pairs) - most
+    return ", ".join(told + ([f"{more} more"] if more > 0 else [])) or "nothing one would notice"
+
+
+def ear(effect: Effect) -> Cell:
+    """What a change is to the ear: of the sound it helps most."""
+    if effect.worsened and not effect.helped:
+        return Cell("louder", "bad")
+    if not effect.helped:
+        return Cell("nobody notices", "warn")
+    first = effect.helped[0]
+    gain = effect.before.sound(first.name).dba - first.dba
+    return Cell(audibility.loudness(gain).removesuffix(" as loud"), "good")
+
+
+def whose(remedy: Remedy) -> str:
+    """Where a remedy comes from, where that is the file."""
+    return " (yours)" if remedy.origin == YOURS else ""
+
+
+# --- sounds ---
+
+
+def verdict(sound: Received) -> Cell:
+    """The word for a sound, in its ink."""
+    return Cell(sound.verdict, VERDICT_INKS[sound.verdict])
+
+
+def level_range(sound: Received) -> str:
+    """5 % and 95 % of a level."""
+    return " – ".join(decibels(value) for value in sound.limits_dba)
+
+
+def who_hears_what(now: Scenario) -> list[Block]:
+    """The noises inside and the own sounds at neighbours, by verdict."""
+    found: list[Block] = []
+    for word, label in _BY_VERDICT.items():
+        names = [_maybe(one) for one in now.heard if one.verdict == word]
+        if names:
+            found.append(Paragraph(listed(names), label, VERDICT_INKS[word]))
+    for word, label in _THERE.items():
+        by_sounds: dict[str, list[str]] = {}
+        for to in now.neighbours:
+            names = [_maybe(one) for one in to.heard if one.verdict == word]
+            if names:
+                by_sounds.setdefault(listed(names), []).append(to.name)
+        told = [f"{listed(rooms)} ({names})" for names, rooms in by_sounds.items()]
+        if told and (word != audibility.VERDICTS[0] or not any(one.is_heard for one in _there(now))):
+            found.append(Paragraph("; ".join(told), label, VERDICT_INKS[word]))
+    return found
+
+
+def _there(now: Scenario) -> Iterator[Received]:
+    """Every own sound at every neighbour."""
+    return (one for to in now.neighbours for one in to.heard)
+
+
+def _maybe(sound: Received) -> str:
+    return f"{sound.what}, {percent(sound.chance)}" if sound.verdict == audibility.MAYBE else sound.what
+
+
+def loudest(sound: Received) -> str:
+    """How loud it is, and how far that stands out."""
+    above = f"{decibels(abs(sound.margin))} dB {'above' if sound.margin > 0 else 'below'}"
+    return f"of {sound.name} inside, {above} what you just hear."
+
+
+def decides(sound: Received) -> str:
+    """The strongest element of a sound: what closing it leaves, and what nothing else gets below."""
+    way, rest = sound.elements[sound.strongest], sound.without_strongest
+    share = percent(float(sound.share[sound.strongest]))
+    text = f"{share} of {the(sound.what)} comes by {way.words}"
+    if rest is None:
+        return f"{text}, the only way."
+    left = f"Without it {decibels(rest.dba)} dBA are left"
+    ceiling = sound.ceiling
+    if audibility.noticed(sound.dba - ceiling.dba):
+        return f"{text}. {left}."
+    return f"{text}. {left}; as long as it stays, {decibels(ceiling.dba)} at best."
+
+
+def cure(sound: Received, found: Effect | None, currency: str) -> str:
+    """The cheapest sensible change of a sound's strongest element."""
+    if found is None:
+        return f"nothing tried on that way alone makes {the(sound.what)} noticeably softer."
+    then = found.after.sound(sound.name)
+    return (
+        f"{found.name}{whose(found.remedy)}, {price(found.cost, currency)}: {the(sound.what)} "
+        f"{softer(sound, then)}, {turn(sound, then)}."
+    )
+
+
+# --- what building will not do ---
+
+
+def beyond(judged: Judgement, most: int = 2) -> list[Block]:
+    """What no building tried reaches: said first, with the best there is and what is left to do."""
+    found: list[Block] = []
+    for one in judged.beyond[:most]:
+        found.append(Paragraph(_beyond(judged, one), "Out of reach", "bad"))
+    more = len(judged.beyond) - most
+    if more > 0:
+        names = listed([one.aim.sound.name for one in judged.beyond[most:]])
+        found.append(Paragraph(f"the same holds for {names}.", "", ""))
+    return found
+
+
+def _beyond(judged: Judgement, one: Ceiling) -> str:
+    names = listed([judged.remedies[i].name for i in sorted(one.set.chosen)])
+    best = f"even {names} ({round_sum(one.set.cost)})" if names else "whatever is done"
+    way, share = one.held_by
+    text = (
+        f"{one.aim.sound.name}, {one.aim.words}: {best} leaves it {max(one.least, 0.5):.0f} dB too loud; "
+        f"{percent(share)} of that comes by {way}."
+    )
+    if one.loudest_dba is not None:
+        text += f" Played no louder than {one.loudest_dba:.0f} dBA it would do."
+    return text
+
+
+# --- how sure ---
+
+
+def find_out(first: Sequence[ToClear]) -> list[Block]:
+    """What to find out first."""
+    if not first:
+        return [Paragraph("nothing: no verdict hangs on what is not known.", "Find out first", "strong")]
+    one = first[0]
+    return [Paragraph(f"{one.unknown.words} ({percent(one.share)} of the doubt).", "Find out first")]
+
+
+def how_to_find_out(first: Sequence[ToClear], luck: float) -> list[Block]:
+    """How, what comes after it, and what nobody can find out."""
+    if not first:
+        return []
+    found: list[Block] = [Paragraph(first[0].unknown.how, "How", "strong")]
+    told = [f"{one.unknown.words}, {percent(one.share)}" for one in first[1 : _MOST_UNKNOWNS + 1]]
+    if luck >= 0.05:
+        told.append(f"{percent(luck)} is chance: no two events are alike")
+    return [*found, Paragraph("; ".join(told), "Then", "quiet")] if told else found

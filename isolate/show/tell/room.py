@@ -1,0 +1,399 @@
+"""Whether you still hear it, where it comes in, what to do first: the room, told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from isolate.answers.room import RoomAnswer
+from isolate.describe.words import background, hertz, listed
+from isolate.remedies.effect import Effect
+from isolate.room.elements import BuiltSide
+from isolate.room.limits import LimitMet
+from isolate.room.neighbours import AtNeighbour
+from isolate.room.often import TIMES, AtTime, Often
+from isolate.room.received import Received
+from isolate.room.scenario import Scenario
+from isolate.show import said
+from isolate.show.document import (
+    VERDICT_INKS,
+    Block,
+    Cell,
+    Document,
+    Figure,
+    Heading,
+    Items,
+    Next,
+    Paragraph,
+    Table,
+    decibels,
+    minutes,
+    notes,
+    percent,
+)
+from isolate.units import show_mass
+
+LEAKS_COUNT_DB = 2  # from how many dB of Rw on the leaks of a side are spoken of
+_COLUMN = 14  # characters of a noise's name above its shares
+
+
+def document(answer: RoomAnswer) -> Document:
+    """Who hears what, the loudest, the weakest way and its cure, the best changes, what to find out."""
+    now = answer.now
+    sure = answer.sure
+    drawn = (
+        [f"{sure.draws} draws, seed {sure.seed}. Changes are held against the same draws as the room now."]
+        if sure else []
+    )  # fmt: skip
+    return Document(
+        title=answer.room.title,
+        about=_about(answer),
+        first=[
+            *said.who_hears_what(answer.now),
+            *_worst(answer),
+            *_best(answer),
+            *(said.find_out(sure.first) if sure else []),
+        ],
+        full=[
+            *(said.how_to_find_out(sure.first, sure.luck) if sure else []),
+            *_noises(now),
+            *_often(answer),
+            *_ways(now),
+            *_cures(answer),
+            *_sides(answer),
+            *_neighbours(now),
+            *changes(answer.options),
+            *_air(answer),
+            *notes(answer.notes),
+            *notes([said.SURE, *drawn], "How sure"),
+        ],
+        cautions=answer.cautions,
+        next=[Next("Plan it, with a budget or a target", "isolate fixes")],
+        more="each noise, way, side, neighbour and change",
+    )
+
+
+def _about(answer: RoomAnswer) -> str:
+    room = answer.room
+    length, width, height = room.size
+    stated = background(room.background)
+    level = "" if stated.endswith("dBA") else f" ({decibels(answer.background_dba)} dBA)"
+    furnished = "" if room.reverberation_time is not None else f", {room.furnishing}"
+    return f"{length:.2f} x {width:.2f} x {height:.2f} m{furnished}, background {stated}{level}"
+
+
+def _worst(answer: RoomAnswer) -> Iterator[Block]:
+    worst, judged = answer.worst, answer.judgement
+    if worst is None:
+        return
+    yield Figure(f"{decibels(worst.dba)} dBA", said.loudest(worst))
+    yield Paragraph(said.decides(worst), "Weakest way")
+    if judged is not None and worst.is_heard:
+        cure = judged.cures[worst.name]
+        if cure is None or cure.remedy.name not in {one.remedy.name for one in judged.best}:
+            yield Paragraph(said.cure(worst, cure, judged.prices.currency), "Its cure", "good")
+        else:
+            yield Paragraph(f"{cure.name}, see below.", "Its cure", "good")
+
+
+def _best(answer: RoomAnswer) -> Iterator[Block]:
+    """What building will not do, and the few changes worth a thought."""
+    judged = answer.judgement
+    if judged is None:
+        return
+    yield from said.beyond(judged, 1)
+    if not judged.best:
+        yield Paragraph("nothing tried makes any of it noticeably softer.", "What helps", "warn")
+        return
+    wanted = [aim.sound.name for aim in judged.aims]
+    head = said.priced(judged.prices.currency, [one.cost for one in judged.best])
+    yield Heading(f"What helps most ({head})")
+    yield Items([
+        f"{one.name}{said.whose(one.remedy)}, {said.short_price(one.cost)}: {said.gains(one, wanted, 2)}"
+        for one in judged.best
+    ])  # fmt: skip
+
+
+def in_and_out(now: Scenario) -> Iterator[Block]:
+    """Every noise and its ways in, and what the neighbours hear."""
+    yield from _noises(now)
+    yield from _ways(now)
+    yield from _neighbours(now)
+
+
+def _noises(now: Scenario) -> Iterator[Block]:
+    if not now.heard:
+        return
+    yield Heading("Noise by noise (levels in dBA, margin in dB, chance that it is heard)")
+    head = ["", "outside", "inside", "5 – 95 %", "margin", "verdict", "chance"]
+    yield Table(head, [_row(one) for one in now.heard], "frrrrlr")
+
+
+def _row(one: Received) -> list[str | Cell]:
+    return [
+        one.what, decibels(one.made_dba), decibels(one.dba), said.level_range(one), decibels(one.margin),
+        said.verdict(one), percent(one.chance),
+    ]  # fmt: skip
+
+
+# --- how often ---
+
+
+def _often(answer: RoomAnswer) -> Iterator[Block]:
+    """A row a noise; none where no number a day, no hours and no background by day or night is stated."""
+    found = answer.often
+    if not any(one.per_day is not None or one.hours for one in found) and not answer.room.backgrounds:
+        return
+    yield Heading("How often you hear it (events a day; chance that one is heard)")
+    rows = [_frequency(one) for one in found]
+    yield Table(["", "comes", "for", "heard", "by day", "at night"], rows, "frrrrr")
+    stated = answer.room.backgrounds
+    if stated:
+        over = {when: stated.get(when, answer.room.background) for when in TIMES}
+        both = "; ".join(f"{when} ({TIMES[when]}): {background(one)}" for when, one in over.items())
+        yield Paragraph(f"Backgrounds: {both}.")
+
+
+def _frequency(one: Often) -> list[str | Cell]:
+    comes = f"{one.per_day:.3g}" if one.per_day is not None else "steady"
+    heard = one.heard_per_day
+    times = {time.when: time for time in one.times}
+    return [
+        one.name,
+        comes,
+        minutes(one.duration) if one.duration and one.per_day is not None else "–",
+        f"{heard:.2g}" if heard is not None and heard < 10 else "" if heard is None else f"{heard:.0f}",
+        *(_time(times.get(when)) for when in TIMES),
+    ]
+
+
+def _time(time: AtTime | None) -> Cell:
+    """The verdict and chance; "–" where it does not come then."""
+    if time is None:
+        return Cell("–", "quiet")
+    return Cell(f"{time.verdict} {percent(time.chance):>6}", VERDICT_INKS[time.verdict])
+
+
+# --- ways in ---
+
+
+def _ways(now: Scenario) -> Iterator[Block]:
+    """A row a noise: its strongest way, without it, by it alone."""
+    if not now.heard:
+        return
+    yield Heading("Which way decides (dBA now, with it closed, by it alone)")
+    rows: list[list[str | Cell]] = [
+        [
+            one.what, one.elements[one.strongest].words, percent(float(one.share[one.strongest])),
+            decibels(one.dba), _level(one.without_strongest), _level(one.ceiling),
+        ]
+        for one in now.heard
+    ]  # fmt: skip
+    yield Table(["", "strongest way", "share", "now", "closed", "alone"], rows, "ffrrrr")
+
+
+def _cures(answer: RoomAnswer) -> Iterator[Block]:
+    judged = answer.judgement
+    if judged is not None:
+        cures = [
+            f"{name}: {said.cure(judged.now.sound(name), found, judged.prices.currency)}"
+            for name, found in judged.cures.items()
+        ]
+        yield Heading("The cheapest cure of each sound's strongest way")
+        yield Items(cures)
+
+
+def _level(sound: Received | None) -> Cell:
+    if sound is None:
+        return Cell("–", "good")
+    return Cell(decibels(sound.dba), VERDICT_INKS[sound.verdict])
+
+
+def _sides(answer: RoomAnswer) -> Iterator[Block]:
+    """The sides by the word they face, with the share each lets in, and what their leaks make of them."""
+    yield Heading("Where it comes in (Rw with all leaks, and tight; share of the A-weighted energy)")
+    for word in answer.composite_db:
+        heard = [one for one in answer.heard if word in one.noise.reaches]
+        first = sorted(heard, key=lambda one: -one.margin)[:3]
+        rows: list[list[str | Cell]] = [_side(answer, found, first) for found in answer.envelope.facing(word)]
+        if first and word in answer.envelope.flanking:
+            rows.append(["  round about", "", "", "", "", *_shares(first, f"flanking ({word})")])
+        head = [f"faces {word}", "area", "Rw", "5 – 95 %", "tight", *(_short(one.what) for one in first)]
+        yield Table(head, rows, "frrrr" + "r" * len(first))
+        leaks = [text for found in answer.envelope.facing(word) if (text := _leaks(found))]
+        if leaks:
+            yield Items(leaks)
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= _COLUMN else name[: _COLUMN - 1] + "…"
+
+
+def _side(answer: RoomAnswer, found: BuiltSide, first: list[Received]) -> list[str | Cell]:
+    side = found.side
+    tight = f"{found.own_rw}" if len(found.elements) > 1 else ""
+    low, high = answer.rw_limits(found)
+    limits = "" if low is None or high is None else f"{low:.0f} – {high:.0f}"
+    return [
+        f"  {side.name}", f"{side.area:.1f} m2", f"{found.rw}", limits, tight, *_shares(first, side.name),
+    ]  # fmt: skip
+
+
+def _shares(first: list[Received], name: str) -> list[str | Cell]:
+    return [percent(one.by_side.get(name, 0.0)) for one in first]
+
+
+def _leaks(found: BuiltSide) -> str:
+    """What the leaks of a side cap it at; empty where they do not count."""
+    ceiling = found.leak_rw
+    if ceiling is None or found.own_rw - found.rw < LEAKS_COUNT_DB:
+        return ""
+    thing = {"window": "glass", "door": "door"}.get(found.side.construction.kind, found.side.name)
+    return (
+        f"{found.side.name} leaks ({found.leak_words}): Rw {found.rw} in place of {found.own_rw}. Before "
+        f"that is seen to, no better {thing} brings it above Rw {ceiling}."
+    )
+
+
+# --- neighbours ---
+
+
+def _neighbours(now: Scenario) -> Iterator[Block]:
+    if not any(one.heard for one in now.neighbours):
+        return
+    yield Heading("What the neighbours hear (levels in dBA, margin in dB, chance that it is heard)")
+    for one in now.neighbours:
+        if not one.heard or one.worst is None:
+            continue
+        head = [one.name, "made", "there", "5 – 95 %", "margin", "verdict", "chance"]
+        yield Table(head, [_row(heard) for heard in one.heard], "frrrrlr")
+        yield Items([_where(one), said.decides(one.worst), *_speech_and_bass(one), *_limits(one)])
+
+
+def _where(one: AtNeighbour) -> str:
+    stated = one.neighbour
+    over = f"over a background of {decibels(one.background_dba)} dBA"
+    through = listed(stated.through)
+    if one.dnt_w is not None:
+        return f"Through {through}, all ways together D_nT,w {one.dnt_w} (C {one.c:+d}), {over}."
+    behind = f", behind {stated.facade.construction.name}" if stated.facade else ", outdoors"
+    return f"Out through {through}, {stated.distance:.3g} m away{behind}, {over}."
+
+
+def _speech_and_bass(one: AtNeighbour) -> Iterator[str]:
+    """What becomes of speech on the way there, and of sounds of which little but bass gets through."""
+    if one.speech is not None:
+        grade = {"normal": "; normal voices are private", "confidential": "; confidential"}
+        yield f"Speech, by the scale for speech alone: {one.speech.words}{grade.get(one.speech.grade, '')}."
+    for heard in one.heard:
+        if heard.bass and heard.is_heard:
+            yield f"{heard.what}: {heard.bass} (dBC {heard.bass_db:.0f} dB above dBA)."
+
+
+def _limits(one: AtNeighbour) -> Iterator[str]:
+    for heard in one.heard:
+        for limit in heard.limits:
+            yield f"{heard.what}, {limit.limit.text}: {limit_told(limit)}."
+
+
+def limit_told(limit: LimitMet) -> str:
+    """Whether a limit is kept, and by how much."""
+    band = f", most at {hertz(limit.at_hz)}" if limit.at_hz else ""
+    off = max(abs(round(limit.excess_db)), 1) if not limit.met else abs(round(limit.excess_db))
+    text = f"kept, {off} dB to spare" if limit.met else f"{off} dB too loud{band}"
+    return text if limit.chance is None else f"{text} (chance that it is kept: {percent(limit.chance)})"
+
+
+# --- changes ---
+
+
+def changes(options: Sequence[Effect]) -> Iterator[Block]:
+    """What each of the file's options does, takes and keeps."""
+    if not options:
+        return
+    yield Heading("What each change of your file does, noise by noise")
+    rows: list[list[str | Cell]] = [
+        [one.name, said.gains(one), said.ear(one), _mass(one), said.short_price(one.cost)] for one in options
+    ]
+    yield Table(["", "what it brings", "to the ear", "adds", "price"], rows, "fffrr")
+    told = [f"{one.name}: {'; '.join(turns)}." for one in options if (turns := list(_turns(one)))]
+    if told:
+        yield Items(told)
+
+
+def _mass(found: Effect) -> str:
+    if abs(found.mass) < 0.5:
+        return "0 kg"
+    return show_mass(found.mass).partition(" (")[0]
+
+
+def _turns(found: Effect) -> Iterator[str]:
+    """What becomes of the sounds it changes, what it keeps of leaks and takes of air."""
+    for old, new in found.changed:
+        yield f"{new.name} {said.softer(old, new)}: {said.turn(old, new)}"
+    worst = found.before.worst
+    if worst is not None:
+        then = found.after.sound(worst.name)
+        way = then.elements[then.strongest]
+        if way.name != worst.elements[worst.strongest].name:
+            yield f"then most of {said.the(worst.name)} comes by {way.words}"
+    yield from _kept(found)
+    if found.air_lost >= 0.2:
+        yield f"takes away air for {found.air_lost:.1f} people: plan another way in for it"
+
+
+def _kept(found: Effect) -> Iterator[str]:
+    """Gaps of the old side that a change keeps."""
+    option = found.remedy.option
+    old = next((one.side for one in found.before.envelope.sides if one.side.name == option.replace), None)
+    if old is None or option.construction is None or not old.gaps:
+        return
+    if option.adds_window(old):
+        yield "the old window and its gaps stay; the new one is sealed all round as far as a house allows"
+    elif option.gaps is None and not option.changes_kind(old):
+        yield f"keeps the old gaps of the {old.name}: write gap = [] or seal if they go"
+
+
+# --- air ---
+
+
+def _air(answer: RoomAnswer) -> Iterator[Block]:
+    """What air the openings let through, for how many people."""
+    air = answer.air
+    ways = [way for way in air.ways if way.people is None or way.people > 0.02]
+    yield Heading(f"Fresh air ({_flow(air.per_person)} a person; by itself, and with a small fan)")
+    if ways:
+        rows = [
+            [way.name, _flow(way.still), _people(way.people), _flow(way.fan), _people(way.people_with_fan)]
+            for way in ways
+        ]
+        yield Table(["", "by itself", "people", "with a fan", "people"], rows, "frrrr")
+    else:
+        yield Paragraph("Nothing in the file lets air in.")
+    yield Paragraph(_needed(answer))
+
+
+def _needed(answer: RoomAnswer) -> str:
+    air = answer.air
+    text = ""
+    if air.people:
+        who = "One person needs" if air.people == 1 else f"{air.people:g} people need"
+        area = 1e4 * air.missing_area
+        enough = "that is enough" if air.served >= air.people else (
+            f"{area:.0f} cm2 more of clear opening, or a fan, would bring the rest"
+        )  # fmt: skip
+        text = (
+            f"{who} {_flow(air.people * air.per_person)}; {_flow(air.still)} come by themselves: {enough}. "
+        )
+    if air.ways:
+        return text + "Whatever closes one of these takes its air away; a lined duct brings it back."
+    return text + "A shut room needs a way for it: a lined duct, say."
+
+
+def _flow(flow: float | None) -> str:
+    if flow is None:
+        return "–"
+    return f"{1e3 * flow:.0f} L/s" if flow >= 0.01 else f"{1e3 * flow:.1f} L/s"
+
+
+def _people(people: float | None) -> str:
+    return "–" if people is None else f"{people:.1f}" if people < 20.0 else f"{people:.0f}"
