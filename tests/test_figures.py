@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from isolate.answers.room.answer import RoomAnswer, room
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
@@ -14,7 +15,6 @@ from matplotlib.patches import Rectangle
 from isolate.answers.catalogue import Entry, entry, listing
 from isolate.answers.compare import compare
 from isolate.answers.curve.answer import curve
-from isolate.answers.room.answer import RoomAnswer, room
 from isolate.bands import OCTAVES, THIRD_OCTAVES
 from isolate.describe import rooms
 from isolate.describe.constructions import Construction, Leaf

@@ -12,12 +12,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
-from test_fixes_search import flat, random_room
-
 from isolate.answers.fixes.answer import fixes
 from isolate.answers.fixes.found import FixesAnswer
 from isolate.answers.fixes.request import Request, request
 from isolate.answers.room.answer import room as room_answer
+from isolate.show.text import fixes as text_fixes
+from test_fixes_search import flat, random_room
+
 from isolate.answers.take.answer import take
 from isolate.cli import root
 from isolate.describe import constructions, prices, rooms
@@ -35,7 +36,6 @@ from isolate.room import envelope as shell
 from isolate.show import data
 from isolate.show.figures import fixes as figures_fixes
 from isolate.show.layout import Page
-from isolate.show.text import fixes as text_fixes
 from isolate.standards import criteria
 
 

@@ -10,6 +10,8 @@ from functools import cache
 
 import numpy as np
 import pytest
+from isolate.remedies.options import of_options
+from isolate.remedies.sounds import heard, sounds
 from pace import in_time
 
 from isolate.bands import THIRD_OCTAVES
@@ -23,9 +25,7 @@ from isolate.remedies.judgement.choice import Chooser, left
 from isolate.remedies.judgement.front import Part, pareto, summed
 from isolate.remedies.judgement.search import NO_LIMITS, searched, together
 from isolate.remedies.judgement.target import Aim, aims, parse
-from isolate.remedies.options import of_options
 from isolate.remedies.remedy import Fix, compatible
-from isolate.remedies.sounds import heard, sounds
 from isolate.remedies.usual import candidates
 from isolate.room import envelope as shell
 from isolate.room.neighbours import found as neighbours_of

@@ -11,6 +11,8 @@ from functools import cache
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from isolate.remedies.inner.states import gain_db
+from isolate.show.text import inner_room as text_inner_room
 
 from isolate.answers.inner_room import words as said
 from isolate.answers.inner_room.answer import WHOLE, InnerRoomAnswer, inner_room, shells_of
@@ -24,11 +26,9 @@ from isolate.remedies.inner.air import with_vent
 from isolate.remedies.inner.house import with_house
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import Plan, roles
-from isolate.remedies.inner.states import gain_db
 from isolate.room import envelope as shell
 from isolate.show.figures import inner_room as figures_inner_room
 from isolate.show.layout import Page
-from isolate.show.text import inner_room as text_inner_room
 
 DRUMS = "drum room"
 

@@ -124,6 +124,7 @@ def test_the_options_are_those_of_the_question() -> None:
     import inspect
 
     from isolate.answers.fixes.request import request
+
     from isolate.answers.inner_room.request import KEYS
     from isolate.library import FixesOptions, InnerRoomOptions
     from isolate.remedies.second_window.asked import asked

@@ -8,9 +8,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-
 from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.room.answer import room as answer
+from isolate.show.text import room as text_room
+
 from isolate.bands import THIRD_OCTAVES, energy_sum
 from isolate.describe import houses, noises
 from isolate.describe.constructions import Construction, Measured
@@ -23,7 +24,6 @@ from isolate.room import envelope as shell
 from isolate.room import limits, neighbours
 from isolate.show import data
 from isolate.show.layout import Page
-from isolate.show.text import room as text_room
 from isolate.standards import criteria, ratings
 from isolate.standards.weighting import dba, dbc
 

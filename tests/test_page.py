@@ -15,12 +15,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from isolate.answers.page import words
+from isolate.answers.page.answer import story
 from pages import SCRIPT, data_of, demo, page
 from synthetic import put
 
 from isolate.answers.listen.answer import How, inwards
-from isolate.answers.page import words
-from isolate.answers.page.answer import story
 from isolate.answers.panels import answer as panels
 from isolate.cli import root
 from isolate.describe import rooms
@@ -333,8 +333,9 @@ def test_the_command_refuses_before_it_computes(tmp_path: Path) -> None:
 
 
 def test_the_terminal_tells_the_same_story() -> None:
-    from isolate.show.layout import Page
     from isolate.show.text.explain import render
+
+    from isolate.show.layout import Page
 
     text = render(demo(), Page())
     assert max(map(len, text.splitlines())) <= 80

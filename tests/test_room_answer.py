@@ -9,8 +9,8 @@ from functools import cache
 
 import numpy as np
 import pytest
-
 from isolate.answers.room.answer import RoomAnswer, room
+
 from isolate.bands import THIRD_OCTAVES, energy_sum
 from isolate.describe import constructions, noises, rooms, words
 from isolate.describe.constructions import Construction, Measured

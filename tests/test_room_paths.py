@@ -9,9 +9,10 @@ from functools import cache
 
 import numpy as np
 import pytest
-
 from isolate.answers.room.answer import RoomAnswer
 from isolate.answers.room.answer import room as answer
+from isolate.show.text import room as text_room
+
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, energy_sum
 from isolate.describe import constructions, houses, leaks, noises, rooms
 from isolate.describe.constructions import Construction, Measured
@@ -24,7 +25,6 @@ from isolate.room.elements import BuiltSide, Finder
 from isolate.room.received import Received
 from isolate.show import data
 from isolate.show.layout import Page
-from isolate.show.text import room as text_room
 
 
 def measured(tl_db: float, *, kind: str = "wall") -> Construction:

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from isolate.show.text import second_pane as text_second_pane
 from pace import in_time
 
 from isolate.answers.second_pane import choice, reasons, words
@@ -27,7 +28,6 @@ from isolate.remedies.second_window.sweep import LININGS, Spot
 from isolate.show.figures import common as figures
 from isolate.show.figures import second_pane as figures_second_pane
 from isolate.show.layout import Page
-from isolate.show.text import second_pane as text_second_pane
 
 FEW = {"draws": 50}
 

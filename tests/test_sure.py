@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from isolate.answers.room.answer import RoomAnswer, room
 
 from isolate.answers.compare import compare
-from isolate.answers.room.answer import RoomAnswer, room
 from isolate.bands import energy_sum, index_of
 from isolate.cli import root
 from isolate.describe import rooms

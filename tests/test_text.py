@@ -5,6 +5,8 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import pytest
+from isolate.show.text import common as text_common
+from isolate.show.text.room_neighbours import MAYBE, so_heard
 
 from isolate.answers.catalogue import Listing, entry, listing
 from isolate.describe import catalogue
@@ -13,8 +15,6 @@ from isolate.errors import InputError
 from isolate.show import layout
 from isolate.show.layout import Cell, Page, printable
 from isolate.show.tell import catalogue as tell_catalogue
-from isolate.show.text import common as text_common
-from isolate.show.text.room_neighbours import MAYBE, so_heard
 
 
 @pytest.mark.parametrize("width", [40, 60, 80])

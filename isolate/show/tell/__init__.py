@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib
-import importlib.util
 from typing import Any
 
 from isolate.show import layout
@@ -12,8 +11,5 @@ from isolate.show.layout import Page
 
 def text(question: str, answer: Any, page: Page, *, full: bool = False) -> str:
     """An answer as text: its first screen, or all of it."""
-    if importlib.util.find_spec(f"isolate.show.tell.{question}") is None:  # not yet told as a document
-        old: str = importlib.import_module(f"isolate.show.text.{question}").render(answer, page)
-        return old
     teller = importlib.import_module(f"isolate.show.tell.{question}")
     return layout.tell(teller.document(answer), page, full=full)

@@ -1,1 +1,0 @@
-"""Answers as text, one module a question."""
