@@ -144,7 +144,7 @@ def test_the_same_window_again_changes_nothing_surely(answer: RoomAnswer) -> Non
 
 def test_independent_draws_would_make_gains_as_unsure_as_levels(answer: RoomAnswer) -> None:
     """What common draws are for: shuffled against each other, the same draws say less."""
-    now, then = ([one for one in heard] for heard in (answer.heard, answer.options[0].heard))
+    now, then = (list(heard) for heard in (answer.heard, answer.options[0].heard))
     order = np.random.default_rng(2).permutation(now[0].drawn.dba.size)
     shuffled = [replace(one, drawn=replace(one.drawn, dba=one.drawn.dba[order])) for one in then]
     common, apart = gain_limits(now, then), gain_limits(now, shuffled)
