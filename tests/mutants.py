@@ -1,0 +1,157 @@
+"""Breaks thresholds and formulas one at a time and tells which breaks no test notices. Not part of the suite.
+
+    python tests/mutants.py isolate/remedies/cautions/building.py     every one of a module
+    python tests/mutants.py --sample 40 --seed 2                      some of all that are listed
+
+A number of a module's own constants is taken times 1.3, a comparison is turned round or moved off its end, a
+sum becomes a difference, a product a quotient. Each is tried in a copy of the package with the tests that
+guard the module; one that they pass is a survivor: write a test that fails, or say why nothing can.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+HOME = Path(__file__).parents[1]
+GUARDS = {
+    "isolate/remedies/cautions/facts.py": "test_cautions.py",
+    "isolate/remedies/cautions/building.py": "test_cautions.py",
+    "isolate/remedies/cautions/listening.py": "test_cautions.py",
+    "isolate/physics/air_flow.py": "test_air_flow.py test_cautions.py",
+    "isolate/physics/finite.py": "test_glazing.py test_closed.py",
+    "isolate/physics/opening_modes.py": "test_glazing.py",
+    "isolate/physics/leakage.py": "test_leakage.py",
+    "isolate/physics/openings.py": "test_openings.py",
+    "isolate/standards/hearing.py": "test_published_hearing.py",
+    "isolate/standards/scales.py": "test_ratings.py",
+    "isolate/standards/single_numbers.py": "test_ratings.py test_published_ratings.py",
+    "isolate/standards/criteria.py": "test_published_criteria.py",
+    "isolate/room/limits.py": "test_neighbours.py",
+    "isolate/answers/requirement.py": "test_requirement.py",
+    "isolate/show/files.py": "test_files.py",
+}
+FACTOR = 1.3
+_TURNED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
+    ast.Lt: (ast.GtE, ast.LtE), ast.LtE: (ast.Gt, ast.Lt), ast.Gt: (ast.LtE, ast.GtE),
+    ast.GtE: (ast.Lt, ast.Gt), ast.Eq: (ast.NotEq,), ast.NotEq: (ast.Eq,),
+}  # fmt: skip
+_OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """A module's `source` with one thing changed, and `what` that is."""
+
+    module: str
+    what: str
+    source: str
+
+
+def mutants(module: str, source: str) -> Iterator[Mutant]:
+    """Every one of a module."""
+    tree = ast.parse(source)
+    constants = _constants(tree)
+    for node in [*ast.walk(tree)]:
+        for change in range(2):
+            whole = {name: [*part] if isinstance(part, list) else part for name, part in vars(node).items()}
+            told = _changed(node, change, constants)
+            if told:
+                yield Mutant(module, f"line {getattr(node, 'lineno', 0)}: {told}", ast.unparse(tree))
+            vars(node).update(whole)
+
+
+def of_module(module: str) -> list[Mutant]:
+    """Every one of a module of the package."""
+    return [*mutants(module, (HOME / module).read_text(encoding="utf-8"))]
+
+
+def _constants(tree: ast.Module) -> set[int]:
+    """The numbers that stand in a module's own constants and in comparisons."""
+    own = [node.value for node in tree.body if isinstance(node, ast.Assign | ast.AnnAssign) and node.value]
+    own += [node for node in ast.walk(tree) if isinstance(node, ast.Compare)]
+    return {id(part) for node in own for part in ast.walk(node) if isinstance(part, ast.Constant)}
+
+
+def _changed(node: ast.AST, change: int, constants: set[int]) -> str:
+    """What was changed in a node; empty where there is nothing to."""
+    if isinstance(node, ast.Constant) and id(node) in constants and change == 0:
+        if isinstance(node.value, bool) or not isinstance(node.value, int | float) or not node.value:
+            return ""
+        before, node.value = node.value, type(node.value)(node.value * FACTOR) + (node.value == 1)
+        return f"{before} becomes {node.value}" if node.value != before else ""
+    if isinstance(node, ast.Compare) and type(node.ops[0]) in _TURNED:
+        turned = _TURNED[type(node.ops[0])]
+        if change < len(turned):
+            before, node.ops[0] = ast.unparse(node), turned[change]()
+            return f"{before} becomes {ast.unparse(node)}"
+    if isinstance(node, ast.BinOp) and type(node.op) in _OPERATORS and change == 0:
+        before, node.op = ast.unparse(node), _OPERATORS[type(node.op)]()
+        return f"{before} becomes {ast.unparse(node)}"
+    return ""
+
+
+def killed(mutant: Mutant, copy: Path) -> bool:
+    """Whether a test that guards the module fails on it."""
+    path = copy / mutant.module
+    whole = path.read_text(encoding="utf-8")
+    path.write_text(mutant.source, encoding="utf-8")
+    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider"]
+    command += [f"tests/{name}" for name in GUARDS[mutant.module].split()]
+    environment = {**os.environ, "PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1"}
+    try:
+        done = subprocess.run(
+            command, cwd=copy, env=environment, capture_output=True, timeout=600, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return True
+    finally:
+        path.write_text(whole, encoding="utf-8")
+    return done.returncode != 0
+
+
+def copied(folder: str) -> Path:
+    """The package, its descriptions and its tests, to break things in."""
+    for name in ("isolate", "constructions", "tests"):
+        shutil.copytree(HOME / name, Path(folder) / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("pyproject.toml", "README.md", "DEVELOPERS.md"):
+        shutil.copy(HOME / name, folder)
+    return Path(folder)
+
+
+def main() -> None:
+    """Try them and print the survivors."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("modules", nargs="*", default=sorted(GUARDS))
+    parser.add_argument("--sample", type=int, help="how many, taken at random; all without it")
+    parser.add_argument("--seed", type=int, default=1)
+    asked = parser.parse_args()
+    every = [one for name in asked.modules for one in of_module(name)]
+    if asked.sample:
+        every = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
+    with tempfile.TemporaryDirectory() as folder:
+        copy = copied(folder)
+        alive = [one for one in every if not _told(one, killed(one, copy))]
+    print(f"{len(alive)} of {len(every)} survive")
+    sys.exit(bool(alive))
+
+
+def _told(one: Mutant, gone: bool) -> bool:
+    if not gone:
+        print(f"survives: {one.module}: {one.what}", flush=True)
+    return gone
+
+
+if __name__ == "__main__":
+    main()
