@@ -11,11 +11,12 @@ from isolate.answers.room.answer import room
 from isolate.answers.compare import compare
 from isolate.answers.inner_room import notes
 from isolate.describe import constructions, rooms
+from isolate.describe.materials import material
 from isolate.describe.openings import Box, Gap, Vent
 from isolate.describe.rooms import Option, Second
 from isolate.physics import air_flow
 from isolate.remedies.cautions import changes
-from isolate.remedies.cautions.facts import Change, Facts, foremost
+from isolate.remedies.cautions.facts import Change, Facts, Hung, foremost
 from isolate.remedies.cautions.table import TABLE, raised
 from isolate.remedies.inner.shells import shells_of
 
@@ -83,7 +84,7 @@ def test_five_pounds_a_square_foot_is_where_an_engineer_is_asked(added: float, h
 def test_a_floor_is_told_against_what_floors_of_homes_are_built_for() -> None:
     """By hand: 100 kg/m2 are 0.98 kPa, 49 % of 2 kPa and 70 % of 1.4 (codes of several countries)."""
     text = given(change(SCREED, JOISTS, added=100.0, area=12.0), **ROOM)["load"]
-    assert "1200 kg in all" in text
+    assert "100 kg/m2 (20 lb/ft2), 1200 kg in all" in text  # a pound a square foot is 4.88 kg/m2
     assert "1.0 kPa, 49 to 70 % of the 1.4 to 2 kPa (30 to 40 lb/ft2)" in text
     assert "structural engineer" in text
 
@@ -205,10 +206,18 @@ def test_lead_sheet_is_poison() -> None:
 def test_boards_overhead_are_lifted_by_two() -> None:
     """12.5 mm gypsum board of 8 to 11 kg/m2 (handbooks): 1.2 x 2.4 m of it weigh 23 to 32 kg."""
     told = given(change("gypsum board 12.5 mm + 100 mm + gypsum board 12.5 mm", part="ceiling"))
-    kilograms = int(re.search(r"weighs (\d+) kg", told["lifting"])[1])  # type: ignore[index]
+    kilograms, pounds = map(int, re.search(r"weighs (\d+) kg \((\d+) lb\)", told["lifting"]).groups())  # type: ignore[union-attr]
     assert 23 <= kilograms <= 32
+    assert pounds == pytest.approx(kilograms / 0.4536, abs=1.2)
     assert "board lift" in told["lifting"]
     assert "lifting" not in given(change(LINED, BRICK))
+
+
+def test_a_panel_that_hangs_is_told_in_kilograms_and_pounds() -> None:
+    """By hand: 10 kg are 22.05 lb; the heaviest counts."""
+    hung = tuple(Hung(material("stone wool"), kilograms) for kilograms in (3.0, 10.0))
+    assert "about 10 kg (22 lb)" in given(hung=hung)["overhead"]
+    assert {"linings", "overhead", "fibres", "drilling"} <= set(given(hung=hung))
 
 
 def test_measuring_tells_of_balloons_and_recorders_of_consent() -> None:
