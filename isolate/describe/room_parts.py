@@ -52,7 +52,8 @@ class Side:
     are then the old one's (None: usual ones). `shape`: a balcony or the like before it; `shielding_db`: how
     much less of every noise it faces arrives there. `perhaps`: what it may be made of instead, for one who is
     not sure. `frame`: of a window, as stated for the side; else the construction's own, or a usual one:
-    whatever is put into a hole in a wall, glass alone does not fill it.
+    whatever is put into a hole in a wall, glass alone does not fill it. `plane` [m2]: what
+    it is a part of, where plain areas of one construction face the same: two halves are one wall.
     """
 
     name: str
@@ -69,12 +70,18 @@ class Side:
     shielding_db: float = 0.0
     perhaps: tuple[Construction, ...] = ()
     frame: Frame | None = None
+    plane: float | None = None
 
     def __post_init__(self) -> None:
         size = self.size or (self.area**0.5,) * 2
         object.__setattr__(self, "construction", self.construction.framed(size, self.frame))
         perhaps = tuple(one.framed(size, self.frame) for one in self.perhaps)
         object.__setattr__(self, "perhaps", perhaps)
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """Width and height [m] of what sound meets: as given, else of its whole plane, taken as square."""
+        return self.size or ((self.plane or self.area) ** 0.5,) * 2
 
     @property
     def lies(self) -> str:

@@ -76,6 +76,25 @@ def load(name: str | Path | None = None) -> Room:
     return read(path, name=path.stem)
 
 
+def _on_planes(found: tuple[Side, ...]) -> tuple[Side, ...]:
+    """Sides with the plane each is a part of: what is known by its area alone is too little to have a size of
+    its own, so that walls, floors and ceilings of one construction that face the same are taken together."""
+
+    def together(one: Side, other: Side) -> bool:
+        alike = one.construction.layers == other.construction.layers and one.faces == other.faces
+        return alike and one.construction.kind == other.construction.kind and other.size is None
+
+    return tuple(
+        side
+        if side.size or side.construction.kind in PIECES
+        else replace(side, plane=sum(other.area for other in found if together(side, other)))
+        for side in found
+    )
+
+
+PIECES = ("window", "door")  # each has edges of its own, in a frame
+
+
 def read(path: Path, *, name: str) -> Room:
     """The room in a file; InputError with every fault of it."""
     faults = Faults(path)
@@ -97,7 +116,7 @@ def read(path: Path, *, name: str) -> Room:
     described = _all(root, "side", lambda table: sides.read_side(table, beside, notes, where))
     played = _all(root, "own", lambda table: sounds.read_own(table, beside))
     complete = len(played) == len(root.tables("own"))  # else one is at fault, and says so itself
-    within, found = root.table("inner"), sides.read_vents(root, described, notes)
+    within, found = root.table("inner"), _on_planes(sides.read_vents(root, described, notes))
     room = Room(
         name, title, dimensions, furnishing, time, background,
         sides=found,

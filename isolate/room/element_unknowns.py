@@ -54,8 +54,7 @@ class ElementUnknowns:
         return (_other(one),)
 
     def _construction(self, side: Side) -> tuple[Contribution, ...]:
-        edge = side.area**0.5
-        size = side.size or (edge, edge)
+        size = side.extent
         parts = self.of_construction(side.construction, size=size, place=side.name)
         return (*parts, _make(side, size)) if side.perhaps else parts
 

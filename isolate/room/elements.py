@@ -169,8 +169,7 @@ class Finder:
         return self._sides[key][1]
 
     def _found(self, side: Side, flanked: bool) -> BuiltSide:
-        edge = side.area**0.5
-        size = side.size or (edge, edge)
+        size = side.extent
         through = self.through(side.construction, size, flanked=flanked)
         free = min(sum(gap.area for gap in side.gaps) / side.area, 1.0)
         opened = float(np.mean(side.opened.typical)) if side.opened else 0.0

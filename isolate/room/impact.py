@@ -95,7 +95,7 @@ def footsteps(
     under = blow_db(one, reference, absorption=absorption, volume=volume) + rated.fast_maximum(time)
     found = []
     for side in above:
-        floor = struck(side.construction, side.size or (side.area**0.5,) * 2)
+        floor = struck(side.construction, side.extent)
         level = loudest_db(one, floor, absorption=absorption, time=time, volume=volume)
         sigma = np.sqrt(FLOOR_DB[floor.heavy] ** 2 + MODES_DB**2)
         tau_area = 10 ** ((level - under) / 10)

@@ -61,7 +61,7 @@ def resonances(shells: Shells) -> tuple[Resonance, ...]:
     found = []
     for one in shells.now.sides:
         side, whole = one.side, shells.whole(one.side)
-        size = side.size or (side.area**0.5,) * 2
+        size = side.extent
         if roles(side) == "door":
             found += _lobby(shells, side.name)
         elif roles(side) != "floor" and whole is not None:
@@ -99,7 +99,7 @@ def third_leaves(shells: Shells) -> tuple[ThirdLeaf, ...]:
         if lining.opened or side.construction.layers in seen:
             continue
         seen.add(side.construction.layers)
-        size = side.size or (side.area**0.5,) * 2
+        size = side.extent
         gap, *leaves = lining.layers
         last = max(i for i, layer in enumerate(side.construction.layers) if not isinstance(layer, Leaf))
         moved = (gap, *side.construction.layers[last + 1 :], *leaves)
