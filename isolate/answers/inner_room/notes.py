@@ -18,7 +18,7 @@ from isolate.physics.air import DENSITY, SPEED
 from isolate.remedies.cautions import changes
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
-from isolate.remedies.inner.air import LONG, WAY, Breathing
+from isolate.remedies.inner.air import DIAMETER, LENGTH, Breathing
 from isolate.remedies.inner.house import USUAL_FLOOR
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import roles
@@ -173,11 +173,11 @@ def _notes(
         yield f"People in it: {breathing.people:g} taken; write people = ... in [room]."
     if breathing.assumed:
         area, where = 1e4 * breathing.duct_area, breathing.ways.ways[0].name.partition(":")[0]
-        split = f" split into ways of {1e4 * WAY:.0f} cm2, {LONG:g} m long," if area > 1e4 * WAY else ""
         yield (
-            f"No vent is described: lined ducts of {area:.0f} cm2 clear{split} in and out were put into "
-            f"every state with inner walls, through or beside {where}, with a lined box each in the inner "
-            "shell. A room without them is none."
+            f"No vent is described: lined ducts of {area:.0f} cm2 clear in and out were put into every state "
+            f"with inner walls, by {where}: each {1e3 * DIAMETER:.0f} mm wide and {LENGTH:g} m "
+            "long, with a lined box outdoors and one in the inner shell. A room without them is none, and a "
+            "bare hole in their place lets the street in: isolate air tells what is enough."
         )
     if not inner.ties:
         slips = words.listed([tie.name for tie in SLIPS])

@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from isolate.describe.rooms import Room, Side, Vent
+from isolate.describe.rooms import Room, Side
 from isolate.physics import air_flow
+from isolate.remedies.ducts import FASTEST, WAYS, System
 from isolate.remedies.inner.plan import roles
 from isolate.remedies.inner.shell import Shells
 from isolate.room import air
@@ -15,9 +16,10 @@ from isolate.room.air import Air
 from isolate.room.envelope import words_of_rooms
 
 BY = {"walls": 4, "window": 3, "door": 2, "ceiling": 1}  # which side a duct goes through or beside, first
-WAY = 0.01  # m2 of one way of an assumed duct; more air takes more of them, as in a silencer
-SHORT, LONG = 0.3, 1.0  # m: through a wall; of such a silencer (our judgement)
-DUCT_SPEED = 2.0  # m/s at which air in a lined duct is quiet (common practice)
+# An assumed duct is one that does not decide the result: 160 mm clear, lined, with a box outdoors beside the
+# one in the inner shell; more air takes more of them.
+DIAMETER, LENGTH, BOXES = 0.16, 2.0, 1
+DUCT_SPEED = FASTEST[0][1]  # m/s at which air in a lined duct is quiet
 
 
 @dataclass(frozen=True)
@@ -112,11 +114,10 @@ def with_vent(room: Room, people: float) -> tuple[Room, bool]:
     """The room with a fresh-air duct and a way out for the air, where no vent is described, and whether."""
     if any(side.vents for side in room.sides) or not people:
         return room, False
-    area = air_flow.needed(people) / DUCT_SPEED
-    ways = math.ceil(area / WAY - 1e-9)
-    each = area / ways
-    length = LONG if ways > 1 else SHORT
-    duct = Vent("assumed duct", each, (math.sqrt(each),) * 2, length, 0.025, count=2 * ways)
+    needed = air_flow.needed(people)
+    ways = math.ceil(needed / DUCT_SPEED / (math.pi * DIAMETER**2 / 4) - 1e-9)
+    one = System(DIAMETER, LENGTH, BOXES, needed / ways)
+    duct = replace(one.vent, name="assumed duct", count=WAYS * ways)
     side = for_air(room)
     if side is None:
         return room, False
