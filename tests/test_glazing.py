@@ -596,3 +596,13 @@ def test_what_holds_panes_apart_is_softer_the_deeper_the_gap() -> None:
 def test_impossible_numbers_are_refused_by_name(call, named: str) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(ValueError, match=rf"^{named}: must be"):
         call()
+
+
+@pytest.mark.parametrize("framing", ["separate frames", "shared frame"])
+def test_any_number_of_wide_gaps_has_a_curve_and_the_same_both_ways(framing: str) -> None:
+    """Four panes far apart, unlike ones: reciprocity."""
+    glass_mm = [3, 6, 4, 8]
+    text = " + 60 mm + ".join(f"glass {mm} mm" for mm in glass_mm)
+    back = " + 60 mm + ".join(f"glass {mm} mm" for mm in reversed(glass_mm))
+    there, other = (transmission(framed(one, framing)).tl_db for one in (text, back))
+    assert there == pytest.approx(other, abs=0.1)

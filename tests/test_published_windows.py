@@ -16,13 +16,14 @@ import pytest
 
 from isolate.answers.accuracy import answer as accuracy
 from isolate.answers.accuracy import specimens
+from isolate.answers.curve.answer import curve
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.describe import constructions, glazing, tested
 from isolate.describe.constructions import load
 from isolate.describe.frames import NO_FRAME, Frame
 from isolate.describe.layers import Cavity, Leaf
 from isolate.errors import InputError
-from isolate.physics import windows
+from isolate.physics import calibrated, windows
 from isolate.physics.stack import build
 from isolate.physics.transmission import transmission
 from isolate.standards import ratings
@@ -198,3 +199,14 @@ def test_sealed_second_windows_promise_no_more_than_houses_show() -> None:
     assert int(ratings.rw(sealed)) <= 59
     assert sealed[index_of(1000)] < 64.0
     assert int(ratings.rw(transmission(fixed).tl_db)) <= int(ratings.rw(sealed)) + 1
+
+
+def test_the_lower_limit_has_a_seal_that_is_none() -> None:
+    """A window told as sealed reaches down to what its panes let by in frames that are only shut."""
+    sealed = constructions.load("glass 4 mm + 150 mm shared frame + laminated glass 6.4 mm")
+    found = curve(sealed)
+    with calibrated.using(sealed_joint=calibrated.value("sash_joint")):
+        shut = transmission(sealed).tl_db
+    middle = slice(index_of(250), index_of(1250) + 1)
+    assert np.all(found.low_db[middle] <= shut[middle] + 0.5)
+    assert np.all((found.tl_db - found.low_db)[middle] > (found.high_db - found.tl_db)[middle])

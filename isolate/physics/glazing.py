@@ -22,7 +22,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 
@@ -134,8 +134,9 @@ def solved(stack: Stack) -> Panes:
     spacers, liners = _links(f, stack, moving, taken)
     frames = frames_of(stack)
     pairs = ((i, i + 2) for i in spacers)
-    sides = (side for i in liners for side in ((0, i + 1), (i + 1, count)))
-    runs = {(0, count), *((i, i + 1) for i in range(count)), *pairs, *sides, *frames}
+    cuts = [0, *(i + 1 for i in liners), count]
+    sides = combinations(cuts, 2)
+    runs = {*((i, i + 1) for i in range(count)), *pairs, *sides, *frames}
     forced = _forced(stack, runs)
     gain = [
         None

@@ -20,13 +20,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from isolate.bands import Array
+from isolate.bands import N_BANDS, Array
 from isolate.describe import words
 from isolate.describe.constructions import Construction
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Side
 from isolate.physics import leakage, rated
-from isolate.physics.responses import Response, responses
+from isolate.physics.responses import WORKMANSHIP, Response, responses
 from isolate.physics.transmission import transmission
 from isolate.room import model_error, prediction, unknowns
 from isolate.room.contributions import Answering, Contribution, OneOf, Smooth, spread
@@ -93,12 +93,15 @@ class ElementUnknowns:
         return Answering(unknown, Response(key, low - usual, high - usual), key)
 
 
-def beyond_model(construction: Construction, *, size: tuple[float, float]) -> Array:
+def beyond_model(construction: Construction, *, size: tuple[float, float]) -> tuple[Array, Array]:
     """Standard deviation [dB] (27,) that materials and workmanship add to the error of the prediction, which
-    holds their usual scatter already."""
+    holds their usual scatter already; and what poor workmanship changes [dB] (27,), 0 at most."""
     parts = ElementUnknowns().of_construction(construction, size=size, place=TESTED)
-    materials = spread([part for part in parts if isinstance(part, Answering)])
-    return np.sqrt(np.maximum(materials**2 - model_error.of(family(construction)) ** 2, 0.0))
+    answering = [part for part in parts if isinstance(part, Answering)]
+    more = np.sqrt(np.maximum(spread(answering) ** 2 - model_error.of(family(construction)) ** 2, 0.0))
+    built = [part.response for part in answering if part.response.key in WORKMANSHIP]
+    ends = [np.zeros(N_BANDS), *(end for one in built for end in (one.low_db, one.high_db))]
+    return more, np.min(ends, axis=0)
 
 
 def _shares(construction: Construction) -> tuple[tuple[str, float], ...]:

@@ -199,10 +199,11 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
     """
     built = constructions.load(construction) if isinstance(construction, str) else construction
     found = transmission(built, size=built.size)
-    materials = beyond_model(built, size=built.size or LAB_SIZE[built.kind])
+    materials, poor = beyond_model(built, size=built.size or LAB_SIZE[built.kind])
     low_db, high_db = prediction.limits(
         found.tl_db, prediction.of_curve(built, materials_db=materials), predicted=bool(built.layers)
     )
+    low_db = np.minimum(low_db, np.maximum(found.tl_db + poor, 0.0))  # a seal that is none, a clip too stiff
     mass, trodden = float(np.squeeze(found.surface_mass)), _impact(built)
     apart = explain(built, found) if why else None
     return Curve(
