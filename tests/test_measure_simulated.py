@@ -1,19 +1,26 @@
 """Measurements of walls made up by means of the tests' own (`simulator.py`): what comes out, and how far it
 is trusted."""
 
+import json
+import re
+import shlex
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
+from click.testing import CliRunner
+from scipy import signal as dsp
 from simulator import CLEAN, PROCESSED, Place, Recorder, at_level, heard, hiss, put, recorded
 
 from isolate.bands import THIRD_OCTAVES
+from isolate.cli import root
 from isolate.measuring.decay import reverberation
 from isolate.measuring.isolation import Measurement, measure
 from isolate.measuring.measured import Files, Setup
 from isolate.measuring.test_signal import signal
+from isolate.show.guide import chapters
 
 RATE = 16_000
 FURNISHED = Place(0.5, walked=True)
@@ -173,3 +180,54 @@ def test_sweeps_as_music_give_a_narrow_range(tmp_path: Path) -> None:
     assert one.high - one.low <= 8
     assert abs(np.mean(off_db(found))) < 1.5
     assert one.low <= 41 <= one.high
+
+
+def test_how_much_louder_is_told_when_most_bands_drown(tmp_path: Path) -> None:
+    """20 dB softer most of the quiet room's bands drown; the note asks for the decibels that are missing."""
+    found = measure(takes(tmp_path, CLEAN, level=52.0), Setup(time=0.5))
+    note = next(note for note in found.notes if "lower limits: play some" in note)
+    assert 10 <= int(note.split("play some ")[1].split()[0]) <= 25
+    assert found.trust == "fair"
+
+
+def test_the_session_of_the_guide_can_be_followed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every command of its ten lines, word for word, on recordings of the signal it writes."""
+    monkeypatch.chdir(tmp_path)
+    text = (Path(chapters.__file__).parent / "measuring.md").read_text(encoding="utf-8")
+    session = text.split("## A session")[1].split("## A recording")[0]
+    said = re.findall(r"`(isolate [^`]+)`", session) + re.findall(r"^isolate .*$", session, re.M)
+    write, check, compare, together = (shlex.split(line)[1:] for line in said)
+
+    def run(arguments: list[str]) -> str:
+        result = CliRunner().invoke(root, arguments, catch_exceptions=False)
+        assert result.exit_code == 0, result.output
+        return result.stdout
+
+    run(write)
+    rng = np.random.default_rng(3)
+    source = _slower("noise.wav")
+    x = heard(source, FURNISHED, RATE, rng)
+    x = at_level(x, LEVEL_DB, RATE, like=x[26 * RATE : 40 * RATE])
+    f = np.fft.rfftfreq(source.size, 1 / RATE)
+    gain = np.sqrt(np.mean(x**2) / np.mean(source**2))
+    through = np.fft.irfft(np.fft.rfft(gain * source) * 10 ** (-wall_db(f) / 20), source.size)
+    clap = np.zeros(12 * RATE)
+    clap[RATE :: 3 * RATE] = 1e6
+    made = {
+        "loud": x, "quiet": heard(through, FURNISHED, RATE, rng), "background": np.zeros(30 * RATE),
+        "decay": heard(clap, Place(0.5), RATE, rng),
+    }  # fmt: skip
+    for name, one in made.items():
+        put(Path(f"{name}.wav"), recorded(one + hiss(one.size, 20.0, RATE, rng), CLEAN, RATE, rng), RATE)
+    assert "can be used" in run(check)
+    run(together)
+    told = json.loads(Path("before.json").read_text())
+    assert told["trust"] == "good" and "measured" in told["reverberation_basis"]
+    Path("after.json").write_text(Path("before.json").read_text())
+    assert "no change" in run(compare)
+
+
+def _slower(name: str) -> np.ndarray:
+    """The signal as written, brought to the rate of these tests."""
+    samples, rate = soundfile.read(name)
+    return np.asarray(dsp.resample_poly(samples, RATE, rate))

@@ -1,5 +1,6 @@
 """A measurement against the prediction: leaks put in come out again, and the corrected room file agrees."""
 
+import json
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +14,7 @@ from isolate.cli import root
 from isolate.describe import constructions, rooms
 from isolate.describe.rooms import Gap, Room
 from isolate.errors import InputError
+from isolate.measuring import moved as moving
 from isolate.measuring.fit import RISE_DB, best_fit
 from isolate.measuring.isolation import Measurement, told
 from isolate.measuring.measured import Setup
@@ -263,3 +265,40 @@ def test_the_measured_block_is_a_construction(path: Path, tmp_path: Path) -> Non
     assert built.measured is not None and built.measured.basis == "own"
     assert result.reduction_db is not None
     assert np.abs(built.measured.tl_db - result.reduction_db).max() < 0.051
+
+
+def test_a_room_is_moved_to_where_it_was_measured(path: Path, tmp_path: Path) -> None:
+    """A leak of 30 cm2 that nobody described, a path round the wall, and nothing: the room told from then on
+    has the level of the room that was measured, to 1.5 dB, and says how sure its explanation is."""
+    room = rooms.load(path)
+    saved = tmp_path / "saved.json"
+
+    def inside(one: Room) -> float:
+        described = shell.of_room(one)
+        return described.hear(one.noises[0]).inside_dba
+
+    leaky = leaking(room, Gap(1e-3, 3.0, 0.04))
+    around = replace(room, sides=(*room.sides, moving._round(38.0 + RISE_DB * np.log2(THIRD_OCTAVES / 500.0),
+                                                             room.sides[0], 7.68)))  # fmt: skip
+    for truth, kind in ((leaky, "leak"), (around, "flanking"), (room, "as predicted")):
+        saved.write_text(to_json(measured(truth)))
+        found = moving.moved(str(path), saved)
+        assert found.compared.fit.kind == kind
+        assert inside(found.room) == pytest.approx(inside(truth), abs=1.5)
+        assert dict(found.compared.fit.chances)[kind] > 0.5
+        assert f"{kind}, " in found.notes[0] and "% sure" in found.notes[0]
+    assert inside(leaky) > inside(room) + 5.0 < inside(around)
+
+
+def test_the_room_told_from_a_measurement(path: Path, tmp_path: Path) -> None:
+    saved = tmp_path / "saved.json"
+    saved.write_text(to_json(measured(leaking(rooms.load(path), Gap(1e-3, 3.0, 0.04)))))
+    asked = ["room", str(path), "--draws", "50", "--json"]
+    plain, there = (
+        json.loads(CliRunner().invoke(root, [*asked, *more], catch_exceptions=False).stdout)
+        for more in ([], ["--measured", str(saved)])
+    )
+    assert there["noises"][0]["inside_dba"] > plain["noises"][0]["inside_dba"] + 5.0
+    assert "measured through wall and window: leak" in there["notes"][0]
+    alone = CliRunner().invoke(root, ["room", str(path), "--through", "window"])
+    assert alone.exit_code == 2 and "--measured" in alone.stderr

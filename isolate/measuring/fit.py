@@ -46,7 +46,8 @@ class Fit:
 
     `leak`: open area [m2] of slits of `width` [m], or with `existing` gaps how many times as open as
     described; `flanking_db`: R' [dB] at 500 Hz of all paths round the wall; `shift_db`: of the whole curve,
-    part of the uncertainty; `curve_db` (27,) the fitted R'; `chi2` of `bands` bands, and `chi2_predicted`
+    part of the uncertainty; `chances` of each kind, from how well each fits (exp(-worth/2), as of the Akaike
+    weights); `curve_db` (27,) the fitted R'; `chi2` of `bands` bands, and `chi2_predicted`
     without it."""
 
     kind: str
@@ -59,6 +60,7 @@ class Fit:
     chi2_predicted: float
     bands: int
     width: float | None = None
+    chances: tuple[tuple[str, float], ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
@@ -69,6 +71,7 @@ class Fit:
             "gaps_times": _limits(self.leak, 1.0) if self.existing else None,
             "flanking_500_db": _limits(self.flanking_db, 1.0),
             "shift_db": self.shift_db, "curve_db": self.curve_db,
+            "chances": {f"chance {kind}": chance for kind, chance in self.chances},
             "chi2": self.chi2, "chi2_predicted": self.chi2_predicted, "bands": self.bands,
         }  # fmt: skip
 
@@ -101,7 +104,10 @@ def best_fit(
     fits = {kind: _over_widths(kind, tasks) for kind in _KINDS}
     worth = {kind: fit.chi2 + PENALTY * len(_KINDS[kind]) for kind, fit in fits.items()}
     best = fits[min(worth, key=worth.__getitem__)]
-    return replace(best, chi2_predicted=fits["as predicted"].chi2)
+    least = min(worth.values())
+    weights = {kind: math.exp(-(one - least) / 2.0) for kind, one in worth.items()}
+    chances = tuple((kind, weight / sum(weights.values())) for kind, weight in weights.items())
+    return replace(best, chi2_predicted=fits["as predicted"].chi2, chances=chances)
 
 
 def _over_widths(kind: str, tasks: Mapping[float, _Task]) -> Fit:

@@ -145,7 +145,8 @@ def measure(files: Files, setup: Setup | None = None) -> Measurement:
     found += more
     u_db, repeat_db = _uncertainty(loud, quiet, silence, time, u_time, setup, quiet_db, background_db)
     shift = _calibration(loud_db, setup.level)
-    notes += _assumed(setup, rule, basis, still=not all(map(walked, (*loud, *quiet))))
+    still = not all(map(walked, (*loud, *quiet)))
+    notes += _assumed(setup, rule, basis, still=still, missing_db=_missing(quiet_db, background_db, rule))
     result = Measurement(
         setup=setup, names=names(files), loud_db=loud_db + shift, quiet_db=quiet_db + shift,
         background_db=None if background_db is None else background_db + shift, rule=rule,
@@ -311,7 +312,20 @@ def _calibration(loud_db: Array, level: tuple[float, str] | None) -> float:
     return value - float(10.0 * np.log10(np.sum(10.0 ** (known / 10.0))))
 
 
-def _assumed(setup: Setup, rule: NDArray[np.intp], basis: tuple[str, ...], *, still: bool) -> list[str]:
+def _missing(quiet_db: Array, background_db: Array | None, rule: NDArray[np.intp]) -> float | None:
+    """How much louder [dB] the noise must be to stand 10 dB clear in the usual band, in steps of 5 dB, where
+    most of those from 100 to 3150 Hz drown; None where they do not."""
+    drowned = decays.CORE & (rule == rules.LIMIT) & np.isfinite(quiet_db)
+    if background_db is None or drowned.sum() <= decays.CORE.sum() / 2:
+        return None
+    above = np.maximum(quiet_db - background_db, 0.4)[drowned]  # less says no more than "at least 20 dB"
+    short = rules.CLEAR_DB - 10.0 * np.log10(10.0 ** (above / 10.0) - 1.0)
+    return float(5.0 * np.ceil(np.median(short) / 5.0))
+
+
+def _assumed(
+    setup: Setup, rule: NDArray[np.intp], basis: tuple[str, ...], *, still: bool, missing_db: float | None
+) -> list[str]:
     """What was assumed, and what to add for a better answer."""
     notes = []
     if still and not setup.music:
@@ -325,6 +339,11 @@ def _assumed(setup: Setup, rule: NDArray[np.intp], basis: tuple[str, ...], *, st
             "without a recording of the quiet room's background every value is a lower limit: the "
             "isolation may be "
             "better. Record 30 s in the quiet room with the noise off and add it with --background"
+        )
+    if missing_db is not None:
+        notes.append(
+            f"most bands are lower limits: play some {missing_db:.0f} dB louder (10 dB is about twice as "
+            "loud; above 85 dBA with ear defenders), in a quieter hour, or give sweeps with --music"
         )
     if "assumed" in basis:
         notes.append(
