@@ -74,7 +74,7 @@ def _prepare(arguments: list[str]) -> None:
         if f"{name}.wav" in arguments:
             samples = level * rng.standard_normal(lengths.get(name, 40) * 44100)
             Path(f"{name}.wav").write_bytes(wav.encode(samples, rate=44100, bits=24))
-    if "--against" in arguments:
+    if "--against" in arguments or "--measured" in arguments:
         recordings = ["measure", "--loud", "loud.wav", "--quiet", "quiet.wav"]
         recordings += ["--background", "background.wav"]
         _prepare(recordings)

@@ -79,7 +79,7 @@ def _asked() -> dict[str, str | tuple[str, ...]]:
 
 def _first_answer(room: Path) -> None:
     """What `isolate room` says of it first."""
-    from isolate.answers.room.answer import room as answer
+    from isolate.answers.room import room as answer
     from isolate.commands.telling import tell
 
     found = answer(str(room), draws=300, seed=1)
