@@ -6,7 +6,7 @@ import json
 import re
 from functools import lru_cache
 
-from isolate.answers.page.answer import Story, story
+from isolate.answers.story import Story, story
 from isolate.describe import rooms
 from isolate.show.page.html import render
 

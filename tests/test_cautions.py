@@ -6,10 +6,10 @@ import re
 from dataclasses import replace
 
 import pytest
-from isolate.answers.room.answer import room
 
 from isolate.answers.compare import compare
 from isolate.answers.inner_room import notes
+from isolate.answers.room import room
 from isolate.describe import constructions, rooms
 from isolate.describe.materials import material
 from isolate.describe.openings import Box, Gap, Vent

@@ -18,7 +18,7 @@ from isolate.room import chances, prediction
 from isolate.room.chances import Case, Doubts, Sampler, drawn, largest_margin
 from isolate.room.contributions import Answering, Contribution, Flat, OneOf, Pitch, Smooth, spread
 from isolate.room.draws import BLOCK, Draws, blocks
-from isolate.room.element_unknowns import FAMILY, LAYERS, OWN, PathUnknowns
+from isolate.room.element_unknowns import FAMILY, LAYERS, OWN, ElementUnknowns
 from isolate.room.first import Result, luck, to_clear
 from isolate.room.unknowns import Unknown
 from isolate.standards import hearing
@@ -251,7 +251,7 @@ def test_limits_cover_what_was_published() -> None:
     allow."""
     from isolate.answers.accuracy.specimens import in_bands, measured_constructions, predict
 
-    unsure, few, inside = PathUnknowns(), Draws(2, 200), []
+    unsure, few, inside = ElementUnknowns(), Draws(2, 200), []
     for one in measured_constructions():
         if one.measured is None or not one.measured.bands_hz.size or one.measured.doubt:
             continue

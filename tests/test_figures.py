@@ -7,7 +7,6 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from isolate.answers.room.answer import RoomAnswer, room
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
@@ -15,6 +14,7 @@ from matplotlib.patches import Rectangle
 from isolate.answers.catalogue import Entry, entry, listing
 from isolate.answers.compare import compare
 from isolate.answers.curve.answer import curve
+from isolate.answers.room import RoomAnswer, room
 from isolate.bands import OCTAVES, THIRD_OCTAVES
 from isolate.describe import rooms
 from isolate.describe.constructions import Construction, Leaf
@@ -46,7 +46,7 @@ def test_the_lines_of_a_noise_are_those_of_the_answer() -> None:
     heard = demo().heard[0]
     ax = figures_room.draw_noise(demo(), heard)
     drawn = [np.asarray(line.get_ydata(), float) for line in ax.lines]
-    for level in (heard.level_db, heard.made_db, demo().shell.background_db, demo().threshold_db):
+    for level in (heard.level_db, heard.made_db, demo().envelope.background_db, demo().threshold_db):
         assert any(np.allclose(line, level, equal_nan=True) for line in drawn)
     assert {"outside", "inside", "background", "threshold"} <= set(texts(ax).split("\n"))
     assert heard.verdict in ax.get_title(loc="left")

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 from matplotlib.patches import Rectangle
 
-from isolate.answers.room.answer import RoomAnswer, room
+from isolate.answers.room import RoomAnswer, room
 from isolate.bands import N_BANDS
 from isolate.cli import root
 from isolate.errors import IsolateError

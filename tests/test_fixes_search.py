@@ -78,9 +78,9 @@ def present(room: Room) -> State:
 
 def choosing(room: Room, target: str = "inside: not audible, neighbours: not audible") -> Chooser:
     now = present(room)
-    fixes = tuple(sorted(of_options(room, now.shell), key=lambda fix: fix.key))
+    fixes = tuple(sorted(of_options(room, now.envelope), key=lambda fix: fix.key))
     evaluator = Evaluator(
-        Built(room, now.shell, fixes), aims(parse(target), room, sounds(now), absorption=now.shell.absorption)
+        Built(room, now.envelope, fixes), aims(parse(target), room, sounds(now), absorption=now.envelope.absorption)
     )
     return Chooser(evaluator, searched(evaluator))
 
@@ -147,11 +147,11 @@ def test_limits_on_money_weight_and_space_together(seed: int) -> None:
     now = present(room)
     fixes = tuple(
         replace(fix, mass=float(rng.integers(-5, 60)), space=float(rng.integers(0, 10)) / 10.0)
-        for fix in sorted(of_options(room, now.shell), key=lambda fix: fix.key)
+        for fix in sorted(of_options(room, now.envelope), key=lambda fix: fix.key)
     )
     evaluator = Evaluator(
-        Built(room, now.shell, fixes),
-        aims(parse("not audible"), room, sounds(now), absorption=now.shell.absorption),
+        Built(room, now.envelope, fixes),
+        aims(parse("not audible"), room, sounds(now), absorption=now.envelope.absorption),
     )
     chooser = Chooser(evaluator, searched(evaluator))
     limits = (400.0, 60.0, 1.2)
@@ -320,11 +320,11 @@ def test_five_thousand_combinations_a_second_on_the_demo() -> None:
     """Its own options and the tool's, once the states of its parts are known; every one through all paths."""
     room = rooms.load()
     now = present(room)
-    found = (*of_options(room, now.shell), *candidates(room, now.shell, prices.load()))
+    found = (*of_options(room, now.envelope), *candidates(room, now.envelope, prices.load()))
     fixes = tuple(sorted(found, key=lambda fix: fix.key))
     evaluator = Evaluator(
-        Built(room, now.shell, fixes),
-        aims(parse("not audible"), room, sounds(now), absorption=now.shell.absorption),
+        Built(room, now.envelope, fixes),
+        aims(parse("not audible"), room, sounds(now), absorption=now.envelope.absorption),
     )
     tables = searched(evaluator)
     bits = np.zeros((20_000, len(fixes)), bool)

@@ -52,7 +52,7 @@ def dnt(found: InnerRoomAnswer, key: str, name: str) -> int:
 
 
 def test_now_is_what_isolate_room_says() -> None:
-    from isolate.answers.room.answer import room
+    from isolate.answers.room import room
 
     told, now = room("demo"), answer("demo").now
     for one, same in zip(told.heard, now.heard, strict=True):
@@ -127,14 +127,14 @@ def test_an_inner_room_that_weighs_nothing_gives_the_outer_room_back() -> None:
         floor=replace(usual.floor, lining=nothing, on=Mat(1e3), base=None),
     )
     shells = shells_of(replace(room, inner=light))
-    now, whole = shells.now, shells.shell(WHOLE)
+    now, whole = shells.now, shells.envelope(WHOLE)
     for noise in room.noises:
         assert whole.hear(noise).dba == pytest.approx(now.hear(noise).dba, abs=1.0)
 
 
 def test_the_second_pane_alone_is_the_window_only() -> None:
     found = answer("demo")
-    before, pane = found.now.shell, found.state("pane").shell
+    before, pane = found.now.envelope, found.state("pane").envelope
     for old, new in zip(before.sides, pane.sides, strict=True):
         same = np.allclose(old.tau_area, new.tau_area)
         assert same == (roles(old.side) != "window")
@@ -158,7 +158,7 @@ def test_sound_made_inside_gets_louder_as_the_room_gets_smaller() -> None:
 def test_the_smaller_room_is_the_one_whose_absorption_counts() -> None:
     found = answer("demo")
     area, _ = shell.absorption(found.plan.inner_size, furnishing="furnished", reverberation_time=None)
-    np.testing.assert_allclose(found.whole.shell.absorption, area)
+    np.testing.assert_allclose(found.whole.envelope.absorption, area)
 
 
 def test_wider_gaps_and_more_boards_gain() -> None:
@@ -180,7 +180,7 @@ def test_the_same_floor_next_door_has_the_same_resonance() -> None:
     alone, both = (
         next(
             path.difference_db
-            for path in shells_of(replace(room, inner=x)).shell(WHOLE).flanking["next house"].paths
+            for path in shells_of(replace(room, inner=x)).envelope(WHOLE).flanking["next house"].elements
             if (path.name, path.ends) == ("concrete slab", "Ff")  # the first is the floor
         )
         for x in (stiff, alike)
@@ -341,8 +341,8 @@ def test_a_room_without_vents_gets_some_and_says_so() -> None:
     bare = replace(room, sides=tuple(replace(side, vents=()) for side in room.sides), inner=None)
     found = inner_room(bare)
     assert found.breathing.assumed and any("No vent is described" in note for note in found.notes)
-    assert any("assumed duct" in path.name for side in found.whole.shell.sides for path in side.paths)
-    assert not any("assumed duct" in path.name for side in found.now.shell.sides for path in side.paths)
+    assert any("assumed duct" in path.name for side in found.whole.envelope.sides for path in side.elements)
+    assert not any("assumed duct" in path.name for side in found.now.envelope.sides for path in side.elements)
 
 
 def test_the_air_of_many_comes_by_more_ways_not_by_a_hole() -> None:
@@ -524,11 +524,11 @@ def test_a_tie_at_one_side_ties_that_side() -> None:
     room = rooms.load("demo")
     tied: Inner = replace(inner.usual_inner(), ties=(InnerTie("bolt", "party wall", 6),))
     shells = shells_of(replace(room, inner=tied))
-    free, with_ties = shells.shell(WHOLE), shells.shell((*WHOLE, "ties"))
+    free, with_ties = shells.envelope(WHOLE), shells.envelope((*WHOLE, "ties"))
     more = {
         new.side.name
         for old, new in zip(free.sides, with_ties.sides, strict=True)
-        if len(new.paths) > len(old.paths)
+        if len(new.elements) > len(old.elements)
     }
     assert more == {"party wall"}
 
@@ -540,7 +540,7 @@ def test_a_side_known_by_its_curve_is_helped() -> None:
     sides = tuple(replace(s, construction=measured) if s.name == "door" else s for s in room.sides)
     shells = shells_of(replace(room, sides=sides))
     old = next(found for found in shells.now.sides if found.side.name == "door")
-    new = next(found for found in shells.shell(WHOLE).sides if found.side.name == "door")
+    new = next(found for found in shells.envelope(WHOLE).sides if found.side.name == "door")
     assert np.all(new.tau_area <= old.tau_area) and new.rw > old.rw + 10
 
 

@@ -11,10 +11,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
-from isolate.answers.room.answer import room
 from synthetic import noise, put
 
 from isolate.answers.listen.answer import How, Listening, inwards, outwards
+from isolate.answers.room import room
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe import wav

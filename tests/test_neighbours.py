@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from isolate.answers.room.answer import RoomAnswer
-from isolate.answers.room.answer import room as answer
-from isolate.show.text import room as text_room
 
+import isolate
+from isolate.answers.room import RoomAnswer
+from isolate.answers.room import room as answer
 from isolate.bands import THIRD_OCTAVES, energy_sum
 from isolate.describe import houses, noises
 from isolate.describe.constructions import Construction, Measured
@@ -23,7 +23,6 @@ from isolate.physics.ducts import transmission_area
 from isolate.room import envelope as shell
 from isolate.room import limits, neighbours
 from isolate.show import data
-from isolate.show.layout import Page
 from isolate.standards import criteria, ratings
 from isolate.standards.weighting import dba, dbc
 
@@ -88,7 +87,7 @@ def test_flanking_joins_the_direct_path() -> None:
     total = 12e-5 + sum(transmission_area(path.difference_db) for path in flanks.paths)
     expected = 70.0 + 10 * np.log10(total / 19.2)
     np.testing.assert_allclose(found.heard[0].level_db, expected)
-    assert {path.kind for path in found.paths} == {"construction", "flanking"}
+    assert {path.kind for path in found.elements} == {"construction", "flanking"}
 
 
 def test_outdoors_by_hand() -> None:
@@ -104,7 +103,7 @@ def test_outdoors_by_hand() -> None:
 def test_nothing_flanks_on_the_way_outdoors() -> None:
     house = houses.find("timber house")
     found = room(plain(next_door(distance=10.0, size=None), flanking={"": house})).neighbours[0]
-    assert {path.kind for path in found.paths} == {"construction"}
+    assert {path.kind for path in found.elements} == {"construction"}
 
 
 def test_behind_their_own_facade_by_hand() -> None:
@@ -215,9 +214,9 @@ def test_limits_are_told_with_what_is_too_much_and_may_be_required() -> None:
     found = room(plain(next_door(limits=stated)))
     heard = found.neighbours[0].heard[0]
     assert [one.met for one in heard.limits] == [False, True] and not heard.met
-    told = " ".join(text_room.render(found, Page()).split())
-    assert f"test, 10 dBA at night: {heard.limits[0].excess_db:.1f} dB too much" in told
-    assert f"test, 60 dBA: {-heard.limits[1].excess_db:.1f} dB to spare" in told
+    told = " ".join(isolate.text(found, full=True).split())
+    assert f"test, 10 dBA at night: {heard.limits[0].excess_db:.0f} dB too loud" in told
+    assert f"test, 60 dBA: kept, {-heard.limits[1].excess_db:.0f} dB to spare" in told
     named = [
         value
         for subject, name, value in found.quantities()
@@ -250,7 +249,7 @@ def dba_weights() -> np.ndarray:
 def test_a_louder_sound_is_heard_more_and_the_head_says_by_whom() -> None:
     soft, loud = (room(plain(next_door(), own=(Own("horn", FLAT, Level(level)),))) for level in (60.0, 110.0))
     assert soft.neighbours[0].heard[0].margin < loud.neighbours[0].heard[0].margin
-    assert "They hear clearly flat: horn" in text_room.render(loud, Page())
+    assert "Heard clearly by flat (horn)" in " ".join(isolate.text(loud).split())
 
 
 def test_a_side_that_is_not_there_leads_nowhere() -> None:

@@ -16,12 +16,12 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 from isolate.answers.page import words
-from isolate.answers.page.answer import story
 from pages import SCRIPT, data_of, demo, page
 from synthetic import put
 
 from isolate.answers.listen.answer import How, inwards
 from isolate.answers.panels import answer as panels
+from isolate.answers.story import story
 from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.words import change
@@ -175,7 +175,7 @@ def test_more_panels_never_make_it_louder_and_never_help_much() -> None:
 def test_levels_and_drops_add() -> None:
     """By hand: the pane's levels less what the panels take off, weighted and summed."""
     found = demo().tries
-    level = found.inside_db[2, 1] - found.drop_db[3] + A_WEIGHTING
+    level = found.level_db[2, 1] - found.drop_db[3] + A_WEIGHTING
     assert found.dba[2, 3, 1] == pytest.approx(10 * np.log10(np.sum(10 ** (level / 10))))
     assert found.verdict(2, 3, 1) == hearing.verdict(found.margin[2, 3, 1])
 
@@ -185,7 +185,7 @@ def test_the_page_carries_these_values(html: str) -> None:
     assert data["gaps_mm"] == [round(1000 * gap) for gap in found.gaps]
     assert data["counts"] == list(found.counts)
     assert np.allclose(data["inside_dba"], found.dba, atol=0.051)
-    assert np.allclose(data["inside_db"], found.inside_db, atol=0.051)
+    assert np.allclose(data["inside_db"], found.level_db, atol=0.051)
     assert data["verdict"][0][0][0] == found.verdict(0, 0, 0)
     assert data["said"][0][0][0] == "as now"
     gain = found.dba[0, 0, 0] - found.dba[3, 0, 0]

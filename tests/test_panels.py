@@ -9,12 +9,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from click.testing import CliRunner
-from isolate.answers.panels.answer import panels
-from isolate.answers.room.answer import room
 from isolate.show.text import panels as text_panels
 
 from isolate import cli
+from isolate.answers.panels import panels
 from isolate.answers.panels import words as panels_words
+from isolate.answers.room import room
 from isolate.bands import N_BANDS, index_of
 from isolate.describe import constructions, rooms
 from isolate.describe.materials import Range, material

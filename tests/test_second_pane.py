@@ -75,7 +75,7 @@ def test_levels_of_the_sweep_are_those_of_the_room(demo: SecondPane) -> None:
     sweep, setting = demo.sweep, demo.setting
     for spot in (Spot(0, 0, 0), Spot(1, 12, 9), Spot(1, 20, 17)):
         for i, one in enumerate(setting.hear(sweep.found(spot))):
-            assert sweep.inside_db[(i, *spot)] == pytest.approx(one.level_db, abs=1e-9)
+            assert sweep.level_db[(i, *spot)] == pytest.approx(one.level_db, abs=1e-9)
             assert sweep.margin[(i, *spot)] == pytest.approx(one.margin, abs=1e-9)
             assert setting.heard[i].dba - sweep.gain_dba[(i, *spot)] == pytest.approx(one.dba)
 
@@ -94,9 +94,9 @@ def test_where_other_ways_take_over_is_told_with_their_names(demo: SecondPane) -
     told = reason(demo, "ceiling")
     for one in told.values["noises"]:
         passed = demo.then[noise(demo, one["noise"])]
-        rest = sum(s for p, s in zip(passed.paths, passed.share, strict=True) if p.side != "window")
+        rest = sum(s for p, s in zip(passed.elements, passed.share, strict=True) if p.side != "window")
         assert rest == pytest.approx(1.0 - one["window_share"])
-        assert rest > 0.5 and one["path"] in [path.name for path in passed.paths]
+        assert rest > 0.5 and one["path"] in [path.name for path in passed.elements]
     assert "street wall" in told.text
 
 

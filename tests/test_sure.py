@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner
-from isolate.answers.room.answer import RoomAnswer, room
 
 from isolate.answers.compare import compare
+from isolate.answers.room import RoomAnswer, room
 from isolate.bands import energy_sum, index_of
 from isolate.cli import root
 from isolate.describe import rooms
@@ -144,7 +144,7 @@ def test_the_same_window_again_changes_nothing_surely(answer: RoomAnswer) -> Non
 
 def test_independent_draws_would_make_gains_as_unsure_as_levels(answer: RoomAnswer) -> None:
     """What common draws are for: shuffled against each other, the same draws say less."""
-    now, then = (list(heard) for heard in (answer.heard, answer.options[0].heard))
+    now, then = (list(heard) for heard in (answer.heard, answer.options[0].after.heard))
     order = np.random.default_rng(2).permutation(now[0].drawn.dba.size)
     shuffled = [replace(one, drawn=replace(one.drawn, dba=one.drawn.dba[order])) for one in then]
     common, apart = gain_limits(now, then), gain_limits(now, shuffled)
@@ -236,8 +236,8 @@ def test_bass_at_a_neighbour_is_told_by_its_weightings() -> None:
     found = room(draws=0).neighbours[0].heard[0]
     bass, treble = (np.full(27, -100.0) for _ in range(2))
     bass[3], treble[16] = 60.0, 60.0
-    low = replace(found, passed=replace(found, level_db=bass))
-    high = replace(found, passed=replace(found, level_db=treble))
+    low = replace(found, level_db=bass)
+    high = replace(found, level_db=treble)
     assert low.bass_db == pytest.approx(28.9, abs=0.01)
     assert low.bass == BASS[0][1]
     assert high.bass_db == pytest.approx(0.0, abs=0.01)
@@ -286,7 +286,7 @@ def test_a_thousand_draws_cost_no_more_than_sixty_answers() -> None:
 
 def test_draws_of_all_noises_together(answer: RoomAnswer) -> None:
     """The gain is of the energy sum of all noises, draw by draw."""
-    before, after = answer.heard, answer.options[0].heard
+    before, after = answer.heard, answer.options[0].after.heard
     was, will = (energy_sum(np.array([one.drawn.dba for one in h]), axis=0) for h in (before, after))
     assert answer.options[0].gain_limits == pytest.approx(tuple(np.percentile(was - will, [5.0, 95.0])))
 
@@ -303,8 +303,8 @@ def test_gains_of_a_comparison_lie_within_their_limits() -> None:
 
 
 def test_the_text_names_what_to_find_out_in_eighty_columns() -> None:
-    told = CliRunner().invoke(root, ["room", "--draws", "100"], catch_exceptions=False).stdout
-    assert "What to find out first" in told
+    told = CliRunner().invoke(root, ["room", "--draws", "100", "--full"], catch_exceptions=False).stdout
+    assert "Find out first" in told
     assert "How often you hear it" in told
-    assert "5 – 95 %" in told.split("What each change does")[1].splitlines()[1]
+    assert "5 – 95 %" in told.split("Noise by noise")[1].splitlines()[1]
     assert max(map(len, told.splitlines())) <= 80

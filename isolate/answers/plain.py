@@ -10,7 +10,7 @@ import numpy as np
 from isolate.version import __version__
 
 _CHANCE_DIGITS = 5
-FORMAT = 1  # of every answer's data; raised when a key changes its meaning
+FORMAT = 2  # of every answer's data; raised when a key changes its meaning
 
 
 def plain(value: Any, digits: int = 2) -> Any:

@@ -13,7 +13,7 @@ from isolate.describe.reading import Table, number, one_of, text
 BASES = ("read", "memory", "own")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Measured:
     """A published or own measurement; arrays as given, not yet spread to the 27 bands, and empty when
     only single numbers are known: `rw_c` and `rw_ctr` are Rw + C and Rw + Ctr; `lnw`, `ci`, `iic` of steps on
@@ -35,6 +35,15 @@ class Measured:
     lnw: float | None = None
     ci: float | None = None
     iic: float | None = None
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Measured):
+            return NotImplemented
+        pairs = zip(vars(self).values(), vars(other).values(), strict=True)
+        return all(np.array_equal(one, another) for one, another in pairs)
+
+    def __hash__(self) -> int:
+        return hash((self.source, self.basis, self.tl_db.tobytes()))
 
     @property
     def ratings(self) -> dict[str, float]:
