@@ -384,8 +384,9 @@ def test_layers_that_stand_are_not_bought_again() -> None:
 
 
 def test_seals_are_bought_by_the_metre() -> None:
+    bare = Side("d", "h", flat(20.0), 1.6, (0.8, 2.0))
     before = Side("door", "hall", constructions.load("panel door 35 mm, pine"), 1.6, (0.8, 2.0),
-                  own_remedies._door_gaps(Side("d", "h", flat(20.0), 1.6, (0.8, 2.0)), "unsealed"))  # fmt: skip
+                  own_remedies._door_gaps(bare, "unsealed"))  # fmt: skip
     after = replace(before, gaps=own_remedies.sealed(before, "sealed"))
     needs = {need.item: need.amount for need in bill.bill(before, after)}
     assert needs == {"door strip": pytest.approx(4.8), "drop seal": 1.0}

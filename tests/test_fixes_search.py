@@ -80,7 +80,8 @@ def choosing(room: Room, target: str = "inside: not audible, neighbours: not aud
     now = present(room)
     fixes = tuple(sorted(of_options(room, now.envelope), key=lambda fix: fix.key))
     evaluator = Evaluator(
-        Built(room, now.envelope, fixes), aims(parse(target), room, sounds(now), absorption=now.envelope.absorption)
+        Built(room, now.envelope, fixes),
+        aims(parse(target), room, sounds(now), absorption=now.envelope.absorption),
     )
     return Chooser(evaluator, searched(evaluator))
 

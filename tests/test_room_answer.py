@@ -137,7 +137,8 @@ def test_the_gain_is_that_of_all_noises_together() -> None:
 
 @pytest.mark.parametrize(
     ("gain_db", "text"),
-    [(0.5, "you will not notice this"), (2.49, "you will not notice this"), (2.5, "just noticeable"), (3.0, "just noticeable"),
+    [(0.5, "you will not notice this"), (2.49, "you will not notice this"),
+     (2.5, "just noticeable"), (3.0, "just noticeable"),
      (5.0, "clearly quieter"), (10.0, "about half as loud"), (15.0, "about a third as loud"),
      (20.0, "about a quarter as loud"), (30.0, "about an eighth as loud"),
      (-4.0, "louder than now")],

@@ -311,7 +311,9 @@ def test_an_option_in_words_is_the_side_in_words() -> None:
 def test_a_lining_on_what_flanks_helps_next_door_and_nobody_else() -> None:
     (option,) = [one for one in demo().options if one.remedy.option.flanks]
     assert option.remedy.option.lining is not None
-    assert {one.where for one in option.helped} == {"neighbour next door"} and option.gain_db == pytest.approx(0.0, abs=0.01)
+    assert {one.where for one in option.helped} == {
+        "neighbour next door"
+    } and option.gain_db == pytest.approx(0.0, abs=0.01)
     before, after = demo().neighbours[0].heard[0], option.after.neighbours[0].heard[0]
     assert after.dba < before.dba - 5.0
     below = demo().neighbours[1].heard[0].dba - option.after.neighbours[1].heard[0].dba

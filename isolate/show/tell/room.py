@@ -385,7 +385,10 @@ def _needed(answer: RoomAnswer) -> str:
             f"{who} {_flow(air.people * air.per_person)}; {_flow(air.still)} come by themselves: {enough}. "
         )
     if air.ways:
-        return text + "Whatever closes one of these takes its air away; a lined duct brings it back (isolate air)."
+        return (
+            text
+            + "Whatever closes one of these takes its air away; a lined duct brings it back (isolate air)."
+        )
     return text + "A shut room needs a way for it: a lined duct, say."
 
 
