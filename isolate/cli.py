@@ -19,7 +19,7 @@ COMMANDS = {
     name: f"isolate.commands.{name.replace('-', '_')}"
     for name in (
         "room", "play", "take", "air", "new", "fixes", "second-pane", "room-in-room", "panels", "explain",
-        "listen", "page", "curve", "compare", "catalogue", "measure", "test-signal", "survey", "rate",
+        "listen", "page", "desk", "curve", "compare", "catalogue", "measure", "test-signal", "survey", "rate",
         "accuracy", "guide",
     )
 }  # fmt: skip

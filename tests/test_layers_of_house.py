@@ -25,6 +25,8 @@ ONLY_IN = {
     "tomllib": ("describe/",),
     "tomlkit": ("describe/",),
     "jinja2": ("show/",),
+    "flask": ("desk/",),
+    "waitress": ("desk/",),
 }
 MODULES = sorted(ROOT.rglob("*.py"))
 

@@ -26,8 +26,8 @@ from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement, judge
 from isolate.room import air, envelope, impact, prediction, scenario
 from isolate.room.air import Air
-from isolate.room.chances import Progress
-from isolate.room.elements import BuiltSide, Element
+from isolate.room.chances import Progress, quiet
+from isolate.room.elements import BuiltSide, Element, Finder
 from isolate.room.envelope import Envelope
 from isolate.room.neighbours import AtNeighbour
 from isolate.room.often import Often, often
@@ -48,13 +48,14 @@ ASSUMPTIONS = (
 @dataclass(frozen=True, repr=False, eq=False)
 class RoomAnswer(Answer):
     """The answer for a room: the scenario `now`, the file's `options` tried one at a time; `sure`: how it was
-    drawn and what to find out first, None without draws."""
+    drawn and what to find out first, None without draws; `judging` is told how far the judgement is."""
 
     now: Scenario
     options: tuple[Effect, ...]
     sampled: Sampled
     notes: tuple[str, ...]
     sure: Sure | None = None
+    judging: Progress = quiet
 
     @property
     def room(self) -> Room:
@@ -81,7 +82,7 @@ class RoomAnswer(Answer):
     @cached_property
     def judgement(self) -> Judgement | None:
         """What to do first, and where to stop; None where nothing is heard anywhere."""
-        return judge(self.now, sampled=self.sampled) if self.now.sounds else None
+        return judge(self.now, sampled=self.sampled, progress=self.judging) if self.now.sounds else None
 
     @cached_property
     def best(self) -> tuple[Effect, ...]:
@@ -332,6 +333,8 @@ def room(
     seed: int = SEED,
     processes: int = 1,
     progress: Progress | None = None,
+    finder: Finder | None = None,
+    judging: Progress = quiet,
 ) -> RoomAnswer:
     """Answer: will I still hear it, and will they?
 
@@ -341,7 +344,8 @@ def room(
     draws, seed : how many times what is not known is drawn, and from which seed; 0 draws: limits and chances
         of a normal distribution instead, and nothing on what to find out first.
     processes : how many share the draws; the answer does not depend on it.
-    progress : told how many draws are done, and of how many.
+    progress : told how many draws are done, and of how many; judging : the same of the judgement's states.
+    finder : keeps what it finds of each construction, for who asks of nearly the same room again.
 
     Examples
     --------
@@ -356,7 +360,7 @@ def room(
     (27, True)
     """
     built = described if isinstance(described, Room) else rooms.load(described)
-    now = scenario.present(built)
+    now = scenario.present(built, finder)
     sampled = Sampled(built, seed=seed, count=draws, processes=processes, progress=progress)
     remedies = list(making.of_options(built, now.envelope, prices.bundled()))
     combined = Combined(now, remedies)
@@ -368,4 +372,5 @@ def room(
         sampled=sampled,
         notes=_notes(built, now.envelope),
         sure=sampled.sure(first),
+        judging=judging,
     )

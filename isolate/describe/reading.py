@@ -130,7 +130,11 @@ def decoded(raw: bytes, name: str) -> str:
 
 def read_toml(path: Path) -> dict[str, Any]:
     """A TOML file as nested dicts; InputError with the line when it is none."""
-    text = read_text(path)
+    return toml(read_text(path), path)
+
+
+def toml(text: str, path: Path) -> dict[str, Any]:
+    """The same of a text that stands for a file."""
     too_deep = InputError(f"{file_name(path)}: nested too deeply; a description needs four levels")
     if any(run[0].count(".") > _DEEPEST_KEY for run in _KEY_LIKE.finditer(text)):
         raise too_deep

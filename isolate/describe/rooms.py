@@ -30,7 +30,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.noises import Level
 from isolate.describe.openings import Box, Gap, Vent
-from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text
+from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text, toml
 from isolate.describe.room_parts import (
     FURNISHINGS,
     Background,
@@ -95,10 +95,10 @@ def _on_planes(found: tuple[Side, ...]) -> tuple[Side, ...]:
 PIECES = ("window", "door")  # each has edges of its own, in a frame
 
 
-def read(path: Path, *, name: str) -> Room:
-    """The room in a file; InputError with every fault of it."""
+def read(path: Path, *, name: str, written: str | None = None) -> Room:
+    """The room in a file, or `written` for it and not yet saved; InputError with every fault of it."""
     faults = Faults(path)
-    root = faults.root(read_toml(path))
+    root = faults.root(read_toml(path) if written is None else toml(written, path))
     notes: list[str] = []
     beside = path.parent
     title = root.get("title", label) or path.stem

@@ -27,7 +27,7 @@ from isolate.remedies import panels
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
 from isolate.remedies.combined import Combined
-from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, Contrast, contrast, with_noise
+from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, Contrast, contrast, weak_side, with_noise
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import judge
 from isolate.remedies.making import of_options
@@ -237,6 +237,24 @@ def of_contrast(found: Contrast, *, tried: Sequence[Effect] = (), how: How | Non
         notes=_notes(how),
         cautions=_cautions(scenes, quiet),
     )
+
+
+def of_effect(found: Effect, noise: str) -> Listening:
+    """A noise as a room is and with changes made, whichever they are."""
+    room, now, then = found.before.room, found.before.sound(noise), found.after.sound(noise)
+    weak = weak_side(found.before, now)
+    time = found.before.envelope.reverberation
+    scenes = [
+        Scene("outside", f"outside, at the {weak.side.name}", now.made_db, np.zeros(27)),
+        _arriving("now", "in the room as it is", now, now.made_db, time, now),
+        *([_arriving("then", found.name, then, now.made_db, time, now)] if found.remedies else []),
+    ]
+    quiet = found.before.envelope.background_db
+    return Listening(
+        room=room, sound=noise, source=now.noise.spectrum.name, scenes=tuple(scenes), background_db=quiet,
+        in_take=None, recorded=None, seconds=SECONDS, seed=SEED, notes=_notes(How()),
+        cautions=_cautions(scenes, quiet),
+    )  # fmt: skip
 
 
 def outwards(

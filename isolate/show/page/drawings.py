@@ -21,7 +21,7 @@ QUIET_DBA = 32.0  # from here on it is drawn as something soft
 _SPREAD = 0.72  # [rad] of a wave front to each side
 
 
-def _svg(width: float, height: float, title: str, told: str, key: str, **more: str) -> Tree.Element:
+def drawing(width: float, height: float, title: str, told: str, key: str, **more: str) -> Tree.Element:
     """An empty drawing with its alternative text."""
     root = Tree.Element(
         "svg", {"viewBox": f"0 0 {width:g} {height:g}", "role": "img",
@@ -32,7 +32,7 @@ def _svg(width: float, height: float, title: str, told: str, key: str, **more: s
     return root
 
 
-def _put(root: Tree.Element, tag: str, text: str = "", /, **attributes: object) -> Tree.Element:
+def put(root: Tree.Element, tag: str, text: str = "", /, **attributes: object) -> Tree.Element:
     """One more element; numbers to a tenth, `cls` is its class, `_` in names a hyphen."""
     plain = {"cls": "class"}
     element = Tree.SubElement(root, tag)
@@ -55,14 +55,14 @@ def section(key: str, *, outside_dba: float, inside_dba: float | None, title: st
 
     `inside_dba` None: the street alone is meant.
     """
-    root = _svg(220.0, 124.0, title, told, f"section-{key}", **{"class": "section"})
-    _put(root, "rect", x=0.0, y=0.0, width=220.0, height=124.0, cls="s-air")
-    room = _put(root, "g", cls="s-room" if inside_dba is not None else "s-room s-away")
-    _put(room, "path", d="M84 12H212V112H84", cls="s-wall s-thin")
+    root = drawing(220.0, 124.0, title, told, f"section-{key}", **{"class": "section"})
+    put(root, "rect", x=0.0, y=0.0, width=220.0, height=124.0, cls="s-air")
+    room = put(root, "g", cls="s-room" if inside_dba is not None else "s-room s-away")
+    put(room, "path", d="M84 12H212V112H84", cls="s-wall s-thin")
     _arcs(root, 4.0, 62.0, range(16, 72, 9), outside_dba)
     for y, height in ((8.0, 32.0), (84.0, 32.0)):
-        _put(room, "rect", x=76.0, y=y, width=8.0, height=height, cls="s-wall")
-    _put(room, "path", d="M80 40V84", cls="s-pane")
+        put(room, "rect", x=76.0, y=y, width=8.0, height=height, cls="s-wall")
+    put(room, "path", d="M80 40V84", cls="s-pane")
     if inside_dba is not None:
         _state(root, key, inside_dba)
     return written(root)
@@ -71,14 +71,14 @@ def section(key: str, *, outside_dba: float, inside_dba: float | None, title: st
 def _state(root: Tree.Element, key: str, inside_dba: float) -> None:
     layer, inner = key in ("cure", "second"), key == "inner"
     if inner:
-        _put(root, "path", d="M98 44V24H200V100H98V80", cls="s-inner")
+        put(root, "path", d="M98 44V24H200V100H98V80", cls="s-inner")
     if layer or inner:
-        _put(root, "path", d="M98 44V80" if inner else "M95 40V84", cls="s-pane s-new")
-    room = _put(root, "svg", x=84.0, y=13.0, width=127.0, height=98.0, viewBox="84 13 127 98")
+        put(root, "path", d="M98 44V80" if inner else "M95 40V84", cls="s-pane s-new")
+    room = put(root, "svg", x=84.0, y=13.0, width=127.0, height=98.0, viewBox="84 13 127 98")
     _arcs(room, 98.0 if layer or inner else 84.0, 62.0, range(11, 130, 11), inside_dba)
     if key == "panels":
         for x, y, width, height in _PANELS:
-            _put(root, "rect", x=x, y=y, width=width, height=height, cls="s-panel")
+            put(root, "rect", x=x, y=y, width=width, height=height, cls="s-panel")
     elif key == "now":
         _arcs(room, 211.0, 62.0, (12, 24), inside_dba - 6.0, back=True)
 
@@ -94,7 +94,7 @@ def _arcs(
             break
         dx, dy = radius * math.cos(_SPREAD), radius * math.sin(_SPREAD)
         end, turn = (-dx, 0) if back else (dx, 1)
-        _put(
+        put(
             root, "path",
             d=f"M{x + end:.1f} {y - dy:.1f}A{radius:g} {radius:g} 0 0 {turn} {x + end:.1f} {y + dy:.1f}",
             cls="s-wave" if dba > QUIET_DBA else "s-wave s-soft",
@@ -141,23 +141,23 @@ def curve(
     chart: Chart, *, outside: Array, now: Array, tried: Array, hidden: Array, title: str, told: str
 ) -> str:
     """A noise outside, in the room now and with what is tried, over what is too soft to hear."""
-    root = _svg(380.0, 244.0, title, told, "curve", **{"class": "chart", "id": "curve"})
+    root = drawing(380.0, 244.0, title, told, "curve", **{"class": "chart", "id": "curve"})
     step = 20.0 if chart.high - chart.low > 60.0 else 10.0
     for k in range(int((chart.high - chart.low) / step) + 1):
         level = chart.low + k * step
         y = chart.y(level)
-        _put(root, "path", d=f"M{chart.left:g} {y:.1f}H{chart.right:g}", cls="c-grid")
-        _put(root, "text", f"{level:.0f}", x=chart.left - 5.0, y=y + 4.0, text_anchor="end")
+        put(root, "path", d=f"M{chart.left:g} {y:.1f}H{chart.right:g}", cls="c-grid")
+        put(root, "text", f"{level:.0f}", x=chart.left - 5.0, y=y + 4.0, text_anchor="end")
     for tick, hz in zip(_TICKS, OCTAVES, strict=True):
         band = float(abs(THIRD_OCTAVES - hz).argmin())
-        _put(root, "text", tick, x=chart.x(band), y=chart.bottom + 15.0, text_anchor="middle")
-    _put(root, "text", "Hz", x=chart.right, y=chart.bottom + 29.0, text_anchor="end")
-    _put(root, "text", "dB", x=chart.left - 5.0, y=11.0, text_anchor="end")
+        put(root, "text", tick, x=chart.x(band), y=chart.bottom + 15.0, text_anchor="middle")
+    put(root, "text", "Hz", x=chart.right, y=chart.bottom + 29.0, text_anchor="end")
+    put(root, "text", "dB", x=chart.left - 5.0, y=11.0, text_anchor="end")
     base = f"L{chart.x(26):.1f} {chart.bottom:g}L{chart.x(0):.1f} {chart.bottom:g}Z"
-    _put(root, "path", d=chart.line(tried) + base, cls="c-heard", id="c-heard")
-    _put(root, "path", d=chart.line(hidden) + base, cls="c-hidden")
+    put(root, "path", d=chart.line(tried) + base, cls="c-heard", id="c-heard")
+    put(root, "path", d=chart.line(hidden) + base, cls="c-hidden")
     for values, kind in ((outside, "outside"), (now, "now"), (tried, "tried")):
-        _put(root, "path", d=chart.line(values), cls=f"c-{kind}", id=f"c-{kind}")
+        put(root, "path", d=chart.line(values), cls=f"c-{kind}", id=f"c-{kind}")
     return written(root)
 
 
@@ -167,9 +167,9 @@ def level_bar(dba: float, *, hidden_dba: float, most: float, key: str) -> str:
         "viewBox": "0 0 100 5", "preserveAspectRatio": "none", "class": "bar", "aria-hidden": "true",
     })  # fmt: skip
     shown, pale = max(dba, 0.0) / most, max(min(hidden_dba, dba), 0.0) / most
-    _put(root, "rect", x=0.0, y=0.0, width=100.0, height=5.0, cls="b-all")
-    _put(root, "rect", x=0.0, y=0.0, width=100.0 * shown, height=5.0, cls=f"b-heard b-{key}")
-    _put(root, "rect", x=0.0, y=0.0, width=100.0 * pale, height=5.0, cls="b-pale")
+    put(root, "rect", x=0.0, y=0.0, width=100.0, height=5.0, cls="b-all")
+    put(root, "rect", x=0.0, y=0.0, width=100.0 * shown, height=5.0, cls=f"b-heard b-{key}")
+    put(root, "rect", x=0.0, y=0.0, width=100.0 * pale, height=5.0, cls="b-pale")
     return written(root)
 
 
@@ -179,9 +179,9 @@ def range_bar(dba: float, low: float, high: float, *, most: float) -> str:
         "viewBox": "0 0 100 8", "preserveAspectRatio": "none", "class": "range", "aria-hidden": "true",
     })  # fmt: skip
     left, right, at = (100.0 * min(max(value, 0.0), most) / most for value in (low, high, dba))
-    _put(root, "rect", x=0.0, y=3.0, width=100.0, height=2.0, cls="b-all")
-    _put(root, "rect", x=left, y=2.0, width=max(right - left, 0.5), height=4.0, cls="r-limits")
-    _put(root, "rect", x=at - 0.8, y=0.0, width=1.6, height=8.0, cls="r-typical")
+    put(root, "rect", x=0.0, y=3.0, width=100.0, height=2.0, cls="b-all")
+    put(root, "rect", x=left, y=2.0, width=max(right - left, 0.5), height=4.0, cls="r-limits")
+    put(root, "rect", x=at - 0.8, y=0.0, width=1.6, height=8.0, cls="r-typical")
     return written(root)
 
 
@@ -190,6 +190,6 @@ def share_bar(share: float) -> str:
     root = Tree.Element("svg", {
         "viewBox": "0 0 100 5", "preserveAspectRatio": "none", "class": "bar", "aria-hidden": "true",
     })  # fmt: skip
-    _put(root, "rect", x=0.0, y=0.0, width=100.0, height=5.0, cls="b-all")
-    _put(root, "rect", x=0.0, y=0.0, width=100.0 * share, height=5.0, cls="b-share")
+    put(root, "rect", x=0.0, y=0.0, width=100.0, height=5.0, cls="b-all")
+    put(root, "rect", x=0.0, y=0.0, width=100.0 * share, height=5.0, cls="b-share")
     return written(root)

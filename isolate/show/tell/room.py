@@ -81,13 +81,21 @@ def _about(answer: RoomAnswer) -> str:
     return f"{length:.2f} x {width:.2f} x {height:.2f} m{furnished}, background {stated}{level}"
 
 
+def at_once(now: Scenario) -> list[Block]:
+    """Who hears what, the loudest and its weakest way: what is told before anything is judged."""
+    return [*said.who_hears_what(now), *_loudest(now.worst)]
+
+
+def _loudest(worst: Received | None) -> Iterator[Block]:
+    if worst is not None:
+        yield Figure(f"{decibels(worst.dba)} dBA", said.loudest(worst))
+        yield Paragraph(said.decides(worst), "Weakest way")
+
+
 def _worst(answer: RoomAnswer) -> Iterator[Block]:
     worst, judged = answer.worst, answer.judgement
-    if worst is None:
-        return
-    yield Figure(f"{decibels(worst.dba)} dBA", said.loudest(worst))
-    yield Paragraph(said.decides(worst), "Weakest way")
-    if judged is not None and worst.is_heard:
+    yield from _loudest(worst)
+    if worst is not None and judged is not None and worst.is_heard:
         cure = judged.cures[worst.name]
         if cure is None or cure.remedy.name not in {one.remedy.name for one in judged.best}:
             yield Paragraph(said.cure(worst, cure, judged.prices.currency), "Its cure", "good")

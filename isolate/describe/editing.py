@@ -1,0 +1,97 @@
+"""A room's file as text that is changed key by key: comments and order stay as the person wrote them."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from isolate.describe import reading
+from isolate.errors import InputError
+from isolate.units import shown
+
+LISTS = ("side", "noise", "own", "neighbour", "vent", "option", "take")  # [[...]] that a room's file has
+Where = Sequence[str | int]  # keys of tables and numbers in lists, from the outside in
+
+
+def opened(path: Path) -> str:
+    """The text of a room's file; unlike what other answers are made from, it may be saved over."""
+    text = reading.read_text(path)
+    reading.opened.discard(Path(os.path.realpath(path)))
+    return text
+
+
+def tables(text: str) -> dict[str, Any]:
+    """What the file says, as plain tables."""
+    return dict(_parsed(text).unwrap())
+
+
+def changed(text: str, where: Where, value: Any) -> str:
+    """The text with one value put, or taken away where it is None.
+
+    Raises
+    ------
+    InputError
+        No such table in it.
+    """
+    document = _parsed(text)
+    table = _at(document, where[:-1])
+    key = where[-1]
+    if value is not None:
+        table[key] = value
+    elif key in table:
+        del table[key]
+    return _written(document)
+
+
+def added(text: str, kind: str, data: Mapping[str, Any]) -> str:
+    """The text with one more ``[[kind]]`` behind the last of them."""
+    import tomlkit
+
+    document = _parsed(text)
+    table = tomlkit.table()
+    for key, value in data.items():
+        table.add(key, value)
+    if kind not in document:
+        document.add(kind, tomlkit.aot())
+    document[kind].append(table)
+    return _written(document)
+
+
+def removed(text: str, kind: str, number: int) -> str:
+    """The text without the ``[[kind]]`` of this number, counted from 0."""
+    document = _parsed(text)
+    _at(document, (kind, number))
+    several: Any = document[kind]
+    del several[number]
+    if not len(several):
+        del document[kind]
+    return _written(document)
+
+
+def _parsed(text: str) -> Any:
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    try:
+        return tomlkit.parse(text)
+    except TOMLKitError as fault:
+        raise InputError(f"the room's text: not valid TOML: {fault}") from None
+
+
+def _written(document: Any) -> str:
+    import tomlkit
+
+    return tomlkit.dumps(document)
+
+
+def _at(document: Any, where: Where) -> Any:
+    table = document
+    for key in where:
+        try:
+            table = table[key]
+        except (KeyError, IndexError, TypeError):
+            path = ".".join(map(str, where))
+            raise InputError(f"{path}: not in this room (got {shown(str(key))})") from None
+    return table

@@ -1,0 +1,256 @@
+"""The picture of a room: its plan with four walls unfolded round it and the ceiling beyond, to scale; what is
+on each wall where it may be, and where most of the worst noise comes in.
+
+A file says how large a part is and what it faces, not where on its wall it sits: parts that face the same
+word share a wall, openings side by side in its middle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+from xml.etree import ElementTree as Tree
+
+from isolate.describe.rooms import Room, Side
+from isolate.room.scenario import Scenario
+from isolate.show.document import VERDICT_INKS, percent
+from isolate.show.page.drawings import drawing, put, written
+
+METRE = 100.0  # units of the drawing
+_ROOM_ROUND = 1.05  # m kept free round it for what is told of the outside
+_SILL = 0.9  # m, of a window without a place
+_OPENINGS = ("window", "door")
+_LEAST_SHARE = 0.005
+Box = tuple[float, float, float, float]  # x, y, width, height [m]
+
+
+@dataclass(frozen=True)
+class Place:
+    """One surface: its corner of the drawing [m], its `length` along the room and `height`, and how it lies:
+    "top", "right", "bottom", "left" of the plan, or "flat" for the floor and the ceiling."""
+
+    x: float
+    y: float
+    length: float
+    height: float
+    lies: str
+
+    def box(self, along: float, up: float, width: float, height: float) -> Box:
+        """A rectangle on it: `along` the wall and `up` from the floor, as x, y, width, height [m]."""
+        if self.lies == "right":
+            return self.x + up, self.y + along, height, width
+        if self.lies == "left":
+            return self.x + self.height - up - height, self.y + along, height, width
+        if self.lies == "bottom":
+            return self.x + along, self.y + up, width, height
+        return self.x + along, self.y + self.height - up - height, width, height
+
+    @property
+    def outer(self) -> Box:
+        """Its rectangle in the drawing [m]."""
+        return self.box(0.0, 0.0, self.length, self.height)
+
+
+def picture(now: Scenario) -> str:
+    """The drawing as SVG, each part a button of its own."""
+    room = now.room
+    length, width, height = room.size
+    edge = _ROOM_ROUND
+    plan = Place(edge + height, edge + width + height, length, width, "flat")
+    ceiling = Place(plan.x, edge, length, width, "flat")
+    walls = [
+        Place(plan.x, plan.y - height, length, height, "top"),
+        Place(plan.x + length, plan.y, width, height, "right"),
+        Place(plan.x, plan.y + width, length, height, "bottom"),
+        Place(edge, plan.y, width, height, "left"),
+    ]
+    across, down = plan.x + length + height + edge, plan.y + width + height + edge
+    root = drawing(
+        METRE * across, METRE * down, "The room, unfolded", _told(now), "room", **{"class": "room"}
+    )
+    shares = _shares(now)
+    levels = {"above": ceiling, "below": plan}
+    for place, name in ((ceiling, "ceiling"), (plan, "floor"), *((wall, "wall") for wall in walls)):
+        _blank(root, place, name)
+    for word, place in _by_wall(room, walls):
+        sides = [one for one in room.sides if one.lies == "beside" and one.faces in word]
+        _wall(root, room, place, sides, shares)
+        _label(root, now, place, word)
+    for where, place in levels.items():
+        sides = [one for one in room.sides if one.lies == where]
+        _wall(root, room, place, sides, shares)
+        if where == "above" and sides:
+            _label(root, now, place, list(dict.fromkeys(one.faces for one in sides)))
+    _plan(root, room, plan, [one for one in room.sides if one.lies == "below"])
+    return written(root)
+
+
+def _by_wall(room: Room, walls: Sequence[Place]) -> Iterator[tuple[list[str], Place]]:
+    """The words that sides face, each with its wall; what comes after the fourth shares the last."""
+    words = list(dict.fromkeys(one.faces for one in room.sides if one.lies == "beside"))
+    for i, wall in enumerate(walls):
+        mine = words[i:] if i == len(walls) - 1 else words[i : i + 1]
+        if mine:
+            yield mine, wall
+
+
+def _told(now: Scenario) -> str:
+    worst = now.worst
+    if worst is None:
+        return "No noise is described that comes in."
+    way = worst.elements[worst.strongest]
+    return f"Most of {worst.name} comes in by {way.words}."
+
+
+def _shares(now: Scenario) -> dict[str, float]:
+    """The part of each side in the worst noise inside, else in what goes out to who hears it best."""
+    worst = now.worst or max(now.sounds, key=lambda one: one.margin, default=None)
+    return dict(worst.by_side) if worst is not None else {}
+
+
+def _rectangle(parent: Tree.Element, box: tuple[float, ...], kind: str, **more: object) -> Tree.Element:
+    x, y, width, height = (METRE * value for value in box)
+    return put(parent, "rect", x=x, y=y, width=width, height=height, cls=kind, **more)
+
+
+def _blank(root: Tree.Element, place: Place, name: str) -> None:
+    """A surface of which nothing may be said."""
+    group = put(root, "g", cls="p-blank")
+    put(group, "title", f"{name}: nothing said of it")
+    _rectangle(group, place.outer, "p-nothing")
+
+
+def _wall(
+    root: Tree.Element, room: Room, place: Place, sides: Sequence[Side], shares: dict[str, float]
+) -> None:
+    """What is built on one surface: walls over all of it by their area, openings in the middle."""
+    openings = [one for one in sides if one.construction.kind in _OPENINGS]
+    whole = [one for one in sides if one not in openings]
+    area, along = sum(one.area for one in whole), 0.0
+    for one in whole:
+        wide = place.length * one.area / area
+        _part(root, room, one, place.box(along, 0.0, wide, place.height), shares)
+        along += wide
+    sizes = [_size(one, place) for one in openings]
+    free = max(place.length - sum(wide for wide, _ in sizes), 0.0) / (len(sizes) + 1)
+    along = free
+    for one, (wide, high) in zip(openings, sizes, strict=True):
+        upright = one.construction.kind == "door" or place.lies == "flat"
+        up = 0.0 if upright else max(min(_SILL, place.height - high - 0.2), 0.0)
+        _part(root, room, one, place.box(along, up, wide, high), shares)
+        along += wide + free
+
+
+def _size(side: Side, place: Place) -> tuple[float, float]:
+    wide, high = side.size or (side.area**0.5,) * 2
+    return min(wide, place.length), min(high, place.height)
+
+
+def _part(root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str, float]) -> None:
+    """One side as a button: stronger the more comes in by it."""
+    share = shares.get(side.name, 0.0)
+    number = room.sides.index(side)
+    told = f"{side.name}, {side.construction.name}"
+    told += f", {percent(share)} of the worst noise comes by it" if share > _LEAST_SHARE else ""
+    kind = side.construction.kind if side.construction.kind in _OPENINGS else "wall"
+    group = put(
+        root, "g", cls=f"p-part p-{kind}", role="button", tabindex=0, data_where=f"side/{number}",
+        aria_label=told,
+    )  # fmt: skip
+    put(group, "title", told)
+    _rectangle(group, box, "p-body")
+    if share > _LEAST_SHARE:
+        _rectangle(group, box, "p-heat", fill_opacity=float(min(0.08 + 0.75 * share, 0.85)))
+    if kind == "window":
+        x, y, wide, high = box
+        upright, level = (x + wide / 2 - 0.015, y, 0.03, high), (x, y + high / 2 - 0.015, wide, 0.03)
+        _rectangle(group, upright if wide >= high else level, "p-bar")
+    for i, _ in enumerate(side.vents):
+        x, y, wide, high = box
+        put(
+            group, "circle", cx=METRE * (x + wide - 0.3), cy=METRE * (y + high * 0.3 + 0.4 * i), r=14.0,
+            cls="p-vent",
+        )  # fmt: skip
+    _names(group, side, box, share)
+
+
+def _names(group: Tree.Element, side: Side, box: Box, share: float) -> None:
+    """Its name, and how much comes in by it, where there is room."""
+    x, y, wide, high = box
+    kind = side.construction.kind
+    middle = y + (0.32 if kind not in _OPENINGS and high > 1.2 else high / 2)
+    lines = [side.name, *([percent(share)] if share > _LEAST_SHARE else [])]
+    size = 25.0 if max(wide, 0.9) >= 0.16 * max(len(one) for one in lines) else 20.0
+    for i, line in enumerate(lines):
+        at = METRE * middle + 27.0 * (i - (len(lines) - 1) / 2) + 8.0
+        put(
+            group, "text", line, x=METRE * (x + wide / 2), y=at, text_anchor="middle",
+            cls="p-name" if i == 0 else "p-share", font_size=size,
+        )  # fmt: skip
+
+
+def _label(root: Tree.Element, now: Scenario, place: Place, words: Sequence[str]) -> None:
+    """What is outside of a wall: the word, the noises by their verdict, who hears what is played."""
+    room = now.room
+    sounds = [one for one in now.heard if set(one.noise.reaches) & set(words)]
+    loudest = max(sounds, key=lambda one: one.margin, default=None)
+    through = {one.name for one in room.sides if one.faces in words}
+    listeners = [one.name for one in room.neighbours if through & set(one.through)]
+    lines = [(" / ".join(words), "p-word")]
+    if loudest is not None:
+        more = f" and {len(sounds) - 1} more" if len(sounds) > 1 else ""
+        lines.append((f"{loudest.what}{more}", f"p-noise i-{VERDICT_INKS[loudest.verdict]}"))
+    lines += [(f"hears you: {name}", "p-ear") for name in listeners[:2]]
+    x, y, wide, high = place.outer
+    turn, at_x, at_y = "", x + wide / 2, y - 0.14 - 0.29 * (len(lines) - 1)
+    if place.lies == "bottom":
+        at_y = y + high + 0.32
+    if place.lies in ("left", "right"):
+        at_x = x - 0.16 - 0.29 * (len(lines) - 1) if place.lies == "left" else x + wide + 0.32
+        at_y = y + high / 2
+        turn = f"rotate(-90 {METRE * at_x:.0f} {METRE * at_y:.0f})"
+    group = put(root, "g", **({"transform": turn} if turn else {}))
+    for i, (text, kind) in enumerate(lines):
+        put(
+            group, "text", text, x=METRE * at_x, y=METRE * (at_y + 0.29 * i), text_anchor="middle", cls=kind,
+            font_size=25.0,
+        )  # fmt: skip
+    if loudest is not None:
+        _waves(root, place, loudest.dba)
+
+
+def _waves(root: Tree.Element, place: Place, dba: float) -> None:
+    """Fronts that come in over the edge of a wall, bolder where it is louder inside."""
+    x, y, wide, high = place.outer
+    strength = min(max(dba - 10.0, 4.0) / 50.0, 1.0)
+    middle = {
+        "top": (x + wide / 2, y), "flat": (x + wide / 2, y), "bottom": (x + wide / 2, y + high),
+        "left": (x, y + high / 2), "right": (x + wide, y + high / 2),
+    }[place.lies]  # fmt: skip
+    turned = {"top": 0, "flat": 0, "right": 90, "bottom": 180, "left": 270}[place.lies]
+    group = put(
+        root, "g", cls="p-waves",
+        transform=f"translate({METRE * middle[0]:.0f} {METRE * middle[1]:.0f}) rotate({turned})",
+    )  # fmt: skip
+    for i, reach in enumerate((18.0, 30.0, 42.0)):
+        across, round_ = 2.2 * reach, 2.4 * reach
+        put(
+            group, "path", d=f"M{-across:.0f} 0A{round_:.0f} {round_:.0f} 0 0 0 {across:.0f} 0",
+            cls="p-wave", stroke_width=float(2.0 + 5.0 * strength - i), opacity=float(0.9 - 0.2 * i),
+        )  # fmt: skip
+
+
+def _plan(root: Tree.Element, room: Room, plan: Place, floors: Sequence[Any]) -> None:
+    """What the plan tells: the room's size, and a button for it."""
+    length, width, height = room.size
+    x, y = METRE * (plan.x + plan.length / 2), METRE * (plan.y + plan.height / 2)
+    told = f"{length:.2f} x {width:.2f} x {height:.2f} m"
+    group = put(
+        root, "g", cls="p-part p-inside", role="button", tabindex=0, data_where="room",
+        aria_label=f"the room, {told}",
+    )  # fmt: skip
+    drop = 45.0 if floors else 0.0
+    put(group, "title", f"the room, {told}")
+    put(group, "rect", x=x - 150.0, y=y - 34.0 + drop, width=300.0, height=68.0, rx=34.0, cls="p-pill")
+    put(group, "text", told, x=x, y=y + 9.0 + drop, text_anchor="middle", cls="p-name", font_size=26.0)

@@ -1,0 +1,229 @@
+"""The desk's server: one page and an endpoint for each question, for this machine's browser and nobody else.
+
+A request counts only with the secret in its address, this machine's name as its host and, where it changes
+something, the page itself as its origin. The page may run and load nothing but its own script and style.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import secrets
+import threading
+import time
+from collections.abc import Callable
+from http import HTTPStatus
+from pathlib import Path
+from typing import Any
+
+from flask import Flask, Response, abort, jsonify, request
+
+from isolate.describe import editing, questions
+from isolate.desk import cards, told
+from isolate.desk.session import Session
+from isolate.errors import InputError, IsolateError
+from isolate.show import web
+
+MOST_BYTES = 64_000  # of a request
+AWAY, GONE = 4.0, 180.0  # s from the last window's goodbye, or from the last sign of life, to the end
+_HERE = Path(__file__).parent
+
+
+class Windows:
+    """The windows that are open: the desk ends when the last has been closed."""
+
+    def __init__(self) -> None:
+        self._seen: dict[str, float] = {}
+        self._left = time.monotonic()
+        self._lock = threading.Lock()
+        self.any = False
+
+    def alive(self, key: str) -> None:
+        """A window has shown itself."""
+        with self._lock:
+            self.any = True
+            self._seen[key[:40]] = time.monotonic()
+
+    def closed(self, key: str) -> None:
+        """A window says goodbye; it may only be loading again."""
+        with self._lock:
+            self._seen.pop(key[:40], None)
+            self._left = time.monotonic()
+
+    def over(self) -> bool:
+        """Whether all have been closed."""
+        now = time.monotonic()
+        with self._lock:
+            self._seen = {key: seen for key, seen in self._seen.items() if now - seen < GONE}
+            return self.any and not self._seen and now - self._left > AWAY
+
+
+def page() -> tuple[str, str]:
+    """The page, and its policy: only the script and style in it."""
+    style = (_HERE / "desk.css").read_text(encoding="utf-8") + web.STYLE.read_text(encoding="utf-8")
+    script = (_HERE / "desk.js").read_text(encoding="utf-8")
+    text = (_HERE / "desk.html").read_text(encoding="utf-8")
+    text = text.replace("/*style*/", style).replace("/*script*/", script)
+
+    def known(part: str) -> str:
+        return base64.b64encode(hashlib.sha256(part.encode()).digest()).decode()
+
+    policy = (
+        f"default-src 'none'; script-src 'sha256-{known(script)}'; style-src 'sha256-{known(style)}'; "
+        "connect-src 'self'; media-src data:; img-src data:; base-uri 'none'; form-action 'none'; "
+        "frame-ancestors 'none'"
+    )
+    return text, policy
+
+
+def app(session: Session, *, secret: str | None = None, hosts: tuple[str, ...] = ()) -> Flask:
+    """The desk of a session; it answers to these `hosts` only, such as "127.0.0.1:8000"."""
+    made = Flask("isolate desk", static_folder=None)
+    made.config.update(MAX_CONTENT_LENGTH=MOST_BYTES, SECRET=secret or secrets.token_urlsafe(24), HOSTS=hosts)
+    made.config["WINDOWS"] = Windows()
+    text, policy = page()
+
+    @made.before_request
+    def guard() -> None:
+        if request.host not in made.config["HOSTS"]:
+            abort(HTTPStatus.FORBIDDEN)
+        if request.method not in ("GET", "POST"):
+            abort(HTTPStatus.METHOD_NOT_ALLOWED)
+        if request.method == "POST" and request.headers.get("Origin") != f"http://{request.host}":
+            abort(HTTPStatus.FORBIDDEN)
+        if request.method == "POST" and request.mimetype != "application/json":
+            abort(HTTPStatus.UNSUPPORTED_MEDIA_TYPE)
+
+    @made.after_request
+    def close(response: Response) -> Response:
+        response.headers.update({
+            "Content-Security-Policy": policy, "X-Content-Type-Options": "nosniff",
+            "Referrer-Policy": "no-referrer", "Cache-Control": "no-store", "X-Frame-Options": "DENY",
+            "Cross-Origin-Resource-Policy": "same-origin", "Cross-Origin-Opener-Policy": "same-origin",
+        })  # fmt: skip
+        return response
+
+    @made.errorhandler(IsolateError)
+    def fault(error: IsolateError) -> tuple[Response, int]:
+        faults = error.faults if isinstance(error, InputError) else (str(error),)
+        faults = tuple(one.removeprefix(f"{session.path}: ") for one in faults)
+        return jsonify(faults=faults), HTTPStatus.UNPROCESSABLE_ENTITY
+
+    def route(path: str, ask: Callable[[], Any], method: str) -> None:
+        made.add_url_rule(f"/{made.config['SECRET']}/{path}", path or "page", ask, methods=[method])
+
+    route("", lambda: Response(text, mimetype="text/html"), "GET")
+    for path, ask in _reading(session).items():
+        route(path, ask, "GET")
+    for path, ask in {**_writing(session), **_windows(made.config["WINDOWS"])}.items():
+        route(path, ask, "POST")
+    return made
+
+
+def _asked(key: str, kind: type, usual: Any = None) -> Any:
+    """A value of the request's JSON; InputError where it is of another kind."""
+    body = request.get_json(silent=True)
+    value = body.get(key, usual) if isinstance(body, dict) else None
+    if not isinstance(value, kind):
+        raise InputError(f"{key}: missing or of another kind; the desk's own page sends it")
+    return value
+
+
+def _where() -> tuple[str | int, ...]:
+    """The part a request is about: "side/0" or "room"."""
+    text = request.args.get("where", "") if request.method == "GET" else _asked("where", str)
+    return tuple(int(one) if one.isdigit() else one for one in text.split("/"))
+
+
+def _reading(session: Session) -> dict[str, Callable[[], Any]]:
+    """What only asks."""
+    return {
+        "questions": lambda: jsonify(told.questions()),
+        "room": lambda: jsonify(told.room(session)),
+        "later": lambda: jsonify(told.later(session)),
+        "card": lambda: jsonify(
+            cards.card(editing.tables(session.standing.text), session.standing.room, _where())
+        ),
+        "panels": lambda: jsonify(told.panels(session)),
+        "handed-on": lambda: Response(told.handed_on(session), mimetype="application/octet-stream", headers={
+            "Content-Disposition": 'attachment; filename="room.html"',
+        }),
+    }  # fmt: skip
+
+
+def _writing(session: Session) -> dict[str, Callable[[], Any]]:
+    """What changes the room, or tries something with it."""
+
+    def begin() -> Any:
+        said = _asked("answers", dict)
+        asked = {one.key: one for one in questions.questions()}
+        given = {key: told.answer(asked, key, value) for key, value in said.items()}
+        session.put(questions.written(given))
+        return jsonify(told.room(session))
+
+    def change() -> Any:
+        where = _where()
+        data = editing.tables(session.standing.text)
+        new = cards.values(data, where, _asked("values", dict))
+        if new:
+            session.change(where, new)
+        return jsonify(told.room(session))
+
+    def add() -> Any:
+        data = editing.tables(session.standing.text)
+        kind, table = cards.new(data, session.standing.room, _asked("what", str))
+        session.add(kind, table)
+        return jsonify({**told.room(session), "added": f"{kind}/{len(data.get(kind, ()))}"})
+
+    def remove() -> Any:
+        where = _where()
+        cards.at(editing.tables(session.standing.text), where)
+        session.remove(str(where[0]), int(where[-1]))
+        return jsonify(told.room(session))
+
+    def step(by: int) -> Callable[[], Any]:
+        def ask() -> Any:
+            session.step(by)
+            return jsonify(told.room(session))
+
+        return ask
+
+    def save() -> Any:
+        path = session.save(_asked("name", str, ""))
+        return jsonify(saved=path.name, folder=str(path.parent))
+
+    def tried() -> Any:
+        return jsonify(told.tried(session, _asked("on", list, []), _pane()))
+
+    def hear() -> Any:
+        return jsonify(told.heard(session, _asked("on", list, []), _pane(), _asked("noise", str, "")))
+
+    return {
+        "begin": begin, "change": change, "add": add, "remove": remove, "undo": step(-1), "redo": step(1),
+        "save": save, "tried": tried, "hear": hear,
+    }  # fmt: skip
+
+
+def _pane() -> dict[str, Any] | None:
+    """The second pane a request asks for, None for none."""
+    body = request.get_json(silent=True)
+    if not isinstance(body, dict) or body.get("pane") is None:
+        return None
+    found: dict[str, Any] = _asked("pane", dict)
+    if not isinstance(found.get("distance"), int | float):
+        raise InputError("distance: missing; write how far away the pane is, in metres")
+    return found
+
+
+def _windows(windows: Windows) -> dict[str, Callable[[], Any]]:
+    """What a window says of itself."""
+
+    def alive() -> Any:
+        windows.alive(_asked("window", str))
+        return jsonify(ok=True)
+
+    def closed() -> Any:
+        windows.closed(_asked("window", str))
+        return jsonify(ok=True)
+
+    return {"alive": alive, "closed": closed}

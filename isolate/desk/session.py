@@ -1,0 +1,301 @@
+"""What stands on the desk: a room's text with its past, the answer to it, and what is tried with it.
+
+Nothing is computed here: the text is read by `describe`, the room answered by the library, and what only
+takes longer (the judgement, the draws) is found in the background and left as soon as the room changes.
+"""
+
+from __future__ import annotations
+
+import re
+import threading
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from isolate.answers import room as answered
+from isolate.answers.room import RoomAnswer
+from isolate.describe import catalogue, editing, prices, rooms
+from isolate.describe.layers import Leaf
+from isolate.describe.materials import material
+from isolate.describe.rooms import Room
+from isolate.errors import InputError
+from isolate.remedies import making, usual
+from isolate.remedies.combined import Combined
+from isolate.remedies.effect import Effect
+from isolate.remedies.remedy import OURS, Remedy
+from isolate.room import air, scenario
+from isolate.room.elements import Finder
+from isolate.room.scenario import DRAWS, Scenario
+from isolate.show import files
+from isolate.units import shown
+
+PANE = ("laminated glass", 0.0064)  # what the slider moves: the usual one [m]
+NEAREST, FARTHEST = 0.02, 0.4  # m between the panes
+USUAL_NAME = "my-room.toml"
+_NAME = re.compile(r"[\w][\w ,+-]{0,60}\.toml")
+_MOST_PAST = 500  # texts kept
+
+
+class Superseded(Exception):
+    """The room has changed: what was being computed of it is wanted no more."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """The room of one text, answered with typical values; the file's own changes and how they exclude."""
+
+    text: str
+    room: Room
+    now: Scenario
+    yours: tuple[Remedy, ...]
+
+
+@dataclass
+class Later:
+    """What comes after the first figure: the answer judged, then drawn too; `fault`: why there is none."""
+
+    begun: bool = False
+    answer: RoomAnswer | None = None
+    drawn: bool = False
+    fault: str = ""
+    left: threading.Event = field(default_factory=threading.Event)
+
+    @property
+    def waiting(self) -> bool:
+        return not (self.drawn or self.fault)
+
+
+class Session:
+    """A room at the desk, its file in `folder` and nowhere else."""
+
+    def __init__(
+        self, folder: Path, *, name: str = "", suggested: str = USUAL_NAME, text: str = "", draws: int = DRAWS
+    ) -> None:
+        self.folder, self.name, self.suggested, self.draws = folder, name, suggested, draws
+        self.lock = threading.RLock()
+        self.finder = Finder()
+        self.saved = text if name else ""
+        self._past: list[str] = []
+        self._at = -1
+        self._standing: Standing | None = None
+        self.version = 0
+        self.later = Later()
+        if text:
+            self.put(text)
+
+    @property
+    def path(self) -> Path:
+        """Where it is saved, or would be."""
+        return self.folder / (self.name or self.suggested)
+
+    @property
+    def standing(self) -> Standing:
+        """The room as it is now; InputError before there is one."""
+        if self._standing is None:
+            raise InputError("there is no room yet: answer the questions first")
+        return self._standing
+
+    @property
+    def begun(self) -> bool:
+        return self._standing is not None
+
+    @property
+    def unsaved(self) -> bool:
+        return self.begun and self.standing.text != self.saved
+
+    # --- text ---
+
+    def put(self, text: str) -> None:
+        """A new text, read and answered before it counts; what was undone is gone."""
+        with self.lock:
+            self._stand(text)
+            self._past = [*self._past[: self._at + 1], text][-_MOST_PAST:]
+            self._at = len(self._past) - 1
+
+    def change(self, where: Sequence[str | int], values: Mapping[str, Any]) -> None:
+        """Several values of one table, as one step; None takes one away."""
+        with self.lock:
+            text, before = self.standing.text, editing.tables(self.standing.text)
+            for key, value in values.items():
+                text = editing.changed(text, (*where, key), value)
+            if len(where) == 2 and where[0] == "side" and "name" in values:
+                text = _renamed(text, before["side"][where[1]]["name"], values["name"])
+            self.put(text)
+
+    def add(self, kind: str, data: Mapping[str, Any]) -> None:
+        """One more table of a kind."""
+        _known(kind)
+        with self.lock:
+            self.put(editing.added(self.standing.text, kind, data))
+
+    def remove(self, kind: str, number: int) -> None:
+        """One table less."""
+        _known(kind)
+        with self.lock:
+            self.put(editing.removed(self.standing.text, kind, number))
+
+    def step(self, by: int) -> None:
+        """Back by -1, forth by 1; nothing where there is no such step."""
+        with self.lock:
+            if 0 <= self._at + by < len(self._past):
+                self._stand(self._past[self._at + by])
+                self._at += by
+
+    @property
+    def can(self) -> dict[str, bool]:
+        """Whether there is a step back, and forth."""
+        return {"undo": self._at > 0, "redo": self._at + 1 < len(self._past)}
+
+    def save(self, name: str = "") -> Path:
+        """Write the text into its file; under a `name` of its own the first time.
+
+        Raises
+        ------
+        InputError
+            A name that is none, a file that is another's or was changed by hand meanwhile.
+        """
+        with self.lock:
+            text = self.standing.text
+            wanted = name.strip() or self.path.name
+            if not _NAME.fullmatch(wanted):
+                raise InputError(f'name: no name for the file (got {shown(wanted)}); write "my-room.toml"')
+            path, mine = self.folder / wanted, wanted == self.name
+            if mine and path.exists() and editing.opened(path) not in (self.saved, text):
+                raise InputError(f"{wanted}: was changed elsewhere meanwhile; save under another name")
+            if not mine:
+                files.check([path], force=False)
+            files.write({path: text.encode()}, force=mine)
+            self.name, self.saved = wanted, text
+            return path
+
+    def _stand(self, text: str) -> None:
+        self.later.left.set()
+        room = rooms.read(self.path, name=self.path.stem, written=text)
+        now = scenario.present(room, self.finder)
+        yours = tuple(making.of_options(room, now.envelope, prices.bundled()))
+        self._standing = Standing(text, room, now, yours)
+        self.version += 1
+        self.later = Later()
+
+    # --- what takes longer ---
+
+    def look_further(self) -> None:
+        """Judge the room as it stands, then draw it, unless it changes before."""
+        with self.lock:
+            standing, later = self.standing, self.later
+
+        def ask(draws: int) -> RoomAnswer:
+            def tick(*_: int) -> None:
+                if later.left.is_set():
+                    raise Superseded
+
+            tick()
+            found = answered.room(standing.room, draws=draws, finder=self.finder, progress=tick, judging=tick)
+            _ = found.best  # what takes long of it
+            return found
+
+        try:
+            later.answer = ask(0)
+            later.answer = ask(self.draws) if self.draws else later.answer
+            later.drawn = True
+        except Superseded:
+            pass
+        except Exception as fault:
+            later.fault = str(fault) or type(fault).__name__
+            raise
+
+    # --- what is tried ---
+
+    @property
+    def remedies(self) -> tuple[Remedy, ...]:
+        """The changes there are switches for: those of the file, then the best of our own once they are
+        found."""
+        answer = self.later.answer
+        ours = [one.remedy for one in answer.best if one.remedy.origin == OURS] if answer else []
+        return (*self.standing.yours, *ours)
+
+    def tried(self, names: Sequence[str], pane: Mapping[str, Any] | None = None) -> Effect:
+        """What these remedies do together, typical values; with a second pane at a distance.
+
+        Raises
+        ------
+        InputError
+            A remedy that is not there, or two of which only one can be made.
+        """
+        with self.lock:
+            standing, known = self.standing, {one.name: one for one in self.remedies}
+        missing = [name for name in names if name not in known]
+        if missing:
+            raise InputError(f"change: none of this name (got {shown(missing[0])}); it may come in a moment")
+        made = [known[name] for name in names]
+        if pane is not None:
+            made.append(self.second_pane(str(pane.get("side", "")), float(pane.get("distance", 0.0))))
+        for i, one in enumerate(made):
+            other = next((other for other in made[:i] if one.excludes(other)), None)
+            if other is not None:
+                raise InputError(f"{one.name}: cannot be made together with {other.name}; choose one of them")
+        combined = Combined(standing.now, made)
+        return Effect(tuple(made), standing.now, combined.scenario(frozenset(range(len(made)))))
+
+    def second_pane(self, name: str, distance: float) -> Remedy:
+        """A second pane behind a window, so far away [m]."""
+        envelope = self.standing.now.envelope
+        side = next((one for one in self.windows if one == name), None)
+        if side is None:
+            raise InputError(f"side: no window with layers of this name (got {shown(name)})")
+        if not NEAREST <= distance <= FARTHEST:
+            raise InputError(f"distance: from 20 to 400 mm (got {1e3 * distance:.0f} mm); write one between")
+        built = next(one.side for one in envelope.sides if one.side.name == name)
+        leaf = Leaf(material(PANE[0]), PANE[1])
+        option = usual.second_window(built, leaf, depth=distance, edges="bare")
+        air_now = air.of([one.side for one in envelope.sides], self.standing.room.people)
+        return making.made(envelope, air_now, option, "second window", prices.bundled())
+
+    @property
+    def windows(self) -> tuple[str, ...]:
+        """The windows a second pane can be put behind."""
+        return tuple(one.side.name for one in self.standing.now.envelope.sides if usual.is_window(one.side))
+
+
+def open_session(name: str | None, *, draws: int = DRAWS) -> Session:
+    """A session for a room's path, a bundled room or nothing.
+
+    A file that is not there yet is made when the room is saved; a bundled room is saved as a file of the
+    user's own.
+
+    Raises
+    ------
+    InputError
+        No room of this name, or one with faults.
+    """
+    here = Path.cwd()
+    path = Path(name or USUAL_NAME)
+    if not path.exists() and (name is None or path.suffix == ".toml"):
+        return Session(path.absolute().parent, suggested=path.name, draws=draws)
+    if path.is_file():
+        text = editing.opened(path)
+        return Session(path.absolute().parent, name=path.name, text=text, draws=draws)
+    found = catalogue.find(str(name), rooms.FOLDERS)
+    if found is None:
+        raise InputError(catalogue.unknown(str(name), rooms.FOLDERS, "room"))
+    return Session(here, suggested=f"my {found.stem}.toml", text=editing.opened(found), draws=draws)
+
+
+def _known(kind: str) -> None:
+    if kind not in editing.LISTS:
+        raise InputError(f"kind: no such part (got {shown(kind)}); write one of {', '.join(editing.LISTS)}")
+
+
+def _renamed(text: str, old: str, new: str) -> str:
+    """The text with what speaks of a side by its name following it to its new one."""
+    data = editing.tables(text)
+    for kind, key in (("option", "replace"), ("vent", "side")):
+        for i, table in enumerate(data.get(kind, ())):
+            if table.get(key) == old:
+                text = editing.changed(text, (kind, i, key), new)
+    for i, table in enumerate(data.get("neighbour", ())):
+        if old in table.get("through", ()):
+            through = [new if one == old else one for one in table["through"]]
+            text = editing.changed(text, ("neighbour", i, "through"), through)
+    return text

@@ -1,0 +1,195 @@
+"""What the desk's page is told: the library's answers as blocks of HTML and plain data."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from isolate.answers.listen import answer as listening
+from isolate.describe import editing, prices
+from isolate.describe import questions as asked
+from isolate.describe.questions import Question
+from isolate.desk import cards, picture
+from isolate.desk.session import Session
+from isolate.errors import InputError
+from isolate.remedies import panels as hanging
+from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, contrast, with_noise
+from isolate.remedies.effect import Effect
+from isolate.remedies.remedy import Remedy
+from isolate.show import said, web
+from isolate.show.tell import panels as panels_told
+from isolate.show.tell import room as room_told
+from isolate.show.tell import tried as tried_told
+from isolate.units import show_mass, shown
+
+SECONDS = 5.0  # of each sound
+
+
+def questions() -> list[dict[str, Any]]:
+    """The questions with their choices."""
+    return [
+        {
+            "key": one.key, "ask": one.ask, "why": one.why, "kind": one.kind, "usual": one.usual,
+            "choices": [[choice.key, choice.words] for choice in one.choices],
+        }
+        for one in asked.questions()
+    ]  # fmt: skip
+
+
+def answer(known: Mapping[str, Question], key: str, value: object) -> str | tuple[str, ...]:
+    """One answer as the questions take it.
+
+    Raises
+    ------
+    InputError
+        No such question, or no answer to it.
+    """
+    if key not in known:
+        raise InputError(f"{key}: no such question; the questions are {', '.join(known)}")
+    text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+    try:
+        return known[key].answer(text)
+    except ValueError as fault:
+        raise InputError(f"{known[key].ask} {fault}") from None
+
+
+def room(session: Session) -> dict[str, Any]:
+    """The room as it stands, with the first figure; what takes longer is begun."""
+    state: dict[str, Any] = {
+        "begun": session.begun, "version": session.version, "file": session.path.name,
+        "folder": str(session.folder), "named": bool(session.name), "unsaved": session.unsaved, **session.can,
+    }  # fmt: skip
+    if not session.begun:
+        return state
+    standing = session.standing
+    if not session.later.begun:
+        session.later.begun = True
+        threading.Thread(target=session.look_further, daemon=True).start()
+    data = editing.tables(standing.text)
+    return state | {
+        "title": standing.room.title,
+        "picture": picture.picture(standing.now),
+        "answer": web.blocks(room_told.at_once(standing.now)),
+        "parts": _parts(data),
+        "doubts": list(standing.room.doubts),
+        "changes": _changes(session),
+        "windows": list(session.windows),
+        "noises": [one.name for one in standing.room.noises],
+        "adds": list(cards.ADDED),
+    }
+
+
+def _parts(data: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Everything described, by kind, for who would rather read a list than touch a picture."""
+    heads = {
+        "side": "Around you", "noise": "Comes in", "own": "Goes out", "neighbour": "Hears you", "vent": "Air",
+    }  # fmt: skip
+    return [
+        {
+            "head": head,
+            "parts": [
+                {"where": f"{kind}/{i}", "name": str(one.get("name", one.get("source", kind)))}
+                for i, one in enumerate(data.get(kind, ()))
+            ],
+        }
+        for kind, head in heads.items()
+        if data.get(kind)
+    ]
+
+
+def later(session: Session) -> dict[str, Any]:
+    """What has been found since: the whole first screen with judgement, then with ranges."""
+    with session.lock:
+        version, found = session.version, session.later
+    state: dict[str, Any] = {"version": version, "waiting": found.waiting, "fault": found.fault}
+    if found.answer is None:
+        return state
+    document = room_told.document(found.answer)
+    return state | {
+        "answer": web.first(document),
+        "cautions": web.cautions(document),
+        "full": web.rest(document),
+        "changes": _changes(session),
+        "ranges": found.drawn,
+    }
+
+
+def _changes(session: Session) -> list[dict[str, Any]]:
+    """The switches: each change with its price, weight, gain and what it excludes."""
+    remedies = session.remedies
+    found = session.later.answer
+    effects = {one.remedy.name: one for one in (*found.options, *found.best)} if found else {}
+    return [_change(one, remedies, effects.get(one.name)) for one in remedies]
+
+
+def _change(one: Remedy, remedies: Sequence[Remedy], effect: Effect | None) -> dict[str, Any]:
+    return {
+        "name": one.name,
+        "whose": "your file" if one.origin == "yours" else "suggested",
+        "price": said.short_price(one.cost),
+        "mass": "" if abs(one.mass) < 0.5 else show_mass(one.mass).partition(" (")[0],
+        "gain": "" if effect is None else said.gains(effect, (), 2),
+        "excludes": [other.name for other in remedies if other is not one and one.excludes(other)],
+    }
+
+
+def tried(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None) -> dict[str, Any]:
+    """What is switched on does together."""
+    effect = session.tried([str(one) for one in on], pane)
+    return {
+        "version": session.version,
+        "told": web.blocks(tried_told.blocks(effect, prices.bundled().currency)),
+        "picture": picture.picture(effect.after),
+    }
+
+
+def panels(session: Session) -> dict[str, Any]:
+    """Why panels do not: the paragraph for the friend who asks."""
+    found = session.later.answer
+    if found is None or found.judgement is None:
+        return {"waiting": session.later.waiting}
+    _, noise = with_noise(found.room, None)
+    if noise not in found.room.noises:
+        return {"told": "No noise is described that comes in."}
+    plan = hanging.planned(found.now, count=None, board=hanging.board(USUAL_BOARD), thickness=USUAL_THICKNESS)
+    seen = contrast(found.judgement, noise, plan)
+    return {"told": panels_told.friend(seen), "bars": web.blocks([panels_told.ladder(seen)])}
+
+
+def heard(
+    session: Session, on: Sequence[object], pane: Mapping[str, Any] | None, noise: str
+) -> dict[str, Any]:
+    """A noise now and with what is switched on, each a sound of its own, the same moment in both."""
+    from isolate.show.page import sounds
+
+    effect = session.tried([str(one) for one in on], pane)
+    names = [one.name for one in effect.before.heard]
+    if not names:
+        raise InputError("noise: none comes in; add one first")
+    if noise and noise not in names:
+        raise InputError(f"noise: none of this name (got {shown(noise)}); it has: {', '.join(names)}")
+    worst = effect.before.worst
+    chosen = noise or (worst.name if worst else names[0])
+    answer = listening.of_effect(effect, chosen)
+    made = sounds.sounds(replace(answer, seconds=SECONDS), seconds=SECONDS, takes=False)
+    return {
+        "noise": chosen,
+        "sounds": [
+            {"key": one.key, "name": one.name, "uri": made[one.key].uri, "verdict": one.verdict}
+            for one in answer.scenes
+        ],
+    }
+
+
+def handed_on(session: Session) -> bytes:
+    """The page to hand on, of the room as it stands."""
+    from isolate.answers.story import story
+    from isolate.answers.take.answer import take
+    from isolate.show.page.html import render
+
+    built, noise = with_noise(session.standing.room, None)
+    found = story(built, noise=noise.name)
+    taken = take(built) if built.takes else None
+    return render(found, listening.of_contrast(found.contrast), taken)
