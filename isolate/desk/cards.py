@@ -79,7 +79,7 @@ def _side(table: Mapping[str, Any], words: Sequence[str]) -> list[Field]:
     hint = 'In your words, or layers such as "4-16-4", or a data sheet: "Rw 42 (-2; -6)".'
     found = [
         Field("construction", "What is it?", "choice", _everyday(part), hint),
-        Field("area", "How large? Width x height", hint="such as 1.2 m x 1.4 m, or 1.7 m2"),
+        Field("area", "How large? Width x height", hint="such as 1.2 m x 1.4 m; of a wall 8.5 m2 will do"),
     ]
     measured = "gap" in table
     if part in ("window", "door") and not measured:
