@@ -170,14 +170,16 @@ def _slits(depth: float, area: float) -> dict[float, Leak]:
 
 
 def _wider(sides: Sequence[BuiltSide], paths: Sequence[Element], area: float) -> Leak:
-    """The described gaps, so many times as wide (lg of it): each path scaled as its slit alone would be."""
+    """The described gaps, so many times as wide (lg of it): a side scaled as its slits alone would be."""
     tables = []
     for found in sides:
         own = [path for path in paths if path.kind == "gap" and path.side == found.side.name]
-        for gap, path in zip(found.side.gaps, own, strict=True):
-            now = leakage.gap(gap)
-            wider = [leakage.gap(replace(gap, width=gap.width * 10.0**x, widths=None)) for x in _TIMES]
-            tables.append(path.tau_area / now * np.array(wider) / area)
+        if not own:
+            continue
+        gaps = [replace(gap, widths=None) for gap in found.side.gaps]
+        wider = [sum(leakage.gap(replace(gap, width=gap.width * 10.0**x)) for gap in gaps) for x in _TIMES]
+        now = np.asarray(sum(leakage.gap(gap) for gap in gaps))
+        tables.append(np.asarray(sum(path.tau_area for path in own)) / now * np.array(wider) / area)
     table = np.log(np.sum(tables, axis=0))
 
     def leak(size: float) -> Array:
