@@ -210,10 +210,12 @@ class RoomAnswer(Answer):
     def _flanking(self) -> list[dict[str, Any]]:
         """What comes round from each room next door, as one more side, so that shares add up to 1."""
         found = []
-        for word in self.envelope.flanking:
+        for word in self.composite_db:
+            ways = self.envelope.round_about(word)
+            if not ways:
+                continue
             area = sum(side.side.area for side in self.envelope.facing(word))
-            round_about = sum(path.tau_area for path in self.envelope.round_about(word))
-            tl_db = -10.0 * np.log10(round_about / area)
+            tl_db = -10.0 * np.log10(sum(one.tau_area for one in ways) / area)
             found.append({
                 "name": f"flanking ({word})", "faces": word, "construction": None, "area_m2": None,
                 "rw": int(ratings.rw(tl_db)), "surface_mass_kg_m2": None, "tl_db": tl_db,
@@ -278,8 +280,8 @@ def _neighbour_notes(room: Room, now: Envelope) -> Iterator[str]:
     bare = sorted(envelope.words_of_rooms(room) - set(room.flanking) - set(now.flanking))
     if bare and "" not in room.flanking:
         yield (
-            f"Nothing flanks towards {words.listed(bare)}: the file does not say how the house is built. "
-            'Write flanking = "brick house, timber floors" or the like in [room].'
+            f"Towards {words.listed(bare)} no more flanks than in any house: the file does not say how "
+            'this one is built. Write flanking = "brick house, timber floors" or the like in [room].'
         )
     for word, house in room.flanking.items():
         where = f" ({word})" if word else ""

@@ -43,7 +43,7 @@ def cells(sound: Received, envelope: Envelope) -> dict[Cell, float]:
             for one in envelope.facing(word):
                 exposure = 0.0 if sound.source.indoors else one.exposure_db
                 found["side", one.side.name] = 10.0 ** ((exposure - weaker) / 10.0)
-            if word in envelope.flanking:
+            if envelope.round_about(word):
                 found["flank", word] = 10.0 ** (-weaker / 10.0)
         return found
     to = sound.to
@@ -52,7 +52,7 @@ def cells(sound: Received, envelope: Envelope) -> dict[Cell, float]:
     for one in envelope.sides:
         if one.side.name in to.through:
             found["side", one.side.name] = 1.0
-            if to.distance is None and one.side.faces in envelope.flanking:
+            if to.distance is None and envelope.round_about(one.side.faces):
                 found["flank", one.side.faces] = 1.0
     return found
 

@@ -7,14 +7,16 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from isolate.bands import Array
+from isolate.bands import N_BANDS, Array
 from isolate.describe.rooms import Noise, Room, Side
-from isolate.physics import facade, flanking_rooms, reverberation
+from isolate.physics import buildings, facade, flanking_rooms, reverberation
 from isolate.physics.ducts import transmission_area
 from isolate.physics.flanking_rooms import FlankingFound
 from isolate.room import impact, levels
 from isolate.room.elements import BuiltSide, Element, Finder
 from isolate.room.received import Received, received
+
+UNDRAWN = "small ways on no drawing"
 
 
 @dataclass(frozen=True)
@@ -22,8 +24,9 @@ class Envelope:
     """The sides of a room with its absorption area [m2] and background [dB], both (27,).
 
     The room has a `volume` [m3] and rings for `reverberation` [s] (27,); `floor_gain_db` (27,) is what stands
-    under its instruments takes off what they put into the floor. `flanking` by the word of the room
-    it comes from; `linings` [dB] (27,) put on flanking elements, by name.
+    under its instruments takes off what they put into the floor. `next_door`: the words that name rooms of
+    the building; `flanking` by the word of the room it comes from; `linings` [dB] (27,) put on flanking
+    elements, by name.
     """
 
     sides: tuple[BuiltSide, ...]
@@ -32,6 +35,7 @@ class Envelope:
     reverberation: Array
     volume: float
     floor_gain_db: Array | float = 0.0
+    next_door: frozenset[str] = frozenset()
     flanking: Mapping[str, FlankingFound] = field(default_factory=dict)
     linings: Mapping[str, Array] = field(default_factory=dict)
     finder: Finder = field(default_factory=Finder, compare=False)
@@ -50,7 +54,20 @@ class Envelope:
         return tuple(found for found in self.sides if found.side.faces == word)
 
     def round_about(self, word: str) -> tuple[Element, ...]:
-        """Flanking elements from the room this word names: one for each element that flanks."""
+        """Elements round what separates the room this word names: one for each that flanks, and what goes
+        round in any building."""
+        return (*self._flanking(word), *self._undrawn(word))
+
+    def _undrawn(self, word: str) -> tuple[Element, ...]:
+        """What goes round a partition between rooms however good it is; no plan and no file names it."""
+        area = sum(found.side.area for found in self.facing(word))
+        if word not in self.next_door or not area:
+            return ()
+        tau_area = area * buildings.in_a_building(np.zeros(N_BANDS))
+        spread = np.full(N_BANDS, buildings.SPREAD_DB)
+        return (Element(f"flanking: {UNDRAWN}", f"flanking ({word})", "flanking", tau_area, spread),)
+
+    def _flanking(self, word: str) -> tuple[Element, ...]:
         if word not in self.flanking:
             return ()
         wall = flanking_rooms.largest([found.side for found in self.facing(word)])
@@ -132,7 +149,7 @@ def words_of_rooms(room: Room) -> set[str]:
     return (indoors | next_door) - outdoors
 
 
-def _flanking(room: Room) -> dict[str, FlankingFound]:
+def _house(room: Room) -> dict[str, FlankingFound]:
     found = {}
     rooms = words_of_rooms(room)
     for word in dict.fromkeys(side.faces for side in room.sides):
@@ -167,13 +184,14 @@ def of_room(room: Room, finder: Finder | None = None) -> Envelope:
     """The envelope of a described room; `finder` gives the physics its material values."""
     finder = finder or Finder()
     area, time = absorption(room.size, furnishing=room.furnishing, reverberation_time=room.reverberation_time)
-    flanking = _flanking(room)
+    flanking = _house(room)
     return Envelope(
         sides=tuple(finder.side(side, flanked=side.faces in flanking) for side in room.sides),
         absorption=area,
         background_db=levels.of_background(room.background),
         reverberation=time,
         volume=room.volume,
+        next_door=frozenset(words_of_rooms(room)),
         flanking=flanking,
         finder=finder,
     )

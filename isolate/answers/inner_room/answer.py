@@ -36,7 +36,6 @@ from isolate.room.received import Received, harmed, octave_gains
 from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario
 from isolate.standards import ratings
 
-CREDIBLE = 75  # D_nT,w [dB], above which a computed inner room is not to be counted on
 KEYS: Mapping[str, str] = {
     STAGES[0][0]: "walls",
     STAGES[1][0]: "ceiling",
@@ -152,14 +151,6 @@ class InnerRoomAnswer(Answer):
         return any(
             one.is_heard and audibility.noticed(one.dba - after.sound(one.name).dba)
             for one in before.scenario.sounds
-        )
-
-    def incredible(self) -> tuple[str, ...]:
-        """Neighbours to whom more is computed than is ever met."""
-        return tuple(
-            found.name
-            for found in self.whole.scenario.neighbours
-            if found.dnt_w is not None and found.dnt_w > CREDIBLE
         )
 
     def quantities(self) -> list[tuple[str, str, float]]:

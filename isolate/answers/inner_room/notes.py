@@ -192,9 +192,9 @@ def _notes(
         "table of a complete inner room was found to check it against."
     )
     yield (
-        "Published ranges of the heaviest tieless walls and floated slabs end at 75 to 80 (STC, design "
-        "guides): beyond that hidden ties decide, and what is computed is not met. Count on what the tied "
-        "state says, hope for the whole."
+        "Between rooms of a building no more is counted than was measured in any: 55 dB at 125 Hz to 75 dB "
+        "from 1 kHz go round it by ways on no drawing, good to 5 dB. Outdoors nothing is known to end it: "
+        "there count on what the tied state says, hope for the whole."
     )
     yield prediction.LOW_SENTENCE
     yield (

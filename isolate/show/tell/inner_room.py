@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from isolate.answers.inner_room.answer import CREDIBLE, InnerRoomAnswer, State
+from isolate.answers.inner_room.answer import InnerRoomAnswer, State
 from isolate.bands import OCTAVES
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.words import hertz, listed
@@ -52,7 +52,7 @@ def document(answer: InnerRoomAnswer) -> Document:
     return Document(
         title=f"A room within the room: {answer.room.title}",
         about=_size(answer),
-        first=[*_verdict(answer), *_enough(answer), *_states(answer), *_practice(answer)],
+        first=[*_verdict(answer), *_enough(answer), *_states(answer)],
         full=[
             *(block for part in parts for block in part(answer)), *notes(answer.notes),
             *notes([_SURE], "How sure"),
@@ -98,14 +98,11 @@ def _changed(answer: InnerRoomAnswer, one: Received) -> str:
 
 
 def _playable(answer: InnerRoomAnswer, one: Received) -> str:
-    """How loud an own sound could be made to go unheard there, with the whole; nothing where that is not to
-    be counted on."""
+    """How loud an own sound could be made to go unheard there, with the whole."""
     if not one.where:
         return ""
     most = one.made_dba - one.margin
     if one.margin <= 0.0:
-        if one.where in answer.incredible():
-            return ""
         return f"It may be {decibels(most)} dBA loud before anyone hears it ({decibels(one.made_dba)} now)."
     return f"To go unheard: no louder than {decibels(most)} dBA in the room ({decibels(one.made_dba)} now)."
 
@@ -168,15 +165,6 @@ def _states(answer: InnerRoomAnswer) -> Iterator[Block]:
 
 def _level(one: Received) -> Cell:
     return Cell(f"{decibels(one.dba)} {one.verdict}", VERDICT_INKS[one.verdict])
-
-
-def _practice(answer: InnerRoomAnswer) -> Iterator[Block]:
-    doubted = answer.incredible()
-    if doubted:
-        yield Paragraph(
-            f"to {listed(list(doubted))} count on D_nT,w {CREDIBLE} at best.",
-            "In practice", "warn",
-        )  # fmt: skip
 
 
 # --- tables ---

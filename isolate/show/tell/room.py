@@ -33,6 +33,7 @@ from isolate.show.document import (
 from isolate.units import show_mass
 
 LEAKS_COUNT_DB = 2  # from how many dB of Rw on the leaks of a side are spoken of
+_LEAST_ROUND = 0.005  # share from which what comes round about is told
 _COLUMN = 14  # characters of a noise's name above its shares
 
 
@@ -223,8 +224,9 @@ def _sides(answer: RoomAnswer) -> Iterator[Block]:
         heard = [one for one in answer.heard if word in one.noise.reaches]
         first = sorted(heard, key=lambda one: -one.margin)[:3]
         rows: list[list[str | Cell]] = [_side(answer, found, first) for found in answer.envelope.facing(word)]
-        if first and word in answer.envelope.flanking:
-            rows.append(["  round about", "", "", "", "", *_shares(first, f"flanking ({word})")])
+        round_about = f"flanking ({word})"
+        if any(one.by_side.get(round_about, 0.0) >= _LEAST_ROUND for one in first):
+            rows.append(["  round about", "", "", "", "", *_shares(first, round_about)])
         head = [f"faces {word}", "area", "Rw", "5 – 95 %", "tight", *(_short(one.what) for one in first)]
         yield Table(head, rows, "frrrr" + "r" * len(first))
         leaks = [text for found in answer.envelope.facing(word) if (text := _leaks(found))]
