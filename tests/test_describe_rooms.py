@@ -511,3 +511,26 @@ def test_one_fault_brings_no_others_that_follow_from_it(tmp_path, wrong):
     told = str(fault.value)
     assert next(iter(wrong)) in told or "constuction" in told
     assert not any(word in told for word in ("draught", "there are none", "has none", "not known"))
+
+
+def test_an_option_states_a_frame_as_a_side_does(tmp_path):
+    """The same as the room written anew with that frame."""
+    option = """
+[[option]]
+name = "slide"
+replace = "window"
+frame = "60 mm"
+frame_kind = "sliding aluminium"
+"""
+    room = read(tmp_path, ROOM + option)
+    anew = read(
+        tmp_path, ROOM.replace('frame = "none"', 'frame = "60 mm"\nframe_kind = "sliding aluminium"')
+    )
+    assert room.options[-1].on(room.sides[0]) == anew.sides[0]
+    assert anew.sides[0].construction.frame.sliding and room.sides[0] != anew.sides[0]
+
+
+def test_a_frame_of_an_option_is_for_windows(tmp_path):
+    option = '[[option]]\nname = "odd"\nreplace = "party wall"\nframe = "60 mm"\n'
+    (fault,) = faults(tmp_path, ROOM + option)
+    assert "frame: belongs to a window" in fault

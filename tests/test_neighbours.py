@@ -17,11 +17,13 @@ from isolate.describe import houses, noises
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.limits import limit
 from isolate.describe.materials import Range
-from isolate.describe.rooms import Background, Level, Neighbour, Noise, Own, Room, Side
-from isolate.physics import flanking_rooms
+from isolate.describe.rooms import Background, Level, Neighbour, Noise, Option, Own, Room, Side
+from isolate.physics import buildings, flanking_rooms
 from isolate.physics.ducts import transmission_area
+from isolate.remedies.combined import Combined
+from isolate.remedies.remedy import Remedy
 from isolate.room import envelope as shell
-from isolate.room import limits, neighbours
+from isolate.room import limits, neighbours, scenario
 from isolate.show import data
 from isolate.standards import criteria, ratings
 from isolate.standards.weighting import dba, dbc
@@ -37,6 +39,7 @@ def measured(tl_db: float) -> Construction:
 
 
 WALL = Side("party wall", "next", measured(50.0), 12.0)
+ROUND = 10 ** (-buildings.most_db() / 10)  # of every partition between rooms, re its area
 
 
 def next_door(**changes: object) -> Neighbour:
@@ -62,9 +65,11 @@ def test_level_and_level_difference_next_door_by_hand() -> None:
     """A2 = 0.16 60/0.5 = 19.2 m2: L2 = 70 - 50 + 10 lg(12/19.2); D_nT = R + 10 lg(0.32 V/S) (ISO 12354-1),
     50 + 10 lg(0.32 60/12) = 52.0, whatever the room here."""
     found = room(plain(next_door())).neighbours[0]
-    np.testing.assert_allclose(found.heard[0].level_db, 20.0 + 10 * math.log10(12 / 19.2), atol=1e-9)
+    through = -10 * np.log10(1e-5 + ROUND)
+    expected = 70.0 - through + 10 * math.log10(12 / 19.2)
+    np.testing.assert_allclose(found.heard[0].level_db, expected, atol=1e-9)
     assert found.difference_db is not None
-    np.testing.assert_allclose(found.difference_db, 50.0 + 10 * math.log10(0.32 * 60 / 12), atol=1e-9)
+    np.testing.assert_allclose(found.difference_db, through + 10 * math.log10(0.32 * 60 / 12), atol=1e-9)
     assert found.dnt_w == int(ratings.rw(found.difference_db)) == 52
     assert found.c == int(ratings.adaptation(found.difference_db)[0])
 
@@ -84,7 +89,7 @@ def test_flanking_joins_the_direct_path() -> None:
     found = room(plain(next_door(), flanking={"": house})).neighbours[0]
     flanks = flanking_rooms.of_house(house, sides=[WALL])
     assert flanks is not None
-    total = 12e-5 + sum(transmission_area(path.difference_db) for path in flanks.paths)
+    total = 12 * (1e-5 + ROUND) + sum(transmission_area(path.difference_db) for path in flanks.paths)
     expected = 70.0 + 10 * np.log10(total / 19.2)
     np.testing.assert_allclose(found.heard[0].level_db, expected)
     assert {path.kind for path in found.elements} == {"construction", "flanking"}
@@ -255,3 +260,46 @@ def test_a_louder_sound_is_heard_more_and_the_head_says_by_whom() -> None:
 def test_a_side_that_is_not_there_leads_nowhere() -> None:
     found = neighbours.found(plain(next_door(through=("gone",))), shell.of_room(plain()))
     assert found[0].heard == () and found[0].worst is None
+
+
+# --- what goes round any partition of a building ---
+
+
+def test_no_wall_keeps_more_from_the_next_room_than_any_building_shows() -> None:
+    """By hand: a wall that lets nothing through is as good as the most that was measured, D_nT = R' + 10
+    lg(0.32 V / S) (ISO 12354-1, T0 = 0.5 s); one as good as the most is told 3 dB less, one 20 dB worse 0."""
+    most = buildings.most_db()
+    shape = 10 * np.log10(0.32 * 60.0 / 12.0)
+    for wall, less in ((150.0, 0.0), (45.0, None)):
+        found = room(plain(next_door(), sides=(replace(WALL, construction=measured(wall)),))).neighbours[0]
+        assert found.difference_db is not None
+        if less is None:
+            summed = -10 * np.log10(10**-4.5 + 10 ** (-most / 10)) + shape
+            np.testing.assert_allclose(found.difference_db, summed, atol=1e-6)
+        else:
+            np.testing.assert_allclose(found.difference_db, most + shape, atol=0.01)
+    assert found.elements[-1].name.startswith("flanking: small ways")
+    assert found.elements[-1].sigma_db[0] == buildings.SPREAD_DB
+
+
+def test_outdoors_and_through_a_facade_nothing_goes_round() -> None:
+    """What was measured is between rooms of a building: a neighbour outdoors has the wall alone, and so has a
+    side that noise outdoors reaches."""
+    strong = replace(WALL, construction=measured(150.0))
+    outdoors = room(plain(next_door(distance=10.0), sides=(strong,))).neighbours[0]
+    assert [one.name for one in outdoors.elements] == ["party wall"]
+    bus = Noise("bus", "next", FLAT)
+    exposed = room(plain(next_door(), sides=(strong,), noises=(bus,)))
+    assert [one.name for one in exposed.heard[0].elements] == ["party wall"]
+
+
+def test_combined_remedies_count_what_goes_round() -> None:
+    """The sum over cells is the room built anew, with a wall so good that the rest is what goes round."""
+    described = plain(next_door())
+    now = scenario.present(described)
+    option = Option("better wall", "party wall", measured(90.0))
+    combined = Combined(now, [Remedy("built", "better wall", option)])
+    sound, made = now.sounds[0], frozenset({0})
+    then = combined.scenario(made).sounds[0]
+    np.testing.assert_allclose(combined.level(sound, made), then.level_db, atol=1e-9)
+    assert then.elements[then.strongest].kind == "flanking"

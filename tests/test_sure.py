@@ -17,10 +17,9 @@ from isolate.bands import energy_sum, index_of
 from isolate.cli import root
 from isolate.describe import rooms
 from isolate.describe.limits import limit
-from isolate.room import limits
+from isolate.room import audibility, limits
 from isolate.room.often import often
 from isolate.room.scenario import gain_limits
-from isolate.standards import hearing
 from isolate.standards.scales import BASS
 
 ROOM = """
@@ -159,7 +158,7 @@ def test_day_and_night_are_held_against_their_own_background(answer: RoomAnswer)
     assert times["night"].margin == pytest.approx(answer.heard[0].margin)
     assert times["day"].margin < times["night"].margin - 3.0
     assert times["day"].chance < times["night"].chance
-    assert times["day"].verdict == hearing.verdict(times["day"].margin)
+    assert times["day"].verdict == audibility.verdict(times["day"].margin, times["day"].chance)
 
 
 def test_events_are_shared_out_by_their_hours(answer: RoomAnswer) -> None:

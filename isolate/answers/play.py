@@ -91,7 +91,7 @@ class At:
     @property
     def chance_heard(self) -> float:
         """Probability that they hear it."""
-        return prediction.chance_above(self.margin, float(np.hypot(self.sigma_db, prediction.BACKGROUND_DB)))
+        return prediction.chance_above(self.margin, self.heard.margin_sigma_db)
 
     @property
     def excess_db(self) -> float | None:

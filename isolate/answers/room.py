@@ -261,6 +261,12 @@ def _notes(room: Room, now: Envelope) -> tuple[str, ...]:
     notes = [*room.notes, *ASSUMPTIONS, prediction.LOW_SENTENCE]
     if room.reverberation_time is None:
         notes.append(f"Reverberation as is usual in a {room.furnishing} room (common practice).")
+    steps = [one.name for one in room.noises if one.impact is not None]
+    if steps:
+        notes.append(
+            f"{words.listed(steps)}: feet make their sound in the floor itself, so what stands as outside is "
+            f"what {impact.REFERENCE} would bring into this room, the loudest moment of a step."
+        )
     notes += [_place_note(room, now), *_neighbour_notes(room, now)]
     return (*notes, *(f"{words.listed(names)}: {note}" for note, names in by_note.items()))
 

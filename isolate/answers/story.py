@@ -27,7 +27,7 @@ from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, Contrast, co
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement, judge
 from isolate.remedies.remedy import YOURS, Remedy
-from isolate.room import scenario
+from isolate.room import audibility, prediction, scenario
 from isolate.room.chances import Progress
 from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario, Sure
 from isolate.standards import hearing
@@ -44,8 +44,9 @@ class Tries:
 
     Both change other things (what comes in, and what becomes of it in the room), so that their decibels add.
     `gaps` [m], the first 0: none; `counts` of panels, the first 0. `inside_db` (gaps, noises, 27) without
-    panels, `drop_db` (counts, 27) what they take off; `dba` and `margin` (gaps, counts, noises); `mass` [kg]
-    the layer adds, `leaf` what it is of, empty where none can be tried.
+    panels, `drop_db` (counts, 27) what they take off; `dba` and `margin` (gaps, counts, noises), the latter
+    known to `sigma_db` (gaps, noises); `mass` [kg] the layer adds, `leaf` what it is of, empty where none can
+    be tried.
     """
 
     noises: tuple[Noise, ...]
@@ -56,13 +57,15 @@ class Tries:
     drop_db: Array
     dba: Array
     margin: Array
+    sigma_db: Array
     mass: float
     leaf: str
     side: str
 
     def verdict(self, gap: int, count: int, noise: int) -> str:
-        """The word for one of them, as typical."""
-        return hearing.verdict(float(self.margin[gap, count, noise]))
+        """The word for one of them."""
+        margin = float(self.margin[gap, count, noise])
+        return audibility.verdict(margin, prediction.chance_above(margin, float(self.sigma_db[gap, noise])))
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
@@ -231,6 +234,7 @@ def tries(found: Contrast) -> Tries:
         drop_db=drop,
         dba=np.asarray(dba(levels)),
         margin=hearing.margin(levels, now.envelope.background_db).max(-1),
+        sigma_db=np.array([[state.sound(name).margin_sigma_db for name in names] for state in states]),
         mass=second.mass if second else 0.0,
         leaf=words.layer(last) if last is not None else "",
         side=found.weak.side.name,

@@ -221,7 +221,7 @@ class Option:
     """A change to try: `replace` names a side, `construction` what comes instead (None: as it is); `gaps`,
     `vents`, `opened`, `second` and `inner_gaps` replace that side's own when not None. `lining` is a
     construction, base and lining, put on the flanking elements `flanks` ("all" for every one). `cost` in the
-    user's money."""
+    user's money. `frame`: of the window or glazed door that is then there."""
 
     name: str
     replace: str
@@ -234,6 +234,7 @@ class Option:
     lining: Construction | None = None
     flanks: tuple[str, ...] = ()
     inner_gaps: tuple[Gap, ...] | None = None
+    frame: Frame | None = None
 
     def adds_window(self, side: Side) -> bool:
         """Whether it puts a second window behind the one of this side."""
@@ -258,6 +259,7 @@ class Option:
             vents=side.vents if self.vents is None else self.vents,
             second=self.second or side.second,
             inner_gaps=side.inner_gaps if self.inner_gaps is None else self.inner_gaps,
+            frame=self.frame or side.frame,
         )
         if self.adds_window(side):
             inner = (

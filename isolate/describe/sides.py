@@ -87,9 +87,12 @@ def read_element(
     ways = vents.of_side(table, hole.thickness, notes)
     opened = table.get("open", gaps.opened(hole.area or 1.0))
     second, inner = _second(table, hole, beside, notes), gaps.inner(table, hole)
-    frame = _frame(table, built, area, name, notes)
+    frame = _frame(table, built, area)
     if built is None or area is None:
         return None
+    if frame is None and built.frame is None and built.layers and frames.glazed(built.kind, built.layers):
+        taken = show_length(frames.usual(area[1] or (area[0] ** 0.5,) * 2).width)
+        notes.append(f"{name}: no frame stated, {taken} of frame and sash on each side taken; write frame")
     if math.fsum(gap.area for gap in leaks) > area[0]:
         table.fault("gap", f"the gaps are larger than the side, {show_area(area[0])}; check both")
     return Side(name, faces, built, area[0], area[1], leaks, ways, opened, second, inner, frame=frame)
@@ -99,17 +102,11 @@ def _frame(
     table: Table,
     built: Construction | None,
     area: tuple[float, tuple[float, float] | None] | None,
-    name: str,
-    notes: list[str],
 ) -> Frame | None:
-    """The frame stated for a side; what is taken without one joins `notes`."""
+    """The frame stated for a side, or for what an option makes of it."""
     glazed = built is None or frames.glazed(built.kind, built.layers)
     size = None if area is None else area[1] or (area[0] ** 0.5,) * 2
-    found = frames.read(table, glazed=glazed, size=size)
-    if found is None and built is not None and size and built.layers and glazed and built.frame is None:
-        taken = show_length(frames.usual(size).width)
-        notes.append(f'{name}: no frame stated, {taken} of frame and sash on each side taken; write frame')
-    return found
+    return frames.read(table, glazed=glazed, size=size)
 
 
 def _usual_seal(built: Construction | None) -> str | None:
@@ -199,12 +196,15 @@ def read_option(table: Table, beside: Path, sides: Sequence[Side], where: Where 
     ways = vents.of_side(table, thickness, []) if "vent" in table else None
     opened = table.get("open", gaps.opened(old.area if old else 1.0))
     second, inner = _second(table, hole, beside, []), gaps.inner(table, hole)
+    frame = None if old is None else _frame(table, built or old.construction, (old.area, old.size))
     if not name:
         return None
-    return Option(name, replaced, built, leaks, cost, ways, opened, second, lining, flanks, inner)
+    return Option(name, replaced, built, leaks, cost, ways, opened, second, lining, flanks, inner, frame)
 
 
-_CHANGES = ("construction", "gap", "seal", "inner_seal", "threshold", "vent", "open", "second")
+_CHANGES = (
+    "construction", "gap", "seal", "inner_seal", "threshold", "vent", "open", "second", "frame", "frame_kind",
+)  # fmt: skip
 
 
 def _check_change(table: Table) -> None:

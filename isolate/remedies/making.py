@@ -19,7 +19,7 @@ from isolate.room.envelope import Envelope
 
 KINDS = {  # what a file's option is, by the first slot it sets
     "construction": "built", "gaps": "seal", "vents": "vent", "opened": "shut", "second": "second door",
-    "inner_gaps": "seal",
+    "inner_gaps": "seal", "frame": "built",
 }  # fmt: skip
 
 

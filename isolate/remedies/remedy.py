@@ -11,7 +11,7 @@ from isolate.describe.materials import Range
 from isolate.describe.rooms import Option, Side
 
 YOURS, OURS = "yours", "ours"
-_SLOTS = ("construction", "gaps", "vents", "opened", "second", "inner_gaps")
+_SLOTS = ("construction", "gaps", "vents", "opened", "second", "inner_gaps", "frame")
 # Kinds of sides whose linings take space off the room; what is put into a reveal or a frame takes none.
 SHELL = ("wall", "ceiling", "floor", "roof", "sheet")
 

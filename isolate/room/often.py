@@ -8,7 +8,7 @@ from typing import Any
 
 from isolate.describe.hours import ALWAYS, DAY, NIGHT, Hours
 from isolate.describe.rooms import Room
-from isolate.room import levels
+from isolate.room import audibility, levels, prediction
 from isolate.room.chances import chance
 from isolate.room.received import Received
 from isolate.standards import hearing
@@ -85,5 +85,9 @@ def _times(room: Room, heard: Received) -> Iterator[AtTime]:
         background = levels.of_background(room.backgrounds[when])
         margin = float(hearing.margin(heard.level_db, background).max())
         drawn = heard.drawn
-        heard_then = chance(drawn.others[when] > 0.0) if drawn else heard.chance
-        yield AtTime(when, part, margin, hearing.verdict(margin), heard_then)
+        heard_then = (
+            chance(drawn.others[when] > 0.0)
+            if drawn
+            else prediction.chance_above(margin, heard.margin_sigma_db)
+        )
+        yield AtTime(when, part, margin, audibility.verdict(margin, heard_then), heard_then)

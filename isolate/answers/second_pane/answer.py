@@ -31,11 +31,11 @@ from isolate.remedies.second_window.others import Other, others
 from isolate.remedies.second_window.setting import Setting, setting
 from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep, gaps_tried, panes_sold, sweep
 from isolate.remedies.usual import boxed, pane_name
-from isolate.room import air, audibility
+from isolate.room import air, audibility, prediction
 from isolate.room.chances import Progress
 from isolate.room.received import Received
 from isolate.room.scenario import DRAWS, SEED, Sampled, gain_limits
-from isolate.standards import hearing, ratings
+from isolate.standards import ratings
 from isolate.standards.weighting import dba
 
 
@@ -244,7 +244,8 @@ class SecondPane(Answer):
             start = [told[key] for key in header[:9]]
             for i, one in enumerate(self.heard):
                 margin, gain = sweep.margin[(i, *spot)], sweep.gain_dba[(i, *spot)]
-                rows.append([*start, one.name, gain, one.dba - gain, margin, hearing.verdict(margin)])
+                word = audibility.verdict(margin, prediction.chance_above(margin, one.margin_sigma_db))
+                rows.append([*start, one.name, gain, one.dba - gain, margin, word])
         return header, rows
 
 

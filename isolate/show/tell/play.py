@@ -58,6 +58,12 @@ def _label(answer: Play, name: str) -> tuple[str, str]:
     return f"{name}: {'yes' if yes else 'no'}", "good" if yes else "bad"
 
 
+_HEARD = {
+    "not audible": "They do not hear it", "may be heard": "They may hear it",
+    "faint": "They hear it faintly", "audible": "They hear it", "clear": "They hear it clearly",
+}  # fmt: skip
+
+
 def _sentence(answer: Play, name: str) -> str:
     worst = answer.worst(name)
     return " ".join([_levels(worst), _against(worst), *_loudest(answer, name), _until(answer, name)])
@@ -79,9 +85,7 @@ def _against(one: At) -> str:
         return f"They say: {one.silences[0].text}."
     excess = one.excess_db
     if excess is None:
-        heard = {"not audible": "They do not hear it", "faint": "They hear it faintly"}
-        told = heard.get(one.verdict, "They hear it" if one.verdict == "audible" else "They hear it clearly")
-        return f"{told}; no limit is stated."
+        return f"{_HEARD[one.verdict]}; no limit is stated."
     chance = percent(max(one.chance_kept or 0.0, 0.001))
     if one.allowed:
         return f"Within their limit by {-excess:.0f} dB, with a chance of {chance}."

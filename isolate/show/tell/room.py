@@ -30,10 +30,13 @@ from isolate.show.document import (
     notes,
     percent,
 )
+from isolate.standards import hearing
+from isolate.standards.weighting import dba
 from isolate.units import show_mass
 
 LEAKS_COUNT_DB = 2  # from how many dB of Rw on the leaks of a side are spoken of
 _LEAST_ROUND = 0.005  # share from which what comes round about is told
+_MOST_DOUBTS = 2  # of a room's, on the first screen
 _COLUMN = 14  # characters of a noise's name above its shares
 
 
@@ -50,6 +53,7 @@ def document(answer: RoomAnswer) -> Document:
         about=_about(answer),
         first=[
             *said.who_hears_what(answer.now),
+            *_check(answer),
             *_worst(answer),
             *_best(answer),
             *(said.find_out(sure.first) if sure else []),
@@ -91,6 +95,15 @@ def _loudest(worst: Received | None) -> Iterator[Block]:
     if worst is not None:
         yield Figure(f"{decibels(worst.dba)} dBA", said.loudest(worst))
         yield Paragraph(said.decides(worst), "Weakest way")
+
+
+def _check(answer: RoomAnswer) -> Iterator[Block]:
+    """What of the room is hardly so, asked back."""
+    doubts = answer.room.doubts
+    if doubts:
+        more = len(doubts) - _MOST_DOUBTS
+        rest = f"; {more} more in full" if more > 0 else ""
+        yield Paragraph(f"{'; '.join(doubts[:_MOST_DOUBTS])}{rest}.", "Check this", "warn")
 
 
 def _worst(answer: RoomAnswer) -> Iterator[Block]:
@@ -276,7 +289,9 @@ def _neighbours(now: Scenario) -> Iterator[Block]:
             continue
         head = [one.name, "made", "there", "5 – 95 %", "margin", "verdict", "chance"]
         yield Table(head, [_row(heard) for heard in one.heard], "frrrrlr")
-        yield Items([_where(one), said.decides(one.worst), *_speech_and_bass(one), *_limits(one)])
+        yield Items([
+            _where(one), said.decides(one.worst), *_both_ways(one), *_speech_and_bass(one), *_limits(one),
+        ])  # fmt: skip
 
 
 def _where(one: AtNeighbour) -> str:
@@ -287,6 +302,15 @@ def _where(one: AtNeighbour) -> str:
         return f"Through {through}, all ways together D_nT,w {one.dnt_w} (C {one.c:+d}), {over}."
     behind = f", behind {stated.facade.construction.name}" if stated.facade else ", outdoors"
     return f"Out through {through}, {stated.distance:.3g} m away{behind}, {over}."
+
+
+def _both_ways(one: AtNeighbour) -> Iterator[str]:
+    """What of each sound comes by the air and what by the floor, where both count."""
+    for heard in one.heard:
+        ways = [heard.by(structure=structure) for structure in (False, True)]
+        if all(hearing.margin(level, heard.background_db).max() > 0.0 for level in ways):
+            by_air, by_floor = (decibels(float(dba(level))) for level in ways)
+            yield f"{heard.what}: {by_air} dBA by the air, {by_floor} by the floor, each heard by itself."
 
 
 def _speech_and_bass(one: AtNeighbour) -> Iterator[str]:
