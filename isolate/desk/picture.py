@@ -7,9 +7,8 @@ word share a wall, openings side by side in its middle.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 from xml.etree import ElementTree as Tree
 
 from isolate.describe.rooms import Room, Side
@@ -18,9 +17,12 @@ from isolate.show.document import VERDICT_INKS, percent
 from isolate.show.page.drawings import drawing, put, written
 
 METRE = 100.0  # units of the drawing
-_ROOM_ROUND = 1.05  # m kept free round it for what is told of the outside
+_ROOM_ROUND = 1.15  # m kept free round it for what is told of the outside
 _SILL = 0.9  # m, of a window without a place
+WALLS = ("top", "right", "bottom", "left")  # of the plan, in the order they are filled
+_STRIP, _EDGE = 0.35, 0.1  # m, of a wall of which nothing is said, and round it
 _OPENINGS = ("window", "door")
+_LETTER = 0.19  # m a letter of these is wide, about
 _LEAST_SHARE = 0.005
 Box = tuple[float, float, float, float]  # x, y, width, height [m]
 
@@ -55,44 +57,60 @@ class Place:
 def picture(now: Scenario) -> str:
     """The drawing as SVG, each part a button of its own."""
     room = now.room
-    length, width, height = room.size
-    edge = _ROOM_ROUND
-    plan = Place(edge + height, edge + width + height, length, width, "flat")
-    ceiling = Place(plan.x, edge, length, width, "flat")
-    walls = [
-        Place(plan.x, plan.y - height, length, height, "top"),
-        Place(plan.x + length, plan.y, width, height, "right"),
-        Place(plan.x, plan.y + width, length, height, "bottom"),
-        Place(edge, plan.y, width, height, "left"),
-    ]
-    across, down = plan.x + length + height + edge, plan.y + width + height + edge
+    walls = _by_wall(room)
+    above = [one for one in room.sides if one.lies == "above"]
+    below = [one for one in room.sides if one.lies == "below"]
+    places, across, down = _places(room, walls, ceiling=bool(above))
     root = drawing(
         METRE * across, METRE * down, "The room, unfolded", _told(now), "room", **{"class": "room"}
     )
     shares = _shares(now)
-    levels = {"above": ceiling, "below": plan}
-    for place, name in ((ceiling, "ceiling"), (plan, "floor"), *((wall, "wall") for wall in walls)):
+    for name, place in places.items():
         _blank(root, place, name)
-    for word, place in _by_wall(room, walls):
-        sides = [one for one in room.sides if one.lies == "beside" and one.faces in word]
-        _wall(root, room, place, sides, shares)
-        _label(root, now, place, word)
-    for where, place in levels.items():
-        sides = [one for one in room.sides if one.lies == where]
-        _wall(root, room, place, sides, shares)
-        if where == "above" and sides:
-            _label(root, now, place, list(dict.fromkeys(one.faces for one in sides)))
-    _plan(root, room, plan, [one for one in room.sides if one.lies == "below"])
+    found: dict[str, Box] = {}
+    for lies, words in walls.items():
+        sides = [one for one in room.sides if one.lies == "beside" and one.faces in words]
+        found |= _wall(root, room, places[lies], sides, shares)
+        _label(root, now, places[lies], words)
+    if above:
+        found |= _wall(root, room, places["ceiling"], above, shares)
+        _label(root, now, places["ceiling"], list(dict.fromkeys(one.faces for one in above)))
+    found |= _wall(root, room, places["floor"], below, shares)
+    _plan(root, room, places["floor"])
+    _weakest(root, now, places, found)
     return written(root)
 
 
-def _by_wall(room: Room, walls: Sequence[Place]) -> Iterator[tuple[list[str], Place]]:
-    """The words that sides face, each with its wall; what comes after the fourth shares the last."""
+def _places(
+    room: Room, walls: Mapping[str, Sequence[str]], *, ceiling: bool
+) -> tuple[dict[str, Place], float, float]:
+    """Where each surface lies, and how wide and high the drawing is [m]; of a wall of which nothing is said
+    only a strip is drawn."""
+    length, width, height = room.size
+    high = {lies: height if lies in walls else _STRIP for lies in WALLS}
+    free = {lies: _ROOM_ROUND if lies in walls else _EDGE for lies in WALLS}
+    top = free["top"] + (width + _ROOM_ROUND if ceiling else 0.0)
+    x, y = free["left"] + high["left"], top + high["top"]
+    found = {
+        "floor": Place(x, y, length, width, "flat"),
+        "top": Place(x, y - high["top"], length, high["top"], "top"),
+        "right": Place(x + length, y, width, high["right"], "right"),
+        "bottom": Place(x, y + width, length, high["bottom"], "bottom"),
+        "left": Place(x - high["left"], y, width, high["left"], "left"),
+    }
+    if ceiling:
+        found["ceiling"] = Place(x, _ROOM_ROUND, length, width, "flat")
+    across = x + length + high["right"] + free["right"]
+    return found, across, y + width + high["bottom"] + free["bottom"]
+
+
+def _by_wall(room: Room) -> dict[str, list[str]]:
+    """The wall of each word that sides face; what comes after the fourth shares the last."""
     words = list(dict.fromkeys(one.faces for one in room.sides if one.lies == "beside"))
-    for i, wall in enumerate(walls):
-        mine = words[i:] if i == len(walls) - 1 else words[i : i + 1]
-        if mine:
-            yield mine, wall
+    found: dict[str, list[str]] = {}
+    for i, word in enumerate(words):
+        found.setdefault(WALLS[min(i, len(WALLS) - 1)], []).append(word)
+    return found
 
 
 def _told(now: Scenario) -> str:
@@ -123,14 +141,17 @@ def _blank(root: Tree.Element, place: Place, name: str) -> None:
 
 def _wall(
     root: Tree.Element, room: Room, place: Place, sides: Sequence[Side], shares: dict[str, float]
-) -> None:
-    """What is built on one surface: walls over all of it by their area, openings in the middle."""
+) -> dict[str, Box]:
+    """What is built on one surface: walls over all of it by their area, openings in the middle; where each
+    side is."""
+    found: dict[str, Box] = {}
     openings = [one for one in sides if one.construction.kind in _OPENINGS]
     whole = [one for one in sides if one not in openings]
     area, along = sum(one.area for one in whole), 0.0
     for one in whole:
         wide = place.length * one.area / area
-        _part(root, room, one, place.box(along, 0.0, wide, place.height), shares)
+        found[one.name] = place.box(along, 0.0, wide, place.height)
+        _part(root, room, one, found[one.name], shares)
         along += wide
     sizes = [_size(one, place) for one in openings]
     free = max(place.length - sum(wide for wide, _ in sizes), 0.0) / (len(sizes) + 1)
@@ -138,8 +159,10 @@ def _wall(
     for one, (wide, high) in zip(openings, sizes, strict=True):
         upright = one.construction.kind == "door" or place.lies == "flat"
         up = 0.0 if upright else max(min(_SILL, place.height - high - 0.2), 0.0)
-        _part(root, room, one, place.box(along, up, wide, high), shares)
+        found[one.name] = place.box(along, up, wide, high)
+        _part(root, room, one, found[one.name], shares)
         along += wide + free
+    return found
 
 
 def _size(side: Side, place: Place) -> tuple[float, float]:
@@ -179,11 +202,11 @@ def _names(group: Tree.Element, side: Side, box: Box, share: float) -> None:
     """Its name, and how much comes in by it, where there is room."""
     x, y, wide, high = box
     kind = side.construction.kind
-    middle = y + (0.32 if kind not in _OPENINGS and high > 1.2 else high / 2)
+    middle = y + (high - 0.32 if kind not in _OPENINGS and high > 1.2 else high / 2)
     lines = [side.name, *([percent(share)] if share > _LEAST_SHARE else [])]
-    size = 25.0 if max(wide, 0.9) >= 0.16 * max(len(one) for one in lines) else 20.0
+    size = 31.0 if max(wide, 0.9) >= 0.17 * max(len(one) for one in lines) else 24.0
     for i, line in enumerate(lines):
-        at = METRE * middle + 27.0 * (i - (len(lines) - 1) / 2) + 8.0
+        at = METRE * middle + 34.0 * (i - (len(lines) - 1) / 2) + 8.0
         put(
             group, "text", line, x=METRE * (x + wide / 2), y=at, text_anchor="middle",
             cls="p-name" if i == 0 else "p-share", font_size=size,
@@ -203,45 +226,55 @@ def _label(root: Tree.Element, now: Scenario, place: Place, words: Sequence[str]
         lines.append((f"{loudest.what}{more}", f"p-noise i-{VERDICT_INKS[loudest.verdict]}"))
     lines += [(f"hears you: {name}", "p-ear") for name in listeners[:2]]
     x, y, wide, high = place.outer
-    turn, at_x, at_y = "", x + wide / 2, y - 0.14 - 0.29 * (len(lines) - 1)
+    turn, at_x, at_y = "", x + wide / 2, y - 0.14 - 0.36 * (len(lines) - 1)
     if place.lies == "bottom":
         at_y = y + high + 0.32
+    longest = max(len(text) for text, _ in lines)
+    at_x = max(at_x, _LETTER * longest / 2)
     if place.lies in ("left", "right"):
-        at_x = x - 0.16 - 0.29 * (len(lines) - 1) if place.lies == "left" else x + wide + 0.32
+        at_x = x - 0.16 - 0.36 * (len(lines) - 1) if place.lies == "left" else x + wide + 0.32
         at_y = y + high / 2
         turn = f"rotate(-90 {METRE * at_x:.0f} {METRE * at_y:.0f})"
     group = put(root, "g", **({"transform": turn} if turn else {}))
     for i, (text, kind) in enumerate(lines):
         put(
-            group, "text", text, x=METRE * at_x, y=METRE * (at_y + 0.29 * i), text_anchor="middle", cls=kind,
-            font_size=25.0,
+            group, "text", text, x=METRE * at_x, y=METRE * (at_y + 0.36 * i), text_anchor="middle", cls=kind,
+            font_size=31.0,
         )  # fmt: skip
-    if loudest is not None:
-        _waves(root, place, loudest.dba)
 
 
-def _waves(root: Tree.Element, place: Place, dba: float) -> None:
-    """Fronts that come in over the edge of a wall, bolder where it is louder inside."""
-    x, y, wide, high = place.outer
-    strength = min(max(dba - 10.0, 4.0) / 50.0, 1.0)
-    middle = {
-        "top": (x + wide / 2, y), "flat": (x + wide / 2, y), "bottom": (x + wide / 2, y + high),
-        "left": (x, y + high / 2), "right": (x + wide, y + high / 2),
-    }[place.lies]  # fmt: skip
-    turned = {"top": 0, "flat": 0, "right": 90, "bottom": 180, "left": 270}[place.lies]
+def _weakest(
+    root: Tree.Element, now: Scenario, places: Mapping[str, Place], found: Mapping[str, Box]
+) -> None:
+    """Fronts that spread into the plan from the side by which most of the worst noise comes in."""
+    worst = now.worst
+    name = worst.elements[worst.strongest].side if worst is not None else ""
+    if worst is None or name not in found:
+        return
+    x, y, wide, high = found[name]
+    plan, side = places["floor"], next(one for one in now.room.sides if one.name == name)
+    lies = next((lies for lies in WALLS if side.faces in _by_wall(now.room).get(lies, ())), "")
+    starts = {
+        "top": (x + wide / 2, plan.y, 0), "bottom": (x + wide / 2, plan.y + plan.height, 180),
+        "right": (plan.x + plan.length, y + high / 2, 90), "left": (plan.x, y + high / 2, 270),
+    }  # fmt: skip
+    if side.lies != "beside" or lies not in starts:
+        return
+    at_x, at_y, turn = starts[lies]
     group = put(
         root, "g", cls="p-waves",
-        transform=f"translate({METRE * middle[0]:.0f} {METRE * middle[1]:.0f}) rotate({turned})",
+        transform=f"translate({METRE * at_x:.0f} {METRE * at_y:.0f}) rotate({turn})",
     )  # fmt: skip
-    for i, reach in enumerate((18.0, 30.0, 42.0)):
-        across, round_ = 2.2 * reach, 2.4 * reach
+    strength = min(max(worst.dba - 10.0, 4.0) / 50.0, 1.0)
+    for i, reach in enumerate((30.0, 55.0, 80.0, 105.0)):
+        aside, far = 0.82 * reach, 0.57 * reach
         put(
-            group, "path", d=f"M{-across:.0f} 0A{round_:.0f} {round_:.0f} 0 0 0 {across:.0f} 0",
-            cls="p-wave", stroke_width=float(2.0 + 5.0 * strength - i), opacity=float(0.9 - 0.2 * i),
+            group, "path", d=f"M{-aside:.0f} {far:.0f}A{reach:.0f} {reach:.0f} 0 0 0 {aside:.0f} {far:.0f}",
+            cls="p-wave", stroke_width=float(3.0 + 8.0 * strength - i), opacity=float(0.95 - 0.2 * i),
         )  # fmt: skip
 
 
-def _plan(root: Tree.Element, room: Room, plan: Place, floors: Sequence[Any]) -> None:
+def _plan(root: Tree.Element, room: Room, plan: Place) -> None:
     """What the plan tells: the room's size, and a button for it."""
     length, width, height = room.size
     x, y = METRE * (plan.x + plan.length / 2), METRE * (plan.y + plan.height / 2)
@@ -250,7 +283,6 @@ def _plan(root: Tree.Element, room: Room, plan: Place, floors: Sequence[Any]) ->
         root, "g", cls="p-part p-inside", role="button", tabindex=0, data_where="room",
         aria_label=f"the room, {told}",
     )  # fmt: skip
-    drop = 45.0 if floors else 0.0
     put(group, "title", f"the room, {told}")
-    put(group, "rect", x=x - 150.0, y=y - 34.0 + drop, width=300.0, height=68.0, rx=34.0, cls="p-pill")
-    put(group, "text", told, x=x, y=y + 9.0 + drop, text_anchor="middle", cls="p-name", font_size=26.0)
+    put(group, "rect", x=x - 185.0, y=y - 34.0, width=370.0, height=68.0, rx=34.0, cls="p-pill")
+    put(group, "text", told, x=x, y=y + 11.0, text_anchor="middle", cls="p-name", font_size=31.0)

@@ -15,7 +15,8 @@ def blocks(effect: Effect, currency: str) -> list[Block]:
         Figure(f"{decibels(effect.gain_db)} dB", "softer, all noises inside together.", "good")
         if effect.before.heard else Paragraph("Nothing is heard inside.")
     ]  # fmt: skip
-    found.append(Paragraph(f"{money}, {show_mass(effect.mass)} more.", "It takes"))
+    weight = f", {show_mass(effect.mass)} more" if abs(effect.mass) >= 0.5 else ""
+    found.append(Paragraph(f"{money}{weight}.", "It takes"))
     if effect.air_lost >= 0.2:
         lost = f"for {effect.air_lost:.1f} people; plan another way in."
         found.append(Paragraph(lost, "It takes air", "warn"))
