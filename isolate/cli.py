@@ -49,9 +49,23 @@ class Commands(click.Group):
             from isolate import units
             from isolate.show.layout import printable
 
-            told = "\n".join(map(units.printable, str(error).split("\n")))
+            faults = error.faults if isinstance(error, InputError) else (str(error),)
+            told = "\n".join(
+                self._by_option(ctx, units.printable(line)) for one in faults for line in one.split("\n")
+            )
             click.echo(printable(told, sys.stderr.encoding or "utf-8"), err=True)
             raise click.exceptions.Exit(error.exit_code) from None
+
+    def _by_option(self, ctx: click.Context, fault: str) -> str:
+        """A fault behind the option of the argument that it names."""
+        command = self.get_command(ctx, ctx.invoked_subcommand or "")
+        options = (
+            {one.name: one.opts[0] for one in command.params if one.param_type_name == "option"}
+            if command
+            else {}
+        )
+        name, colon, rest = fault.partition(":")
+        return f"{options[name]}{colon}{rest}" if colon and name in options else fault
 
 
 @contextmanager

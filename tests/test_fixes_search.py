@@ -10,26 +10,24 @@ from functools import cache
 
 import numpy as np
 import pytest
-from isolate.remedies.options import of_options
-from isolate.remedies.sounds import heard, sounds
 from pace import in_time
 
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import noises, prices, rooms
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.rooms import Background, Gap, Level, Neighbour, Noise, Option, Own, Room, Side
-from isolate.describe.words import NOTICED_DB
-from isolate.remedies.combined import PRESENT, Built, Evaluator, row
+from isolate.remedies.combined import PRESENT, Combined
 from isolate.remedies.judgement import search
 from isolate.remedies.judgement.choice import Chooser, left
+from isolate.remedies.judgement.evaluator import Evaluator, row
 from isolate.remedies.judgement.front import Part, pareto, summed
 from isolate.remedies.judgement.search import NO_LIMITS, searched, together
 from isolate.remedies.judgement.target import Aim, aims, parse
-from isolate.remedies.remedy import Fix, compatible
-from isolate.remedies.usual import candidates
-from isolate.room import envelope as shell
-from isolate.room.neighbours import found as neighbours_of
-from isolate.room.scenario import State
+from isolate.remedies.making import of_options
+from isolate.remedies.remedy import Remedy, compatible
+from isolate.remedies.usual import usual
+from isolate.room import audibility, scenario
+from isolate.room import envelope as envelopes
 
 INF = float("inf")
 
@@ -71,37 +69,28 @@ def random_room(rng: np.random.Generator, options: int, words: int = 2) -> Room:
     )  # fmt: skip
 
 
-def present(room: Room) -> State:
-    now = shell.of_room(room)
-    return State(now, tuple(now.hear(noise) for noise in room.noises), neighbours_of(room, now))
-
-
 def choosing(room: Room, target: str = "inside: not audible, neighbours: not audible") -> Chooser:
-    now = present(room)
-    fixes = tuple(sorted(of_options(room, now.envelope), key=lambda fix: fix.key))
-    evaluator = Evaluator(
-        Built(room, now.envelope, fixes),
-        aims(parse(target), room, sounds(now), absorption=now.envelope.absorption),
-    )
+    now = scenario.present(room)
+    remedies = sorted(of_options(room, now.envelope, prices.bundled()), key=lambda one: one.order)
+    evaluator = Evaluator(Combined(now, remedies), aims(parse(target), now))
     return Chooser(evaluator, searched(evaluator))
 
 
-def by_hand(room: Room, fixes: Sequence[Fix], wanted: Sequence[Aim], chosen: Sequence[int]) -> np.ndarray:
+def by_hand(room: Room, fixes: Sequence[Remedy], wanted: Sequence[Aim], chosen: Sequence[int]) -> np.ndarray:
     """By how much each aim is missed, every change made on the room itself, everything computed anew."""
     sides = {side.name: side for side in room.sides}
     for i in chosen:
         option = fixes[i].option
         if option.replace in sides:
             sides[option.replace] = option.on(sides[option.replace])
-    built = shell.of_room(replace(room, sides=tuple(sides.values())))
+    built = envelopes.of_room(replace(room, sides=tuple(sides.values())))
     for i in chosen:
         option = fixes[i].option
         if option.lining is not None:
             gain = built.finder.lining(option.lining)
             built = replace(built, linings={**built.linings, **dict.fromkeys(option.flanks, gain)})
-    state = State(built, tuple(built.hear(noise) for noise in room.noises), neighbours_of(room, built))
-    by_name = heard(state)
-    passed = [by_name[aim.sound.name] for aim in wanted]
+    then = scenario.of(room, built)
+    passed = [then.sound(aim.sound.name) for aim in wanted]
     return np.array([
         float(aim.excess(one.level_db, one.background_db)) for aim, one in zip(wanted, passed, strict=True)
     ])  # fmt: skip
@@ -109,7 +98,7 @@ def by_hand(room: Room, fixes: Sequence[Fix], wanted: Sequence[Aim], chosen: Seq
 
 def every_set(chooser: Chooser) -> list[tuple[frozenset[int], np.ndarray, np.ndarray]]:
     """Every set that can be made: its fixes, what it takes, by how much it misses each aim."""
-    room, fixes = chooser.evaluator.built.room, chooser.fixes
+    room, fixes = chooser.evaluator.combined.room, chooser.remedies
     found = []
     for count in range(len(fixes) + 1):
         for chosen in itertools.combinations(range(len(fixes)), count):
@@ -145,15 +134,12 @@ def test_limits_on_money_weight_and_space_together(seed: int) -> None:
     """The best set within three limits is the one found by trying all of them."""
     rng = np.random.default_rng(100 + seed)
     room = random_room(rng, 8)
-    now = present(room)
-    fixes = tuple(
-        replace(fix, mass=float(rng.integers(-5, 60)), space=float(rng.integers(0, 10)) / 10.0)
-        for fix in sorted(of_options(room, now.envelope), key=lambda fix: fix.key)
+    now = scenario.present(room)
+    remedies = tuple(
+        replace(one, mass=float(rng.integers(-5, 60)), space=float(rng.integers(0, 10)) / 10.0)
+        for one in sorted(of_options(room, now.envelope, prices.bundled()), key=lambda one: one.order)
     )
-    evaluator = Evaluator(
-        Built(room, now.envelope, fixes),
-        aims(parse("not audible"), room, sounds(now), absorption=now.envelope.absorption),
-    )
+    evaluator = Evaluator(Combined(now, remedies), aims(parse("not audible"), now))
     chooser = Chooser(evaluator, searched(evaluator))
     limits = (400.0, 60.0, 1.2)
     allowed = [
@@ -174,19 +160,19 @@ def demo() -> Chooser:
 def test_stored_states_give_what_the_whole_room_gives() -> None:
     """The demo's options, flanking linings among them: sums of stored spectra against everything anew."""
     chooser = demo()
-    count = len(chooser.fixes)
+    count = len(chooser.remedies)
     rng = np.random.default_rng(5)
-    tables = together(search.conflicts(chooser.fixes))
+    tables = together(search.conflicts(chooser.remedies))
     assert tables is not None
     for bits in tables[rng.choice(len(tables), 12, replace=False)]:
         chosen = np.flatnonzero(bits).tolist()
-        expected = by_hand(chooser.evaluator.built.room, chooser.fixes, chooser.evaluator.aims, chosen)
+        expected = by_hand(chooser.evaluator.combined.room, chooser.remedies, chooser.evaluator.aims, chosen)
         assert chooser.evaluator.excess(row(frozenset(chosen), count))[0] == pytest.approx(expected, abs=1e-9)
 
 
 def test_the_front_of_the_demo_is_that_of_all_its_combinations() -> None:
     chooser = demo()
-    bits = together(search.conflicts(chooser.fixes))
+    bits = together(search.conflicts(chooser.remedies))
     assert bits is not None
     rest = left(chooser.evaluator.excess(bits))
     expected = staircase(list(zip((bits @ chooser.takes)[:, 0].tolist(), rest.tolist(), strict=True)))
@@ -211,7 +197,7 @@ def test_the_order_of_options_in_the_file_changes_nothing(seed: int) -> None:
     first, second = choosing(room), choosing(shuffled)
     for limits in (NO_LIMITS, (300.0, INF, INF)):
         one, other = first.pick(limits), second.pick(limits)
-        assert [fix.key for fix in first.fixes] == [fix.key for fix in second.fixes]
+        assert [one.order for one in first.remedies] == [one.order for one in second.remedies]
         assert one == other
         assert first.order(one.plan.chosen) == second.order(other.plan.chosen)
 
@@ -231,7 +217,7 @@ def test_what_is_dearer_and_worse_is_never_chosen(seed: int) -> None:
     chooser = choosing(replace(room, options=(*room.options, *worse)))
     for limits in (NO_LIMITS, (250.0, INF, INF), (600.0, INF, INF)):
         for one in (*chooser.sets(limits), chooser.pick(limits).plan):
-            assert not any("worse" in chooser.fixes[i].name for i in one.chosen)
+            assert not any("worse" in chooser.remedies[i].name for i in one.chosen)
 
 
 def test_of_two_alike_the_cheaper_is_taken_and_what_is_idle_is_left() -> None:
@@ -240,7 +226,7 @@ def test_of_two_alike_the_cheaper_is_taken_and_what_is_idle_is_left() -> None:
     same = replace(best, name="good too", cost=101.0)
     idle = Option("idle", "side 0", None, room.sides[0].gaps, 0.0)
     chooser = choosing(replace(room, options=(*room.options, best, same, idle)))
-    taken = {chooser.fixes[i].name for one in chooser.sets() for i in one.chosen}
+    taken = {chooser.remedies[i].name for one in chooser.sets() for i in one.chosen}
     assert "good" in taken
     assert not taken & {"good too", "idle"}
 
@@ -257,8 +243,8 @@ def greedy(chooser: Chooser, budget: float) -> float:
     while True:
         now = chooser.as_set(chosen)
         steps = []
-        for i, fix in enumerate(chooser.fixes):
-            if i in chosen or any(fix.excludes(chooser.fixes[j]) for j in chosen):
+        for i, fix in enumerate(chooser.remedies):
+            if i in chosen or any(fix.excludes(chooser.remedies[j]) for j in chosen):
                 continue
             then = chooser.as_set(chosen | {i})
             if then.cost <= budget and then.left < now.left - 1e-9:
@@ -314,24 +300,21 @@ def test_nobody_could_tell_the_plan_from_anything_the_limits_allow(seed: int) ->
         for one in picked.sets:
             drops = chooser.drops(picked.plan.chosen, one.chosen)
             close = one.left >= picked.plan.left - 1.0
-            assert close or picked.plan.met or drops.max() < NOTICED_DB
+            assert close or picked.plan.met or not audibility.noticed(drops.max())
 
 
 def test_five_thousand_combinations_a_second_on_the_demo() -> None:
     """Its own options and the tool's, once the states of its parts are known; every one through all paths."""
     room = rooms.load()
-    now = present(room)
-    found = (*of_options(room, now.envelope), *candidates(room, now.envelope, prices.load()))
-    fixes = tuple(sorted(found, key=lambda fix: fix.key))
-    evaluator = Evaluator(
-        Built(room, now.envelope, fixes),
-        aims(parse("not audible"), room, sounds(now), absorption=now.envelope.absorption),
-    )
+    now = scenario.present(room)
+    found = (*of_options(room, now.envelope, prices.bundled()), *usual(room, now.envelope, prices.bundled()))
+    remedies = tuple(sorted(found, key=lambda one: one.order))
+    evaluator = Evaluator(Combined(now, remedies), aims(parse("not audible"), now))
     tables = searched(evaluator)
-    bits = np.zeros((20_000, len(fixes)), bool)
+    bits = np.zeros((20_000, len(remedies)), bool)
     rng = np.random.default_rng(1)
     for table in tables:
-        bits[:, list(table.fixes)] = table.bits[rng.integers(0, len(table.bits), len(bits))]
+        bits[:, list(table.remedies)] = table.bits[rng.integers(0, len(table.bits), len(bits))]
     began = time.process_time()
     evaluator.excess(bits)
     assert in_time(time.process_time() - began, len(bits) / 5000.0)

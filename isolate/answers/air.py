@@ -142,7 +142,7 @@ def fresh_air(
     assumed = []
     if people is None and room.people is None:
         assumed.append(
-            f"nobody said how many are in the room: {USUAL_PEOPLE:.0f} taken (people = 2, or --people)"
+            f"nobody said how many are in the room: {USUAL_PEOPLE:.0f} taken (people = 2)"
         )
     many = people if people is not None else room.people if room.people is not None else USUAL_PEOPLE
     if not many > 0.0:

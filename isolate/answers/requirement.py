@@ -46,14 +46,14 @@ class Requirement:
         known = dict.fromkeys(quantity for _, quantity, _ in quantities)
         if not known:
             raise InputError(
-                f"--require: nothing to hold {self.quantity} against; without it the answer says why"
+                f"require: nothing to hold {self.quantity} against; without it the answer says why"
             )
         if self.quantity not in known:
-            raise InputError(f"--require: no quantity {shown(self.quantity)} here; one of {', '.join(known)}")
+            raise InputError(f"require: no quantity {shown(self.quantity)} here; one of {', '.join(known)}")
         subjects = dict.fromkeys(subject for subject, _, _ in quantities)
         if self.subject is not None and self.subject not in subjects:
             raise InputError(
-                f"--require: no subject {shown(self.subject)} here; one of {', '.join(subjects)}"
+                f"require: no subject {shown(self.subject)} here; one of {', '.join(subjects)}"
             )
         return [
             f"{subject}: {quantity} is {value:.4g}, required {self.test} {self.limit:g}"
@@ -80,7 +80,7 @@ def parse(text: str) -> tuple[Requirement, ...]:
     while at < len(text) or not found:
         match = _PART.match(text, at)
         if match is None:
-            raise InputError(f"--require: not a requirement (got {shown(text[at:].strip())}); {_WORDING}")
+            raise InputError(f"require: not a requirement (got {shown(text[at:].strip())}); {_WORDING}")
         at = match.end()
         subject = unquoted(match["subject"]) if match["subject"] else None
         found.append(Requirement(subject, match["quantity"], match["test"], float(match["limit"])))

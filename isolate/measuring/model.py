@@ -198,7 +198,7 @@ def _ways(
     """The sides the sound went through and all its paths: of one side, or of a word that sides face."""
     words = list(dict.fromkeys(side.faces for side in room.sides))
     if through is None and len(words) > 1:
-        raise InputError(f"--through: missing; write what the sound went through: {listed(words)}")
+        raise InputError(f"through: missing; write what the sound went through: {listed(words)}")
     wanted = (through or words[0]).casefold().strip()
     for found in described.sides:
         if found.side.name.casefold() == wanted:

@@ -70,7 +70,7 @@ def signal(kind: str, *, length: str = "60 s", rate: int = 48_000) -> TestSignal
     try:
         seconds = parse(length, "time")
     except ValueError as fault:
-        raise InputError(f"--length: {fault}") from None
+        raise InputError(f"length: {fault}") from None
     if not SHORTEST <= seconds <= _LONGEST:
         raise InputError(f'--length: is out of range (got {length}); write "10 s" to "10 min"')
     parts = [(np.zeros(round(SILENCE_BEFORE * rate)), "silence: start the recorder")]

@@ -203,14 +203,11 @@ def cure(sound: Received, found: Effect | None, currency: str) -> str:
 
 def beyond(judged: Judgement, most: int = 2) -> list[Block]:
     """What no building tried reaches: said first, with the best there is and what is left to do."""
-    found: list[Block] = []
-    for one in judged.beyond[:most]:
-        found.append(Paragraph(_beyond(judged, one), "Out of reach", "bad"))
-    more = len(judged.beyond) - most
-    if more > 0:
-        names = listed([one.aim.sound.name for one in judged.beyond[most:]])
-        found.append(Paragraph(f"the same holds for {names}.", "", ""))
-    return found
+    told = [_beyond(judged, one) for one in judged.beyond[:most]]
+    rest = listed([one.aim.sound.name for one in judged.beyond[most:]])
+    if rest:
+        told[-1] += f" So it is with {rest}."
+    return [Paragraph(text, "Out of reach", "bad") for text in told]
 
 
 def _beyond(judged: Judgement, one: Ceiling) -> str:

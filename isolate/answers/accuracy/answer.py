@@ -304,11 +304,11 @@ def accuracy(kind: str | None = None, *, left_out: bool = False, progress: Progr
     True
     """
     if kind is not None and kind not in (*KINDS, *FAMILIES):
-        raise InputError(f"--kind: no kind of this name (got {kind!r}); write one of {', '.join(_kinds())}")
+        raise InputError(f"kind: no kind of this name (got {kind!r}); write one of {', '.join(_kinds())}")
     built = specimens.measured_constructions()
     chosen = [_asked_for(kind, one) for one in built]
     if not any(chosen):
-        raise InputError(f"--kind: no measured construction of this kind (got {kind!r}); leave it out")
+        raise InputError(f"kind: no measured construction of this kind (got {kind!r}); leave it out")
     apart = _apart(kind, progress)
     if not left_out:
         return Accuracy(kind, _predicted(_only(built, chosen), progress), apart=apart)

@@ -126,7 +126,7 @@ def explain(construction: Construction, found: Transmission) -> Why:
     """
     if not any(isinstance(layer, Leaf) for layer in construction.layers):
         raise InputError(
-            f"--why: {construction.name} has no leaves to take apart; name a construction that has some"
+            f"why: {construction.name} has no leaves to take apart; name a construction that has some"
         )
     parts = taken_apart(construction, found.tl_db)
     rules, shares = ruled(found, parts), _shares(found)

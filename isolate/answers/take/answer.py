@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -16,7 +17,8 @@ from isolate.answers.take.parts import Floor, NoiseInTake, TakeFound
 from isolate.bands import Array, energy_sum
 from isolate.describe import rooms, words
 from isolate.describe.rooms import Background, Room, Take
-from isolate.room import envelope, prediction, takes
+from isolate.remedies.judgement.judgement import Judgement, judge
+from isolate.room import envelope, prediction, scenario, takes
 from isolate.room.cases import Cases
 from isolate.room.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
 from isolate.room.contributions import Contribution
@@ -24,7 +26,7 @@ from isolate.room.draws import blocks
 from isolate.room.envelope import Envelope
 from isolate.room.first import Result, luck, to_clear
 from isolate.room.received import Received
-from isolate.room.scenario import DRAWS, SEED
+from isolate.room.scenario import DRAWS, SEED, Sampled
 from isolate.room.takes import AtMicrophone
 from isolate.standards import criteria
 from isolate.standards.weighting import dba
@@ -53,6 +55,12 @@ class TakeAnswer(Answer):
     seed: int
     draws: int
     notes: tuple[str, ...]
+
+    @cached_property
+    def judgement(self) -> Judgement | None:
+        """What to do about the room; None where nothing is heard in it."""
+        now = scenario.present(self.room)
+        return judge(now, sampled=Sampled(self.room, count=0)) if now.heard else None
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""

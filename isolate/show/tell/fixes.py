@@ -11,7 +11,7 @@ from isolate.remedies.bill import BOARDS
 from isolate.remedies.combined import Chosen
 from isolate.remedies.inner.materials import SHEET
 from isolate.remedies.judgement.choice import Next, Set
-from isolate.remedies.judgement.stage import Ceiling, Step
+from isolate.remedies.judgement.stage import Ceiling
 from isolate.remedies.popular import EGG_KG_M2, Popular
 from isolate.remedies.remedy import YOURS, Need
 from isolate.show import said
@@ -30,7 +30,7 @@ from isolate.show.document import (
 from isolate.show.document import Next as Onward
 
 _MOST_COLUMNS = 6  # steps in the table side by side
-_MOST_TOLD = 3  # sounds in one sentence
+_MOST_TOLD = 2  # sounds of a step
 _FIRST_STEPS = 4  # in the first screen
 
 
@@ -80,7 +80,7 @@ def _asked(answer: FixesAnswer) -> str:
         by_words.setdefault(aim.words, []).append(aim.sound.name)
     every = [noise.name for noise in answer.room.noises]
     wanted = "; ".join(
-        f"{'every noise' if names == every and len(every) > 1 else listed(names)} {what}"
+        f"{'every noise' if names == every and len(every) > 1 else _few(names)} {what}"
         for what, names in by_words.items()
     )
     limits = [] if asked.budget is None else [f"{_sum(answer, asked.budget)} to spend"]
@@ -89,8 +89,13 @@ def _asked(answer: FixesAnswer) -> str:
     limits += [] if asked.max_thickness is None else [f"at most {1e3 * asked.max_thickness:.0f} mm thick"]
     limits += [] if asked.chance is None else [f"with a chance of {percent(asked.chance)}"]
     tried = judged.chooser.looked_at
+    star = f" Prices in {answer.currency}, * invented." if answer.invented else ""
     which = f"Best of {tried:,} combinations" if judged.chooser.exact else "Too many to try them all"
-    return f"Wanted: {'; '.join([wanted, *limits])}. {which}."
+    return f"Wanted: {'; '.join([wanted, *limits])}. {which}.{star}"
+
+
+def _few(names: list[str]) -> str:
+    return listed(names) if len(names) < 3 else f"{names[0]} and {len(names) - 1} more sounds"
 
 
 # --- the plan ---
@@ -110,22 +115,14 @@ def _nothing(answer: FixesAnswer) -> Iterator[Block]:
 
 def _step(answer: FixesAnswer, index: int) -> Paragraph:
     step = answer.judgement.steps[index]
+    wanted = {aim.sound.name for aim in answer.judgement.aims}
     names = " + ".join(f"{one.name}{said.whose(one)}" for one in step.remedies)
-    text = f"{names}, {said.price(step.cost, answer.currency)}: {_effects(answer, step)}."
-    return Paragraph(text, "Do this first" if index == 0 else "Then")
-
-
-def _effects(answer: FixesAnswer, step: Step) -> str:
-    """The wanted sounds that change noticeably, in words."""
-    judged = answer.judgement
-    wanted = {aim.sound.name for aim in judged.aims}
-    pairs = [pair for pair in step.effect.changed if pair[0].name in wanted]
-    told = [f"{new.name} {said.softer(old, new)}, {said.turn(old, new)}" for old, new in pairs[:_MOST_TOLD]]
-    more = len(pairs) - _MOST_TOLD
-    if told:
-        return "; ".join(told) + (f"; {more} more" if more > 0 else "")
-    before, after = step.before.chance_met, step.after.chance_met
-    return f"makes it surer, {percent(before)} → {percent(after)} that all is met"
+    text = f"{names}, {said.short_price(step.cost)}: "
+    if any(old.name in wanted for old, _ in step.effect.changed):
+        text += said.gains(step.effect, list(wanted), _MOST_TOLD)
+    else:
+        text += f"surer, {percent(step.before.chance_met)} → {percent(step.after.chance_met)} that all is met"
+    return Paragraph(f"{text}.", "Do this first" if index == 0 else "Then")
 
 
 def _stop(answer: FixesAnswer) -> Paragraph:
@@ -136,8 +133,7 @@ def _stop(answer: FixesAnswer) -> Paragraph:
     if judged.last.met:
         return Paragraph(f"{text}All that is wanted is met.", "Stop there")
     if most is not None:
-        rest = f"{judged.remedies[most.index].name}, {_sum(answer, most.extra)} more"
-        return Paragraph(f"{text}Nobody would notice what comes next ({rest}).", "Stop there")
+        return Paragraph(f"{text}Nobody would notice what comes next.", "Stop there")
     allowed = "the limits allow" if budget is None else "the money allows"
     return Paragraph(f"{text}Nothing else that {allowed} makes any of it softer.", "Stop there")
 
@@ -168,9 +164,9 @@ def _against(answer: FixesAnswer) -> Iterator[Block]:
         return
     worst = answer.judgement.aims[answer.judgement.first.worst].sound
     gain = decibels(max(wrong.effect.gains[worst.name], 0.0))
-    cost = said.price(wrong.remedy.cost, answer.currency or answer.judgement.prices.currency)
+    price = said.short_price(wrong.remedy.cost)
     yield Paragraph(
-        f"{wrong.remedy.name}, {cost}: {gain} dB off {said.the(worst.name)}. {_reason(wrong)}",
+        f"{wrong.remedy.name}, {price}: {gain} dB off {said.the(worst.name)}. {_reason(wrong)}",
         "Do not buy", "bad",
     )  # fmt: skip
 
@@ -298,7 +294,7 @@ def _reason(one: Popular) -> str:
     if one.key == "foam":
         bare = values.get("furnishing_db")
         more = f" Furniture brings {bare:.0f} dB for nothing." if bare else ""
-        return f"It soaks up sound and is too light to stop any. Bare foam burns fast.{more}"
+        return f"Too light to stop sound, and it burns fast.{more}"
     if one.key == "egg boxes":
         return f"Hardly any weight: {EGG_KG_M2:g} kg/m2."
     if one.key == "curtain":

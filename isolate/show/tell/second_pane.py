@@ -37,10 +37,6 @@ _WORDS = {
     "worth it": ("Worth it", "good"), "noticeable": ("You would notice it", "warn"),
     "not worth it": ("Do not buy it", "bad"), "not needed": ("Not needed", "good"),
 }  # fmt: skip
-_LEFT = {
-    "not audible": "No longer heard", "may be heard": "May still be heard", "faint": "Faint by then",
-    "audible": "Still heard", "clear": "Still clear",
-}  # fmt: skip
 _STILL = (
     "left: what still sticks out of background and hearing, all bands together, mean of the noises that "
     "count, in dB. A heavier pane is listed only where it leaves less than all lighter ones."
@@ -54,11 +50,14 @@ _SURE = "Drawn as a room is; the same draws now and then, so that the change is 
 def document(answer: SecondPane) -> Document:
     """Whether it is worth it, what it does, and the weightiest reasons; tables in full."""
     reasons = [sentence(one) for one in answer.reasons]
-    parts = (_noises, _distances, _best, _others)
+    parts = (_distances, _best, _others)
     return Document(
         title="The second window",
         about=_about(answer),
-        first=[*_verdict(answer), *_closed(answer), Heading("Why"), Items(reasons, few=_MOST_REASONS)],
+        first=[
+            *_verdict(answer), *_closed(answer), _noises(answer), Heading("Why"),
+            Items(reasons, few=_MOST_REASONS),
+        ],
         full=[
             *(block for part in parts for block in part(answer)), *notes(_notes(answer)),
             *notes([_SURE], "How sure"),
@@ -96,11 +95,6 @@ def _verdict(answer: SecondPane) -> Iterator[Block]:
     else:
         price = said.price(answer.cost, answer.currency)
         yield Paragraph(f"{proposal(pick)}, {show_mass(pick.mass)}, {price}.", label, ink)
-    for verdict, start in _LEFT.items():
-        noises = [noise for noise in pick.counting if pick.then[noise].verdict == verdict]
-        if noises:
-            told = [f"{pick.name(n)} ({said.softer(pick.heard[n], pick.then[n])})" for n in noises]
-            yield Paragraph(f"{listed(told)}.", start, "")
     if answer.cheaper is not None:
         yield Paragraph(f"{answer.cheaper.name} do nearly as much: start with them.", "Cheaper", "good")
 
@@ -162,8 +156,8 @@ def _gain(value: float) -> Cell:
     return Cell(signed(-value) if abs(value) >= 0.5 else "0", ink)
 
 
-def _noises(answer: SecondPane) -> Iterator[Block]:
-    yield Heading("Noise by noise (dBA inside; chance that it is heard, now and then)")
+def _noises(answer: SecondPane) -> Table:
+    """A row a noise."""
     rows: list[list[str | Cell]] = []
     for i, (now, then) in enumerate(zip(answer.heard, answer.then, strict=True)):
         low, high = answer.gain_limits(i)
@@ -172,7 +166,8 @@ def _noises(answer: SecondPane) -> Iterator[Block]:
             f"{signed(-high)} to {signed(-low)}", said.verdict(then), percent(now.chance),
             percent(then.chance),
         ])  # fmt: skip
-    yield Table(["", "now", "then", "dB", "5 – 95 %", "then", "now", "then"], rows, "frrrrlrr")
+    head = ["dBA inside; chance heard", "now", "then", "dB", "5 – 95 %", "then", "now", "then"]
+    return Table(head, rows, "frrrrlrr")
 
 
 def _distances(answer: SecondPane) -> Iterator[Block]:

@@ -49,18 +49,19 @@ _LIKELY_CLEAN = 0.9  # chance of a clean take from which nothing needs to be don
 def document(answer: TakeAnswer) -> Document:
     """One take whole, or several in a table; noises one by one and the microphone's floor with --full."""
     several = len(answer.takes) > 1
-    first: list[Block] = [_table(answer)] if several else list(_take(answer.takes[0]))
+    first: list[Block] = [_table(answer)] if several else list(_take(answer, answer.takes[0]))
     worst = min(answer.takes, key=lambda take: take.chance_clean)
     if several:
         first += [
             Heading(f"The one most in danger: {worst.name}"),
             *_verdicts(worst),
+            *_cure(answer, worst),
             *said.find_out(worst.first),
         ]
     full: list[Block] = []
     for take in answer.takes:
         if several:
-            full += [Heading(f"{take.name}: {played(take)}"), *_take(take)]
+            full += [Heading(f"{take.name}: {played(take)}"), *_take(answer, take)]
         full += [*said.how_to_find_out(take.first, take.luck), *_noises(take), *_floor(take)]
     drawn = f"Chances and limits are from {answer.draws} draws, seed {answer.seed}."
     return Document(
@@ -103,12 +104,29 @@ def _table(answer: TakeAnswer) -> Table:
     return Table(["take", "clean", "spoils it", "in the pauses"], rows, "frff")
 
 
-def _take(take: TakeFound) -> Iterator[Block]:
+def _take(answer: TakeAnswer, take: TakeFound) -> Iterator[Block]:
     yield from _verdicts(take)
     yield _chance(take)
+    yield from _cure(answer, take)
     yield from _target(take)
     if take.noises:
         yield from said.find_out(take.first)
+
+
+def _cure(answer: TakeAnswer, take: TakeFound) -> Iterator[Block]:
+    """The cheapest change against what sticks out most in the pauses."""
+    heard = [one for one in take.noises if one.verdict in (SPOILS, PAUSES)]
+    if not heard or answer.judgement is None:
+        return
+    worst = max(heard, key=lambda one: float(one.met.pause_db))
+    judged = answer.judgement
+    cure = judged.cures.get(worst.name)
+    sound = judged.now.sound(worst.name)
+    yield Paragraph(
+        said.cure(sound, cure, judged.prices.currency),
+        "Its cure" if len(heard) == 1 else "First cure",
+        "good",
+    )
 
 
 def _maybe(one: NoiseInTake) -> bool:
