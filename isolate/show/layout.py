@@ -27,7 +27,7 @@ _INKS = {"strong": "1", "quiet": "2", "good": "32", "mild": "36", "warn": "33", 
 _WIDEST_LABEL = 16  # longer ones stand above their text
 _BAR = 24  # columns of the longest bar
 _FEW_CAUTIONS = 3  # in the first screen, told in whole lines; more are told in a few words
-_FEWEST = 3  # rows that a table keeps, however full the screen
+_FEWEST = 3  # rows that a table is not cut below if it is to be told whole
 _LEAST = 14  # columns left for each flexible column after the first
 _ASCII = str.maketrans({
     "–": "-", "—": "-", "−": "-", "…": "~", "→": ">", "█": "#", "▌": "#", "·": ".", "²": "2", "³": "3",
@@ -123,21 +123,22 @@ def tell(told: Document, page: Page, *, full: bool = False) -> str:
     while len((text := _Teller(few, page, False, most).text()).splitlines()) > told.lines:
         if most > grave:
             most -= 1
-        elif (shorter := _shorter(few)) is not None:
+        elif (shorter := _shorter(few, told)) is not None:
             few = shorter
         else:
             break
     return text
 
 
-def _shorter(told: Document) -> Document | None:
-    """The document with a row less in the first screen: of the longest table or list that is cut already,
+def _shorter(told: Document, stated: Document) -> Document | None:
+    """The document with a row less in the first screen: of the longest table or list that is cut as `stated`,
     else of the longest."""
-    rows = {i: _shown(block) for i, block in enumerate(told.first) if _shown(block) > _FEWEST}
-    cut = [i for i in rows if getattr(told.first[i], "few", None) is not None]
-    if not rows:
+    rows = {i: _shown(block) for i, block in enumerate(told.first)}
+    cut = [i for i in rows if getattr(stated.first[i], "few", None) is not None and rows[i] > 1]
+    long = [i for i in rows if rows[i] > _FEWEST]
+    if not (cut or long):
         return None
-    i = max(cut or rows, key=lambda i: rows[i])
+    i = max(cut or long, key=lambda i: rows[i])
     block = told.first[i]
     assert isinstance(block, Table | Bars | Items)
     return replace(told, first=[*told.first[:i], replace(block, few=rows[i] - 1), *told.first[i + 1 :]])

@@ -27,15 +27,19 @@ def document(answer: Comparison) -> Document:
             "frrrrrr",
         ),
     ]
-    for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]:
-        blocks.append(Paragraph(f"{against(gain, low, high)}.", f"{label} for {first}:"))
+    gained: list[Block] = [
+        Paragraph(f"{against(gain, low, high)}.", f"{label} for {first}:")
+        for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]
+    ]
     rows = [_octaves(label, one.octave_db) for label, one in named]
+    one_other = len(others) == 1
+    blocks += gained if one_other else []
     blocks += [Heading("What each stops, in dB, octave by octave"), _table(rows)]
-    title = f"{first} and {listed(others)}" if others else first
+    title = listed(answer.labels)
     return Document(
         title=_of_noise(answer) if answer.misled else title,
         first=blocks,
-        full=[*_limits(answer), *_rules(answer), *_assumed(answer)],
+        full=[*([] if one_other else gained), *_limits(answer), *_rules(answer), *_assumed(answer)],
         cautions=answer.cautions,
         next=[Next("See why one stops what it does", f'isolate curve "{answer.labels[-1]}" --why')],
         more="how sure each gain is, what rules where, and what was assumed",

@@ -1,0 +1,109 @@
+"""The first screen of every answering command: short, ending with what to do; --full has all of it.
+
+30 lines of 80 columns, 40 of the catalogue and of accuracy, on every bundled room.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import re
+from functools import cache
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from isolate.cli import root
+from isolate.describe import catalogue
+
+ROOMS = catalogue.names("rooms")
+DRAWS = ("--draws", "50")
+OF_ROOMS: dict[str, tuple[str, ...]] = {
+    "room": DRAWS, "take": DRAWS, "fixes": DRAWS, "second-pane": DRAWS, "room-in-room": DRAWS,
+    "panels": DRAWS, "explain": DRAWS, "air": (), "play": ("--at", "21:00"),
+}  # fmt: skip
+OTHERS = [
+    ("curve", "glass 4 mm"),
+    ("curve", "triple glass 4-12-4-12-4 mm"),
+    ("curve", "room in room, stud wall outside"),
+    ("curve", "concrete slab 150 mm with screed"),
+    ("curve", "hollow wood door"),
+    ("curve", "double glass 4-12-4 mm", "--why"),
+    ("curve", "double stud wall 2x4, board inside the cavity", "--why"),
+    ("compare", "glass 4 mm", "glass 4 mm + 100 mm + laminated 6.4 mm"),
+    ("compare", "glass 4 mm", "glass 6 mm", "glass 8 mm", "double glass 4-12-4 mm"),
+    ("catalogue",),
+    ("catalogue", "walls"),
+    ("catalogue", "siren"),
+    ("catalogue", "glass"),
+    ("catalogue", "glass 6 mm"),
+    ("catalogue", "demo"),
+    ("accuracy", "--kind", "insulating glass"),
+]
+_ANSWERS = {"room-in-room": "inner_room"}
+
+
+def _told_as_document(command: str) -> bool:
+    name = _ANSWERS.get(command, command.replace("-", "_"))
+    return importlib.util.find_spec(f"isolate.show.tell.{name}") is not None
+
+
+SCREENS = [
+    *OTHERS,
+    *(
+        (command, room, *more)
+        for command, more in OF_ROOMS.items()
+        if _told_as_document(command)
+        for room in ROOMS
+    ),
+]
+
+
+@cache
+def printed(*arguments: str) -> str:
+    result = CliRunner().invoke(root, arguments, catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+@cache
+def data(*arguments: str) -> Any:
+    import json
+
+    return json.loads(printed(*arguments, "--json"))
+
+
+def words(text: str) -> set[str]:
+    return set(re.findall(r"[\w.,']+", text))
+
+
+@pytest.mark.parametrize("screen", SCREENS, ids=" ".join)
+def test_the_first_screen_is_one_screen(screen: tuple[str, ...]) -> None:
+    lines = printed(*screen).splitlines()
+    assert len(lines) <= (40 if screen[0] in ("catalogue", "accuracy") else 30)
+    assert max(map(len, lines)) <= 80
+    last = "\n".join(lines[-6:])
+    assert "\nNext  " in last
+    assert re.search(r"^(Next|    )  \S", lines[-1]), "it ends with what to do next and how to see more"
+
+
+@pytest.mark.parametrize("screen", SCREENS, ids=" ".join)
+def test_full_has_all_that_the_first_screen_has_and_every_note_and_caution(screen: tuple[str, ...]) -> None:
+    first, full = printed(*screen), printed(*screen, "--full")
+    assert max(map(len, full.splitlines())) <= 80
+    told = re.split(r"\n\nNext  ", first)[0]
+    cautions = re.findall(r"^  ! .*(?:\n    \S.*)*", told, flags=re.M)
+    for caution in cautions:
+        told = told.replace(caution, "")
+    assert words(re.sub(r"… and \d+ more", "", told)) <= words(full)
+    answer = data(*screen)
+    for text in (*answer.get("notes", ()), *(one["text"] for one in answer.get("cautions", ()))):
+        assert words(text) <= words(full), text
+
+
+@pytest.mark.parametrize("screen", SCREENS, ids=" ".join)
+def test_grave_cautions_stand_on_the_first_screen(screen: tuple[str, ...]) -> None:
+    told = " ".join(printed(*screen).split())
+    for one in data(*screen).get("cautions", ()):
+        if one["grave"]:
+            assert " ".join(one["short"].split()) in told, one["key"]
