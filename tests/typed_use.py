@@ -9,20 +9,20 @@ import isolate
 
 if TYPE_CHECKING:
     import pandas as pd
-    from isolate.answers.fixes.answer import FixesAnswer
-    from isolate.answers.page.answer import Story
-    from isolate.answers.panels.answer import PanelsAnswer
-    from isolate.answers.room.answer import RoomAnswer
 
     from isolate.answers.accuracy.answer import Accuracy
     from isolate.answers.air import AirAnswer
     from isolate.answers.catalogue import Entry, Listing
     from isolate.answers.compare import Comparison
     from isolate.answers.curve.answer import Curve
+    from isolate.answers.fixes import FixesAnswer
     from isolate.answers.inner_room.answer import InnerRoomAnswer
+    from isolate.answers.panels import PanelsAnswer
     from isolate.answers.play import Play
     from isolate.answers.rating import Rating
+    from isolate.answers.room import RoomAnswer
     from isolate.answers.second_pane.answer import SecondPane
+    from isolate.answers.story import Story
     from isolate.answers.take.answer import TakeAnswer
     from isolate.describe.constructions import Construction
     from isolate.measuring.isolation import Measurement
