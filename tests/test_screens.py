@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
 from functools import cache
 from typing import Any
@@ -14,7 +13,10 @@ import pytest
 from click.testing import CliRunner
 
 from isolate.cli import root
+from isolate.commands import telling
 from isolate.describe import catalogue
+from isolate.show import tell as tellers
+from isolate.show.layout import Page
 
 ROOMS = catalogue.names("rooms")
 DRAWS = ("--draws", "50")
@@ -40,37 +42,25 @@ OTHERS = [
     ("catalogue", "demo"),
     ("accuracy", "--kind", "insulating glass"),
 ]
-_ANSWERS = {"room-in-room": "inner_room"}
-
-
-def _told_as_document(command: str) -> bool:
-    name = _ANSWERS.get(command, command.replace("-", "_"))
-    return importlib.util.find_spec(f"isolate.show.tell.{name}") is not None
-
-
-SCREENS = [
-    *OTHERS,
-    *(
-        (command, room, *more)
-        for command, more in OF_ROOMS.items()
-        if _told_as_document(command)
-        for room in ROOMS
-    ),
-]
+SCREENS = [*OTHERS, *((command, room, *more) for command, more in OF_ROOMS.items() for room in ROOMS)]
 
 
 @cache
-def printed(*arguments: str) -> str:
-    result = CliRunner().invoke(root, arguments, catch_exceptions=False)
+def answered(*arguments: str) -> tuple[str, str, dict[str, Any]]:
+    """What a command prints, all of it as with --full, and its data, from one answer."""
+    kept: list[tuple[str, Any]] = []
+    tell = telling.tell
+
+    def keep(question: str, answer: Any, **how: Any) -> str:
+        kept.append((question, answer))
+        return tell(question, answer, **how)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(telling, "tell", keep)
+        result = CliRunner().invoke(root, arguments, catch_exceptions=False)
     assert result.exit_code == 0, result.output
-    return result.stdout
-
-
-@cache
-def data(*arguments: str) -> Any:
-    import json
-
-    return json.loads(printed(*arguments, "--json"))
+    ((question, answer),) = kept
+    return result.stdout, tellers.text(question, answer, Page(), full=True), answer.to_dict()
 
 
 def words(text: str) -> set[str]:
@@ -79,7 +69,7 @@ def words(text: str) -> set[str]:
 
 @pytest.mark.parametrize("screen", SCREENS, ids=" ".join)
 def test_the_first_screen_is_one_screen(screen: tuple[str, ...]) -> None:
-    lines = printed(*screen).splitlines()
+    lines = answered(*screen)[0].splitlines()
     assert len(lines) <= (40 if screen[0] in ("catalogue", "accuracy") else 30)
     assert max(map(len, lines)) <= 80
     last = "\n".join(lines[-6:])
@@ -89,22 +79,18 @@ def test_the_first_screen_is_one_screen(screen: tuple[str, ...]) -> None:
 
 @pytest.mark.parametrize("screen", SCREENS, ids=" ".join)
 def test_full_has_all_that_the_first_screen_has_and_every_note_and_caution(screen: tuple[str, ...]) -> None:
-    first, full = printed(*screen), printed(*screen, "--full")
+    first, full, answer = answered(*screen)
     assert max(map(len, full.splitlines())) <= 80
-    told = re.split(r"\n\nNext  ", first)[0]
-    cautions = re.findall(r"^  ! .*(?:\n    \S.*)*", told, flags=re.M)
-    for caution in cautions:
-        told = told.replace(caution, "")
+    told = re.split(r"\n\n(?:Next|Careful|Before you|When you|Take care)", first)[0]
     assert words(re.sub(r"… and \d+ more", "", told)) <= words(full)
-    answer = data(*screen)
     for text in (*answer.get("notes", ()), *(one["text"] for one in answer.get("cautions", ()))):
         assert words(text) <= words(full), text
 
 
 @pytest.mark.parametrize("screen", SCREENS, ids=" ".join)
 def test_grave_cautions_stand_on_the_first_screen(screen: tuple[str, ...]) -> None:
-    told = " ".join(printed(*screen).split())
-    for one in data(*screen).get("cautions", ()):
+    told = " ".join(answered(*screen)[0].split())
+    for one in answered(*screen)[2].get("cautions", ()):
         if one["grave"]:  # in a line, or where there are many in a few words
             brief = f"{one['title'].lower()}: {one['ask']}"
             assert " ".join(one["short"].split()) in told or brief in told, one["key"]

@@ -268,5 +268,5 @@ def _label(block: Block) -> str:
 
 
 def _runs_on(before: Block | None, block: Block) -> bool:
-    """Whether no empty line belongs between two blocks: labelled paragraphs stand together."""
-    return bool(before is not None and _label(before) and _label(block))
+    """Whether no empty line belongs between two blocks: labelled ones stand together, and below a list."""
+    return bool(before is not None and (_label(before) or isinstance(before, Items)) and _label(block))

@@ -210,12 +210,25 @@ def beyond(judged: Judgement, most: int = 2) -> list[Block]:
     return [Paragraph(text, "Out of reach", "bad") for text in told]
 
 
+def out_of_reach(judged: Judgement) -> list[Block]:
+    """The same in a sentence."""
+    if not judged.beyond:
+        return []
+    one, more = judged.beyond[0], len(judged.beyond) - 1
+    text = f"{one.aim.sound.name}, {one.aim.words}: at best {_too_loud(one)} dB too loud"
+    return [Paragraph(text + (f"; {more} more." if more else "."), "Out of reach", "bad")]
+
+
+def _too_loud(one: Ceiling) -> str:
+    return f"{one.least:.0f}" if one.least >= 0.95 else "a little under 1"
+
+
 def _beyond(judged: Judgement, one: Ceiling) -> str:
     names = listed([judged.remedies[i].name for i in sorted(one.set.chosen)])
     best = f"even {names} ({round_sum(one.set.cost)})" if names else "whatever is done"
     way, share = one.held_by
     text = (
-        f"{one.aim.sound.name}, {one.aim.words}: {best} leaves it {max(one.least, 0.5):.0f} dB too loud; "
+        f"{one.aim.sound.name}, {one.aim.words}: {best} leaves it {_too_loud(one)} dB too loud; "
         f"{percent(share)} of that comes by {way}."
     )
     if one.loudest_dba is not None:

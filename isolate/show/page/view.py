@@ -51,7 +51,9 @@ def view(
         "volume": _volume(heard, sounds),
         "tries": _tries(story),
         "why": web.blocks(why),
-        "to_do": web.blocks([*explain.to_do(story), *room_told.changes(story.options)]),
+        "to_do": web.blocks(
+            [*said.beyond(story.judgement), *explain.to_do(story), *room_told.changes(story.options)]
+        ),
         "rooms": web.blocks(list(room_told.in_and_out(story.now))),
         "take": _take(heard, taken, sounds),
         "sure": web.blocks(_sure(story)),

@@ -60,9 +60,7 @@ def full_scale(signals: list[Array], *, peak_db: float = PEAK_DB) -> float:
     return 20.0 * float(np.log10(peak)) - peak_db
 
 
-def rendered(
-    answer: Listening, *, rate: int = RATE, cut: bool = False, most_dba: float = np.inf
-) -> Rendered:
+def rendered(answer: Listening, *, rate: int = RATE, cut: bool = False, most_dba: float = np.inf) -> Rendered:
     """Every scene of the answer as a signal; `cut`: of a recording only its loudest stretch, as long as what
     we would make; a scene whose loudest second is above `most_dba` is turned down to it."""
     made = source(answer, rate, cut=cut)

@@ -31,10 +31,12 @@ def document(story: Story) -> Document:
         title=question(found),
         about=found.room.title,
         first=[
-            *(Paragraph(text) for text in short_answer(story)), panels.ladder(found), *to_do(story),
+            *(Paragraph(text) for text in short_answer(story)), panels.ladder(found),
+            *said.out_of_reach(story.judgement), *to_do(story),
             *(said.find_out(sure.first) if sure else []),
         ],
         full=[
+            *said.beyond(story.judgement),
             *(block for head, text in why(found) for block in (Heading(head), Paragraph(text))),
             *_tries(story), Heading("Everything else, as the room is now"), *said.who_hears_what(story.now),
             *(said.how_to_find_out(sure.first, sure.luck) if sure else []), *notes([said.SURE], "How sure"),
@@ -92,7 +94,6 @@ def why(found: Contrast) -> Iterator[tuple[str, str]]:
 def to_do(story: Story) -> Iterator[Block]:
     """The steps of the plan."""
     judged = story.judgement
-    yield from said.beyond(judged, 1)
     for i, step in enumerate(judged.steps):
         gains = said.gains(step.effect, [aim.sound.name for aim in judged.aims], 2)
         price = said.price(step.cost, judged.prices.currency)

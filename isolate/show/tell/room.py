@@ -60,6 +60,7 @@ def document(answer: RoomAnswer) -> Document:
         ],
         full=[
             *(said.how_to_find_out(sure.first, sure.luck) if sure else []),
+            *(said.beyond(answer.judgement) if answer.judgement else []),
             *_noises(now),
             *_often(answer),
             *_ways(now),
@@ -73,7 +74,7 @@ def document(answer: RoomAnswer) -> Document:
         ],
         cautions=answer.cautions,
         next=[Next("Plan it, with a budget or a target", "isolate fixes")],
-        more="each noise, way, side, neighbour and change",
+        more="each noise, way, side and change",
     )
 
 
@@ -91,10 +92,10 @@ def at_once(now: Scenario) -> list[Block]:
     return [*said.who_hears_what(now), *_loudest(now.worst)]
 
 
-def _loudest(worst: Received | None) -> Iterator[Block]:
+def _loudest(worst: Received | None, cure: str = "") -> Iterator[Block]:
     if worst is not None:
         yield Figure(f"{decibels(worst.dba)} dBA", said.loudest(worst))
-        yield Paragraph(said.decides(worst), "Weakest way")
+        yield Paragraph(f"{said.decides(worst)}{cure}", "Weakest way")
 
 
 def _check(answer: RoomAnswer) -> Iterator[Block]:
@@ -108,13 +109,15 @@ def _check(answer: RoomAnswer) -> Iterator[Block]:
 
 def _worst(answer: RoomAnswer) -> Iterator[Block]:
     worst, judged = answer.worst, answer.judgement
-    yield from _loudest(worst)
-    if worst is not None and judged is not None and worst.is_heard:
-        cure = judged.cures[worst.name]
-        if cure is None or cure.remedy.name not in {one.remedy.name for one in judged.best}:
-            yield Paragraph(said.cure(worst, cure, judged.prices.currency), "Its cure", "good")
-        else:
-            yield Paragraph(f"{cure.name}, see below.", "Its cure", "good")
+    if worst is None:
+        return
+    cure = judged.cures[worst.name] if judged is not None and worst.is_heard else None
+    below = judged is not None and cure is not None and cure.remedy.name in {
+        one.remedy.name for one in judged.best
+    }  # fmt: skip
+    yield from _loudest(worst, f" Its cure: {cure.name}." if below and cure is not None else "")
+    if judged is not None and worst.is_heard and not below:
+        yield Paragraph(said.cure(worst, cure, judged.prices.currency), "Its cure", "good")
 
 
 def _best(answer: RoomAnswer) -> Iterator[Block]:
@@ -122,17 +125,18 @@ def _best(answer: RoomAnswer) -> Iterator[Block]:
     judged = answer.judgement
     if judged is None:
         return
-    yield from said.beyond(judged, 1)
+    yield from said.out_of_reach(judged)
     if not judged.best:
         yield Paragraph("nothing tried makes any of it noticeably softer.", "What helps", "warn")
         return
     wanted = [aim.sound.name for aim in judged.aims]
     head = said.priced(judged.prices.currency, [one.cost for one in judged.best])
     yield Heading(f"What helps most ({head})")
-    yield Items([
+    told = [
         f"{one.name}{said.whose(one.remedy)}, {said.short_price(one.cost)}: {said.gains(one, wanted, 2)}"
         for one in judged.best
-    ])  # fmt: skip
+    ]
+    yield Items(told, few=len(told))
 
 
 def in_and_out(now: Scenario) -> Iterator[Block]:
