@@ -42,7 +42,17 @@ OTHERS = [
     ("catalogue", "demo"),
     ("accuracy", "--kind", "insulating glass"),
 ]
-SCREENS = [*OTHERS, *((command, room, *more) for command, more in OF_ROOMS.items() for room in ROOMS)]
+
+
+def _rooms(command: str) -> tuple[str, ...]:
+    """All rooms for what is answered soon, the demo for the rest."""
+    return ROOMS if command in ("room", "take", "air", "play") else ("demo",)
+
+
+SCREENS = [
+    *OTHERS,
+    *((command, room, *more) for command, more in OF_ROOMS.items() for room in _rooms(command)),
+]
 
 
 @cache
