@@ -6,7 +6,9 @@ import json
 import re
 from functools import lru_cache
 
+from isolate.answers.listen.answer import Listening, of_contrast
 from isolate.answers.story import Story, story
+from isolate.answers.take.answer import take
 from isolate.describe import rooms
 from isolate.show.page.html import render
 
@@ -56,10 +58,19 @@ def hostile(folder: str) -> Story:
     return story(rooms.load(str(path)), draws=60)
 
 
+@lru_cache(maxsize=1)
+def heard() -> Listening:
+    """What is to be heard of the bundled room's story."""
+    return of_contrast(demo().contrast)
+
+
 @lru_cache(maxsize=2)
 def page(which: str, folder: str = "") -> bytes:
     """The page of one of them."""
-    return render(demo() if which == "demo" else hostile(folder))
+    if which == "demo":
+        return render(demo(), heard(), take(demo().room, draws=100))
+    told = hostile(folder)
+    return render(told, of_contrast(told.contrast), None)
 
 
 def data_of(html: str) -> dict:  # type: ignore[type-arg]

@@ -11,7 +11,7 @@ from isolate.describe import constructions, everyday, noises, rooms
 from isolate.describe.everyday import Where
 from isolate.describe.layers import Cavity
 from isolate.errors import InputError
-from isolate.room.element_unknowns import PathUnknowns
+from isolate.room.element_unknowns import ElementUnknowns
 
 ROOM = """
 [room]
@@ -254,6 +254,6 @@ def test_not_knowing_comes_with_the_way_to_find_out(tmp_path: Path) -> None:
     side = read(tmp_path, name="party wall", faces="next door", built="don't know").sides[0]
     meant = side.construction.meant
     assert meant is not None and len(side.perhaps) == len(meant.perhaps) >= 2
-    parts = PathUnknowns()._construction(side)
+    parts = ElementUnknowns()._construction(side)
     assert any(part.unknown.how == meant.tell for part in parts)
     assert isolate.entry("single glazing").item == constructions.load("single glazing")

@@ -65,7 +65,7 @@ def test_paths_too_small_to_tell_apart_are_drawn_as_one() -> None:
 
 
 def test_nothing_to_draw_is_said() -> None:
-    empty = replace(demo(), heard=(), neighbours=())
+    empty = replace(demo(), now=replace(demo().now, heard=(), neighbours=()))
     with pytest.raises(IsolateError, match="no noise and no neighbour to draw"):
         figures_paths.figure(empty)
 

@@ -14,14 +14,13 @@ from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side, Vent
 from isolate.physics import air_flow
 from isolate.room import air
-from isolate.room.elements import BuiltSide
 
 WALL = Side("wall", "street", constructions.load("brick wall 102 mm"), 10.0)
 HOLE = Vent("hole", 0.01, (0.1, 0.1), 0.1)
 
 
 def of(side: Side, people: float | None = None) -> air.Air:
-    return air.of_sides([BuiltSide(side, (), 0.0, ())], people)
+    return air.of([side], people)
 
 
 def test_a_hole_by_hand() -> None:

@@ -111,9 +111,9 @@ def test_rates_of_values_and_of_a_file_are_the_same(tmp_path: Path) -> None:
 
 
 def test_options_in_words_are_refused_as_on_the_command_line() -> None:
-    with pytest.raises(isolate.InputError, match="--max-gap"):
+    with pytest.raises(isolate.InputError, match="max_gap"):
         isolate.second_pane(max_gap="a hand")
-    with pytest.raises(isolate.InputError, match="--budget"):
+    with pytest.raises(isolate.InputError, match="budget"):
         isolate.fixes(budget=-1.0)
     with pytest.raises(TypeError, match="windw"):
         isolate.second_pane(**{"windw": "4 mm"})  # type: ignore[typeddict-item]
@@ -123,10 +123,9 @@ def test_the_options_are_those_of_the_question() -> None:
     """The lists for a type checker, against the functions that read them."""
     import inspect
 
-    from isolate.answers.fixes.request import request
-
     from isolate.answers.inner_room.request import KEYS
     from isolate.library import FixesOptions, InnerRoomOptions
+    from isolate.remedies.judgement.request import request
     from isolate.remedies.second_window.asked import asked
 
     assert list(SecondPaneOptions.__annotations__) == list(inspect.signature(asked).parameters)

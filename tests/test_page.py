@@ -15,20 +15,21 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
-from isolate.answers.page import words
-from pages import SCRIPT, data_of, demo, page
+from pages import SCRIPT, data_of, demo, heard, page
 from synthetic import put
 
-from isolate.answers.listen.answer import How, inwards
-from isolate.answers.panels import answer as panels
-from isolate.answers.story import story
+from isolate.answers.listen.answer import How, inwards, of_contrast
+from isolate.answers.story import Story, story
 from isolate.cli import root
 from isolate.describe import rooms
-from isolate.describe.words import change
 from isolate.errors import IsolateError
+from isolate.room.audibility import loudness
+from isolate.show import said
+from isolate.show.layout import Page, tell
 from isolate.show.page import drawings as page_drawings
 from isolate.show.page import html as pages
 from isolate.show.page import sounds as page_sounds
+from isolate.show.tell import explain
 from isolate.standards import hearing
 from isolate.standards.weighting import A_WEIGHTING
 
@@ -116,7 +117,7 @@ def test_markup_in_a_room_file_is_text(marked: str) -> None:
 def test_the_sounds_are_files_of_the_right_length(html: str) -> None:
     sounds = Reader(html).all("audio")
     keys = {(one["id"] or "").removeprefix("sound-") for one in sounds}
-    assert {"outside", "now", "panels", "pane", "shell"} <= keys
+    assert {"outside", "now", "panels", "second", "inner"} <= keys
     for one in sounds:
         with wave.open(io.BytesIO(base64.b64decode((one["src"] or "").partition(",")[2]))) as file:
             assert (file.getnchannels(), file.getsampwidth(), file.getframerate()) == (1, 2, 24_000)
@@ -141,28 +142,31 @@ def test_the_sounds_differ_as_the_room_does(html: str) -> None:
         return float(10 * np.log10(np.sum(10 ** (bands[4:] / 10))))
 
     now = level("now")
-    for key in ("panels", "pane"):
-        scene = demo().listening.scene(key)
+    for key in ("panels", "second"):
+        scene = heard().scene(key)
         assert scene is not None and scene.gain_db is not None
         assert now - level(key) == pytest.approx(scene.gain_db, abs=2.5)
-    assert level("shell") < level("pane") < level("panels") < now
+    assert level("inner") < level("second") < level("panels") < now
     softer = int(re.search(r"Played (\d+) dB softer", html)[1])  # type: ignore[index]
-    difference = demo().listening.made.dba - demo().listening.arriving[0].dba
+    difference = heard().made.dba - heard().arriving[0].dba
     assert level("outside") + softer - now == pytest.approx(difference, abs=2.0)
-    peaks = {key: 20 * np.log10(np.abs(_samples(html, key)).max()) for key in ("outside", "now", "pane")}
+    peaks = {key: 20 * np.log10(np.abs(_samples(html, key)).max()) for key in ("outside", "now", "second")}
     assert max(peaks.values()) == pytest.approx(-1.5, abs=0.3)
 
 
 def test_what_can_be_tried_is_what_the_answers_say() -> None:
-    found, states = demo().tries, demo().panels
-    pane, hung = states.state("pane"), states.state("panels")
-    assert pane is not None and hung is not None
-    at = int(np.argmin(np.abs(np.array(found.gaps) - 0.1)))
-    assert found.dba[0, 0, 0] == pytest.approx(states.now.dba)
-    assert found.dba[at, 0, 0] == pytest.approx(pane.heard.dba, abs=0.01)
-    count = found.counts.index(states.plan.count)
-    assert found.dba[0, count, 0] == pytest.approx(hung.heard.dba, abs=0.01)
-    assert found.margin[0, 0, 0] == pytest.approx(states.now.margin)
+    """The second layer at its own distance, and the panels at their own number."""
+    found, said_of = demo().tries, demo().contrast
+    second, hung = said_of.second, said_of.panels
+    assert second is not None
+    built = second.remedy.option.construction
+    assert built is not None
+    at = found.gaps.index(built.layers[-2].depth)
+    assert found.dba[0, 0, 0] == pytest.approx(said_of.now.dba)
+    assert found.dba[at, 0, 0] == pytest.approx(said_of.then(second).dba, abs=0.01)
+    count = found.counts.index(said_of.plan.count)
+    assert found.dba[0, count, 0] == pytest.approx(said_of.then(hung).dba, abs=0.01)
+    assert found.margin[0, 0, 0] == pytest.approx(said_of.now.margin)
 
 
 def test_more_panels_never_make_it_louder_and_never_help_much() -> None:
@@ -187,34 +191,34 @@ def test_the_page_carries_these_values(html: str) -> None:
     assert np.allclose(data["inside_dba"], found.dba, atol=0.051)
     assert np.allclose(data["inside_db"], found.level_db, atol=0.051)
     assert data["verdict"][0][0][0] == found.verdict(0, 0, 0)
-    assert data["said"][0][0][0] == "as now"
-    gain = found.dba[0, 0, 0] - found.dba[3, 0, 0]
-    assert data["said"][3][0][0] == f"{gain:.0f} dB softer than now: {change(round(gain))}"
+    assert data["said"][0][0][0] == "no softer"
+    gain = round(found.dba[0, 0, 0]) - round(found.dba[3, 0, 0])
+    assert gain > 0
+    assert data["said"][3][0][0] == f"{gain} dB softer: {loudness(gain)}"
 
 
 def test_the_answer_comes_first_and_has_the_numbers(html: str) -> None:
-    told, states = demo(), demo().panels
-    hung, pane = states.state("panels"), states.state("pane")
-    assert hung is not None and pane is not None
-    text = Reader(html).text
-    assert told.question in text
-    assert text.index(told.short_answer) < text.index("Hear it")
-    assert f"{hung.gain_db:.0f} dB softer" in told.short_answer
-    assert f"{pane.gain_db:.0f} dB softer" in told.short_answer
-    assert told.short_answer.startswith("No.")
+    told, text = demo(), " ".join(Reader(html).text.split())
+    found = told.contrast
+    assert explain.question(found) in text
+    answered = " ".join(explain.short_answer(told))
+    for sentence in explain.short_answer(told):
+        assert text.index(sentence) < text.index("Hear it")
+    assert found.second is not None
+    for effect in (found.panels, found.second):
+        assert said.softer(found.now, found.then(effect)).removesuffix(" softer") in answered
+    assert answered.startswith("Yes") == found.now.is_heard
 
 
 def test_everything_belongs_on_the_page(html: str) -> None:
     text = " ".join(Reader(html).text.split())
-    for one in demo().room.options:
-        assert one.option.name in text
-    for one in demo().room.heard:
+    for one in demo().options:
         assert one.name in text
+    for sound in demo().now.heard:
+        assert sound.name in text
     for caution in demo().cautions:
         assert " ".join(caution.text.split()) in text
-    for note in demo().notes:
-        assert " ".join(note.split()) in text
-    for key in ("played back", "load", "escape", "air", "linings"):
+    for key in ("load", "escape", "air", "linings"):
         assert key in {one.key for one in demo().cautions}
 
 
@@ -237,23 +241,14 @@ def test_no_identifier_is_there_twice(html: str) -> None:
     assert len(ids) == len(set(ids))
 
 
-def test_steps_get_better_and_dearer() -> None:
-    steps = words.first(demo().room.options)
-    assert len(steps) >= 2
-    gains, costs = [one.gain_db for one in steps], [one.option.cost for one in steps]
-    assert gains == sorted(gains)
-    assert costs == sorted(costs, key=float)  # type: ignore[arg-type]
-    assert all(gain >= 3.0 for gain in gains)
-
-
 def test_a_quiet_room_has_nothing_to_stop() -> None:
     from isolate.describe.noises import Level
 
     built = rooms.load(None)
     quiet = replace(built.noises[0], level=Level(20.0), distance=None)
-    found = panels.panels(replace(built, noises=(quiet,)))
-    told = replace(demo(), panels=found)
-    assert "nothing to stop" in words.short_answer(told)
+    told = story(replace(built, noises=(quiet,)), draws=0)
+    assert told.contrast.now.verdict == "not audible"
+    assert next(explain.short_answer(told)).startswith("No:")
 
 
 def test_a_window_known_by_its_curve_only_has_no_distance_to_try(tmp_path: Path) -> None:
@@ -266,9 +261,9 @@ def test_a_window_known_by_its_curve_only_has_no_distance_to_try(tmp_path: Path)
     told = story(str(path), draws=60)
     assert told.tries.pane == ""
     assert told.tries.gaps == (0.0,)
-    text = Reader(pages.render(told).decode()).text
+    text = Reader(pages.render(told, of_contrast(told.contrast), None).decode()).text
     assert "Panels on the walls:" in text
-    assert "What each change would bring" not in text
+    assert "behind the hatch" not in text
 
 
 def test_a_recording_on_the_page_is_cut_to_its_loudest_stretch(tmp_path: Path) -> None:
@@ -277,8 +272,7 @@ def test_a_recording_on_the_page_is_cut_to_its_loudest_stretch(tmp_path: Path) -
     samples = 0.3 * loud * np.random.default_rng(4).standard_normal(loud.size)
     path = put(tmp_path / "long.wav", samples, rate=24_000)
     how = How(recorded=path, takes=False)
-    told = replace(demo(), listening=inwards(noise="tram", how=how))
-    made = pages.render(told)
+    made = pages.render(demo(), inwards(noise="tram", how=how, draws=0), None)
     assert len(made) <= pages.MOST_BYTES
     outside = _samples(made.decode(), "outside")
     assert outside.size / 24_000 == pytest.approx(page_sounds.LONGEST, abs=0.1)
@@ -289,12 +283,19 @@ def test_a_recording_on_the_page_is_cut_to_its_loudest_stretch(tmp_path: Path) -
 def test_the_page_keeps_within_three_megabytes_whatever_is_written() -> None:
     """A room that says a million characters leaves room for shorter sounds; one that says three is
     refused."""
-    long = replace(demo(), room=replace(demo().room, notes=("x" * 1_000_000,)))
-    made = pages.render(long)
+    made = pages.render(_wordy(1_000_000), heard(), None)
     assert len(made) <= pages.MOST_BYTES
     assert float(Reader(made.decode()).all("audio")[0]["data-seconds"] or 0) < page_sounds.LONGEST
     with pytest.raises(IsolateError, match="3 MB"):
-        pages.render(replace(demo(), room=replace(demo().room, notes=("x" * 3_000_000,))))
+        pages.render(_wordy(3_000_000), heard(), None)
+
+
+def _wordy(letters: int) -> Story:
+    """The demo's story of a room that says so much about itself."""
+    told = demo()
+    judged = told.judgement
+    now = replace(judged.now, room=replace(judged.now.room, about="x" * letters))
+    return replace(told, contrast=replace(told.contrast, judgement=replace(judged, now=now)))
 
 
 def test_drawings_escape_and_bars_stay_within_their_box() -> None:
@@ -333,26 +334,22 @@ def test_the_command_refuses_before_it_computes(tmp_path: Path) -> None:
 
 
 def test_the_terminal_tells_the_same_story() -> None:
-    from isolate.show.text.explain import render
-
-    from isolate.show.layout import Page
-
-    text = render(demo(), Page())
+    text = tell(explain.document(demo()), Page(), full=True)
     assert max(map(len, text.splitlines())) <= 80
     one_line = " ".join(text.split())
-    assert demo().question in one_line
-    assert demo().short_answer in one_line
-    for head, paragraph in demo().why:
+    assert explain.question(demo().contrast) in one_line
+    for head, paragraph in explain.why(demo().contrast):
         assert head in one_line
         assert paragraph in one_line
-    assert one_line.index(demo().short_answer) < one_line.index("Before you build")
+    for sentence in explain.short_answer(demo()):
+        assert one_line.index(sentence) < one_line.index("Do first")
 
 
 def test_the_data_of_the_story_hold_those_of_its_answers() -> None:
     told = demo().to_dict()
-    assert told["question"] == "page"
-    assert told["room"]["noises"][0]["name"] == demo().room.heard[0].name
-    assert {"panels", "listening", "tries", "take", "cautions", "notes", "why"} <= set(told)
+    assert (told["question"], told["format"]) == ("explain", 2)
+    assert [one["name"] for one in told["noises"]] == [one.name for one in demo().now.heard]
+    assert {"now", "states", "judgement", "options", "tries", "cautions", "uncertainty"} <= set(told)
     header, rows = demo().to_rows()
     assert len(header) == len(rows[0])
     assert len(rows) == demo().tries.dba.size

@@ -92,7 +92,7 @@ def test_footsteps_are_a_noise_like_any_other(tmp_path: Path) -> None:
     room = below(tmp_path)
     shell = envelope.of_room(room)
     heard = shell.hear(room.noises[0])
-    assert heard.passed.paths[0].kind == impact.STRUCTURE
+    assert heard.elements[0].kind == impact.STRUCTURE
     louder = heard.inside_dba
     better = shell.hear(replace(room.noises[0], impact=impacts.find("barefoot")))
     assert better.inside_dba < louder - 6
@@ -116,7 +116,7 @@ def test_air_and_floor_add_up_to_what_is_heard() -> None:
     shell = envelope.of_room(room)
     for to in neighbours.found(room, shell):
         for heard in to.heard:
-            both = 10 ** (heard.by(False) / 10) + 10 ** (heard.by(True) / 10)
+            both = 10 ** (heard.by(structure=False) / 10) + 10 ** (heard.by(structure=True) / 10)
             np.testing.assert_allclose(10 * np.log10(both), heard.passed.level_db, atol=1e-6)
     silent = replace(room, own=tuple(replace(own, floor=()) for own in room.own))
     quiet = neighbours.found(silent, shell)

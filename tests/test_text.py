@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
+from dataclasses import replace
 
+import numpy as np
 import pytest
-from isolate.show.text import common as text_common
-from isolate.show.text.room_neighbours import MAYBE, so_heard
 
 from isolate.answers.catalogue import Listing, entry, listing
-from isolate.describe import catalogue
+from isolate.describe import catalogue, rooms
 from isolate.describe.words import hertz
 from isolate.errors import InputError
-from isolate.show import layout
+from isolate.room import scenario
+from isolate.room.audibility import MAYBE
+from isolate.room.chances import Drawn
+from isolate.show import document, layout, said
+from isolate.show.document import Paragraph
 from isolate.show.layout import Cell, Page, printable
 from isolate.show.tell import catalogue as tell_catalogue
 
@@ -30,12 +33,21 @@ def test_a_table_wraps_in_its_flexible_columns_and_loses_nothing(width: int) -> 
 
 
 def test_what_may_well_be_heard_is_not_told_as_unheard() -> None:
-    heard = [("tram", SimpleNamespace(verdict="not audible", chance=0.53)),
-             ("bus", SimpleNamespace(verdict="not audible", chance=0.1)),
-             ("siren", SimpleNamespace(verdict="clear", chance=0.99))]  # fmt: skip
-    assert so_heard(heard, MAYBE) == ["tram (53 %)"]
-    assert so_heard(heard, "not audible") == ["bus"]
-    assert so_heard(heard, "clear") == ["siren"]
+    """Two noises far below hearing as computed, heard in 53 and in 10 of a hundred draws."""
+    now = scenario.present(rooms.load())
+    heard = tuple(
+        replace(
+            one,
+            level_db=np.full(27, -50.0),
+            drawn=Drawn(np.zeros(100), np.where(np.arange(100) < count, 1.0, -1.0)),
+        )
+        for one, count in zip(now.heard, (53, 10), strict=False)
+    )
+    maybe, not_heard = said.who_hears_what(replace(now, heard=heard, neighbours=()))
+    assert isinstance(maybe, Paragraph) and isinstance(not_heard, Paragraph)
+    assert heard[0].verdict == MAYBE
+    assert (maybe.label, maybe.text) == ("You may hear", f"{heard[0].name}, 53 %")
+    assert (not_heard.label, not_heard.text) == ("You do not hear", heard[1].name)
 
 
 def test_ink_does_not_move_anything() -> None:
@@ -64,12 +76,12 @@ def test_a_label_too_long_for_its_margin_stands_above() -> None:
     [(0.0, "0 %"), (0.001, "< 1 %"), (0.37, "37 %"), (0.991, "> 99 %"), (0.99999, "> 99 %"), (1.0, "100 %")],
 )
 def test_percent_never_promises_what_is_not_certain(value: float, text: str) -> None:
-    assert text_common.percent(value) == text
+    assert document.percent(value) == text
 
 
 @pytest.mark.parametrize(("value", "text"), [(-0.4, "0"), (12.6, "13"), (-12.6, "-13"), (float("-inf"), "–")])
 def test_decibels_are_whole_and_zero_has_no_sign(value: float, text: str) -> None:
-    assert text_common.decibels(value) == text
+    assert document.decibels(value) == text
 
 
 @pytest.mark.parametrize(("value", "text"), [(76.9, "76.9 Hz"), (210.0, "210 Hz"), (2991.0, "2.99 kHz")])

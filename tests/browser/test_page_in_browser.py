@@ -116,12 +116,12 @@ def test_a_touch_plays_and_another_goes_on_from_the_same_moment(shown: Page) -> 
     before = _at(shown, "sound-now")
     assert shown.run("!document.getElementById('switch').hidden")
     assert shown.run("document.getElementById('switch').getBoundingClientRect().bottom <= innerHeight + 0.5")
-    shown.run("document.querySelector('.hop[data-sound=sound-pane]').click()")
-    assert pressed() == ["sound-pane"]
+    shown.run("document.querySelector('.hop[data-sound=sound-second]').click()")
+    assert pressed() == ["sound-second"]
     assert shown.run("document.getElementById('sound-now').paused")
-    shown.wait("!document.getElementById('sound-pane').paused")
-    assert before - 0.05 <= _at(shown, "sound-pane") < before + 1.0
-    touch("sound-pane")
+    shown.wait("!document.getElementById('sound-second').paused")
+    assert before - 0.05 <= _at(shown, "sound-second") < before + 1.0
+    touch("sound-second")
     assert pressed() == []
     assert shown.run("document.getElementById('switch').hidden")
     assert shown.run("[...document.querySelectorAll('audio')].every(one => one.paused)")
@@ -290,7 +290,7 @@ def test_keys_reach_and_work_everything(desktop: Page) -> None:
         reached.append(desktop.run("(one => one.id || one.dataset.sound || 'skip')(document.activeElement)"))
         outlines.append(desktop.run("getComputedStyle(document.activeElement).outlineStyle"))
     assert reached[0] == "skip"
-    assert reached[1:6] == [f"sound-{key}" for key in ("outside", "now", "panels", "pane", "shell")]
+    assert reached[1:6] == [f"sound-{key}" for key in ("outside", "now", "panels", "second", "inner")]
     assert {"noise", "gap", "count"} <= set(reached)
     assert set(outlines[1:9]) == {"solid"}
     before = _said(desktop)["count-said"]
@@ -298,10 +298,10 @@ def test_keys_reach_and_work_everything(desktop: Page) -> None:
     desktop.key(*right)
     assert int(_said(desktop)["count-said"]) > int(before)
     assert desktop.run("document.getElementById('count').getAttribute('aria-valuetext')").endswith(" panels")
-    desktop.run("document.querySelector('[data-sound=sound-panels]').focus()")
+    desktop.run("document.querySelector('[data-sound=sound-secondls]').focus()")
     desktop.call("Input.dispatchKeyEvent", type="keyDown", key=enter[0], code=enter[0], text="\r",
                  windowsVirtualKeyCode=enter[1])  # fmt: skip
-    desktop.wait("!document.getElementById('sound-panels').paused")
+    desktop.wait("!document.getElementById('sound-secondls').paused")
 
 
 def test_pictures_and_controls_have_names(desktop: Page) -> None:
