@@ -302,10 +302,10 @@ def test_drawings_escape_and_bars_stay_within_their_box() -> None:
     drawn = page_drawings.section("now", outside_dba=90.0, inside_dba=50.0, title="<b>", told='"&"')
     assert "<b>" not in drawn
     assert "&lt;b&gt;" in drawn
-    bar = page_drawings.range_bar(200.0, -50.0, 400.0, most=100.0)
-    for x, width in re.findall(r'x="([-\d.]+)" y="[\d.]+" width="([-\d.]+)"', bar):
-        assert -1.0 <= float(x) <= 100.0
-        assert float(x) + float(width) <= 101.0
+    for level in (-50.0, 30.0, 100.0):
+        bar = page_drawings.level_bar(level, hidden_dba=40.0, most=100.0, key="clear")
+        widths = [float(width) for width in re.findall(r' width="([-\d.]+)"', bar)]
+        assert widths == [100.0, max(level, 0.0), max(min(level, 40.0), 0.0)]
 
 
 def test_a_curve_is_drawn_at_its_levels() -> None:

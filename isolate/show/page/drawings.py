@@ -1,4 +1,4 @@
-"""The drawings of a page, as SVG that takes its colours from the page: sections of the room, curves, ranges.
+"""The drawings of a page, as SVG that takes its colours from the page: sections of the room, curves, bars.
 
 They are built as trees, so that whatever is written into them is text and nothing else.
 """
@@ -69,7 +69,7 @@ def section(key: str, *, outside_dba: float, inside_dba: float | None, title: st
 
 
 def _state(root: Tree.Element, key: str, inside_dba: float) -> None:
-    layer, inner = key in ("cure", "second"), key == "inner"
+    layer, inner = key == "second", key == "inner"
     if inner:
         put(root, "path", d="M98 44V24H200V100H98V80", cls="s-inner")
     if layer or inner:
@@ -170,26 +170,4 @@ def level_bar(dba: float, *, hidden_dba: float, most: float, key: str) -> str:
     put(root, "rect", x=0.0, y=0.0, width=100.0, height=5.0, cls="b-all")
     put(root, "rect", x=0.0, y=0.0, width=100.0 * shown, height=5.0, cls=f"b-heard b-{key}")
     put(root, "rect", x=0.0, y=0.0, width=100.0 * pale, height=5.0, cls="b-pale")
-    return written(root)
-
-
-def range_bar(dba: float, low: float, high: float, *, most: float) -> str:
-    """A level with its limits of 5 and 95 %."""
-    root = Tree.Element("svg", {
-        "viewBox": "0 0 100 8", "preserveAspectRatio": "none", "class": "range", "aria-hidden": "true",
-    })  # fmt: skip
-    left, right, at = (100.0 * min(max(value, 0.0), most) / most for value in (low, high, dba))
-    put(root, "rect", x=0.0, y=3.0, width=100.0, height=2.0, cls="b-all")
-    put(root, "rect", x=left, y=2.0, width=max(right - left, 0.5), height=4.0, cls="r-limits")
-    put(root, "rect", x=at - 0.8, y=0.0, width=1.6, height=8.0, cls="r-typical")
-    return written(root)
-
-
-def share_bar(share: float) -> str:
-    """A bar of a part of the whole."""
-    root = Tree.Element("svg", {
-        "viewBox": "0 0 100 5", "preserveAspectRatio": "none", "class": "bar", "aria-hidden": "true",
-    })  # fmt: skip
-    put(root, "rect", x=0.0, y=0.0, width=100.0, height=5.0, cls="b-all")
-    put(root, "rect", x=0.0, y=0.0, width=100.0 * share, height=5.0, cls="b-share")
     return written(root)

@@ -25,7 +25,10 @@ YOU = {
     "clear": "you hear it clearly", "audible": "you hear it", "faint": "a trace is left",
     "may be heard": "you may hear it", "not audible": "gone: you no longer hear it",
 }  # fmt: skip
-_SHORT = {"outside": "outside", "now": "now", "panels": "panels", "inner": "inner room"}
+_SHORT = {
+    "outside": "outside", "now": "now", "panels": "panels", "cure": "cheapest step", "second": "second layer",
+    "inner": "inner room",
+}  # fmt: skip
 
 
 def slug(verdict: str) -> str:
