@@ -86,15 +86,14 @@ def _verdict(answer: InnerRoomAnswer) -> Iterator[Block]:
 
 
 def _changed(answer: InnerRoomAnswer, one: Received) -> str:
-    """What the whole makes of a sound, and the same tied."""
-    before, tied = answer.now.sound(one.name), answer.state("tied").sound(one.name)
+    """What the whole makes of a sound; the table below has it tied."""
+    before = answer.now.sound(one.name)
     there = f", {one.where}" if one.where else ""
     low, high = one.limits_dba
-    text = (
+    return (
         f"{one.what}{there}: {decibels(before.dba)} dBA now, {decibels(one.dba)} with the whole "
-        f"({decibels(low)} to {decibels(high)}), {said.turn(before, one)}"
+        f"({decibels(low)} to {decibels(high)}), {said.turn(before, one)}."
     )
-    return f"{text}." if round(tied.dba) == round(one.dba) else f"{text}; tied {decibels(tied.dba)}."
 
 
 def _playable(answer: InnerRoomAnswer, one: Received) -> str:
