@@ -147,11 +147,13 @@ def _least(answer: InnerRoomAnswer, before: Received) -> State:
 
 
 def _states(answer: InnerRoomAnswer) -> Iterator[Block]:
-    """A row a state that brings something noticeable more than the one before."""
+    """A row a state that brings something noticeable more than the one before; what is less than the whole
+    comes last, where a full screen cuts first."""
     worst = [one for one in (answer.out, answer.coming) if one is not None]
-    costs = [state.cost for state in answer.helping]
+    states = sorted(answer.helping, key=lambda one: one.key not in ("now", "whole", "tied"))
+    costs = [state.cost for state in states]
     rows: list[list[str | Cell]] = []
-    for state in answer.helping:
+    for state in states:
         mass = "" if state.key == "now" else show_mass(state.effect.mass).partition(" (")[0]
         levels = [_level(state.sound(one.name)) for one in worst]
         rows.append([state.name, *levels, mass, said.short_price(state.cost) if state.cost else ""])
