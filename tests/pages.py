@@ -34,6 +34,11 @@ faces = "street"
 name = "<i>voice</i>"
 source = "singing voice"
 level = "85 dBA"
+[[neighbour]]
+name = "<u>flat</u>"
+through = ['window "><b>bold</b>']
+distance = "10 m"
+background = "25 dBA"
 [[option]]
 name = "<marquee>pane</marquee>"
 replace = 'window "><b>bold</b>'

@@ -17,7 +17,7 @@ from isolate.describe.rooms import Room
 from isolate.physics.absorption import octaves
 from isolate.remedies import panels as hanging
 from isolate.remedies.cautions.changes import facts
-from isolate.remedies.cautions.facts import Caution, Hung
+from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import raised
 from isolate.remedies.contrast import Contrast, contrast, with_noise
 from isolate.remedies.effect import Effect
@@ -48,12 +48,7 @@ class PanelsAnswer(Answer):
         found = facts(
             self.contrast.scenario, [one for _, effect in self.contrast.effects for one in effect.remedies]
         )
-        return raised(
-            replace(
-                found,
-                hung=(Hung(self.contrast.plan.board, self.contrast.plan.mass / self.contrast.plan.count),),
-            )
-        )
+        return raised(replace(found, hung=(self.contrast.plan.hung,)))
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""

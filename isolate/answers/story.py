@@ -126,7 +126,8 @@ class Story(Answer):
     def cautions(self) -> tuple[Caution, ...]:
         """What building anything that is told may hurt."""
         told = [*self.options, *self.judgement.best, *(one for _, one in self.contrast.effects)]
-        return raised(facts(self.now, [one for effect in told for one in effect.remedies]))
+        found = facts(self.now, [one for effect in told for one in effect.remedies])
+        return raised(replace(found, hung=(self.contrast.plan.hung,)))
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""

@@ -18,6 +18,7 @@ from isolate.errors import InputError
 from isolate.physics import absorbers, reverberation, surfaces
 from isolate.physics.absorption import Absorber, third_octaves
 from isolate.physics.transmission import transmission
+from isolate.remedies.cautions.facts import Hung
 from isolate.remedies.remedy import Cost, Remedy, stated
 from isolate.room.elements import BuiltSide, Finder
 from isolate.room.scenario import Scenario
@@ -56,6 +57,11 @@ class Plan:
     def mass(self) -> float:
         """Mass [kg] of all pieces with their frames."""
         return self.area * self.thickness * self.board.density.typical + self.count * FRAME_KG
+
+    @property
+    def hung(self) -> Hung:
+        """One piece, as cautions look at it."""
+        return Hung(self.board, self.mass / self.count)
 
     @property
     def cost(self) -> Cost:
