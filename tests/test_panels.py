@@ -202,7 +202,7 @@ def test_text_fits_eighty_columns_and_names_every_change_at_first(answer, dozen)
 
 def test_cautions_of_fibres_linings_and_hanging(answer):
     raised = {caution.key: caution.text for caution in answer.cautions}
-    assert {"fibres", "linings", "overhead", "inner room"} <= set(raised)
+    assert {"fibres", "linings", "overhead", "load"} <= set(raised)
     assert "wiring" in raised["linings"] and "heaters" in raised["linings"]
     foam, _, _ = hung_up(material="open-cell foam", count=4)
     assert "fire" in {one.key for one in raised_by(Facts(hung=(Hung(foam.board, 1.0),)))}
@@ -255,8 +255,8 @@ def run(*arguments):
         (["--money", "20"], "buys no sane number"),
         (["--money", "inf"], "no number to reckon with"),
         (["--money", "nan"], "no number to reckon with"),
-        (["--money", "900", "--panels", "3"], "--money: --panels has said"),
-        (["--corner", "--gap", "50 mm"], "--gap: panels across a corner"),
+        (["--money", "900", "--panels", "3"], "the count has said how many"),
+        (["--corner", "--gap", "50 mm"], "panels across a corner hang off no wall"),
         (["--surface", "carpet=900 m2"], "900.0 m2 in all"),
         (["--surface", "moss=9 m2"], "no surface of this name"),
         (["--surface", "carpet"], "--surface"),
