@@ -285,14 +285,14 @@ def test_fingers_find_what_they_touch(browser: Chromium, file: Path) -> None:
 def test_keys_reach_and_work_everything(desktop: Page) -> None:
     tab, enter, right = ("Tab", 9), ("Enter", 13), ("ArrowRight", 39)
     reached, outlines = [], []
-    for _ in range(10):
+    for _ in range(11):
         desktop.key(*tab)
         reached.append(desktop.run("(one => one.id || one.dataset.sound || 'skip')(document.activeElement)"))
         outlines.append(desktop.run("getComputedStyle(document.activeElement).outlineStyle"))
     assert reached[0] == "skip"
-    assert reached[1:6] == [f"sound-{key}" for key in ("outside", "now", "panels", "second", "inner")]
+    assert reached[1:7] == [f"sound-{key}" for key in ("outside", "now", "panels", "cure", "second", "inner")]
     assert {"noise", "gap", "count"} <= set(reached)
-    assert set(outlines[1:9]) == {"solid"}
+    assert set(outlines[1:10]) == {"solid"}
     before = _said(desktop)["count-said"]
     desktop.run("document.getElementById('count').focus()")
     desktop.key(*right)
