@@ -19,7 +19,12 @@ from isolate.describe.hours import Hours
 from isolate.errors import InputError
 from isolate.physics import floors
 from isolate.remedies import playing
-from isolate.room import envelope, impact, neighbours
+from isolate.remedies.judgement.judgement import judge
+from isolate.remedies.judgement.request import Request
+from isolate.room import envelope, impact, neighbours, scenario
+from isolate.show import said
+from isolate.show.document import Paragraph
+from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
 TIME = np.full(27, 0.5)
@@ -223,3 +228,54 @@ def test_it_is_told_in_one_screen() -> None:
         ["play", "voice booth", "--at", "25"],
     ):
         assert CliRunner().invoke(root, wrong).exit_code != 0
+
+
+DRUMMER = """
+title = "Drums over a flat"
+[room]
+size = "4 m x 3 m x 2.5 m"
+background = "25 dBA"
+[[side]]
+name = "floor"
+faces = "flat below"
+construction = "concrete slab 150 mm"
+area = "4 m x 3 m"
+[[own]]
+source = "drum kit"
+floor = ["kick pedal"]
+[[neighbour]]
+name = "flat below"
+through = ["floor"]
+background = "25 dBA"
+[[option]]
+name = "carpet of mass"
+replace = "floor"
+construction = "concrete 200 mm"
+cost = 100
+"""
+
+
+def test_every_answer_has_the_same_number_for_another_way_to_play(nine: Play) -> None:
+    """What a judgement tells of a way, from the room as `isolate room` hears it, and what play tells."""
+    now = scenario.present(nine.room)
+    for one in nine.tried:
+        sound = now.sound(f"{one.sound} at {one.worst.neighbour.name}")
+        assert dba(playing.played(sound, one.way)) == pytest.approx(one.worst.dba, abs=0.1), one.way.name
+
+
+def test_where_building_does_not_reach_another_way_to_play_is_named(tmp_path: Path) -> None:
+    """Nothing a slab can do keeps drums from below: of all ways the first that does, else the best, by the
+    least any leaves; it is told, and costs the plan nothing."""
+    path = tmp_path / "room.toml"
+    path.write_text(DRUMMER)
+    judged = judge(scenario.present(rooms.load(path)), Request(target="not audible", only_mine=True))
+    (one,) = judged.beyond
+    assert one.way is not None
+    way, missed = one.way
+    left = [
+        hearing.margin(playing.played(one.received, other), one.received.background_db).max()
+        for other in playing.in_room(one.received.own, judged.now.room)
+    ]
+    assert missed == pytest.approx(min(left)) and 0.0 < missed < one.least
+    (told,) = said.beyond(judged)
+    assert isinstance(told, Paragraph) and f"Of other ways to play, {way.name} leaves it" in told.text

@@ -386,10 +386,8 @@ def _free(name: str, every: Sequence[Received], times: Sequence[float], room: Ro
 
 def _tried(name: str, found: Sequence[At], room: Room) -> list[Tried]:
     here = [one for one in found if one.name == name]
-    standing = impact.stood_on(room)
-    mobility = None if standing is None else impact.struck(*standing).mobility
     out = []
-    for way in playing.ways(here[0].heard.own, mobility):
+    for way in playing.in_room(here[0].heard.own, room):
         then = [one.played(way) for one in here]
         worst = max(then, key=lambda one: (not one.allowed, one.margin))
         out.append(Tried(name, way, worst, all(one.allowed for one in then)))

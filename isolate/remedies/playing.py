@@ -14,10 +14,12 @@ from typing import Any
 import numpy as np
 
 from isolate.bands import THIRD_OCTAVES as F
-from isolate.bands import Array
-from isolate.describe.rooms import Own
+from isolate.bands import Array, energy_sum
+from isolate.describe.rooms import Own, Room
 from isolate.physics import impact
+from isolate.room import impact as floors
 from isolate.room import levels
+from isolate.room.received import Received
 from isolate.standards.weighting import dba
 
 MOST_DB = 25.0  # of mounts
@@ -66,6 +68,18 @@ def mount_db(*, resonance_hz: float, mass: float, floor_mobility: Array) -> Arra
     with_it = impact.passed(source, mount, floor_mobility)
     without = impact.passed(source, 0.0, floor_mobility)
     return np.minimum(-10 * np.log10(with_it / without), MOST_DB)
+
+
+def in_room(own: Own, room: Room) -> tuple[Way, ...]:
+    """Ways for one sound on what this room stands on."""
+    standing = floors.stood_on(room)
+    return tuple(ways(own, None if standing is None else floors.struck(*standing).mobility))
+
+
+def played(sound: Received, way: Way) -> Array:
+    """Level [dB] (27,) of an own sound at a neighbour, played in another way."""
+    both = [sound.by(structure=False) - way.air_db, sound.by(structure=True) - way.floor_db]
+    return energy_sum(np.array(both), axis=0)
 
 
 def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:

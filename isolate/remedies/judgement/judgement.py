@@ -259,6 +259,8 @@ class Judgement:
                 {
                     "sound": one.aim.sound.name, "aim": one.aim.words, "least_missed_db": one.least,
                     "held_by": one.held_by[0], "loudest_dba": one.loudest_dba,
+                    "other_way": one.way[0].name if one.way else None,
+                    "other_way_missed_db": one.way[1] if one.way else None,
                 }
                 for one in self.beyond
             ],
