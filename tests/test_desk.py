@@ -262,6 +262,13 @@ def test_it_ends_when_the_last_window_has_closed(monkeypatch: pytest.MonkeyPatch
     assert windows.over()  # a browser that crashed said no goodbye
 
 
+def test_a_second_window_learns_that_the_room_has_changed(desk: Desk) -> None:
+    before = desk.post("alive", window="second").json["version"]
+    desk.post("change", where="side/0", values={"area": "1.4 m x 1.6 m"})
+    assert desk.post("alive", window="second").json["version"] > before
+    assert desk.get("room").json["version"] == desk.post("alive", window="second").json["version"]
+
+
 # --- what comes later ---
 
 

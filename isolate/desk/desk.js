@@ -312,6 +312,10 @@ function question(one, id, number) {
   const boxes = one.choices.map(([key]) =>
     make("input", { type, name: id, value: key, checked: key === one.usual }));
   one.said = () => boxes.filter((box) => box.checked).map((box) => box.value);
+  if (type === "checkbox") boxes.forEach((box, i) => box.addEventListener("change", () => {
+    const nothing = !one.choices[i][2]; // "nobody" and the like go with none of the others
+    if (box.checked) boxes.forEach((other, k) => { if (k !== i && (nothing || !one.choices[k][2])) other.checked = false; });
+  }));
   return make("fieldset", { class: "field" }, make("legend", {}, `${number}. ${one.ask}`), why,
     make("div", { class: "chips" }, ...one.choices.map(([, words], i) => make("label", {}, boxes[i], words))));
 }
@@ -379,9 +383,13 @@ document.addEventListener("keydown", (event) => {
 });
 window.addEventListener("beforeunload", (event) => { if (state.unsaved) event.preventDefault(); });
 
-const alive = () => send("alive", { window: windowKey }).catch((fault) => say(fault.message, true));
+const alive = guarded(async () => {
+  const told = await send("alive", { window: windowKey });
+  const other = state.begun !== undefined && told.version !== state.version && !byId("card").open;
+  if (other) show(await send("room")); // another window has changed the room
+});
 alive();
-setInterval(alive, 20000);
+setInterval(alive, 5000);
 window.addEventListener("pagehide", () =>
   navigator.sendBeacon("closed", new Blob([JSON.stringify({ window: windowKey })], { type: "application/json" })));
 window.addEventListener("pageshow", (event) => { if (event.persisted) alive(); });

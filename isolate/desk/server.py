@@ -115,7 +115,7 @@ def app(session: Session, *, secret: str | None = None, hosts: tuple[str, ...] =
     route("", lambda: Response(text, mimetype="text/html"), "GET")
     for path, ask in _reading(session).items():
         route(path, ask, "GET")
-    for path, ask in {**_writing(session), **_windows(made.config["WINDOWS"])}.items():
+    for path, ask in {**_writing(session), **_windows(session, made.config["WINDOWS"])}.items():
         route(path, ask, "POST")
     return made
 
@@ -215,12 +215,12 @@ def _pane() -> dict[str, Any] | None:
     return found
 
 
-def _windows(windows: Windows) -> dict[str, Callable[[], Any]]:
-    """What a window says of itself."""
+def _windows(session: Session, windows: Windows) -> dict[str, Callable[[], Any]]:
+    """What a window says of itself; it is told which room stands, should another have changed it."""
 
     def alive() -> Any:
         windows.alive(_asked("window", str))
-        return jsonify(ok=True)
+        return jsonify(version=session.version)
 
     def closed() -> Any:
         windows.closed(_asked("window", str))

@@ -32,7 +32,7 @@ def questions() -> list[dict[str, Any]]:
     return [
         {
             "key": one.key, "ask": one.ask, "why": one.why, "kind": one.kind, "usual": one.usual,
-            "choices": [[choice.key, choice.words] for choice in one.choices],
+            "choices": [[choice.key, choice.words, bool(choice.gives)] for choice in one.choices],
         }
         for one in asked.questions()
     ]  # fmt: skip
