@@ -9,6 +9,8 @@ panes).
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache, partial
 from typing import NamedTuple
 
 import numpy as np
@@ -41,6 +43,12 @@ def shear_modulus(f: Array, *, grade: str, temperature: float = 20.0) -> Complex
     shift = 10.0 ** (-20.7 * (temperature - 20.0) / (91.1 + temperature - 20.0))
     x = (2j * np.pi * f * z.time * shift) ** z.exponent
     return z.low + (z.high - z.low) * x / (1.0 + x)
+
+
+@cache
+def modulus(grade: str) -> Callable[[Array], Complex]:
+    """`shear_modulus` of a grade, the same object every time, so that panes of it are equal."""
+    return partial(shear_modulus, grade=grade)
 
 
 def thickness(whole: float, *, usual: float) -> float:

@@ -121,7 +121,7 @@ def _column(values: Sequence[object]) -> Array:
 
 def of(window: Construction, *, size: Size) -> Window:
     """A window by itself."""
-    return windows.solved(build(window, size=size))
+    return windows.known(build(window, size=size))
 
 
 def chain(window: Construction, pane: Leaf, *, depth: float, size: Size) -> tuple[float, ...]:

@@ -179,7 +179,7 @@ def _plate(leaf: Leaf, pick: Pick, held: bool) -> Plate | Limp:
     )
     if m.family == "laminate":
         soft = interlayer.thickness(leaf.thickness, usual=m.interlayer_thickness)
-        core = Core(soft, partial(interlayer.shear_modulus, grade=m.interlayer or "standard"))
+        core = Core(soft, interlayer.modulus(m.interlayer or "standard"))
         return make((leaf.thickness - soft) / 2, count=leaf.sheets, core=core)
     if leaf.bond == "glued":
         mass = None if leaf.surface_mass is None else leaf.surface_mass * leaf.sheets

@@ -153,6 +153,15 @@ def _on_studs() -> Array:
     return np.asarray(share[share > 0.0])
 
 
+def _either_way(pair: Stack) -> Stack:
+    """The same for a pair and the pair turned round, which lets as much through: it is solved once. A filling
+    that lies on one side of its cavity cannot be turned."""
+    gap = pair.cavities[0]
+    if gap.fill is not None and gap.depth - gap.fill_depth > 1e-6:
+        return pair
+    return min(pair, replace(pair, leaves=pair.leaves[::-1]), key=lambda one: repr(one.leaves))
+
+
 @kept
 def _lattice(pair: Stack, sure: float) -> Array:
     """Band values of tau of a pair on studs, without draws, in the lowest bands, those of `_on_studs`.
@@ -188,7 +197,7 @@ def _tied(pair: Stack, tie: Tie, free: Array, *, sure: float = SURE, lean: bool 
     both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
-    told, held = _on_studs(), _lattice(pair, sure)
+    told, held = _on_studs(), _lattice(_either_way(pair), sure)
     low = both[..., : told.size]
     if tie.contact is not None:  # screws or what lies between them, whichever holds a board harder
         count = pair.finer * PER_BAND
@@ -349,7 +358,7 @@ def _solid(
 ) -> tuple[Array, Array]:
     """Band values of tau through the leaves and by their framing; (..., 27) each."""
     if stack.kind == "window":
-        found = windows.solved(stack)
+        found = windows.known(stack)
         return found.panes, np.maximum(found.tau() - found.panes, 0.0)
     fine = _fine(stack)
     free = bands.band_mean(fine, PER_BAND)

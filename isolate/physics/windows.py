@@ -25,6 +25,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.describe.frames import Frame
 from isolate.physics import calibrated, glazing, joints
+from isolate.physics.kept import kept
 from isolate.physics.stack import Stack
 
 PER_BAND = 12
@@ -105,6 +106,9 @@ def solved(stack: Stack) -> Window:
         beside=frame if apart else np.zeros_like(frame),
         usual=tuple(_joint(stack, len(panes.runs), apart) for _ in panes.runs),
     )
+
+
+known = kept(solved)  # of one window, whose depths and thicknesses are numbers
 
 
 def frame_tau(frame: Frame) -> Array:
