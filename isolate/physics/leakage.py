@@ -54,10 +54,17 @@ def vent(one: Vent) -> Array:
         return ducts.transmission_area(one.tested_db, count=one.count)
     if one.area is None:
         raise ValueError(f"vent: {one.name} has neither an opening nor a test")
+    return one.count * one.area * _through_duct(one.area, one.length, tuple(attenuation(one).tolist()))
+
+
+@lru_cache(64)
+def _through_duct(area: float, length: float, loss_db: tuple[float, ...]) -> Array:
+    """Band values of tau (27,) of a duct that takes off `loss_db` (27,) on its way."""
     f = bands.points(PER_BAND)
-    loss = np.interp(np.log(f), np.log(bands.exact(THIRD_OCTAVES)), attenuation(one))
-    tau = ducts.vent(f, area=one.area, length=one.length, attenuation_db=loss)
-    return bands.band_mean(one.count * one.area * tau, PER_BAND)
+    loss = np.interp(np.log(f), np.log(bands.exact(THIRD_OCTAVES)), loss_db)
+    found = bands.band_mean(ducts.vent(f, area=area, length=length, attenuation_db=loss), PER_BAND)
+    found.flags.writeable = False
+    return found
 
 
 def attenuation(one: Vent) -> Array:
