@@ -38,7 +38,7 @@ from isolate.physics.bonded import Bonded
 from isolate.physics.finite import forced_radiation
 from isolate.physics.kept import kept
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import critical_frequency, flat
+from isolate.physics.leaves import Plate, critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
 from isolate.physics.ports import STUD_FACE
@@ -154,10 +154,11 @@ def _on_studs() -> Array:
 
 
 def _either_way(pair: Stack) -> Stack:
-    """The same for a pair and the pair turned round, which lets as much through: it is solved once. A filling
-    that lies on one side of its cavity cannot be turned."""
+    """The same for a pair and the pair turned round, which lets as much through: it is solved once. Leaves of
+    several boards, and a filling on one side of its cavity, are left as they lie."""
     gap = pair.cavities[0]
-    if gap.fill is not None and gap.depth - gap.fill_depth > 1e-6:
+    lopsided = gap.fill is not None and gap.depth - gap.fill_depth > 1e-6
+    if lopsided or not all(isinstance(leaf, Plate) for leaf in pair.leaves):
         return pair
     return min(pair, replace(pair, leaves=pair.leaves[::-1]), key=lambda one: repr(one.leaves))
 
