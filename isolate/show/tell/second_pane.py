@@ -41,7 +41,7 @@ _STILL = (
     "left: what still sticks out of background and hearing, all bands together, mean of the noises that "
     "count, in dB. A heavier pane is listed only where it leaves less than all lighter ones."
 )
-_MOST_REASONS = 2  # in the first screen
+_MOST_REASONS = 1  # in the first screen
 _MOST_NOISES = 3  # with a column in the tables
 _MOST_ROWS = 9  # of distances
 _SURE = "Drawn as a room is; the same draws now and then, so that the change is surer than the levels."
