@@ -194,7 +194,7 @@ def test_names_with_commas_stand_in_quotes_and_colons_need_none() -> None:
 @pytest.mark.parametrize(
     ("words", "what"),
     [
-        ("quiet please", r'--target: not a target \(got "quiet please"\); write "not audible"'),
+        ("quiet please", r'target: not a target \(got "quiet please"\); write "not audible"'),
         ("25", "not a target"),
         ("NC 90", "out of range, 10 to 70"),
         ("in the take: loud", "nothing a take knows"),
@@ -206,7 +206,7 @@ def test_targets_that_mean_nothing(words: str, what: str) -> None:
 
 
 def test_a_target_for_one_sound_alone() -> None:
-    answer = demo(None, "tram: faint, school yard: not audible")
+    answer = demo(None, "tram: faint, school yard: not audible", only_mine=False)
     assert [(aim.sound.name, aim.words) for aim in answer.judgement.aims] == [
         ("tram", "at most faint"), ("school yard", "not audible"),
     ]  # fmt: skip
@@ -236,7 +236,7 @@ def test_in_the_take_gone_is_what_the_take_command_says() -> None:
 def test_limits_of_the_neighbours() -> None:
     answer = demo(None, "neighbours: limits")
     kept = {
-        f"{one.name} at {to.name}": max(limit.excess_db for limit in one.limits)
+        one.name: max(limit.excess_db for limit in one.limits)
         for to in room_answer(draws=0).neighbours
         for one in to.heard
         if one.limits
@@ -342,7 +342,7 @@ def test_inner_rooms_join_where_the_rest_does_not_do() -> None:
     assert answer.judgement.last.met
     assert not any(one.parts for one in demo(1200.0, only_mine=False).chosen)
     by_key = {caution.key for caution in answer.cautions}
-    assert "inner room" in by_key
+    assert {"load", "bracing", "escape"} <= by_key
 
 
 # --- what is bought ---
@@ -370,7 +370,7 @@ def test_the_price_of_a_bill_by_hand() -> None:
     """2.2 m2 of board (a tenth for waste) at 5 and one whole cartridge at 8: 19."""
     needs = [Need("gypsum board", "", 2.0, "m2", thickness=0.0125), Need("soft sealant", "", 0.3, "piece")]
     cost = bill.price(needs, prices.bundled())
-    assert cost is not None and cost.typical == pytest.approx(19.0)
+    assert cost is not None and cost.counts.typical == pytest.approx(19.0)
     assert bill.price([Need("", "marble", 1.0, "m2")], prices.bundled()) is None
 
 
@@ -584,7 +584,7 @@ def test_the_list_of_prices_is_written_once_and_read_back(
         (["--target", "trm: faint"], 2, 'did you mean "tram"'),
         (["--max-weight", "heavy", "--reveal", "9 m"], 2, "--reveal: not from"),
         (["--prices", "none.toml"], 2, "none.toml: no such file"),
-        (["--budget", "600", "--draws", "50", "--require", "plan: cost < 100"], 3, "cost is 140"),
+        (["--budget", "600", "--draws", "50", "--require", "plan: cost < 100"], 3, "Not met: plan: cost is"),
     ],
 )
 def test_what_goes_wrong_on_the_command_line(arguments: list[str], status: int, what: str) -> None:
