@@ -234,9 +234,9 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
     if one.loudest_dba is not None:
         text += f" Played no louder than {one.loudest_dba:.0f} dBA it would do."
     if one.way is not None:
-        way, missed = one.way
+        other, missed = one.way
         then = "would do" if missed <= 0.0 else f"leaves it {max(missed, 0.5):.0f} dB too loud"
-        text += f" Of other ways to play, {way.name} {then}."
+        text += f" Of other ways to play, {other.name} {then}."
     return text
 
 
