@@ -127,7 +127,8 @@ def _best(answer: RoomAnswer) -> Iterator[Block]:
         return
     yield from said.out_of_reach(judged)
     if not judged.best:
-        yield Paragraph("nothing tried makes any of it noticeably softer.", "What helps", "warn")
+        none = "nothing tried makes any of it noticeably softer."
+        yield Paragraph("all that is wanted is met." if judged.first.met else none, "What helps")
         return
     wanted = [aim.sound.name for aim in judged.aims]
     head = said.priced(judged.prices.currency, [one.cost for one in judged.best])
