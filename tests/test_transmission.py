@@ -391,7 +391,8 @@ def test_draws_on_few_points_are_draws_on_many(name: str, monkeypatch: pytest.Mo
 
 
 def test_more_draws_take_no_more_memory() -> None:
-    """A hundred times as many draws: no more at once than what is kept of them, four arrays of results."""
+    """Twenty times as many draws: no more at once than bands of what is kept of them (panes, runs, joints of
+    each frame, some hundred arrays), never their grids of frequencies and angles."""
     c = panes(Leaf(material("glass"), 0.004), Cavity(0.08), Leaf(material("glass"), 0.006))
     peaks = []
     for count in (blocks.BLOCK, 20 * blocks.BLOCK):
@@ -400,7 +401,7 @@ def test_more_draws_take_no_more_memory() -> None:
         peaks.append(tracemalloc.get_traced_memory()[1])
         tracemalloc.stop()
     kept = 20 * blocks.BLOCK * 27 * 8
-    assert peaks[1] < peaks[0] + 20 * kept and peaks[1] < 200e6
+    assert peaks[1] < peaks[0] + 150 * kept and peaks[1] < 200e6
 
 
 def test_what_nothing_gets_through_is_a_number() -> None:
