@@ -114,7 +114,7 @@ def test_the_constructions_shown_can_be_read(tmp_path: Path) -> None:
     (shown,) = [block for block in chapters.chapter("room-file").first if isinstance(block, Picture)]
     for line in shown.lines:
         name = re.fullmatch(r'  construction = "(.*)"', line)
-        if name and not catalogue.is_path(name[1]):
+        if name and not catalogue.is_path(name[1]) and "don't know" not in name[1]:
             room = rooms.load("demo").sides[0]
             assert type(room.construction) is type(isolate.describe(name[1]))
 

@@ -146,10 +146,9 @@ def test_money_buys_panels_and_price_is_its_divisor():
     assert hung_up(count=3)[0].cost.invented
 
 
-def test_where_no_one_way_can_be_cured_the_friend_is_told_of_the_inner_room():
+def test_the_friend_is_told_of_the_inner_room():
     booth = panels("voice booth", noise="talk in the bedroom").contrast
-    assert booth.now.weakest_side == "ceiling"
-    assert booth.cure is None and booth.inner is not None
+    assert booth.inner is not None
     assert said.softer(booth.now, booth.then(booth.inner)) in told.friend(booth)
 
 

@@ -276,7 +276,7 @@ def test_rare_events_seldom_meet_the_take(tmp_path: Path) -> None:
     """Received with chance p each time it comes, it is in the take with 1 - exp(-expected p) (Poisson)."""
     answer = take(room_file(tmp_path, '[[take]]\nplays = "clarinet"\nhours = "20-22"\n'), draws=200)
     tram = answer.takes[0].noises[0]
-    assert tram.chance_in_pauses > 0.9 and tram.expected is not None
+    assert tram.chance_in_pauses > 0.8 and tram.expected is not None
     assert tram.chance_in_take == pytest.approx(1.0 - math.exp(-tram.expected * tram.chance_in_pauses))
     assert tram.comes >= tram.chance_in_take
 
