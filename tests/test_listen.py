@@ -145,7 +145,7 @@ def test_a_neighbour_hears_what_is_played_here() -> None:
     answer = outwards("drum room", own="drum kit", how=How(seconds=3.0), draws=0)
     assert answer.at is not None
     found = next(one for one in room("drum room", draws=0).neighbours if one.name == answer.at.name)
-    heard = next(one for one in found.heard if one.name == "drum kit")
+    heard = next(one for one in found.heard if one.what == "drum kit")
     assert answer.scenes[1].dba == pytest.approx(heard.dba)
     assert answer.made.dba == pytest.approx(105.0, abs=0.01)
     assert np.array_equal(answer.background_db, heard.background_db)
