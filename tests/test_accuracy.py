@@ -197,7 +197,7 @@ def test_kinds_and_families_may_be_chosen() -> None:
     assert {one.construction.kind for one in windows.specimens} == {"window"}
     panes = accuracy.accuracy("single pane")
     assert {one.family for one in panes.specimens} == {"single pane"}
-    with pytest.raises(InputError, match=r"--kind: no kind of this name \(got 'glas'\); write one of wall"):
+    with pytest.raises(InputError, match=r"kind: no kind of this name \(got 'glas'\); write one of wall"):
         accuracy.accuracy("glas")
     with pytest.raises(InputError, match="no measured construction of this kind"):
         accuracy.accuracy("door")

@@ -263,7 +263,7 @@ def test_a_window_known_by_its_curve_only_has_no_distance_to_try(tmp_path: Path)
     assert told.tries.gaps == (0.0,)
     text = Reader(pages.render(told, of_contrast(told.contrast), None).decode()).text
     assert "Panels on the walls:" in text
-    assert "behind the hatch" not in text
+    assert "Second layer" not in text
 
 
 def test_a_recording_on_the_page_is_cut_to_its_loudest_stretch(tmp_path: Path) -> None:

@@ -96,7 +96,7 @@ class Window:
 def solved(stack: Stack) -> Window:
     """A window of any number of panes and frames; depths and thicknesses may be arrays, as for `glazing`."""
     panes, share = glazing.solved(stack), stack.glass_share
-    frame = (1.0 - share) * frame_tau(stack.frame)
+    frame = (1.0 - share) * frame_tau(stack.frame) if share < 1.0 else np.zeros(bands.N_BANDS)
     apart = any(c.framing == "separate frames" for c in stack.cavities) and len(panes.runs) > 1
     return Window(
         panes=share * panes.alone,

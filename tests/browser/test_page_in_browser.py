@@ -298,10 +298,10 @@ def test_keys_reach_and_work_everything(desktop: Page) -> None:
     desktop.key(*right)
     assert int(_said(desktop)["count-said"]) > int(before)
     assert desktop.run("document.getElementById('count').getAttribute('aria-valuetext')").endswith(" panels")
-    desktop.run("document.querySelector('[data-sound=sound-secondls]').focus()")
+    desktop.run("document.querySelector('[data-sound=sound-second]').focus()")
     desktop.call("Input.dispatchKeyEvent", type="keyDown", key=enter[0], code=enter[0], text="\r",
                  windowsVirtualKeyCode=enter[1])  # fmt: skip
-    desktop.wait("!document.getElementById('sound-secondls').paused")
+    desktop.wait("!document.getElementById('sound-second').paused")
 
 
 def test_pictures_and_controls_have_names(desktop: Page) -> None:

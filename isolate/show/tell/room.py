@@ -240,7 +240,7 @@ def _sides(answer: RoomAnswer) -> Iterator[Block]:
     yield Heading("Where it comes in (Rw with all leaks, and tight; share of the A-weighted energy)")
     for word in answer.composite_db:
         heard = [one for one in answer.heard if word in one.noise.reaches]
-        first = sorted(heard, key=lambda one: -one.margin)[:3]
+        first = sorted(heard, key=lambda one: -one.margin)[:2]
         rows: list[list[str | Cell]] = [_side(answer, found, first) for found in answer.envelope.facing(word)]
         round_about = f"flanking ({word})"
         if any(one.by_side.get(round_about, 0.0) >= _LEAST_ROUND for one in first):
