@@ -40,8 +40,8 @@ def octaves(f: Array) -> Array:
 
 def test_a_diffuse_field_weighs_one() -> None:
     """2 sin cos d(theta) over a right angle is one; sin^2 is spread evenly: cos^2 has the mean 1/2."""
-    assert flat_mean(lambda f, c, _: [np.ones(c.shape)]) == pytest.approx(1.0, rel=1e-3)
-    assert flat_mean(lambda f, c, _: [c**2 + 0 * f]) == pytest.approx(0.5, rel=2e-3)
+    assert flat_mean(lambda f, c, *_: [np.ones(c.shape)]) == pytest.approx(1.0, rel=1e-3)
+    assert flat_mean(lambda f, c, *_: [c**2 + 0 * f]) == pytest.approx(0.5, rel=2e-3)
     for at in (lambda f, c, z: np.ones(f.size), lambda f, c, z: 2 * c**2, lambda f, c, z: 2 * np.cos(z) ** 2):
         assert halved.means(at, MIDDLES, rows=2, sure=SURE) == pytest.approx(1.0, rel=0.01)
 
@@ -52,7 +52,7 @@ def test_ridges_that_few_points_meet(slope: float, width: float, within_db: floa
     """At an angle that moves with frequency: sin^2 = 0.3 + slope x, x from 0 to 1 in a band. The narrowest
     is that of a leaf that neither loses nor radiates anything."""
     wanted = quad(lambda x: under(-0.3 - slope * x, 0.7 - slope * x, width), 0, 1)[0]
-    found = flat_mean(lambda f, c, _: [ridge(0.7 - slope * octaves(f) - c**2, width)])
+    found = flat_mean(lambda f, c, *_: [ridge(0.7 - slope * octaves(f) - c**2, width)])
     assert 10 * np.log10(found / wanted) == pytest.approx(0.0, abs=within_db)
 
 

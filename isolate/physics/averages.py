@@ -57,21 +57,31 @@ def angles(cells: Cells, *, turns: Turns | int, count: int) -> tuple[Array, Arra
 
 
 def over_angles(
-    through: Through, f: Array, cells: Cells, *, per_band: int, count: int, rows: int, most: int = MOST
+    through: Through,
+    f: Array,
+    cells: Cells,
+    *,
+    per_band: int,
+    count: int,
+    rows: int,
+    most: int = MOST,
+    directions: int = 1,
 ) -> Array:
     """Means (kinds, ..., cells) over cells and angles of incidence of each kind of tau that `through` gives.
 
     f (F,) [Hz]: the middles of all cells, of which `cells` are consecutive ones.
 
-    Turns of `count` angles; but one evaluation by itself that might take all of them takes boxes instead, at
-    first `rows` over all angles (`cubature`).
+    Turns of `count` angles in `directions`; but one evaluation by itself that might take all of them takes
+    boxes instead, at first `rows` over all angles (`cubature`).
     """
 
     def at(some: Cells, turns: Turns) -> Array:
         cosine, weight = angles(some, turns=turns, count=count)
         here = frequencies(f[some], per_band=per_band, turns=turns)
-        found = through(here, cosine, some)
-        return np.stack(np.broadcast_arrays(*((tau * weight).sum(-2) for tau in found)))
+        azimuths = (np.arange(directions) + 0.5) / directions * np.pi / 2
+        kinds = zip(*(through(here, cosine, np.asarray(one), some) for one in azimuths), strict=True)
+        means = (sum((tau * weight).sum(-2) for tau in kind) / directions for kind in kinds)
+        return np.stack(np.broadcast_arrays(*means))
 
     if most < MOST or at(cells[:1], np.zeros(1, np.intp)).ndim > 2:
         return over_turns(at, cells, per_band=per_band, most=most)

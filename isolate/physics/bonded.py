@@ -54,7 +54,7 @@ def coupling(
 class Bonded(Pack):
     """Plates glued to each other, in order."""
 
-    def towards(self, angle: float) -> Bonded:
+    def towards(self, angle: Array | float) -> Bonded:
         """Each layer as a wave at `angle` [rad] to the stiff direction meets it."""
         return Bonded(tuple(p.towards(angle) for p in self.plates))
 

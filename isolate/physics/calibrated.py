@@ -15,7 +15,7 @@ prediction rests on can be told:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import NamedTuple
@@ -210,9 +210,15 @@ def value(name: str) -> float:
     return _other.get().get(name, stated)
 
 
-def untouched() -> bool:
-    """Whether constants have their stated values and nobody gathers which of them are read."""
-    return not _other.get() and _read.get() is None
+def stand(constants: Mapping[str, float]) -> bool:
+    """Whether these constants have these values now, and as good as read then."""
+    others = _other.get()
+    if any(others.get(name, CONSTANTS[name].value) != known for name, known in constants.items()):
+        return False
+    read = _read.get()
+    if read is not None:
+        read.update(constants)
+    return True
 
 
 @contextmanager
@@ -231,8 +237,11 @@ def using(**others: float) -> Iterator[None]:
 def reading() -> Iterator[set[str]]:
     """Within it, the names of the constants that are read are gathered in the set it gives."""
     names: set[str] = set()
+    around = _read.get()
     token = _read.set(names)
     try:
         yield names
     finally:
         _read.reset(token)
+        if around is not None:
+            around.update(names)

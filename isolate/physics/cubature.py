@@ -20,15 +20,15 @@ from numpy.typing import NDArray
 from isolate.bands import Array
 
 Cells = NDArray[np.intp]
-Through = Callable[
-    [Array, Array, Cells], Sequence[Array]
-]  # f (n,), cosine (A, n), cells (n,) -> (..., A, n) each
+# f (n,), cosine (A, n), azimuth () or (A, n) [rad] to a quarter turn, cells (n,) -> (..., A, n) each
+Through = Callable[[Array, Array, Array, Cells], Sequence[Array]]
 
 POINTS = 64  # of a box
 ACROSS = np.arange(POINTS)[:, None] / POINTS
 ALONG = np.array([int(f"{i:06b}"[::-1], 2) for i in range(POINTS)])[:, None] / POINTS  # van der Corput's
-SHIFTS = 0.6180339887498949, 0.4142135623730951  # in a point's share, from box to box
-COLUMN = 6  # cells to a box at first
+THIRDS = sum(np.arange(POINTS) // 3**i % 3 / 3.0 ** (i + 1) for i in range(4))[:, None]
+SHIFTS = 0.6180339887498949, 0.4142135623730951, 0.7320508075688772  # in a point's share, from box to box
+COLUMN = 12  # cells to a box at first
 SURE = (
     0.025  # standard error of a band over its mean as if points were random; they know it to a third of that
 )
@@ -112,12 +112,14 @@ def _integrals(through: Through, f: Array, box: Array, number: Cells, per_band: 
     _, x, wide, y, high = box
     across = (ACROSS + number[0] * SHIFTS[0] % 1.0 / POINTS) % 1.0
     along = (ALONG + (number * SHIFTS[1] % 1.0 / POINTS)[:, None]) % 1.0
+    turn = (THIRDS + (number * SHIFTS[2] % 1.0)[:, None]) % 1.0
     place = np.minimum((x[0] + wide[0] * across).ravel(), f.size - 1e-9)
     cells = place.astype(np.intp)
     here = f[cells] * 10.0 ** (0.1 * (place - cells - 0.5) / per_band)
     theta = np.clip(y[:, None] + high[:, None] * along, 1e-4, 1 - 1e-4).reshape(len(y), -1) * np.pi / 2
-    tau = np.stack(through(here, np.cos(theta), cells)) * np.sin(2 * theta)
-    mean, error = told(tau.reshape(len(tau), *along.shape), (across, along))
+    azimuth = turn.reshape(theta.shape) * np.pi / 2
+    tau = np.stack(through(here, np.cos(theta), azimuth, cells)) * np.sin(2 * theta)
+    mean, error = told(tau.reshape(len(tau), *along.shape), (across, along, turn))
     area = np.pi / 2 * wide * high
     return mean * area, error * area
 

@@ -19,7 +19,7 @@ frames are fixed to (`pane_edges.across`). Frames that open pass sound at their 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import combinations, pairwise
@@ -34,6 +34,7 @@ from isolate.physics import averages, calibrated, joints, layers, pane_edges
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES, IMPEDANCE, SPEED
 from isolate.physics.finite import forced_radiation
+from isolate.physics.kept import kept
 from isolate.physics.layers import Complex, Fluid
 from isolate.physics.leaves import AnyLeaf
 from isolate.physics.opening_modes import patterns, radiation_impedance
@@ -137,7 +138,7 @@ def solved(stack: Stack) -> Panes:
     cuts = [0, *(i + 1 for i in liners), count]
     sides = combinations(cuts, 2)
     runs = {*((i, i + 1) for i in range(count)), *pairs, *sides, *frames}
-    forced = _forced(stack, runs)
+    forced = _forced(stack, tuple(sorted(runs)))
     gain = [
         None
         if wave is None
@@ -218,10 +219,10 @@ def _shared(f: Array, gain: Sequence[Array | None], moving: Sequence[Waves | Non
     return np.asarray(common ** (1 - apart) * own**apart)
 
 
-def _forced(stack: Stack, runs: Iterable[tuple[int, int]]) -> dict[tuple[int, int], Array]:
+@kept
+def _forced(stack: Stack, runs: tuple[tuple[int, int], ...]) -> dict[tuple[int, int], Array]:
     """Band values of tau (..., 27) of the forced path through runs of leaves, (first, last + 1), and what is
     between them."""
-    runs = list(runs)
     f = bands.points(PER_BAND)
     moving = _waves(f, stack)
     low = patterned(stack.size, PER_BAND)
@@ -231,7 +232,7 @@ def _forced(stack: Stack, runs: Iterable[tuple[int, int]]) -> dict[tuple[int, in
         part = low.between(some, averages.offset(turns), PER_BAND)
         return _summed(_through(stack, moving, runs, part, some))
 
-    def by_angles(here: Array, cosine: Array, some: averages.Cells) -> list[Array]:
+    def by_angles(here: Array, cosine: Array, azimuth: Array, some: averages.Cells) -> list[Array]:
         return _through(stack, moving, runs, angled(stack.size, here, cosine), some)
 
     rest, found = np.arange(few.size, f.size), []

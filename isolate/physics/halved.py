@@ -14,12 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isolate.bands import Array
-from isolate.physics.cubature import ALONG, POINTS, told, unsure
+from isolate.physics.cubature import ACROSS, ALONG, POINTS, THIRDS, told, unsure
 
 At = Callable[[Array, Array, Array], Array]  # f [Hz], cosine of incidence, azimuth [rad]: (n,) each -> (n,)
 
-THIRDS = np.array([i % 3 / 3 + i // 3 % 3 / 9 + i // 9 % 3 / 27 + i // 27 / 81 for i in range(POINTS)])
-PLACES = np.stack([np.arange(POINTS) / POINTS, ALONG[:, 0], THIRDS])[..., None]  # J. H. Halton's
+PLACES = np.stack([ACROSS, ALONG, THIRDS])  # J. H. Halton's
 SHIFTS = np.array([0.8191725134, 0.6710436067, 0.5497004779])[:, None]  # 1/g to 1/g^3, g^4 = g + 1
 ROUNDS, MOST = 60, 600  # of halving; boxes of a band, of which the bundled walls take 61 at most
 GRAZING = 1e-4  # of a right angle, left out at either end

@@ -15,12 +15,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from isolate import bands
-from isolate.bands import THIRD_OCTAVES, Array
+from isolate.bands import Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.houses import Plate
 from isolate.describe.materials import material
 from isolate.describe.openings import Vent
-from isolate.physics import coupled, ducts, flanking_junctions, leakage, resonances
+from isolate.physics import coupled, flanking_junctions, leakage, resonances
 from isolate.physics.coupled import Member
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.links import Link, Tie
@@ -216,9 +216,6 @@ def through_both(outer: Vent, inner: Vent) -> Array:
     more = leakage.attenuation(inner)
     if outer.tested or outer.area is None:
         return leakage.vent(outer) * 10 ** (-more / 10)
-    loss = leakage.attenuation(outer) + more
-    f = bands.points(leakage.PER_BAND)
-    fine = np.interp(np.log(f), np.log(bands.exact(THIRD_OCTAVES)), loss)
     area = min(outer.area, inner.area or outer.area)
-    tau = ducts.vent(f, area=area, length=outer.length + inner.length, attenuation_db=fine)
-    return np.asarray(bands.band_mean(outer.count * area * tau, leakage.PER_BAND))
+    tau = leakage.through_duct(area, outer.length + inner.length, leakage.attenuation(outer) + more)
+    return outer.count * area * tau

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import lru_cache, wraps
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
+from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 
 import numpy as np
@@ -12,29 +13,47 @@ from isolate.physics import calibrated
 from isolate.physics.stack import Stack, typical
 
 More = ParamSpec("More")
-Found = TypeVar("Found")  # an array, or any number of them in tuples and dataclasses
+Found = TypeVar("Found")  # an array, or any number of them in tuples, mappings and dataclasses
 Solve = Callable[Concatenate[Stack, More], Found]
-MANY = 256
+MANY, WAYS = 256, 16  # stacks; values of constants for each
 _forget: list[Callable[[], None]] = []
 
 
 def kept(solve: Solve[More, Found]) -> Solve[More, Found]:
-    """`solve` with its last results kept, read-only: of stacks without draws, and while nobody changes the
-    calibrated constants or asks which are read."""
-
-    @lru_cache(MANY)
-    def known(stack: Stack, *rest: More.args, **named: More.kwargs) -> Found:
-        found = solve(stack, *rest, **named)
-        _only_read(found)
-        return found
+    """`solve` with its last results kept, read-only: of stacks of numbers, not of draws or arrays, each for
+    the values of those calibrated constants that it read."""
+    known: OrderedDict[object, list[tuple[Mapping[str, float], Found]]] = OrderedDict()
 
     @wraps(solve)
     def of(stack: Stack, *rest: More.args, **named: More.kwargs) -> Found:
-        usual = stack.pick is typical and calibrated.untouched()
-        return (known if usual else solve)(stack, *rest, **named)
+        key = stack, rest, tuple(named.items())
+        if stack.pick is not typical or not _is_number(key):
+            return solve(stack, *rest, **named)
+        ways = known.setdefault(key, [])
+        known.move_to_end(key)
+        for constants, result in ways:
+            if calibrated.stand(constants):
+                return result
+        with calibrated.reading() as names:
+            result = solve(stack, *rest, **named)
+        _only_read(result)
+        ways.append(({name: calibrated.value(name) for name in names}, result))
+        del ways[:-WAYS]
+        if len(known) > MANY:
+            known.popitem(last=False)
+        return result
 
-    _forget.append(known.cache_clear)
+    _forget.append(known.clear)
     return of
+
+
+def _is_number(key: object) -> bool:
+    """Whether all it is made of are plain values; what holds arrays has no hash."""
+    try:
+        hash(key)
+    except TypeError:
+        return False
+    return True
 
 
 def _only_read(found: object) -> None:
@@ -42,7 +61,8 @@ def _only_read(found: object) -> None:
     if isinstance(found, np.ndarray):
         found.flags.writeable = False
         return
-    for one in found if isinstance(found, tuple) else vars(found).values():
+    fields = found if isinstance(found, dict | tuple) else vars(found)
+    for one in fields.values() if isinstance(fields, dict) else fields:
         _only_read(one)
 
 

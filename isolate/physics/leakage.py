@@ -54,12 +54,17 @@ def vent(one: Vent) -> Array:
         return ducts.transmission_area(one.tested_db, count=one.count)
     if one.area is None:
         raise ValueError(f"vent: {one.name} has neither an opening nor a test")
-    return one.count * one.area * _through_duct(one.area, one.length, tuple(attenuation(one).tolist()))
+    return one.count * one.area * through_duct(one.area, one.length, attenuation(one))
+
+
+def through_duct(area: float, length: float, loss_db: Array) -> Array:
+    """Band values of tau (27,) of a duct of area [m2] and length [m] that takes off `loss_db` (27,) on its
+    way."""
+    return _through_duct(area, length, tuple(loss_db.tolist()))
 
 
 @lru_cache(64)
 def _through_duct(area: float, length: float, loss_db: tuple[float, ...]) -> Array:
-    """Band values of tau (27,) of a duct that takes off `loss_db` (27,) on its way."""
     f = bands.points(PER_BAND)
     loss = np.interp(np.log(f), np.log(bands.exact(THIRD_OCTAVES)), loss_db)
     found = bands.band_mean(ducts.vent(f, area=area, length=length, attenuation_db=loss), PER_BAND)

@@ -49,7 +49,7 @@ class Plate:
     surface_mass: Array | float | None = None
     ratio: float = 1.0
 
-    def towards(self, angle: float) -> Plate:
+    def towards(self, angle: Array | float) -> Plate:
         """The plate as a wave at `angle` [rad] to its stiff direction meets it: with E along r and E across
         1/r of the mean, B = B_mean (sqrt(r) cos^2 + sin^2/sqrt(r))^2, r = sqrt(ratio) (elliptic)."""
         if self.ratio == 1.0:
@@ -114,7 +114,7 @@ class Limp:
     bending: float = 0.0
     loss: float = 0.0
 
-    def towards(self, angle: float) -> Limp:
+    def towards(self, angle: Array | float) -> Limp:
         """Itself: alike in every direction."""
         return self
 
@@ -129,7 +129,7 @@ class Pack:
 
     plates: tuple[Plate | Limp | Pack, ...]
 
-    def towards(self, angle: float) -> Pack:
+    def towards(self, angle: Array | float) -> Pack:
         """Each plate as a wave at `angle` [rad] to the stiff direction meets it."""
         return Pack(tuple(p.towards(angle) for p in self.plates))
 
@@ -168,7 +168,7 @@ class Jointed(Pack):
     share: Array | float = 0.0
     joint: float = 0.0
 
-    def towards(self, angle: float) -> Jointed:
+    def towards(self, angle: Array | float) -> Jointed:
         """Itself as waves at `angle` [rad] to the stiff direction meet it."""
         return replace(self, plates=tuple(p.towards(angle) for p in self.plates))
 

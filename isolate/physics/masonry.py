@@ -80,7 +80,7 @@ class Heavy(Pack):
     pores: Array | float = np.inf
     flight: float = np.inf
 
-    def towards(self, angle: float) -> Heavy:
+    def towards(self, angle: Array | float) -> Heavy:
         """Itself as waves at `angle` [rad] meet it."""
         return replace(self, plates=tuple(p.towards(angle) for p in self.plates))
 

@@ -31,7 +31,7 @@ class Ribbed(Pack):
     """
 
     depth: float = 0.2
-    angle: float | None = None
+    angle: Array | float | None = None
 
     def __post_init__(self) -> None:
         if not self.depth > 0:
@@ -42,7 +42,7 @@ class Ribbed(Pack):
         """Other than 1 while it is not alike in all directions."""
         return 2.0 if self.angle is None else 1.0
 
-    def towards(self, angle: float) -> Ribbed:
+    def towards(self, angle: Array | float) -> Ribbed:
         """Itself as a wave at `angle` [rad] to the joists meets it."""
         return Ribbed(super().towards(angle).plates, self.depth, angle)
 
@@ -56,7 +56,7 @@ class Ribbed(Pack):
         References: M. L. Rumerman, J. Acoust. Soc. Am. 57 (1975) 370; B. R. Mace, J. Sound Vib. 73 (1980) 473
         (both from memory), without the air's load on side waves.
         """
-        angle = self.angle or 0.0
+        angle = 0.0 if self.angle is None else self.angle
         along, across = trace * np.cos(angle), trace * np.sin(angle)
         lossy, area = 1 + 1j * LOSS, STUD_FACE * self.depth
         joist = studs.beam(

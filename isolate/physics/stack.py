@@ -29,7 +29,6 @@ LAB_SIZE = {
 }  # fmt: skip
 BAYED = ("wood stud", "steel stud", "resilient channel")
 FINER = 8  # times as many frequencies for formulas, which jump at coincidence
-DIRECTIONS = 3  # of waves along a sheet that is stiffer one way
 LEVEL = ("floor", "ceiling", "roof")
 DECKS = ("chipboard", "softwood", "plywood", "OSB", "oak")
 UNDER_JOISTS = (None, "resilient clip", "hanger")
@@ -80,15 +79,16 @@ class Stack:
         ends = self.leaves[0], self.leaves[-1]
         return any(isinstance(x, Heavy) for x in self.leaves) and None not in ends
 
-    def turned(self) -> tuple[Stack, ...]:
-        """The stack as waves in evenly spread directions meet it; itself if all leaves are isotropic."""
-        if all(getattr(leaf, "ratio", 1.0) == 1.0 for leaf in self.leaves):
-            return (self,)
-        angles = (np.arange(DIRECTIONS) + 0.5) * np.pi / 2 / DIRECTIONS
-        return tuple(
-            replace(self, leaves=tuple(leaf and leaf.towards(angle) for leaf in self.leaves))
-            for angle in angles
-        )
+    @property
+    def turns_matter(self) -> bool:
+        """Whether a leaf is stiffer one way than the other."""
+        return any(getattr(leaf, "ratio", 1.0) != 1.0 for leaf in self.leaves)
+
+    def towards(self, azimuth: Array | float) -> Stack:
+        """The stack as waves at `azimuth` [rad] to the stiff way of its leaves meet it."""
+        if not self.turns_matter:
+            return self
+        return replace(self, leaves=tuple(leaf and leaf.towards(azimuth) for leaf in self.leaves))
 
     def alone(self, i: int) -> Stack:
         """The pair of leaves about cavity i, by itself."""

@@ -51,8 +51,8 @@ PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where
 # alike, each counted by its area; the third, a fifth of a bay with a seventh of it, is too stiff to ring.
 CUT_BAYS = ((0.5905331, 0.458482), (0.9114120, 0.401864))
 CONTACT_NODES = 6  # of wavenumbers along a stud
-LATTICE_ROWS, SURE, CUT_SURE = 2, 0.018, 0.06  # of boxes at first; as in `halved`
-SURER = 0.5  # where several cavities are tied, whose errors `_between` enlarges
+DIRECTIONS = 3  # of waves along a sheet that is stiffer one way, where they are few
+LATTICE_ROWS, SURE, CUT_SURE = 4, 0.018, 0.1  # of boxes at first; as in `halved`
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
 RATED_NOTE = (
@@ -82,16 +82,12 @@ def untied(stack: Stack) -> Array:
 
 @kept
 def _fine(stack: Stack) -> Array:
-    """The same in the cells of `_averaged`, mean over the directions in which leaves differ."""
-    turned = stack.turned()
-    return np.asarray(sum(_untied(one) for one in turned) / len(turned))
+    """The same in the cells of `_averaged`."""
 
-
-def _untied(stack: Stack) -> Array:
-    def through(here: Array, cosine: Array, cells: averages.Cells) -> list[Array]:
+    def through(here: Array, cosine: Array, azimuth: Array, cells: averages.Cells) -> list[Array]:
         k = 2 * np.pi * here / SPEED
         trace = k * np.sqrt(1 - cosine**2)
-        tau = layers.transmission(_parts(here, trace, stack), outer=IMPEDANCE / cosine)
+        tau = layers.transmission(_parts(here, trace, stack.towards(azimuth)), outer=IMPEDANCE / cosine)
         sigma = forced_radiation(cosine, wavenumber=k, width=stack.size[0], height=stack.size[1])
         return [tau * np.minimum(sigma * cosine, 1.0)]
 
@@ -102,7 +98,14 @@ def _averaged(through: averages.Through, stack: Stack) -> Array:
     """Means (kinds, ..., cells) over the cells of all bands, `PER_BAND` each, and angles of incidence."""
     f, count = bands.points(PER_BAND), ANGLES if stack.turns >= averages.MOST else FEW_ANGLES
     return averages.over_angles(
-        through, f, np.arange(f.size), per_band=PER_BAND, count=count, rows=2 * ANGLES, most=stack.turns
+        through,
+        f,
+        np.arange(f.size),
+        per_band=PER_BAND,
+        count=count,
+        rows=ANGLES // 2,
+        most=stack.turns,
+        directions=DIRECTIONS if stack.turns_matter else 1,
     )
 
 
@@ -118,8 +121,9 @@ def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.F
 
 def bridges(pair: Stack, tie: Tie) -> Array:
     """Band values of tau (..., 27) of a pair's bridges when they are far apart in wavelengths."""
-    f, turned = bands.points(pair.finer * PER_BAND), pair.turned()
-    fine = np.asarray(sum(_bridge(f, one, tie) for one in turned) / len(turned))
+    f = bands.points(pair.finer * PER_BAND)
+    angles = (np.arange(DIRECTIONS) + 0.5) * np.pi / 2 / DIRECTIONS if pair.turns_matter else (0.0,)
+    fine = np.asarray(sum(_bridge(f, pair.towards(angle), tie) for angle in angles) / len(angles))
     return bands.band_mean(fine, pair.finer * PER_BAND)
 
 
@@ -164,7 +168,7 @@ def _either_way(pair: Stack) -> Stack:
 
 
 @kept
-def _lattice(pair: Stack, sure: float) -> Array:
+def _lattice(pair: Stack) -> Array:
     """Band values of tau of a pair on studs, without draws, in the lowest bands, those of `_on_studs`.
 
     Where the row of studs begins nobody states: what is left of it at both ends of a wall makes one bay
@@ -186,19 +190,19 @@ def _lattice(pair: Stack, sure: float) -> Array:
         size = pair.size if part == 1.0 else (part * bay, pair.size[1])
         wall = lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), line, size)
         through = partial(lattice.transmission, wall)
-        enough = min(sure / share, max(sure, CUT_SURE)) / told
+        enough = min(SURE / share, CUT_SURE) / told
         total += share * halved.means(through, middles, rows=LATTICE_ROWS, sure=enough)
     return total
 
 
-def _tied(pair: Stack, tie: Tie, free: Array, *, sure: float = SURE, lean: bool = False) -> Array:
-    """Band values of tau (..., 27) of a tied pair, from those of the same untied; sure as in `halved`."""
+def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
+    """Band values of tau (..., 27) of a tied pair, from those of the same untied."""
     if tie.pattern == "springs":
         return _sprung(pair, tie, free)
     both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
-    told, held = _on_studs(), _lattice(_either_way(pair), sure)
+    told, held = _on_studs(), _lattice(_either_way(pair))
     low = both[..., : told.size]
     if tie.contact is not None:  # screws or what lies between them, whichever holds a board harder
         count = pair.finer * PER_BAND
@@ -258,7 +262,7 @@ def _sprung(pair: Stack, tie: Tie, free: Array) -> Array:
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
 
-    def through(here: Array, cosine: Array, cells: averages.Cells) -> list[Array]:
+    def through(here: Array, cosine: Array, azimuth: Array, cells: averages.Cells) -> list[Array]:
         air, ties = _stiffness(here, pair, tie)
         k = 2 * np.pi * here / SPEED
         sigma = forced_radiation(cosine, wavenumber=k, width=pair.size[0], height=pair.size[1])
@@ -367,10 +371,9 @@ def _solid(
     close = bands.points(stack.finer * PER_BAND)
     rubbed = np.zeros_like(close)
     weakest, joined = free, list(_ties(stack, ties))
-    sure = SURE if len(joined) < 2 else SURE * SURER
     for _, pair, tie in joined:
         alone = free if len(stack.cavities) == 1 else untied(pair)
-        tied = _tied(pair, tie, alone, sure=sure, lean=lean)
+        tied = _tied(pair, tie, alone, lean=lean)
         change = change * tied / alone
         if len(stack.cavities) > 1:
             weakest = np.maximum(weakest, tied)
