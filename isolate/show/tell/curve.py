@@ -96,7 +96,7 @@ def _footsteps(answer: Curve) -> list[Block]:
     if answer.impact is None:
         return []
     give = decibels(answer.impact.give_db)
-    return [Paragraph(f"{answer.impact.numbers}, within {give} dB; less is quieter below", "Footsteps")]
+    return [Paragraph(f"{answer.impact.numbers}, within {give} dB: less of it is quieter below", "Footsteps")]
 
 
 def _marks(answer: Curve) -> Iterator[Block]:

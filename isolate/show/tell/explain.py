@@ -42,7 +42,8 @@ def document(story: Story) -> Document:
             *(said.how_to_find_out(sure.first, sure.luck) if sure else []), *notes([said.SURE], "How sure"),
         ],
         cautions=story.cautions,
-        next=[Next("Make a page of it, to hear and to hand on", "isolate page")],
+        next=[Next("Make a page of it, to hear and to hand on",
+                   said.command("page", found.room, "--out page.html"))],
         more="why, what to try, everything else",
     )  # fmt: skip
 

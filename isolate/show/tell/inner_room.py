@@ -58,7 +58,7 @@ def document(answer: InnerRoomAnswer) -> Document:
             *notes([_SURE], "How sure"),
         ],
         cautions=answer.cautions,
-        next=[Next("Set it against all else, with a budget", "isolate fixes")],
+        next=[Next("Set it against all else, with a budget", said.command("fixes", answer.room))],
         more="each octave, what limits it, load, air, what to buy",
     )  # fmt: skip
 
@@ -128,7 +128,7 @@ def _enough(answer: InnerRoomAnswer) -> Iterator[Block]:
         elif names and state.key != "whole":
             told.append(f"{state.name}, for {_few(names)}")
     if told:
-        yield Paragraph(f"{'; '.join(told)}.", "Half would do")
+        yield Paragraph(f"{'; '.join(told)}.", "Less would do")
 
 
 def _few(names: list[str]) -> str:

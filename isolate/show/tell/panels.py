@@ -43,7 +43,7 @@ def document(answer: PanelsAnswer) -> Document:
         first=[Paragraph(friend(found)), ladder(found)],
         full=[*_takes(found), *_room(answer), *_reach(answer), *_kinds(answer)],
         cautions=answer.cautions,
-        next=[Next("Hear the difference", "isolate listen --out sounds")],
+        next=[Next("Hear the difference", said.command("listen", found.room, "--out sounds"))],
         more="prices, what panels are for, how thick, of what",
     )
 

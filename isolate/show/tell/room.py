@@ -73,7 +73,7 @@ def document(answer: RoomAnswer) -> Document:
             *notes([said.SURE, *drawn], "How sure"),
         ],
         cautions=answer.cautions,
-        next=[Next("Plan it, with a budget or a target", "isolate fixes")],
+        next=[Next("Plan it, with a budget or a target", said.command("fixes", answer.room))],
         more="each noise, way, side and change",
     )
 
@@ -366,9 +366,10 @@ def _mass(found: Effect) -> str:
 
 
 def _turns(found: Effect) -> Iterator[str]:
-    """What becomes of the sounds it changes, what it keeps of leaks and takes of air."""
+    """What its row does not tell: verdicts that turn, what it keeps of leaks and takes of air."""
     for old, new in found.changed:
-        yield f"{new.name} {said.softer(old, new)}: {said.turn(old, new)}"
+        if old.verdict != new.verdict:
+            yield f"{new.name} {said.turn(old, new)}"
     worst = found.before.worst
     if worst is not None:
         then = found.after.sound(worst.name)

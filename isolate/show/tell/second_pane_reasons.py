@@ -87,11 +87,11 @@ def _bass(values: Values) -> str:
 
 def _ceiling(values: Values) -> str:
     told = "; ".join(
-        f"{100 * one['share']:.0f} % of {one['noise']} by {one['by']}, perfect glass gaining "
-        f"{_whole(one['left_dba'])} dB"
+        f"{100 * one['share']:.0f} % of {one['noise']} by {one['by']}, where perfect glass would gain "
+        f"{_whole(one['left_dba'])} dB more"
         for one in values["noises"]
     )
-    return f"With it the window is not the weak side any more: of what is left come {told}."
+    return f"What is left then comes another way: {told}."
 
 
 def _more(values: Values) -> str:
