@@ -44,20 +44,21 @@ def stated(path: Path) -> list[tuple[str, dict[str, Any]]]:
 def test_what_names_a_source_says_on_what_basis(path: Path) -> None:
     for where, one in stated(path):
         assert one.get("basis") in BASES, f"{path.name}{where}"
-        assert len(one["source"].split()) >= 2, f"{path.name}{where}: a source is author, title, year, or what is not known"
+        assert len(one["source"].split()) >= 2, f"{path.name}{where}: author, title, year, or what is unknown"
 
 
 def test_every_list_of_the_catalogue_names_its_source() -> None:
-    """Lists: the files beside the shelves. Prices are invented, and say so; references are works themselves."""
+    """The files beside the shelves. Prices are invented, and say so; references are works themselves."""
     for path in sorted(catalogue.root().glob("*.toml")):
         whole = tomllib.loads(path.read_text(encoding="utf-8"))
         if path.stem == "prices":
             assert whole["list"]["invented"] is True
         elif path.stem == "references":
-            assert all({"authors", "title", "year", "basis"} <= set(one) for one in whole["reference"].values())
+            works = whole["reference"].values()
+            assert all({"authors", "title", "year", "basis"} <= set(one) for one in works)
         else:
             rows = [one for key, value in whole.items() if isinstance(value, list) for one in value]
-            rows += [one for one in whole.get("material", {}).values()]
+            rows += list(whole.get("material", {}).values())
             assert "source" in whole or all("source" in one for one in rows), path.name
 
 

@@ -14,7 +14,6 @@ from isolate.describe.reading import (
     Table,
     flag,
     label,
-    label,
     list_of,
     nearest,
     number,

@@ -372,7 +372,8 @@ def test_endless_names_wrap_in_every_cell_of_a_table(browser: Chromium, tmp_path
     """Tables side by side and as cards, heads too, and bars: nothing reaches past a telephone's edge."""
     table = Table([ENDLESS] * columns, [[ENDLESS] * (columns - 1) + ["12 dB"]], "f" * (columns - 1) + "r")
     bars = Bars([Bar(ENDLESS, 0.5, "12 dBA", more=(ENDLESS,))])
-    style = (STYLE.parent / "page" / "page.css").read_text(encoding="utf-8") + STYLE.read_text(encoding="utf-8")
+    styles = (STYLE.parent / "page" / "page.css", STYLE)
+    style = "".join(one.read_text(encoding="utf-8") for one in styles)
     path = tmp_path / "table.html"
     path.write_text(
         '<!doctype html><meta charset="utf-8"><meta name="viewport" content="width=device-width">'

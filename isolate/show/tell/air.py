@@ -92,7 +92,8 @@ def _system(answer: AirAnswer) -> list[Block]:
     )
     quiet = (
         f"{decibels(best.dba)} dBA in the room, most of it {best.loudest}; "
-        f"{BELOW_DB - best.over_db:.0f} dB or more under the background wanted. Air at {system.velocity:.1f} m/s."
+        f"{BELOW_DB - best.over_db:.0f} dB or more under the background wanted. Air at "
+        f"{system.velocity:.1f} m/s."
     )
     street = f"noises from outdoors get {max(best.more_db, 0.0):.1f} dB louder at most."
     fan = f"{system.pressure:.0f} Pa at {_litres(system.flow)} L/s with a clean filter, each."

@@ -111,10 +111,13 @@ def _limits(answer: Comparison) -> list[Block]:
 
 def _rules(answer: Comparison) -> list[Block]:
     """What rules each octave of each."""
-    named = [(label, one.rules) for label, one in zip(answer.labels, answer.curves, strict=True) if one.rules]
+    named = [
+        (label, [why.rules(one.construction, rule) for rule in one.rules])
+        for label, one in zip(answer.labels, answer.curves, strict=True) if one.rules
+    ]  # fmt: skip
     if not named:
         return []
-    rows = [[hertz(hz), *(why.WORDS[rules[i]] for _, rules in named)] for i, hz in enumerate(OCTAVES)]
+    rows = [[hertz(hz), *(rules[i] for _, rules in named)] for i, hz in enumerate(OCTAVES)]
     return [
         Heading("What rules there"),
         Table(["", *(label for label, _ in named)], rows, "r" + "f" * len(named)),

@@ -82,7 +82,7 @@ def _next(answer: Curve) -> Next:
 
 
 def _bars(answer: Curve) -> Bars:
-    rules = [why.WORDS[rule] for rule in answer.rules] or [""] * OCTAVES.size
+    rules = [why.rules(answer.construction, rule) for rule in answer.rules] or [""] * OCTAVES.size
     limits = zip(*answer.octave_limits_db, strict=True)
     bars = [
         Bar(hertz(hz), max(float(tl), 0.0) / _MOST_DB, decibels(tl), more=(ranged(*limit), rule))

@@ -242,7 +242,7 @@ def _limits(answer: InnerRoomAnswer) -> Iterator[Block]:
 
 
 def _resonances(answer: InnerRoomAnswer) -> Iterator[Block]:
-    yield Heading("On what the two leaves of each side swing")
+    yield Heading("Resonance of each cavity")
     rows = [
         [one.name, show_length(one.depth), hertz(round(one.frequency)), hertz(round(one.helps_from))]
         for one in answer.resonances

@@ -422,7 +422,8 @@ def _needed(answer: RoomAnswer) -> str:
             f"{area:.0f} cm2 more of clear opening, or a fan, would bring the rest"
         )  # fmt: skip
         text = (
-            f"{who} {_flow(air.people * air.per_person)}; {_flow(air.still)} come by themselves: {enough}. "
+            f"{who} {_flow(air.people * air.per_person)}; the room gets {_flow(air.still)} by itself: "
+            f"{enough}. "
         )
     if air.ways:
         return (
