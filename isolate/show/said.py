@@ -112,11 +112,15 @@ def turn(old: Received, new: Received) -> str:
     return f"still {new.verdict}" if old.verdict == new.verdict else f"{old.verdict} → {new.verdict}"
 
 
-def gains(effect: Effect, wanted: Sequence[str] = (), most: int = _MOST_GAINS) -> str:
-    """What a change brings, noise by noise: the wanted ones first, then what drops most."""
+def gains(
+    effect: Effect, wanted: Sequence[str] = (), most: int = _MOST_GAINS, *, headed: bool = False
+) -> str:
+    """What a change brings, noise by noise: the wanted ones first, then what drops most; `headed`: a heading
+    says that these are dB softer."""
     pairs = sorted(effect.changed, key=lambda pair: pair[0].name not in wanted)
     told = [f"{new.name} {softer(old, new)}" for old, new in pairs[:most]]
-    told = [*told[:1], *(one.removesuffix(" dB softer") for one in told[1:])]
+    said = 0 if headed else 1
+    told = [*told[:said], *(one.removesuffix(" dB softer") for one in told[said:])]
     more = len(pairs) - most
     return listed(told + ([f"{more} more"] if more > 0 else [])) or "nothing one would notice"
 
@@ -181,7 +185,7 @@ def _maybe(sound: Received) -> str:
 def loudest(sound: Received) -> str:
     """How loud it is, and how far that stands out."""
     above = f"{decibels(abs(sound.margin))} dB {'above' if sound.margin > 0 else 'below'}"
-    return f"in the room: {sound.name}, {above} what you can just hear."
+    return f"inside: {sound.name}, {above} what you just hear."
 
 
 def decides(sound: Received) -> str:
@@ -226,8 +230,9 @@ def out_of_reach(judged: Judgement) -> list[Block]:
     if not judged.beyond:
         return []
     one, more = judged.beyond[0], len(judged.beyond) - 1
-    text = f"{one.aim.sound.name}, {one.aim.words}: {_too_loud(one)} dB too loud at best"
-    rest = f"; and {more} more sound{'s' * (more > 1)}" if more else ""
+    missed = f"{one.least:.0f}" if one.least >= 0.95 else "< 1"
+    rest = f"; {more} more" if more else ""
+    text = f"{one.aim.sound.name}, {one.aim.words}: by {missed} dB"
     return [Paragraph(f"{text}{rest}.", "Out of reach", "bad")]
 
 

@@ -95,7 +95,8 @@ def _system(answer: AirAnswer) -> list[Block]:
         f"{BELOW_DB - best.over_db:.0f} dB or more under the background wanted. Air at "
         f"{system.velocity:.1f} m/s."
     )
-    street = f"noises from outdoors get {max(best.more_db, 0.0):.1f} dB louder at most."
+    louder = f"at most {best.more_db:.1f} dB louder" if best.more_db >= 0.05 else "no louder"
+    street = f"noises from outdoors get {louder}."
     fan = f"{system.pressure:.0f} Pa at {_litres(system.flow)} L/s with a clean filter, each."
     return [
         Paragraph(built, "Smallest ducts"),

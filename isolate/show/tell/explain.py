@@ -35,7 +35,7 @@ def document(story: Story) -> Document:
         title=question(found),
         about=found.room.title,
         first=[
-            *(Paragraph(text) for text in short_answer(story)), panels.ladder(found),
+            Paragraph(_yes(found)), Paragraph(panels.hung_up(found)), panels.ladder(found),
             *said.out_of_reach(story.judgement), *steps[:_STEPS],
             *(said.find_out(sure.first) if sure else []),
         ],
@@ -46,9 +46,8 @@ def document(story: Story) -> Document:
             *(said.how_to_find_out(sure.first, sure.luck) if sure else []), *notes([said.SURE], "How sure"),
         ],
         cautions=story.cautions,
-        next=[Next("Make a page of it, to hear and to hand on",
-                   said.command("page", found.room, "--out page.html"))],
-        more=f"{later}why, what to try, everything else",
+        next=[Next("Make a page of it", said.command("page", found.room, "--out page.html"))],
+        more=f"{later}why, what to try",
     )  # fmt: skip
 
 
@@ -59,12 +58,15 @@ def question(found: Contrast) -> str:
 
 def short_answer(story: Story) -> Iterator[str]:
     """The answer in two sentences: as it is, and what panels would do; what helps."""
-    found = story.contrast
+    yield _yes(story.contrast)
+    yield panels.friend(story.contrast)
+
+
+def _yes(found: Contrast) -> str:
     now = found.now
     yes = {"clear": "Yes, clearly", "audible": "Yes", "faint": "Yes, faintly", "may be heard": "Perhaps",
            "not audible": "No"}[now.verdict]  # fmt: skip
-    yield f"{yes}: {decibels(now.dba)} dBA inside. {said.decides(now)}"
-    yield panels.friend(found)
+    return f"{yes}: {decibels(now.dba)} dBA inside. {said.decides(now)}"
 
 
 def why(found: Contrast) -> Iterator[tuple[str, str]]:

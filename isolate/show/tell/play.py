@@ -92,7 +92,7 @@ def _against(one: At) -> str:
         return f"They say: {one.silences[0].text}."
     excess = one.excess_db
     if excess is None:
-        return f"{_HEARD[one.verdict]}; no limit is stated."
+        return f"{_HEARD[one.verdict]}; no limit is stated there."
     chance = percent(max(one.chance_kept or 0.0, 0.001))
     if one.allowed:
         return f"{-excess:.0f} dB under their limit ({chance} chance that it is kept)."
@@ -120,7 +120,7 @@ def _until(answer: Play, name: str) -> str:
     if answer.allowed(name):
         return "Round the clock." if then is None else f"Until {_clock(then)}."
     if not free:
-        return "So loud at no hour."
+        return "This loud, at no hour."
     return "Possible " + ", ".join(str(one) for one in free) + "."
 
 

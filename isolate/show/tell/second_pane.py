@@ -172,7 +172,7 @@ def _noises(answer: SecondPane) -> Table:
             f"{signed(-high)} to {signed(-low)}", said.verdict(then), percent(now.chance),
             percent(then.chance),
         ])  # fmt: skip
-    head = ["dBA inside; chance heard", "now", "then", "dB", "5 – 95 %", "then", "now", "then"]
+    head = ["dBA inside", "now", "then", "dB", "5 – 95 %", "then", "heard", "then"]
     return Table(head, rows, "frrrrlrr")
 
 
