@@ -355,7 +355,11 @@ def changes(options: Sequence[Effect]) -> Iterator[Block]:
         [one.name, said.ear(one), _mass(one), said.short_price(one.cost)] for one in options
     ]
     yield Table(["", "to the ear", "adds", "price"], rows, "flrr")
-    yield Items([f"{one.name}: {'; '.join([said.gains(one, most=len(one.changed)), *_turns(one)])}." for one in options])
+    yield Items([f"{one.name}: {'; '.join(_told(one))}." for one in options])
+
+
+def _told(one: Effect) -> list[str]:
+    return [said.gains(one, most=len(one.changed)), *_turns(one)]
 
 
 def _mass(found: Effect) -> str:
