@@ -55,7 +55,7 @@ class FixesOptions(TypedDict, total=False):
     prices: str | None
     labour: str | None
     chance: float | None
-    reveal: str | None
+    max_gap: str | None
     may_close: bool
 
 

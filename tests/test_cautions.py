@@ -252,6 +252,7 @@ def test_every_caution_has_its_trigger_source_and_a_line_that_fits_a_screen() ->
         assert one.source
         assert one.text == ""
         assert 30 < len(one.short) <= 76, one.short
+        assert not one.grave or len(f"{one.title}: {one.ask}") <= 34, one.ask  # two stand side by side
         assert one.short.endswith(".")
 
 

@@ -582,7 +582,7 @@ def test_the_list_of_prices_is_written_once_and_read_back(
     ("arguments", "status", "what"),
     [
         (["--target", "trm: faint"], 2, 'did you mean "tram"'),
-        (["--max-weight", "heavy", "--reveal", "9 m"], 2, "--reveal: not from"),
+        (["--max-weight", "heavy", "--max-gap", "9 m"], 2, "--max-gap: not from"),
         (["--prices", "none.toml"], 2, "none.toml: no such file"),
         (["--budget", "600", "--draws", "50", "--require", "plan: cost < 100"], 3, "Not met: plan: cost is"),
     ],

@@ -14,7 +14,7 @@ from isolate.commands.telling import answering
 @click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--people", type=click.FloatRange(0.0, 1000.0, min_open=True), help="How many are in it.")
 @click.option("--target", metavar="LEVEL", help='The background wanted, as "NC 15" or "25 dBA".')
-@answering("air", require=True)
+@answering("air", require="noise_dba < 25")
 def command(room: str | None, people: float | None, target: str | None) -> Any:
     """Tell how much fresh air ROOM needs, what its openings bring, and the smallest pair of ducts that is
     quiet and keeps the street out.

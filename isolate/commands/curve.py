@@ -13,7 +13,7 @@ from isolate.commands.telling import answering
 @click.command(short_help="What a construction stops, 25 Hz to 10 kHz.")
 @click.argument("construction", shell_complete=names.constructions)
 @click.option("--why", is_flag=True, help="Also explain it: what rules where, and what would move it.")
-@answering("curve", require=True)
+@answering("curve", require="Rw >= 45")
 def command(construction: str, why: bool) -> Any:
     """Tell what CONSTRUCTION stops, from 25 Hz to 10 kHz.
 

@@ -16,7 +16,7 @@ from isolate.commands.telling import answering
 @click.option("--noise", metavar="NAME", help="Noise it is about; without it, the room's siren or its first.")
 @click.option("--panels", "count", type=click.IntRange(1, 1000), metavar="N", help="How many panels.")
 @draw_options
-@answering("explain", plot=False, require=True)
+@answering("explain", plot=False, require="inside_dba < 30")
 def command(
     room: str | None, noise: str | None, count: int | None, draws: int, seed: int, processes: int
 ) -> Any:

@@ -42,7 +42,8 @@ def _write_prices(path: Path) -> None:
 @click.option("--prices", metavar="FILE", help="Your list of prices for the tool's own remedies.",
               shell_complete=names.files)  # fmt: skip
 @click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")
-@click.option("--reveal", metavar="LENGTH", help='How far behind a window a pane has room; "200 mm".')
+@click.option("--max-gap", metavar="LENGTH",
+              help="How far behind a window a pane may stand; 200 mm if not stated.")  # fmt: skip
 @click.option("--may-close", is_flag=True, help="Also shut vents that bring fresh air.")
 @click.option("--draws", type=click.IntRange(50, 1_000_000), default=500, show_default=True,
               help="How many times what is not known is drawn.")  # fmt: skip
@@ -50,7 +51,7 @@ def _write_prices(path: Path) -> None:
               help="The same seed, the same answer.")  # fmt: skip
 @click.option("--write-prices", "own_list", type=FILE, metavar="FILE",
               help="Write the list of prices to edit, and stop.")  # fmt: skip
-@answering("fixes", require=True)
+@answering("fixes", require="cost < 1000")
 def command(room: str | None, own_list: Path | None, draws: int, seed: int, **inputs: Any) -> Any:
     """Plan what to do in ROOM: what first, what then, where to stop, and what not to buy.
 

@@ -50,7 +50,7 @@ def _stated(name: str, metavar: str, help_text: str) -> Any:
 )
 @click.option("--check", "checked", type=FILE, metavar="WAV",
               help="First of all: can the recorder that made this loud recording be used?")  # fmt: skip
-@answering("measure", require=True)
+@answering("measure", require="NIC >= 40")
 def command(*, block: Path | None, corrected: Path | None, checked: Path | None, **given: Any) -> Any:
     """Measure how much a wall, window or door keeps out, with one microphone and no calibrated meter.
 

@@ -29,7 +29,7 @@ _MONEY = Finite(0, min_open=True)
     "--surface", "surfaces", multiple=True, metavar="NAME=AREA",
     help='What the room is lined with, as "carpet=12 m2", again for each; the rest is plasterboard.',
 )  # fmt: skip
-@answering("panels", require=True)
+@answering("panels", require="inside_dba < 30")
 def command(thickness: str, gap: str, surfaces: Sequence[str], **inputs: Any) -> Any:
     """Tell what absorbing panels would do against a noise in ROOM, and what else the money could do.
 

@@ -14,7 +14,7 @@ from isolate.commands.telling import answering
 @click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--at", metavar="TIME", help='Time of day, as "9 pm" or "21:00"; default now.')
 @click.option("--sound", metavar="NAME", help="One of the room's own sounds; default all.")
-@answering("play", plot=False, require=True)
+@answering("play", plot=False, require="margin_db <= 0")
 def command(room: str | None, at: str | None, sound: str | None) -> Any:
     """Tell whether what is played in ROOM may be played at this time: what each neighbour hears of it through
     the air and by the floor, which decides, how loud it may be, until when, and what else would do.

@@ -13,7 +13,7 @@ from isolate.commands.telling import answering
 @click.command(short_help="Rw, STC and OITC of a measured spectrum.")
 @click.argument("spectrum", type=click.Path(path_type=Path, allow_dash=True))
 @click.option("--impact", is_flag=True, help="Impact sound levels instead: columns band_hz,l_n.")
-@answering("rate", plot=False, require=True)
+@answering("rate", plot=False, require="Rw >= 45")
 def command(spectrum: Path, impact: bool) -> Any:
     """Rate a measured SPECTRUM: Rw with C and Ctr, STC, OITC; of impact sound Ln,w with CI and IIC.
 

@@ -20,7 +20,7 @@ from isolate.commands.telling import FILE, answering
 @click.option("--through", metavar="WORD",
               help="Sides that were measured: a side's name or the word they face.")  # fmt: skip
 @draw_options
-@answering("room", require=True, pictures=("room", "paths"))
+@answering("room", require="inside_dba < 30", pictures=("room", "paths"))
 def command(
     room: str | None, measured: Path | None, through: str | None, draws: int, seed: int, processes: int
 ) -> Any:

@@ -39,7 +39,7 @@ _PEOPLE = Finite(0, 1000, min_open=True)
 @click.option("--prices", metavar="FILE", help="Your list of prices.", shell_complete=names.files)
 @click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")
 @draw_options
-@answering("inner_room", require=True)
+@answering("inner_room", require="load_kpa < 1.9")
 def command(room: str | None, ties: Sequence[str], processes: int, **options: Any) -> Any:
     """Tell what a room within ROOM would bring: now, with a second pane, with inner walls, with a ceiling on
     them, with the floor floated too, and with all of that tied by what slips in.

@@ -32,7 +32,7 @@ from isolate.commands.telling import answering
 @click.option("--light", is_flag=True, help="It must keep the daylight: no plug.")
 @click.option("--no-fixing", is_flag=True, help="Nothing screwed or glued: for those who rent.")
 @draw_options
-@answering("second_pane", require=True)
+@answering("second_pane", require="gain_dba >= 10")
 def command(room: str | None, draws: int, seed: int, processes: int, **options: Any) -> Any:
     """Tell whether a second window behind the one in ROOM is worth it, which pane, and how far behind.
 

@@ -14,7 +14,7 @@ from isolate.commands.telling import answering
 @click.command(short_help="Will it be in the recording? What is heard in the pauses, how likely?")
 @click.argument("room", required=False, shell_complete=names.rooms)
 @draw_options
-@answering("take", require=True)
+@answering("take", require="chance_clean >= 0.5")
 def command(room: str | None, draws: int, seed: int, processes: int) -> Any:
     """Tell which noises will be in the takes of ROOM: under the playing, in the pauses, how likely, and what
     to find out first.

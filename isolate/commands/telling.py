@@ -30,7 +30,7 @@ FILE = _File(path_type=Path)
 _PICTURES = (".png", ".svg", ".pdf")
 
 
-def output_options(plot: bool, require: bool, pictures: tuple[str, ...] = ()) -> list[Callable[[Any], Any]]:
+def output_options(plot: bool, require: str, pictures: tuple[str, ...] = ()) -> list[Callable[[Any], Any]]:
     """The options, in the order of the help."""
     found = [
         click.option("--full", is_flag=True, help="Print all of the answer, not only its first screen."),
@@ -47,19 +47,20 @@ def output_options(plot: bool, require: bool, pictures: tuple[str, ...] = ()) ->
         found.append(click.option("--picture", type=choice, help=help_text))
     found.append(click.option("--force", is_flag=True, help="Let FILE replace one that exists."))
     if require:
-        help_text = 'Exit with status 3 unless it holds, as "inside_dba < 30" or "Rw >= 45".'
+        help_text = f'Exit with status 3 unless it holds, as "{require}"; see isolate guide requirements.'
         found.append(click.option("--require", metavar="TEXT", help=help_text))
     return found
 
 
 def answering(
-    question: str, *, plot: bool = True, require: bool = False, pictures: tuple[str, ...] = ()
+    question: str, *, plot: bool = True, require: str = "", pictures: tuple[str, ...] = ()
 ) -> Callable[[Any], Any]:
     """Make a function that returns an answer into a command's body that tells it.
 
     `question` names the tellers: `isolate.show.tell.<question>` with ``document(answer)`` and
     `isolate.show.figures.<question>` with ``figure(answer)``; with several `pictures` there is one such
-    module for each, the first drawn unless another is asked for.
+    module for each, the first drawn unless another is asked for. `require`: an example of a requirement on
+    it, empty where none can be put.
     """
 
     def decorate(function: Callable[..., Any]) -> Any:

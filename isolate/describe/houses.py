@@ -13,6 +13,7 @@ from isolate.describe.reading import (
     Faults,
     Table,
     flag,
+    label,
     list_of,
     nearest,
     number,
@@ -123,6 +124,7 @@ def houses() -> Mapping[str, House]:
     """All houses by name, read once; InputError with every fault of flanking.toml."""
     faults = Faults(path := catalogue.root() / "flanking.toml")
     root = faults.root(read_toml(path))
+    root.need("source", text, "", "say where it comes from"), root.need("basis", label, "", "write judgement")
     listed = root.table("plate")
     plates = {name: _plate(name, table) for name, table in (listed.children() if listed else [])}
     found = [

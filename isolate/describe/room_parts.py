@@ -281,7 +281,8 @@ class Room:
     `backgrounds` for "day" and "night" where they were stated; `takes` to be recorded. `people` breathe in
     it; `flanking`: the usual house for each word that sides face, "" for every other
     one; `flanks`: flanking elements described one by one; `inner`: the room within it, where described;
-    `floor`: what one stands on in it, where no side is it."""
+    `floor`: what one stands on in it, where no side is it; `asked`: the name or path it was asked for by,
+    empty where by none."""
 
     name: str
     title: str
@@ -304,6 +305,7 @@ class Room:
     inner: Inner | None = None
     doubts: tuple[str, ...] = ()
     floor: Construction | None = None
+    asked: str = field(default="", compare=False)
 
     def __repr__(self) -> str:
         size = " x ".join(f"{length:g}" for length in self.size)

@@ -66,14 +66,15 @@ def load(name: str | Path | None = None) -> Room:
     InputError
         No such room, or every fault of its file and of the files it names.
     """
-    name = DEMO if name is None else str(name)
+    asked = "" if name is None else str(name)
+    wanted = asked if name is not None else DEMO
     try:
-        path = catalogue.locate(name, FOLDERS, "room", None)
+        path = catalogue.locate(wanted, FOLDERS, "room", None)
         if path is None:
-            raise ValueError(catalogue.unknown(name, FOLDERS, "room"))
+            raise ValueError(catalogue.unknown(wanted, FOLDERS, "room"))
     except ValueError as fault:
         raise InputError(str(fault)) from None
-    return read(path, name=path.stem)
+    return replace(read(path, name=path.stem), asked=asked)
 
 
 def _on_planes(found: tuple[Side, ...]) -> tuple[Side, ...]:

@@ -39,16 +39,16 @@ _PLACES = {"sash gaps": "window sash", "gap under it": "under the door"}
 _SHORT = {"laminated glass": "laminated", "acoustic laminated glass": "acoustic laminated"}
 
 
-def usual(room: Room, envelope: Envelope, prices: Prices, *, reveal: float = REVEAL) -> Iterator[Remedy]:
+def usual(room: Room, envelope: Envelope, prices: Prices, *, max_gap: float = REVEAL) -> Iterator[Remedy]:
     """All of them, side by side in the room's order; inner rooms are not among them.
 
-    reveal: how far behind the old one a second pane has room [m].
+    max_gap: how far behind the old window a second pane may stand [m].
     """
     now = air.of([one.side for one in envelope.sides], room.people)
     stepped = {noise.faces for noise in room.noises if noise.impact is not None}
     for one in envelope.sides:
         above = one.side.lies == "above" and one.side.faces in stepped
-        for key, option in (*_options(one.side, envelope, reveal), *(_floors(one.side) if above else ())):
+        for key, option in (*_options(one.side, envelope, max_gap), *(_floors(one.side) if above else ())):
             yield made(envelope, now, option, key, prices)
             if option.construction is not None and (flanks := _flanks(envelope, one.side)):
                 length, width, height = room.size
@@ -75,12 +75,12 @@ def _flanks(envelope: Envelope, side: Side) -> tuple[str, ...]:
     return tuple(name for name in names if not any(word in name for word in ("floor", "ceiling", "slab")))
 
 
-def _options(side: Side, envelope: Envelope, reveal: float) -> Iterator[tuple[str, Option]]:
+def _options(side: Side, envelope: Envelope, max_gap: float) -> Iterator[tuple[str, Option]]:
     kind = side.construction.kind
     yield from _sealing(side)
     yield from _boxes(side)
     if is_window(side):
-        yield from _second_windows(side, reveal)
+        yield from _second_windows(side, max_gap)
     elif kind == "door":
         yield from _doors(side, envelope)
     elif kind == "floor":
@@ -211,11 +211,11 @@ def second_window(
     return Option(name, side.name, built, inner_gaps=(round_window(seal, size),))
 
 
-def _second_windows(side: Side, reveal: float) -> Iterator[tuple[str, Option]]:
+def _second_windows(side: Side, max_gap: float) -> Iterator[tuple[str, Option]]:
     """The usual panes at distances there is room for; in a shallow reveal one as deep as it is."""
-    tried = [one for one in PANES if one[2] <= reveal + 1e-6]
-    if reveal < REVEAL and all(abs(one[2] - reveal) > 1e-6 for one in tried):
-        tried.append(("laminated glass", 0.0064, reveal, "bare"))
+    tried = [one for one in PANES if one[2] <= max_gap + 1e-6]
+    if max_gap < REVEAL and all(abs(one[2] - max_gap) > 1e-6 for one in tried):
+        tried.append(("laminated glass", 0.0064, max_gap, "bare"))
     for glass, thickness, depth, edges in tried:
         pane = Leaf(material(glass), thickness)
         yield "second window", second_window(side, pane, depth=depth, edges=edges)

@@ -69,10 +69,10 @@ def source(name: str, *, indoors: bool, own: bool = False) -> Unknown:
         how = (
             "Record it in the room with a meter's reading beside it: isolate survey gives its levels by band."
         )
-        return Unknown(f"source: {name}", f"how loud your {name} is, and of what pitch", how)
+        return Unknown(f"source: {name}", f"the level and pitch of your {name}", how)
     where = "next door" if indoors else "at the open window"
     how = f"Record it {where}, a meter beside it: isolate survey --blocks gives its levels by band."
-    return Unknown(f"source: {name}", f"how loud {name} is out there, and of what pitch", how)
+    return Unknown(f"source: {name}", f"the level and pitch of {name}", how)
 
 
 def events(name: str) -> Unknown:
@@ -111,7 +111,7 @@ def vent(name: str) -> Unknown:
 def flanking(name: str) -> Unknown:
     """What comes round through the structure."""
     how = "Put an ear on floor, walls and ceiling while it sounds; isolate measure counts it in."
-    return Unknown(f"flanking: {name}", f"what comes round by the structure ({name})", how)
+    return Unknown(f"flanking: {name}", f"what comes round through the structure ({name})", how)
 
 
 def floor(name: str) -> Unknown:
@@ -155,7 +155,7 @@ def material(name: str) -> Unknown:
 
 def _of_material(found: Material | None, name: str) -> tuple[str, str]:
     if found is None or found.interlayer or name in ("glass", "acrylic"):
-        return f"how its edges damp the {name}", _MEASURE
+        return f"how well its edges damp the {name}", _MEASURE
     if found.family == "porous":
         return (
             f"how dense the {name} is",

@@ -17,6 +17,7 @@ from isolate.show.document import (
     Figure,
     Heading,
     Items,
+    Next,
     Paragraph,
     Picture,
     Table,
@@ -26,7 +27,8 @@ __all__ = ["VERDICT_INKS", "Cell", "Page", "printable", "tell"]
 _INKS = {"strong": "1", "quiet": "2", "good": "32", "mild": "36", "warn": "33", "bad": "1;31", "title": "1;4"}
 _WIDEST_LABEL = 16  # longer ones stand above their text
 _BAR = 24  # columns of the longest bar
-_FEW_CAUTIONS = 3  # in the first screen, told in whole lines; more are told in a few words
+_FEW_CAUTIONS = 3  # in the first screen, or all that are grave where they are more
+_NEXT = 6  # columns before what to do next
 _FEWEST = 3  # rows that a table is not cut below if it is to be told whole
 _LEAST = 14  # columns left for each flexible column after the first
 _ASCII = str.maketrans({
@@ -119,10 +121,10 @@ def tell(told: Document, page: Page, *, full: bool = False) -> str:
     """The document: its first screen, within its lines where tables and lists can give way, or all."""
     if full:
         return _Teller(told, page, True).text()
-    few, most, grave = told, len(told.cautions), sum(one.grave for one in told.cautions)
-    while len((text := _Teller(few, page, False, most).text()).splitlines()) > told.lines:
-        if most > grave:
-            most -= 1
+    few, brief = told, False
+    while len((text := _Teller(few, page, False, brief).text()).splitlines()) > told.lines:
+        if not brief:
+            brief = True
         elif (shorter := _shorter(few, told)) is not None:
             few = shorter
         else:
@@ -158,12 +160,12 @@ def _shown(block: Block) -> int:
 
 @dataclass(frozen=True)
 class _Teller:
-    """A document on its way to lines; so many cautions are told at `most`, but all grave ones."""
+    """A document on its way to lines; `brief`: its cautions in a few words each."""
 
     told: Document
     page: Page
     full: bool
-    most: int = 0
+    brief: bool = False
 
     def text(self) -> str:
         """All lines."""
@@ -233,19 +235,26 @@ class _Teller:
                 self.page.wrapped(one.text, label=f"  {one.title}", ink="warn", margin=14) for one in raised
             )
             return
-        told = foremost(raised, self.most)
-        if len(told) > _FEW_CAUTIONS:
-            each = "; ".join(f"{one.title.lower()}: {one.ask}" for one in told)
-            yield ""
-            yield self.page.wrapped(f"{each}.", label="Careful", ink="warn", margin=9)
+        told = foremost(raised, _FEW_CAUTIONS)
+        if self.brief:
+            yield from self._briefly([f"{one.title.lower()}: {one.ask}" for one in told])
             return
         yield self.page.heading(self.told.before)
         for one in told:
             yield self.page.wrapped(one.short, label="  !", ink="warn", margin=4)
 
+    def _briefly(self, each: Sequence[str]) -> Iterator[str]:
+        """Cautions in a few words, side by side in as many columns as fit."""
+        margin, widest = len("Careful") + 2, max(map(len, each)) + 2
+        columns = max((self.page.width - margin + 2) // widest, 1)
+        yield ""
+        for i in range(0, len(each), columns):
+            told = "".join(one.ljust(widest) for one in each[i : i + columns]).rstrip()
+            yield self.page.wrapped(told, label="" if i else "Careful", ink="warn", margin=margin)
+
     def _next(self) -> Iterator[str]:
-        steps = [f"{one.text}: {one.command}" if one.command else one.text for one in self.told.next]
-        left = len(self.told.cautions) - len(foremost(self.told.cautions, self.most))
+        steps = [self._step(one) for one in self.told.next]
+        left = len(self.told.cautions) - len(foremost(self.told.cautions, _FEW_CAUTIONS))
         more = [f"{left} more caution{'s' * (left > 1)}"] if left else []
         more += [self.told.more] if self.told.more else []
         if more and not self.full:
@@ -253,7 +262,15 @@ class _Teller:
         if steps:
             yield ""
         for label, step in zip(["Next", *[""] * len(steps)], steps, strict=False):
-            yield self.page.wrapped(step, label=label, ink="strong", margin=6)
+            lines = [self.page.wrapped(line, margin=_NEXT) for line in step.split("\n")]
+            yield self.page.ink(label.ljust(_NEXT), "strong") + "\n".join(lines)[_NEXT:]
+
+    def _step(self, one: Next) -> str:
+        """What to do next; a command that does not fit beside its words stands below them, to be copied."""
+        if not one.command:
+            return one.text
+        apart = _NEXT + len(one.text) + 2 + len(one.command) > self.page.width
+        return f"{one.text}:\n{one.command}" if apart else f"{one.text}: {one.command}"
 
 
 def _headless(table: str, head: Sequence[str]) -> str:

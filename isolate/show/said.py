@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 from collections.abc import Iterable, Iterator, Sequence
 
+from isolate.describe.rooms import Room
 from isolate.describe.words import listed
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement
@@ -41,6 +44,14 @@ def the(noise: str) -> str:
 def capital(text: str) -> str:
     """Text as a sentence begins."""
     return text[:1].upper() + text[1:]
+
+
+def command(question: str, room: Room, more: str = "") -> str:
+    """The command that asks this of a room by what it was asked for, in quotes where a shell needs them."""
+    asked = "".join(one for one in room.asked if one.isprintable())
+    if re.search(r"[^\w.,:~+/\\-]", asked):
+        asked = shlex.quote(asked) if re.search(r"[\"$`!]", asked) else f'"{asked}"'
+    return " ".join(part for part in ("isolate", question, asked, more) if part)
 
 
 # --- money ---
@@ -101,13 +112,17 @@ def turn(old: Received, new: Received) -> str:
     return f"still {new.verdict}" if old.verdict == new.verdict else f"{old.verdict} → {new.verdict}"
 
 
-def gains(effect: Effect, wanted: Sequence[str] = (), most: int = _MOST_GAINS) -> str:
-    """What a change brings, noise by noise: the wanted ones first, then what drops most."""
+def gains(
+    effect: Effect, wanted: Sequence[str] = (), most: int = _MOST_GAINS, *, headed: bool = False
+) -> str:
+    """What a change brings, noise by noise: the wanted ones first, then what drops most; `headed`: a heading
+    says that these are dB softer."""
     pairs = sorted(effect.changed, key=lambda pair: pair[0].name not in wanted)
     told = [f"{new.name} {softer(old, new)}" for old, new in pairs[:most]]
-    told = [*told[:1], *(one.removesuffix(" dB softer") for one in told[1:])]
+    said = 0 if headed else 1
+    told = [*told[:said], *(one.removesuffix(" dB softer") for one in told[said:])]
     more = len(pairs) - most
-    return ", ".join(told + ([f"{more} more"] if more > 0 else [])) or "nothing one would notice"
+    return listed(told + ([f"{more} more"] if more > 0 else [])) or "nothing one would notice"
 
 
 def ear(effect: Effect) -> Cell:
@@ -170,7 +185,7 @@ def _maybe(sound: Received) -> str:
 def loudest(sound: Received) -> str:
     """How loud it is, and how far that stands out."""
     above = f"{decibels(abs(sound.margin))} dB {'above' if sound.margin > 0 else 'below'}"
-    return f"of {sound.name} inside, {above} what you just hear."
+    return f"inside: {sound.name}, {above} what you just hear."
 
 
 def decides(sound: Received) -> str:
@@ -184,7 +199,7 @@ def decides(sound: Received) -> str:
     ceiling = sound.ceiling
     if audibility.noticed(sound.dba - ceiling.dba):
         return f"{text}. {left}."
-    return f"{text}. {left}; as long as it stays, {decibels(ceiling.dba)} at best."
+    return f"{text}. {left}; leave it and nothing else gets below {decibels(ceiling.dba)}."
 
 
 def cure(sound: Received, found: Effect | None, currency: str) -> str:
@@ -215,12 +230,14 @@ def out_of_reach(judged: Judgement) -> list[Block]:
     if not judged.beyond:
         return []
     one, more = judged.beyond[0], len(judged.beyond) - 1
-    text = f"{one.aim.sound.name}, {one.aim.words}: at best {_too_loud(one)} dB too loud"
-    return [Paragraph(text + (f"; {more} more." if more else "."), "Out of reach", "bad")]
+    missed = f"{one.least:.0f}" if one.least >= 0.95 else "< 1"
+    rest = f"; {more} more" if more else ""
+    text = f"{one.aim.sound.name}, {one.aim.words}: by {missed} dB"
+    return [Paragraph(f"{text}{rest}.", "Out of reach", "bad")]
 
 
 def _too_loud(one: Ceiling) -> str:
-    return f"{one.least:.0f}" if one.least >= 0.95 else "a little under 1"
+    return f"{one.least:.0f}" if one.least >= 0.95 else "less than 1"
 
 
 def _beyond(judged: Judgement, one: Ceiling) -> str:
@@ -248,7 +265,7 @@ def find_out(first: Sequence[ToClear]) -> list[Block]:
     if not first:
         return [Paragraph("nothing: no verdict hangs on what is not known.", "Find out first", "strong")]
     one = first[0]
-    return [Paragraph(f"{one.unknown.words} ({percent(one.share)} of the doubt).", "Find out first")]
+    return [Paragraph(f"{one.unknown.words}: {percent(one.share)} of the doubt.", "Find out first")]
 
 
 def how_to_find_out(first: Sequence[ToClear], luck: float) -> list[Block]:

@@ -1,4 +1,5 @@
-"""Frequency weightings A and C at the nominal third octaves: IEC 61672-1:2013, table 3."""
+"""Frequency weightings A and C at the nominal third octaves: IEC 61672-1:2013, table 3 (read in
+a library's documentation)."""
 
 from __future__ import annotations
 

@@ -12,6 +12,10 @@ import pytest
 from browser.chromium import Chromium, Page, program
 from pages import SCRIPT, data_of, page
 
+from isolate.show import web
+from isolate.show.document import Bar, Bars, Table
+from isolate.show.web import STYLE
+
 if program() is None and os.environ.get("CI"):
     pytest.fail("no Chromium: .ci/run installs Debian's chromium-headless-shell", pytrace=False)
 pytestmark = pytest.mark.skipif(
@@ -352,4 +356,33 @@ def test_even_a_script_that_got_in_would_not_run(browser: Chromium, tmp_path: Pa
     opened = browser.open(path, **DESKTOP)
     assert opened.run("document.documentElement.dataset.caught") is None
     assert any("Content Security Policy" in one["entry"]["text"] for one in opened.happened("Log.entryAdded"))
+    opened.close()
+
+
+ENDLESS = "drum" * 30  # a name without a place to break
+OVER = """
+[...document.querySelectorAll('th, td')]
+  .filter(one => one.getClientRects().length && one.getBoundingClientRect().left >= 0)
+  .map(one => one.getBoundingClientRect().right + one.scrollWidth - one.clientWidth)
+"""
+
+
+@pytest.mark.parametrize("columns", [3, 5])
+def test_endless_names_wrap_in_every_cell_of_a_table(browser: Chromium, tmp_path: Path, columns: int) -> None:
+    """Tables side by side and as cards, heads too, and bars: nothing reaches past a telephone's edge."""
+    table = Table([ENDLESS] * columns, [[ENDLESS] * (columns - 1) + ["12 dB"]], "f" * (columns - 1) + "r")
+    bars = Bars([Bar(ENDLESS, 0.5, "12 dBA", more=(ENDLESS,))])
+    styles = (STYLE.parent / "page" / "page.css", STYLE)
+    style = "".join(one.read_text(encoding="utf-8") for one in styles)
+    path = tmp_path / "table.html"
+    path.write_text(
+        '<!doctype html><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+        f"<style>{style}</style><main>{web.blocks([table, bars])}</main>",
+        encoding="utf-8",
+    )
+    opened = browser.open(path, **PHONE)
+    rights: list[float] = opened.run(OVER)
+    assert len(rights) > columns
+    assert max(rights) <= PHONE["width"] + 0.5
+    assert opened.run("document.documentElement.scrollWidth") <= PHONE["width"]
     opened.close()

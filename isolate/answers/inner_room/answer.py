@@ -138,10 +138,10 @@ class InnerRoomAnswer(Answer):
     @property
     def helping(self) -> tuple[State, ...]:
         """The states worth telling: now, then each that brings something noticeable more than all before it;
-        the whole where it was asked for, and the whole tied."""
+        the whole, which was asked for, and the whole tied."""
         found = [self.now]
         for state in self.states[1:]:
-            if state.key == "tied" or any(self._more(last, state) for last in found[-1:]):
+            if state.key in ("whole", "tied") or any(self._more(last, state) for last in found[-1:]):
                 found.append(state)
         return tuple(found)
 

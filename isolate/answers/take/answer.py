@@ -17,6 +17,9 @@ from isolate.answers.take.parts import Floor, NoiseInTake, TakeFound
 from isolate.bands import Array, energy_sum
 from isolate.describe import rooms, words
 from isolate.describe.rooms import Background, Room, Take
+from isolate.remedies.cautions.changes import facts
+from isolate.remedies.cautions.facts import Caution
+from isolate.remedies.cautions.table import raised
 from isolate.remedies.judgement.judgement import Judgement, judge
 from isolate.room import envelope, prediction, scenario, takes
 from isolate.room.cases import Cases
@@ -61,6 +64,15 @@ class TakeAnswer(Answer):
         """What to do about the room; None where nothing is heard in it."""
         now = scenario.present(self.room)
         return judge(now, sampled=Sampled(self.room, count=0)) if now.heard else None
+
+    @cached_property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What the cures told may hurt."""
+        judged, worst = self.judgement, [one.worst for one in self.takes]
+        if judged is None:
+            return ()
+        cures = [judged.cures.get(one.name) for one in worst if one is not None]
+        return raised(facts(judged.now, [one for cure in cures if cure is not None for one in cure.remedies]))
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name: subject, quantity, value."""

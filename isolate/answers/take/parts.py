@@ -187,6 +187,16 @@ class TakeFound:
         """Chance that nothing is heard in its pauses, the noises taken as independent."""
         return math.prod(1.0 - one.chance_in_take for one in self.noises)
 
+    @property
+    def heard(self) -> tuple[NoiseInTake, ...]:
+        """The noises heard in it."""
+        return tuple(one for one in self.noises if one.verdict in (PAUSES, SPOILS))
+
+    @property
+    def worst(self) -> NoiseInTake | None:
+        """What sticks out most in its pauses; None where nothing is heard."""
+        return max(self.heard, key=lambda one: float(one.met.pause_db), default=None)
+
     def by_word(self, word: str) -> tuple[NoiseInTake, ...]:
         """The noises of this verdict."""
         return tuple(one for one in self.noises if one.verdict == word)

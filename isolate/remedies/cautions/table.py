@@ -18,7 +18,7 @@ TABLE: tuple[Caution, ...] = (
         "load", "Weight", "a part adds over 24 kg/m2 (5 lb/ft2), or as much over the floor; an inner room",
         "live loads: model residential code (read), EN 1991-1-1 (memory); the threshold is our own",
         "Heavy: a structural engineer says before you order whether it holds.", building.load, grave=True,
-        ask="structural engineer",
+        ask="ask a structural engineer",
     ),
     Caution(
         "escape", "Way out", "a window is changed, or a door comes",
@@ -31,7 +31,7 @@ TABLE: tuple[Caution, ...] = (
         "combustion", "Fumes", "as for air; or a fan is offered", "guidance on tightening houses (read)",
         "Tight rooms and fans draw fumes from boiler or stove: an installer tests it.", building.combustion,
         grave=True,
-        ask="an installer tests it",
+        ask="have an installer test it",
     ),
     Caution(
         "fire", "Fire", "wall, ceiling, floor or door is changed or cut through, or plastics come",
@@ -44,10 +44,10 @@ TABLE: tuple[Caution, ...] = (
         "wiring", "Wiring", "a wall, ceiling or floor gets a cavity", "common practice",
         "Lamps and boxes overheat in wool behind new boards: a licensed electrician.", building.wiring,
         grave=True,
-        ask="electrician",
+        ask="ask an electrician",
     ),
     Caution(
-        "drilling", "Wiring", "something is fixed to or cut into what stands", "common practice, no source",
+        "drilling", "Drilling", "something is fixed to or cut into what stands", "common practice, no source",
         "Find cables, gas and water before you drill; ask an electrician or plumber.", building.drilling,
         grave=True,
         ask="find cables, pipes first",
@@ -63,7 +63,7 @@ TABLE: tuple[Caution, ...] = (
         "hole", "Hole", "a hole is cut for a vent or duct", "common practice, no source",
         "A hole may cut what carries: ask a structural engineer, and the neighbours.", building.hole,
         grave=True,
-        ask="structural engineer",
+        ask="ask a structural engineer",
     ),
     Caution(
         "glazing", "Glass", "glass is put into a window or door",
@@ -82,7 +82,7 @@ TABLE: tuple[Caution, ...] = (
         "inner room", "Building", "an inner room is set against panels",
         "live loads and escape openings: model residential code (read)",
         "An inner room weighs tonnes and shuts out air: a structural engineer first.", building.inner_room,
-        ask="structural engineer",
+        ask="ask a structural engineer",
     ),
     Caution(
         "bracing", "Standing", "a room within a room is built", "common practice, no source",

@@ -20,7 +20,7 @@ class Request:
     only_mine : the options of the file alone, not the tool's own remedies.
     prices : path of a list; labour "own" or "hired", None as the list says.
     chance : with which the target is to be met, 0 to 1; None: as likely as not.
-    reveal : how deep a second pane may stand behind a window [m].
+    max_gap : how far behind a window a second pane may stand [m].
     may_close : remedies that shut a vent and open no other are allowed.
     """
 
@@ -33,7 +33,7 @@ class Request:
     prices: str | None = None
     labour: str | None = None
     chance: float | None = None
-    reveal: float = REVEAL
+    max_gap: float = REVEAL
     may_close: bool = False
 
     @property
@@ -55,7 +55,7 @@ class Request:
             "prices": self.prices,
             "labour": self.labour,
             "chance": self.chance,
-            "reveal_mm": 1e3 * self.reveal,
+            "max_gap_mm": 1e3 * self.max_gap,
             "may_close_vents": self.may_close,
         }
 
@@ -71,7 +71,7 @@ def request(
     prices: str | None = None,
     labour: str | None = None,
     chance: float | None = None,
-    reveal: str | None = None,
+    max_gap: str | None = None,
     may_close: bool = False,
 ) -> Request:
     """A question in words; lengths, masses and volumes with their units, `chance` in percent.
@@ -92,7 +92,7 @@ def request(
         prices=prices,
         labour=labour,
         chance=None if chance is None else chance / 100.0,
-        reveal=words.read("reveal", reveal, lambda text: _length(text, 0.02, 0.6)) or REVEAL,
+        max_gap=words.read("max_gap", max_gap, lambda text: _length(text, 0.02, 0.6)) or REVEAL,
         may_close=may_close,
     )
     if target is not None and not target.strip():

@@ -138,7 +138,7 @@ def _part(subject: str, wanted: str) -> Part:
         text = USUAL if _HEARD[word] == 0.0 else f"at most {word}"
         return Part(subject, text, "heard", _HEARD[word])
     if word in _LIMITS:
-        return Part(subject, "within its limits", "limits")
+        return Part(subject, "within limits", "limits")
     for pattern, unit in ((_LEVEL, "dB"), (_CURVE, ""), (_SOFTER, "softer")):
         match = pattern.fullmatch(wanted)
         if match is None:
@@ -209,7 +209,7 @@ def suffered(now: Scenario) -> tuple[Aim, ...]:
 
 def _broken(sound: Received) -> Aim:
     stated = tuple(one.limit for one in sound.limits)
-    return Aim(sound, "within its limits", partial(_limited, stated=stated))
+    return Aim(sound, "within limits", partial(_limited, stated=stated))
 
 
 def _spoilt(now: Scenario) -> list[Aim]:

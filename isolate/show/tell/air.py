@@ -6,6 +6,7 @@ from isolate.answers.air import AirAnswer
 from isolate.physics import air_noise
 from isolate.remedies.ducts import BELOW_DB, MORE_DB, Judged
 from isolate.room.air import AirWay
+from isolate.show import said
 from isolate.show.document import (
     Block,
     Cell,
@@ -25,13 +26,17 @@ def document(answer: AirAnswer) -> Document:
     """How much air, what it lets through, how loud it is, and the smallest system."""
     return Document(
         title=f"{answer.room.title}: fresh air",
-        about=f"{answer.people:g} in {answer.room.volume:.0f} m3, background wanted {_target(answer)}",
+        about=f"{_people(answer)} in {answer.room.volume:.0f} m3, background wanted {_target(answer)}",
         first=[*_needed(answer), *_system(answer), *_next_smaller(answer)],
         full=[*_tried(answer), *_openings(answer), *_noise(answer), *notes(answer.notes)],
         cautions=answer.cautions,
         more="every opening, the noise by part and octave, what was assumed",
-        next=[Next("See what it looks like", "isolate air --plot air.png")],
+        next=[Next("See what it looks like", said.command("air", answer.room, "--plot air.png"))],
     )
+
+
+def _people(answer: AirAnswer) -> str:
+    return "one person" if answer.people == 1 else f"{answer.people:g} people"
 
 
 def _target(answer: AirAnswer) -> str:
@@ -57,7 +62,7 @@ def _needed(answer: AirAnswer) -> list[Block]:
             f"{1e6 * playing:.0f} ppm while all play, and people warm it by {answer.warmer:.0f} K. Shut, the "
             f"room is stale in {minutes(hours)}.",
         ),
-        Paragraph(f"{_litres(served)} L/s by themselves, about: {enough}.", "Openings now"),
+        Paragraph(f"about {_litres(served)} L/s by themselves: {enough}.", "Openings now"),
     ]
 
 
@@ -86,10 +91,12 @@ def _system(answer: AirAnswer) -> list[Block]:
         f"lining{box}; {system.volume:.1f} m3 of space in all."
     )
     quiet = (
-        f"{decibels(best.dba)} dBA in the room, most of it {best.loudest}; at its nearest "
-        f"{BELOW_DB - best.over_db:.0f} dB under the background wanted. Air at {system.velocity:.1f} m/s."
+        f"{decibels(best.dba)} dBA in the room, most of it {best.loudest}; "
+        f"{BELOW_DB - best.over_db:.0f} dB or more under the background wanted. Air at "
+        f"{system.velocity:.1f} m/s."
     )
-    street = f"it makes noises from outdoors {max(best.more_db, 0.0):.1f} dB louder at most."
+    louder = f"at most {best.more_db:.1f} dB louder" if best.more_db >= 0.05 else "no louder"
+    street = f"noises from outdoors get {louder}."
     fan = f"{system.pressure:.0f} Pa at {_litres(system.flow)} L/s with a clean filter, each."
     return [
         Paragraph(built, "Smallest ducts"),

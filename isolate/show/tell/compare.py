@@ -28,7 +28,7 @@ def document(answer: Comparison) -> Document:
         ),
     ]
     gained: list[Block] = [
-        Paragraph(f"{against(gain, low, high)}.", f"{label} for {first}:")
+        Paragraph(f"{against(gain, low, high)}.", f"{label} in place of {first}:")
         for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]
     ]
     rows = [_octaves(label, one.octave_db) for label, one in named]
@@ -55,13 +55,13 @@ def _of_noise(answer: Comparison) -> str:
         ahead = answer.curves[top].ratings["Rw"] - answer.curves[rival].ratings["Rw"]
         worse = "worse" if kept[top] < kept[rival] - SAME_DB else "no better"
         return (
-            f"{answer.labels[top]} is {ahead} dB better in Rw and yet {worse} for this noise: of {noise} it "
-            f"keeps out {kept[top]:.0f} dBA, {answer.labels[rival]} {kept[rival]:.0f}."
+            f"{answer.labels[top]} is {ahead} dB better in Rw and yet {worse} for this noise: it keeps "
+            f"out {kept[top]:.0f} dB of {noise}, {answer.labels[rival]} {kept[rival]:.0f}."
         )
     others = [f"{label} {kept[i]:.0f}" for i, label in enumerate(answer.labels) if i != best]
     if not others:
-        return f"Of {noise} it keeps out {kept[best]:.0f} dBA."
-    return f"Of {noise} {answer.labels[best]} keeps out most, {kept[best]:.0f} dBA; {', '.join(others)}."
+        return f"It keeps out {kept[best]:.0f} dB of {noise}."
+    return f"{answer.labels[best]} keeps out most of {noise}: {kept[best]:.0f} dB; {', '.join(others)}."
 
 
 def against(gain: Array, low: Array, high: Array) -> str:
@@ -111,10 +111,13 @@ def _limits(answer: Comparison) -> list[Block]:
 
 def _rules(answer: Comparison) -> list[Block]:
     """What rules each octave of each."""
-    named = [(label, one.rules) for label, one in zip(answer.labels, answer.curves, strict=True) if one.rules]
+    named = [
+        (label, [why.rules(one.construction, rule) for rule in one.rules])
+        for label, one in zip(answer.labels, answer.curves, strict=True) if one.rules
+    ]  # fmt: skip
     if not named:
         return []
-    rows = [[hertz(hz), *(why.WORDS[rules[i]] for _, rules in named)] for i, hz in enumerate(OCTAVES)]
+    rows = [[hertz(hz), *(rules[i] for _, rules in named)] for i, hz in enumerate(OCTAVES)]
     return [
         Heading("What rules there"),
         Table(["", *(label for label, _ in named)], rows, "r" + "f" * len(named)),

@@ -82,7 +82,7 @@ def _next(answer: Curve) -> Next:
 
 
 def _bars(answer: Curve) -> Bars:
-    rules = [why.WORDS[rule] for rule in answer.rules] or [""] * OCTAVES.size
+    rules = [why.rules(answer.construction, rule) for rule in answer.rules] or [""] * OCTAVES.size
     limits = zip(*answer.octave_limits_db, strict=True)
     bars = [
         Bar(hertz(hz), max(float(tl), 0.0) / _MOST_DB, decibels(tl), more=(ranged(*limit), rule))
@@ -96,7 +96,7 @@ def _footsteps(answer: Curve) -> list[Block]:
     if answer.impact is None:
         return []
     give = decibels(answer.impact.give_db)
-    return [Paragraph(f"{answer.impact.numbers}, within {give} dB; less is quieter below", "Footsteps")]
+    return [Paragraph(f"{answer.impact.numbers}, within {give} dB: less of it is quieter below", "Footsteps")]
 
 
 def _marks(answer: Curve) -> Iterator[Block]:

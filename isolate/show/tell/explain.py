@@ -22,28 +22,32 @@ from isolate.show.document import (
 from isolate.show.tell import panels
 from isolate.units import show_length
 
+_STEPS = 2  # of the plan, in the first screen
+
 
 def document(story: Story) -> Document:
     """The whole story of one noise in a room, for somebody else."""
     found = story.contrast
     sure = story.sure
+    steps = list(to_do(story))
+    later = f"{len(steps) - _STEPS} more steps, " if len(steps) > _STEPS else ""
     return Document(
         title=question(found),
         about=found.room.title,
         first=[
-            *(Paragraph(text) for text in short_answer(story)), panels.ladder(found),
-            *said.out_of_reach(story.judgement), *to_do(story),
+            Paragraph(_yes(found)), Paragraph(panels.hung_up(found)), panels.ladder(found),
+            *said.out_of_reach(story.judgement), *steps[:_STEPS],
             *(said.find_out(sure.first) if sure else []),
         ],
         full=[
-            *said.beyond(story.judgement),
+            *steps[_STEPS:], *said.beyond(story.judgement),
             *(block for head, text in why(found) for block in (Heading(head), Paragraph(text))),
             *_tries(story), Heading("Everything else, as the room is now"), *said.who_hears_what(story.now),
             *(said.how_to_find_out(sure.first, sure.luck) if sure else []), *notes([said.SURE], "How sure"),
         ],
         cautions=story.cautions,
-        next=[Next("Make a page of it, to hear and to hand on", "isolate page")],
-        more="why, what to try, everything else",
+        next=[Next("Make a page of it", said.command("page", found.room, "--out page.html"))],
+        more=f"{later}why, what to try",
     )  # fmt: skip
 
 
@@ -54,12 +58,15 @@ def question(found: Contrast) -> str:
 
 def short_answer(story: Story) -> Iterator[str]:
     """The answer in two sentences: as it is, and what panels would do; what helps."""
-    found = story.contrast
+    yield _yes(story.contrast)
+    yield panels.friend(story.contrast)
+
+
+def _yes(found: Contrast) -> str:
     now = found.now
     yes = {"clear": "Yes, clearly", "audible": "Yes", "faint": "Yes, faintly", "may be heard": "Perhaps",
            "not audible": "No"}[now.verdict]  # fmt: skip
-    yield f"{yes}: {decibels(now.dba)} dBA inside. {said.decides(now)}"
-    yield panels.friend(found)
+    return f"{yes}: {decibels(now.dba)} dBA inside. {said.decides(now)}"
 
 
 def why(found: Contrast) -> Iterator[tuple[str, str]]:

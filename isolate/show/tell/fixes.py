@@ -59,7 +59,7 @@ def document(answer: FixesAnswer) -> Document:
 def _onward(answer: FixesAnswer) -> list[Onward]:
     if answer.judgement.asked.prices is None and answer.invented:
         return [Onward("Put in your own prices", "isolate fixes --write-prices prices.toml")]
-    return []
+    return [Onward("Measure before you build, to know afterwards what it brought", "isolate guide measuring")]
 
 
 def _how_sure(answer: FixesAnswer) -> str:
@@ -131,7 +131,7 @@ def _stop(answer: FixesAnswer) -> Paragraph:
     text = f"{_sum(answer, spent)} spent"
     text += f" of {_sum(answer, budget)}. " if budget is not None else ". "
     if judged.last.met:
-        return Paragraph(f"{text}All that is wanted is met.", "Stop there")
+        return Paragraph(f"{text}As far as one can tell, all that is wanted is met.", "Stop there")
     if most is not None:
         return Paragraph(f"{text}Nobody would notice what comes next.", "Stop there")
     allowed = "the limits allow" if budget is None else "the money allows"

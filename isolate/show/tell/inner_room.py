@@ -58,7 +58,7 @@ def document(answer: InnerRoomAnswer) -> Document:
             *notes([_SURE], "How sure"),
         ],
         cautions=answer.cautions,
-        next=[Next("Set it against all else, with a budget", "isolate fixes")],
+        next=[Next("Set it against all else, with a budget", said.command("fixes", answer.room))],
         more="each octave, what limits it, load, air, what to buy",
     )  # fmt: skip
 
@@ -128,7 +128,7 @@ def _enough(answer: InnerRoomAnswer) -> Iterator[Block]:
         elif names and state.key != "whole":
             told.append(f"{state.name}, for {_few(names)}")
     if told:
-        yield Paragraph(f"{'; '.join(told)}.", "Half would do")
+        yield Paragraph(f"{'; '.join(told)}.", "Less would do")
 
 
 def _few(names: list[str]) -> str:
@@ -242,7 +242,7 @@ def _limits(answer: InnerRoomAnswer) -> Iterator[Block]:
 
 
 def _resonances(answer: InnerRoomAnswer) -> Iterator[Block]:
-    yield Heading("On what the two leaves of each side swing")
+    yield Heading("Resonance of each cavity")
     rows = [
         [one.name, show_length(one.depth), hertz(round(one.frequency)), hertz(round(one.helps_from))]
         for one in answer.resonances

@@ -43,22 +43,14 @@ def document(answer: PanelsAnswer) -> Document:
         first=[Paragraph(friend(found)), ladder(found)],
         full=[*_takes(found), *_room(answer), *_reach(answer), *_kinds(answer)],
         cautions=answer.cautions,
-        next=[Next("Hear the difference", "isolate listen --out sounds")],
+        next=[Next("Hear the difference", said.command("listen", found.room, "--out sounds"))],
         more="prices, what panels are for, how thick, of what",
     )
 
 
 def friend(found: Contrast) -> str:
     """The paragraph for the friend who asks: what panels do, why, and what would help."""
-    plan, noise = found.plan, said.the(found.noise.name)
-    now, hung = found.now, found.then(found.panels)
-    speech = found.at_speech
-    text = (
-        f"{said.capital(plan.name)} ({plan.area:.1f} m2) make {noise} {said.softer(now, hung)}: "
-        f"{decibels(now.dba)} dBA without, {decibels(hung.dba)} with. They soak up sound that is in the room "
-        f"already, so that it dies away in {speech['reverberation_after_s']:.2f} s, not "
-        f"{speech['reverberation_before_s']:.2f}; they are too light to stop any on its way in."
-    )
+    text, now = hung_up(found), found.now
     helps = found.second or found.cure
     if helps is not None and helps.noticed:
         then = found.then(helps)
@@ -67,6 +59,19 @@ def friend(found: Contrast) -> str:
         then = found.then(found.inner)
         text += f" {said.capital(found.inner.name)}: {said.softer(now, then)}, {said.turn(now, then)}."
     return text
+
+
+def hung_up(found: Contrast) -> str:
+    """What panels do, and why no more."""
+    plan, noise = found.plan, said.the(found.noise.name)
+    now, hung = found.now, found.then(found.panels)
+    speech = found.at_speech
+    return (
+        f"{said.capital(plan.name)} ({plan.area:.1f} m2) make {noise} {said.softer(now, hung)}: "
+        f"{decibels(now.dba)} dBA without, {decibels(hung.dba)} with. They soak up sound that is in the room "
+        f"already, so that it dies away in {speech['reverberation_after_s']:.2f} s, not "
+        f"{speech['reverberation_before_s']:.2f}; they are too light to stop any on its way in."
+    )
 
 
 def ladder(found: Contrast) -> Bars:

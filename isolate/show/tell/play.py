@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from isolate.answers.play import At, Play, Tried
+from isolate.show import said
 from isolate.show.document import (
     VERDICT_INKS,
     Block,
@@ -44,8 +45,14 @@ def document(answer: Play) -> Document:
         cautions=answer.cautions,
         before="Take care",
         more="every neighbour with levels and limits, the other sounds, what was assumed",
-        next=[Next("If it has to be this loud, what to build", "isolate fixes")],
+        next=[_next(answer)],
     )
+
+
+def _next(answer: Play) -> Next:
+    if all(answer.allowed(name) for name in answer.sounds):
+        return Next("See what is heard in the room", said.command("room", answer.room))
+    return Next("If it has to be this loud, what to build", said.command("fixes", answer.room))
 
 
 def _clock(hour: float) -> str:
@@ -72,11 +79,11 @@ def _sentence(answer: Play, name: str) -> str:
 def _levels(one: At) -> str:
     where = one.neighbour.name
     if not math.isfinite(one.floor_dba):
-        return f"At {where} {decibels(one.air_dba)} dBA, all through the air."
-    blow = "" if one.blow_dba is None else f" (its blows {decibels(one.blow_dba)})"
+        return f"{decibels(one.air_dba)} dBA at {where}, all through the air."
+    blow = "" if one.blow_dba is None else f", its blows {decibels(one.blow_dba)}"
     return (
-        f"At {where} {decibels(one.air_dba)} dBA through the air, {decibels(one.floor_dba)} dBA{blow} by the "
-        f"floor: the {one.decides} decides."
+        f"{decibels(one.air_dba)} dBA at {where} through the air, {decibels(one.floor_dba)} by the "
+        f"floor{blow}: the {one.decides} decides."
     )
 
 
@@ -85,11 +92,11 @@ def _against(one: At) -> str:
         return f"They say: {one.silences[0].text}."
     excess = one.excess_db
     if excess is None:
-        return f"{_HEARD[one.verdict]}; no limit is stated."
+        return f"{_HEARD[one.verdict]}; no limit is stated there."
     chance = percent(max(one.chance_kept or 0.0, 0.001))
     if one.allowed:
-        return f"Within their limit by {-excess:.0f} dB, with a chance of {chance}."
-    return f"{excess:.0f} dB over their limit; kept with a chance of {chance}."
+        return f"{-excess:.0f} dB under their limit ({chance} chance that it is kept)."
+    return f"{excess:.0f} dB over their limit ({chance} chance that it is kept)."
 
 
 def _loudest(answer: Play, name: str) -> list[str]:
@@ -98,16 +105,13 @@ def _loudest(answer: Play, name: str) -> list[str]:
     within = [(one.allowed_dba, one.sure_dba) for one in here]
     limited = [(a, s) for a, s in within if a is not None and s is not None]
     unheard = min(one.unheard_dba for one in here)
-    found = []
-    if limited:
-        most, sure = (min(values) for values in zip(*limited, strict=True))
-        found.append(
-            f"Loudest within all limits {decibels(most)} dBA in the room ({decibels(sure)} to be sure nine "
-            f"times in ten), not heard {decibels(unheard)}; it is {decibels(made)}."
-        )
-    else:
-        found.append(f"Not heard at {decibels(unheard)} dBA in the room; it is {decibels(made)}.")
-    return found
+    if not limited:
+        return [f"To go unheard: {decibels(unheard)} dBA in the room; it is {decibels(made)}."]
+    most, sure = (min(values) for values in zip(*limited, strict=True))
+    return [
+        f"To keep all limits: {decibels(most)} dBA in the room ({decibels(sure)} to be 90 % sure); to go "
+        f"unheard: {decibels(unheard)}; it is {decibels(made)}."
+    ]
 
 
 def _until(answer: Play, name: str) -> str:
@@ -116,7 +120,7 @@ def _until(answer: Play, name: str) -> str:
     if answer.allowed(name):
         return "Round the clock." if then is None else f"Until {_clock(then)}."
     if not free:
-        return "At no hour as it is."
+        return "This loud, at no hour."
     return "Possible " + ", ".join(str(one) for one in free) + "."
 
 

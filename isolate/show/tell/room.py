@@ -73,7 +73,7 @@ def document(answer: RoomAnswer) -> Document:
             *notes([said.SURE, *drawn], "How sure"),
         ],
         cautions=answer.cautions,
-        next=[Next("Plan it, with a budget or a target", "isolate fixes")],
+        next=[Next("Plan it, with a budget or a target", said.command("fixes", answer.room))],
         more="each noise, way, side and change",
     )
 
@@ -132,9 +132,10 @@ def _best(answer: RoomAnswer) -> Iterator[Block]:
         return
     wanted = [aim.sound.name for aim in judged.aims]
     head = said.priced(judged.prices.currency, [one.cost for one in judged.best])
-    yield Heading(f"What helps most ({head})")
+    yield Heading(f"What helps most (dB softer; {head})")
     told = [
-        f"{one.name}{said.whose(one.remedy)}, {said.short_price(one.cost)}: {said.gains(one, wanted, 2)}"
+        f"{one.name}{said.whose(one.remedy)}, {said.short_price(one.cost)}: "
+        + said.gains(one, wanted, 2, headed=True)
         for one in judged.best
     ]
     yield Items(told, few=len(told))
@@ -349,14 +350,16 @@ def changes(options: Sequence[Effect]) -> Iterator[Block]:
     """What each of the file's options does, takes and keeps."""
     if not options:
         return
-    yield Heading("What each change of your file does, noise by noise")
+    yield Heading("What each change of your file does")
     rows: list[list[str | Cell]] = [
-        [one.name, said.gains(one), said.ear(one), _mass(one), said.short_price(one.cost)] for one in options
+        [one.name, said.ear(one), _mass(one), said.short_price(one.cost)] for one in options
     ]
-    yield Table(["", "what it brings", "to the ear", "adds", "price"], rows, "fffrr")
-    told = [f"{one.name}: {'; '.join(turns)}." for one in options if (turns := list(_turns(one)))]
-    if told:
-        yield Items(told)
+    yield Table(["", "to the ear", "adds", "price"], rows, "flrr")
+    yield Items([f"{one.name}: {'; '.join(_told(one))}." for one in options])
+
+
+def _told(one: Effect) -> list[str]:
+    return [said.gains(one, most=len(one.changed)), *_turns(one)]
 
 
 def _mass(found: Effect) -> str:
@@ -366,9 +369,12 @@ def _mass(found: Effect) -> str:
 
 
 def _turns(found: Effect) -> Iterator[str]:
-    """What becomes of the sounds it changes, what it keeps of leaks and takes of air."""
+    """Verdicts that turn, what it keeps of leaks and takes of air."""
+    turned: dict[str, list[str]] = {}
     for old, new in found.changed:
-        yield f"{new.name} {said.softer(old, new)}: {said.turn(old, new)}"
+        if old.verdict != new.verdict:
+            turned.setdefault(said.turn(old, new), []).append(new.name)
+    yield from (f"{how}: {listed(names)}" for how, names in turned.items())
     worst = found.before.worst
     if worst is not None:
         then = found.after.sound(worst.name)
@@ -421,7 +427,8 @@ def _needed(answer: RoomAnswer) -> str:
             f"{area:.0f} cm2 more of clear opening, or a fan, would bring the rest"
         )  # fmt: skip
         text = (
-            f"{who} {_flow(air.people * air.per_person)}; {_flow(air.still)} come by themselves: {enough}. "
+            f"{who} {_flow(air.people * air.per_person)}; the room gets {_flow(air.still)} by itself: "
+            f"{enough}. "
         )
     if air.ways:
         return (

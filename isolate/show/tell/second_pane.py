@@ -63,9 +63,15 @@ def document(answer: SecondPane) -> Document:
             *notes([_SURE], "How sure"),
         ],
         cautions=answer.cautions,
-        next=[Next("Set it against all else in the room", "isolate fixes")],
+        next=[_next(answer)],
         more="each reason, noise, distance and pane",
     )  # fmt: skip
+
+
+def _next(answer: SecondPane) -> Next:
+    if answer.setting.alone:
+        return Next("Describe the room it is in, then ask again", "isolate new my-room.toml")
+    return Next("Set it against all else in the room", said.command("fixes", answer.setting.room))
 
 
 def _about(answer: SecondPane) -> str:
@@ -166,7 +172,7 @@ def _noises(answer: SecondPane) -> Table:
             f"{signed(-high)} to {signed(-low)}", said.verdict(then), percent(now.chance),
             percent(then.chance),
         ])  # fmt: skip
-    head = ["dBA inside; chance heard", "now", "then", "dB", "5 – 95 %", "then", "now", "then"]
+    head = ["dBA inside", "now", "then", "dB", "5 – 95 %", "then", "heard", "then"]
     return Table(head, rows, "frrrrlrr")
 
 

@@ -86,12 +86,13 @@ def _bass(values: Values) -> str:
 
 
 def _ceiling(values: Values) -> str:
-    told = "; ".join(
-        f"{100 * one['share']:.0f} % of {one['noise']} by {one['by']}, perfect glass gaining "
-        f"{_whole(one['left_dba'])} dB"
-        for one in values["noises"]
-    )
-    return f"With it the window is not the weak side any more: of what is left come {told}."
+    ways: dict[str, list[str]] = {}
+    for one in values["noises"]:
+        ways.setdefault(one["by"], []).append(f"{100 * one['share']:.0f} % of {one['noise']}")
+    told = "; ".join(f"{listed(shares)} by {way}" for way, shares in ways.items())
+    left = sorted({max(round(one["left_dba"]), 0) for one in values["noises"]})
+    more = f"{left[0]} to {left[-1]} dB" if len(left) > 1 else f"{left[0]} dB" if left[0] else "nothing"
+    return f"What is left then comes another way: {told}. Perfect glass would gain {more} more."
 
 
 def _more(values: Values) -> str:

@@ -69,6 +69,7 @@ def document(answer: TakeAnswer) -> Document:
         about=f"{len(answer.takes)} takes" if several else f"{worst.name}: {played(worst)}",
         first=first,
         full=[*full, Heading("What the words mean"), Paragraph(_MEANING), *notes([*answer.notes, drawn])],
+        cautions=answer.cautions,
         next=[_next(answer, worst)],
         more="each noise, and what is there without them",
     )
@@ -76,10 +77,9 @@ def document(answer: TakeAnswer) -> Document:
 
 def _next(answer: TakeAnswer, worst: TakeFound) -> Next:
     if worst.chance_clean >= _LIKELY_CLEAN:
-        return Next(
-            "Record; then see what would be left of it", f'isolate listen "{answer.room.name}" --out sounds'
-        )
-    return Next("See what to change first", f'isolate fixes "{answer.room.name}"')
+        hear = said.command("listen", answer.room, "--out sounds")
+        return Next("Record; then hear what would be left of it", hear)
+    return Next("See what to change first", said.command("fixes", answer.room))
 
 
 def played(take: TakeFound) -> str:
@@ -87,7 +87,8 @@ def played(take: TakeFound) -> str:
     stated = take.take
     loud = decibels(take.at.played_dba)
     soft = decibels(take.at.played_dba - stated.softest_db)
-    text = f"{stated.own.name} {loud} dBA at the microphone, softest {soft}; {minutes(stated.length)}"
+    what = "" if stated.own.name == take.name else f"{stated.own.name} "
+    text = f"{what}{loud} dBA at the microphone, softest {soft}; {minutes(stated.length)}"
     text += f", {stated.hours}" if stated.hours else ""
     text += f", background {take.when}"
     return text + (f", compressed by {stated.reduction_db:g} dB" if stated.reduction_db else "")
@@ -115,18 +116,11 @@ def _take(answer: TakeAnswer, take: TakeFound) -> Iterator[Block]:
 
 def _cure(answer: TakeAnswer, take: TakeFound) -> Iterator[Block]:
     """The cheapest change against what sticks out most in the pauses."""
-    heard = [one for one in take.noises if one.verdict in (SPOILS, PAUSES)]
-    if not heard or answer.judgement is None:
+    judged, worst = answer.judgement, take.worst
+    if worst is None or judged is None:
         return
-    worst = max(heard, key=lambda one: float(one.met.pause_db))
-    judged = answer.judgement
-    cure = judged.cures.get(worst.name)
-    sound = judged.now.sound(worst.name)
-    yield Paragraph(
-        said.cure(sound, cure, judged.prices.currency),
-        "Its cure" if len(heard) == 1 else "First cure",
-        "good",
-    )
+    told = said.cure(judged.now.sound(worst.name), judged.cures.get(worst.name), judged.prices.currency)
+    yield Paragraph(told, "Its cure" if len(take.heard) == 1 else "First cure", "good")
 
 
 def _maybe(one: NoiseInTake) -> bool:
@@ -212,8 +206,8 @@ def _target(take: TakeFound) -> list[Block]:
     if floor.target is None or floor.excess_db is None:
         return []
     met = floor.excess_db <= 0.0
-    unit = "" if floor.target[:2] in ("NC", "NR") else " dB"
-    text = f"{floor.target}: {abs(floor.excess_db):.0f}{unit} {'to spare' if met else 'too much'}."
+    by = f"{abs(floor.excess_db):.0f}" + ("" if floor.target[:2] in ("NC", "NR") else " dB")
+    text = f"{floor.target}: met, {by} to spare." if met else f"{floor.target}: missed by {by}."
     return [Paragraph(text, "Target", "good" if met else "bad")]
 
 

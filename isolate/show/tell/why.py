@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from isolate.answers.curve.why import CLEAR_DB, Variation, Why
+from isolate.answers.curve.why import CLEAR_DB, Variation, Why, held_by
 from isolate.bands import OCTAVES, Array
+from isolate.describe.constructions import Construction
 from isolate.describe.words import hertz
 from isolate.show.document import Block, Heading, Items, Paragraph, Table, decibels
 
@@ -24,6 +25,20 @@ WORDS = {
 }
 """What rules an octave, in words."""
 
+
+
+def rules(construction: Construction, rule: str) -> str:
+    """What rules an octave of this construction, in words: what holds it, by what it has."""
+    if rule != "frame":
+        return WORDS[rule]
+    held = held_by(construction)
+    return "framing" if held.startswith("the framing") else _HELD[held]
+
+
+_HELD = {
+    "the joints of the frames": "joints of the frames",
+    "the edges and the structure around": "edges, structure around",
+}
 _MEANT = {
     "mass": "mass law, whatever it is made of",
     "swing": "the leaves swing against each other on the gas between them",
