@@ -305,10 +305,12 @@ def page(
     """
     from dataclasses import replace
 
+    from isolate.answers.inner_room.answer import inner_room
     from isolate.answers.listen import answer as listen
     from isolate.answers.story import story
     from isolate.answers.take.answer import take
     from isolate.describe import rooms
+    from isolate.errors import InputError
     from isolate.remedies.contrast import with_noise
     from isolate.show.page.html import render
 
@@ -320,7 +322,11 @@ def page(
     )
     heard = listen.of_contrast(found.contrast, how=how)
     taken = take(built, draws=draws, seed=seed) if built.takes else None
-    return render(found, replace(heard, seed=seed), taken)
+    try:
+        inner = inner_room(built, draws=0, now=found.now)
+    except InputError:  # no space for one
+        inner = None
+    return render(found, replace(heard, seed=seed), taken, inner)
 
 
 _TELLERS = {"page": "explain", "room-in-room": "inner_room"}

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,8 +12,11 @@ from click.testing import CliRunner
 
 from isolate.answers.air import AirAnswer, fresh_air
 from isolate.cli import root
+from isolate.describe import prices as pricing
+from isolate.describe import rooms
 from isolate.errors import InputError
 from isolate.remedies import ducts
+from isolate.remedies.bill import price
 from isolate.remedies.ducts import System
 from isolate.show.figures import air as figure
 
@@ -57,6 +62,41 @@ def test_a_system_by_hand() -> None:
     quiet = one.sources_db(absorption)["grille"]
     damped = System(0.15, 2.0, 1, 0.02, damper=True).sources_db(absorption)["grille"]
     np.testing.assert_allclose(damped - quiet, 10.0)
+
+
+def test_the_ducts_have_their_own_price_and_yours(tmp_path: Path) -> None:
+    """Every piece of both ducts by hand; a user's price replaces an invented one and its star stays while any
+    other is invented."""
+    one = System(0.16, 2.0, 1, 0.02)
+    found = {need.item: need for need in one.bill}
+    assert found["lined duct"].amount == pytest.approx(4.0) and found["duct fan"].amount == 2
+    assert found["soft sleeve"].amount == 4
+    long, wide, high = (edge + 0.136 for edge in one.box)  # two linings of 50 mm, a board each side
+    area = 2 * 2 * (long * wide + wide * high + high * long)
+    assert found["MDF"].amount == pytest.approx(2 * area)
+    assert found["MDF"].mass == pytest.approx(area * 0.036 * 750.0, rel=0.1)
+    assert {need.part for need in one.bill} == {"air"}
+    usual = price(one.bill, pricing.load())
+    assert usual is not None and usual.invented
+    own = tmp_path / "mine.toml"
+    own.write_text(
+        '[list]\ncurrency = "EUR"\nyear = 2026\nplace = "here"\n'
+        '[[price]]\nitem = "duct fan"\nunit = "piece"\nmaterial = 1110\n'
+    )
+    dear = price(one.bill, pricing.load(own))
+    assert dear is not None and dear.invented
+    assert dear.material.typical - usual.material.typical == pytest.approx(2000.0, abs=60.0)
+
+
+def test_ducts_into_the_next_room_carry_there_too() -> None:
+    """Crosstalk: where air is had from a room next door, what is played here arrives there by the duct."""
+    room = rooms.load("demo")
+    inside = replace(room, sides=tuple(one for one in room.sides if one.faces == "landing"))
+    inside = replace(inside, noises=tuple(one for one in room.noises if one.faces == "landing"),
+                     neighbours=(), options=())  # fmt: skip
+    found = fresh_air(inside)
+    assert found.side.faces == "landing" and found.best is not None
+    assert set(found.best.through) == {"talk on the landing"}
 
 
 def test_it_is_told_in_one_screen_and_drawn(booth: AirAnswer) -> None:

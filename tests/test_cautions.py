@@ -18,6 +18,7 @@ from isolate.physics import air_flow
 from isolate.remedies.cautions import changes
 from isolate.remedies.cautions.facts import Change, Facts, Hung, foremost
 from isolate.remedies.cautions.table import TABLE, raised
+from isolate.remedies.inner.materials import WITH_WALLS
 from isolate.remedies.inner.shells import shells_of
 
 GLASS, SECOND = "glass 4 mm", "glass 4 mm + 100 mm + laminated 6.4 mm"
@@ -284,7 +285,7 @@ INNER = {
 
 @pytest.mark.parametrize("vents", [True, False])
 def test_an_inner_room_raises_the_same_wherever_it_is_offered(vents: bool) -> None:
-    """Whether as an answer of its own or as a step of a plan; one without a vent gets holes for ducts."""
+    """Whether as an answer of its own or as a step of a plan; its ducts want holes, vents or none."""
     described = rooms.load()
     if not vents:
         described = replace(described, sides=tuple(replace(one, vents=()) for one in described.sides))
@@ -294,10 +295,10 @@ def test_an_inner_room_raises_the_same_wherever_it_is_offered(vents: bool) -> No
         changes=tuple(changes.of_inner_room(described, load, parts)), within=changes.within(load, parts)
     )
     for found in (raised(step), notes.cautions(described, load)):
-        assert {one.key for one in found} >= (INNER - {"hole"} if vents else INNER)
+        assert {one.key for one in found} >= INNER
     walls = {one.key: one.text for one in raised(replace(step, within=changes.within(load, ("walls",))))}
     standing = float(re.match(r"(\d+) kg stand", walls["load"])[1])  # type: ignore[index]
-    assert standing == pytest.approx(load.of("walls", "windows", "doors"), abs=1.0)
+    assert standing == pytest.approx(load.of("walls", *WITH_WALLS), abs=1.0)
 
 
 def test_a_second_door_and_lined_flanks_are_changes_too() -> None:

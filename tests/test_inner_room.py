@@ -7,6 +7,7 @@ import io
 import json
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -22,13 +23,16 @@ from isolate.describe.inner_parts import Inner, InnerTie, Lining, Mat, Mounts
 from isolate.describe.layers import Leaf
 from isolate.describe.materials import material
 from isolate.describe.rooms import Room
-from isolate.remedies.inner.air import with_vent
+from isolate.remedies.bill import price
+from isolate.remedies.inner.air import for_air
+from isolate.remedies.inner.building import BEFORE_HOURS, HOURS, STEPS
 from isolate.remedies.inner.house import with_house
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import Plan, roles
 from isolate.remedies.inner.shells import WHOLE, shells_of
 from isolate.room import envelope as shell
 from isolate.room.audibility import NOTICED_DB
+from isolate.show.figures import inner_plan as figures_inner_plan
 from isolate.show.figures import inner_room as figures_inner_room
 from isolate.show.layout import Page, tell
 from isolate.show.tell import inner_room as told_inner_room
@@ -167,7 +171,8 @@ def test_sound_made_inside_gets_louder_as_the_room_gets_smaller() -> None:
 
 def test_the_smaller_room_is_the_one_whose_absorption_counts() -> None:
     found = answer("demo")
-    area, _ = shell.absorption(found.plan.inner_size, furnishing="furnished", reverberation_time=None)
+    length, width, _ = found.plan.inner_size  # what absorbs goes by the floor, not by height
+    area, _ = shell.absorption((length, width, 2.6), furnishing="furnished", reverberation_time=None)
     np.testing.assert_allclose(found.whole.scenario.envelope.absorption, area)
 
 
@@ -346,29 +351,39 @@ def test_carbon_dioxide_of_one_who_sits_in_a_sealed_booth() -> None:
     assert air.needed == pytest.approx(0.010)
 
 
-def test_a_room_without_vents_gets_some_and_says_so() -> None:
-    room = rooms.load(DRUMS)
-    bare = replace(room, sides=tuple(replace(side, vents=()) for side in room.sides), inner=None)
-    found = inner_room(bare)
-    assert found.breathing.assumed and any("No vent is described" in note for note in found.notes)
-    then, now = (
-        [path.name for side in state.scenario.envelope.sides for path in side.elements]
-        for state in (found.whole, found.now)
-    )
-    assert any("assumed duct" in name for name in then)
-    assert not any("assumed duct" in name for name in now)
+def test_its_air_comes_by_ducts_that_are_good_enough_and_bare_holes_would_not_be() -> None:
+    """Within what handbooks allow (1.5 m/s, 3 dB under the background); nothing that is heard gets 1 dB
+    louder, while holes of the same width bring the street in: common practice, no source."""
+    found = answer("demo")
+    air, whole = found.breathing, found.whole.scenario
+    assert air.ducts is not None and air.bare is not None
+    assert air.ducts.good and air.ducts.system.velocity <= 1.5
+    assert air.ducts.system.flow * air.ducts.system.pairs == pytest.approx(air.needed)
+    for name, (_, with_them, _) in air.ducts.through.items():
+        assert whole.sound(name).dba == pytest.approx(with_them, abs=0.05)
+    was, bare, heard = air.bare.through["ambulance siren"]
+    assert heard and bare > was + 20.0
+    assert air.bare.dba > 35.0 > air.ducts.dba + 15.0
+    names = [one.name for side in whole.envelope.sides for one in side.elements if one.kind == "vent"]
+    assert names == ["street wall: ducts for fresh air"]
+
+
+def test_vents_that_the_file_leads_through_the_inner_shell_stay() -> None:
+    found = answer(DRUMS)
+    assert found.inner.vents and found.breathing.ducts is None
+    sides = found.whole.scenario.envelope.sides
+    vents = [one.name for side in sides for one in side.elements if one.kind == "vent"]
+    assert vents == ["garden wall: lined duct"]
 
 
 def test_the_air_of_many_comes_by_more_ways_not_by_a_hole() -> None:
-    """Forty people need 20 times the air of two; no one way gets wider, and the inner room still helps."""
+    """Forty people need 20 times the air of two; no one way gets too wide or too fast."""
     room = replace(rooms.load("demo"), size=(16.0, 12.0, 5.0))
-    room = replace(room, sides=tuple(replace(one, vents=()) for one in room.sides))
-    (few,), (many,) = (
-        [vent for side in with_vent(room, people)[0].sides for vent in side.vents] for people in (2.0, 40.0)
-    )
-    assert few.area == many.area and (few.count, many.count) == (2, 28)
-    found = inner_room(room, people=40.0)
-    assert dba(found, "whole", "ambulance siren") < dba(found, "now", "ambulance siren") - 10.0
+    few, many = (shells_of(room, people=people).plan.ducts for people in (2.0, 40.0))
+    assert few is not None and many is not None
+    assert many.system.diameter <= 0.315 and many.slow and few.slow
+    assert many.system.pairs * many.system.flow == pytest.approx(20 * few.system.pairs * few.system.flow)
+    assert many.system.pairs >= 3
 
 
 def test_ceilings_that_common_joists_do_not_span_are_told() -> None:
@@ -399,8 +414,8 @@ def test_air_comes_from_outdoors_and_never_from_the_flat_above_while_there_is_a_
 ) -> None:
     room = rooms.load(DRUMS)
     bare = replace(room, sides=tuple(replace(one, vents=()) for one in room.sides if one.name in left))
-    (side,) = [one for one in with_vent(bare, 4.0)[0].sides if one.vents]
-    assert side.name == taken
+    side = for_air(bare)
+    assert side is not None and side.name == taken
 
 
 def test_materials_follow_from_the_geometry() -> None:
@@ -420,6 +435,73 @@ def test_cautions_of_an_inner_room() -> None:
     assert {"load", "escape", "air", "fire", "wiring", "bracing", "alarm", "old work", "fibres"} <= keys
 
 
+# --- what is reached, what it costs ---
+
+
+@pytest.mark.parametrize("name", ["demo", DRUMS, "voice booth"])
+def test_the_whole_is_never_worse_than_a_part_of_it(name: str) -> None:
+    """Nor are amateurs better than a firm, nor what is tied better than what is not."""
+    found = answer(name)
+    order = [*(state.key for state in found.states if state.key not in ("pane", "now")), "tied"]
+    for one in found.now.scenario.sounds:
+        levels = [dba(found, key, one.name) for key in order]
+        whole = order.index("whole")
+        assert all(levels[whole] <= part + 0.05 for part in levels[:whole])
+        assert levels[whole] <= levels[whole + 1] <= levels[whole + 2] + 1e-9
+
+
+def test_firms_and_amateurs_reach_what_is_known_of_them() -> None:
+    """To the next flat, D_nT,w: built by firms 65 to 75, by amateurs 60 to 68 (from memory)."""
+    found = answer("demo")
+    assert 65 <= dnt(found, "whole", "neighbour next door") <= 75
+    assert 60 <= dnt(found, "amateur", "neighbour next door") <= 68
+
+
+def test_the_bill_by_part_adds_up_and_has_its_air() -> None:
+    """Sums are rounded to two digits each; the whole's price is that of all the lines."""
+    found = answer("demo")
+    parts = {one.name: one for one in found.parts}
+    assert list(parts) == ["walls", "ceiling", "floor", "window", "door", "air", "electricity"]
+    whole = found.whole.cost
+    assert whole is not None and whole.invented
+    for which in ("material", "hired"):
+        total = getattr(whole, which).typical
+        told = sum(getattr(one.cost, which).typical for one in parts.values() if one.cost)
+        assert told == pytest.approx(total, rel=0.03)
+    assert sum(one.mass for one in parts.values()) == pytest.approx(found.load.mass)
+    ducts = found.breathing.ducts
+    assert ducts is not None
+    assert price(ducts.system.bill, found.prices) == parts["air"].cost
+
+
+def test_every_line_of_the_bill_takes_time_and_stands_in_one_step() -> None:
+    found = answer("demo")
+    assert all(need.item in HOURS for need in found.load.bill)
+    assert sum(one.hours for one in found.parts) + BEFORE_HOURS == pytest.approx(16.0 * found.days, abs=16.0)
+    days = [(one.first, one.last) for one in found.steps]
+    assert days[0][0] == 1 and all(was[1] in (new[0], new[0] - 1) for was, new in pairwise(days))
+    assert [one.key for one in found.steps] == list(STEPS)
+
+
+def test_the_plan_has_its_sizes_and_walls_where_their_lengths_say() -> None:
+    """Street and landing make 8.3 m2 at 2.6 m, the short walls; the party wall is 4.1 m long."""
+    found = answer("demo")
+    ends = {wall.faces for wall in found.plan.around[:2]}
+    assert ends == {"street", "landing"} and "house next door" in {one.faces for one in found.plan.around[2:]}
+    words = {text.get_text() for text in figures_inner_plan.draw_plan(found).texts}
+    words |= {text.get_text() for text in figures_inner_room.draw_section(found).texts}
+    inside = {f"{1e3 * edge:.0f}" for edge in found.plan.inner_size}
+    assert {"4100", "3200", "1200", "800", *inside} <= words
+
+
+def test_the_joints_keep_clear_what_the_sizes_leave() -> None:
+    found = answer("demo")
+    clear = {one.key: one.clear for one in found.joints}
+    assert clear["studs"] == pytest.approx(found.inner.walls.gap - 0.089)
+    assert clear["joists"] == pytest.approx(found.inner.ceiling.gap - 0.145)
+    assert {"floor edge", "heads", "window", "door", "ducts", "cables", "pipes"} <= set(clear)
+
+
 # --- telling ---
 
 
@@ -436,13 +518,19 @@ def test_text_keeps_to_eighty_columns_and_says_the_verdict_first(name: str) -> N
     lines = text.splitlines()
     assert max(len(line) for line in lines) <= 80
     assert lines[0].startswith("A room within the room") and lines[3].startswith("Going out")
-    for part in ("What limits the whole", "resonance", "kPa", "ppm", "What to buy", "but tied"):
+    assert any(line.startswith("Air") for line in first)
+    for part in (
+        "What limits the whole", "resonance", "kPa", "ppm", "What to buy", "but tied", "Joints", "By day",
+        "together",
+    ):  # fmt: skip
         assert part in text
 
 
 def test_json_has_states_gains_limits_load_and_air() -> None:
     data = json.loads(run("--json").stdout)
-    assert [state["key"] for state in data["states"]] == ["now", "pane", "walls", "ceiling", "whole", "tied"]
+    assert [state["key"] for state in data["states"]] == [
+        "now", "pane", "walls", "ceiling", "whole", "amateur", "tied",
+    ]  # fmt: skip
     whole = data["states"][4]
     siren = next(one for one in whole["noises"] if one["name"] == "ambulance siren")
     before = next(one for one in data["states"][0]["noises"] if one["name"] == "ambulance siren")
@@ -514,8 +602,8 @@ def test_the_section_is_to_scale_and_names_every_resonance() -> None:
         assert f"{one.frequency:.0f} Hz" in words and one.name in words
     widest = max(patch.get_width() for patch in ax.patches)
     assert widest == pytest.approx(
-        found.room.size[1] + 0.225 + 0.254, abs=0.01
-    )  # slab under brick and cavity wall
+        found.room.size[0] + 0.1 + 0.254, abs=0.01
+    )  # slab under a wall nobody describes and a cavity wall
 
 
 def test_the_gains_drawn_are_those_of_the_answer() -> None:
@@ -526,13 +614,13 @@ def test_the_gains_drawn_are_those_of_the_answer() -> None:
     drawn = [np.asarray(line.get_ydata(), float) for line in ax.lines]
     before = found.now.sound(one.name).level_db
     assert any(np.allclose(line, before - one.level_db) for line in drawn)
-    assert len(figures_inner_room.figure(found).axes) == 3
+    assert len(figures_inner_room.figure(found).axes) == 4
 
 
 def test_enough_names_the_least_building_that_does() -> None:
     """Where less would do, nobody would notice the rest; and any less building one would."""
     found = answer("demo")
-    keys = [state.key for state in found.states if state.key != "tied"]
+    keys = [state.key for state in found.states if state.key not in ("amateur", "tied")]
     for before in found.now.scenario.sounds:
         least = told_inner_room._least(found, before)
         most = found.whole.sound(before.name).dba
@@ -576,7 +664,6 @@ def test_no_duct_is_assumed_into_what_lies_above_or_below() -> None:
     closed = replace(
         demo, sides=(above,), noises=indoors, neighbours=(), own=(), options=(), flanks=(), flanking={}
     )
-    assert with_vent(closed, 2.0) == (closed, False)
+    assert for_air(closed) is None
     wall = replace(above, name="wall", construction=constructions.load("brick wall 102 mm, plastered"))
-    opened, assumed = with_vent(replace(closed, sides=(above, wall)), 2.0)
-    assert assumed and [bool(side.vents) for side in opened.sides] == [False, True]
+    assert for_air(replace(closed, sides=(above, wall))) is wall

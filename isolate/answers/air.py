@@ -2,36 +2,39 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.bands import Array
+from isolate.describe import prices as pricing
 from isolate.describe import rooms, sounds
+from isolate.describe.prices import Prices
 from isolate.describe.rooms import Background, Room, Side
 from isolate.errors import InputError
 from isolate.physics import air_flow, air_noise
-from isolate.remedies import ducts
+from isolate.remedies import bill, ducts
 from isolate.remedies.cautions.changes import PARTS
 from isolate.remedies.cautions.facts import Caution, Change, Facts
 from isolate.remedies.cautions.table import raised
-from isolate.remedies.ducts import Judged, Place
+from isolate.remedies.ducts import Judged
 from isolate.remedies.inner.air import for_air
 from isolate.remedies.inner.plan import roles
-from isolate.room import air, levels
+from isolate.remedies.remedy import Cost
+from isolate.room import air, scenario
 from isolate.room.air import Air
 from isolate.room.envelope import of_room, words_of_rooms
 
 USUAL_PEOPLE = 1.0
-SHOWN = 4  # of smaller systems that fail
+_NO_COLUMN = ("noise_db", "parts_dba", "box_inside_m", "lets_through")
 
 
 @dataclass(frozen=True, repr=False)
 class AirAnswer(Answer):
     """`people` in the room need `needed` [m3/s]; `openings` bring some by themselves; `side`: what ducts go
-    through; `best`: the smallest system that is quiet and tight enough, None where none is; `failed`: some
-    nearly as small that are not; `assumed`: what was not said."""
+    through; `best`: the smallest system that is quiet and tight enough, None where none is, and its `cost`;
+    `failed`: some nearly as small that are not; `assumed`: what was not said."""
 
     room: Room
     people: float
@@ -40,6 +43,8 @@ class AirAnswer(Answer):
     target: Background
     target_db: Array
     best: Judged | None
+    cost: Cost | None
+    prices: Prices
     failed: tuple[Judged, ...]
     assumed: tuple[str, ...]
     cautions: tuple[Caution, ...]
@@ -82,6 +87,8 @@ class AirAnswer(Answer):
                 ("ducts", "noise_dba", self.best.dba),
                 ("ducts", "pressure_pa", self.best.system.pressure),
             ]
+        if self.cost is not None:
+            found.append(("ducts", "cost", self.cost.counts.typical))
         return found
 
     def to_dict(self) -> dict[str, Any]:
@@ -98,6 +105,8 @@ class AirAnswer(Answer):
             "through": self.side.name,
             "target": {"octaves_hz": air_noise.OCTAVES, "level_db": self.target_db},
             "system": None if self.best is None else self.best.to_dict(),
+            "bill": [] if self.best is None else [need.to_dict() for need in self.best.system.bill],
+            "cost": None if self.cost is None else self.cost.to_dict(),
             "too_small": [one.to_dict() for one in self.failed],
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
@@ -109,12 +118,17 @@ class AirAnswer(Answer):
         every = [*self.failed, *([self.best] if self.best else [])]
         rows = [list(one.to_dict().values()) for one in every]
         header = list(every[0].to_dict()) if every else ["diameter_mm"]
-        keep = [i for i, name in enumerate(header) if name not in ("noise_db", "parts_dba", "box_inside_m")]
+        keep = [i for i, name in enumerate(header) if name not in _NO_COLUMN]
         return [header[i] for i in keep], [[row[i] for i in keep] for row in rows]
 
 
 def fresh_air(
-    described: Room | str | None = None, *, people: float | None = None, target: str | None = None
+    described: Room | str | None = None,
+    *,
+    people: float | None = None,
+    target: str | None = None,
+    prices: str | None = None,
+    labour: str | None = None,
 ) -> AirAnswer:
     """Answer: how much fresh air does this room need, and which ducts bring it without being heard?
 
@@ -122,6 +136,7 @@ def fresh_air(
     ----------
     described : a room, its name or path, or None for the bundled one.
     people : who are in it, instead of the room's. target : background wanted, as "NC 15"; None: the room's.
+    prices, labour : a list of prices and whose labour counts.
 
     Raises
     ------
@@ -147,16 +162,29 @@ def fresh_air(
     many = people if people is not None else room.people if room.people is not None else USUAL_PEOPLE
     if not many > 0.0:
         raise InputError(f"people: nobody breathes in there (got {many:g}); write how many do")
-    envelope, side = of_room(room), for_air(room)
+    side = for_air(room)
     if side is None:
         raise InputError("room: no side to the outdoors that a duct could go through; describe one")
-    outdoors = tuple(one for one in room.noises if not one.indoors and side.faces in one.reaches)
-    place = ducts.place(envelope, side, outdoors, levels.of_background(wanted))
-    best, failed = _sized(place, many)
-    openings = air.of([one.side for one in envelope.sides], many)
-    notes = (*assumed, *_NOTES)
-    cautions = raised(_facts(room, side, best))
-    return AirAnswer(room, many, openings, side, wanted, place.target_db, best, failed, notes, cautions)
+    wanting = replace(room, background=wanted)
+    envelope = of_room(wanting)
+    shut = scenario.of(wanting, envelope.replaced(envelope.find(replace(side, vents=()))))
+    place = ducts.place(shut, side.name)
+    best, failed = place.smallest(many)
+    money = pricing.load(prices).working(labour)
+    return AirAnswer(
+        room=room,
+        people=many,
+        openings=air.of([one.side for one in envelope.sides], many),
+        side=side,
+        target=wanted,
+        target_db=place.target_db,
+        best=best,
+        cost=None if best is None else bill.price(best.system.bill, money),
+        prices=money,
+        failed=failed,
+        assumed=(*assumed, *_NOTES),
+        cautions=raised(_facts(room, side, best)),
+    )
 
 
 def _facts(room: Room, side: Side, best: Judged | None) -> Facts:
@@ -180,8 +208,8 @@ def _facts(room: Room, side: Side, best: Judged | None) -> Facts:
 _NOTES = (
     "Two ducts alike, one brings and one takes; a fan in each, outside the room beyond boxes and lining, "
     "slowed until it just makes the flow; open grilles without dampers; soft sleeves at fan and wall.",
-    f"Quiet: {ducts.BELOW_DB:.0f} dB under the background wanted in every octave. Tight: nothing from "
-    f"outdoors more than {ducts.MORE_DB:.0f} dBA louder than without ducts.",
+    f"Quiet: {ducts.BELOW_DB:.0f} dB under the background wanted in every octave. Tight: nothing that is "
+    f"heard, in here or at a neighbour's, more than {ducts.MORE_DB:.0f} dBA louder than without ducts.",
     "Levels of fans and flow are handbook values and good to 5 dB. What goes through the wall of a thin duct "
     "or box is not counted: boxes of two boards, ducts lagged.",
 )
@@ -192,18 +220,3 @@ def _target(text: str) -> Background:
         return sounds.background(text)
     except ValueError as fault:
         raise InputError(f"target: {fault}") from None
-
-
-def _sized(place: Place, people: float) -> tuple[Judged | None, tuple[Judged, ...]]:
-    """The smallest system that is good, and the last ones before it that are not."""
-    failed: list[Judged] = []
-    for one in ducts.systems(air_flow.needed(people)):
-        found = place.judge(one)
-        if found.good:
-            return found, tuple(failed[-SHOWN:])
-        failed.append(found)
-    return None, tuple(sorted(failed, key=_badness)[:SHOWN])
-
-
-def _badness(one: Judged) -> float:
-    return float(max(one.over_db, 0.0) + max(one.more_db - ducts.MORE_DB, 0.0))

@@ -14,8 +14,10 @@ from isolate.commands.telling import answering
 @click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--people", type=click.FloatRange(0.0, 1000.0, min_open=True), help="How many are in it.")
 @click.option("--target", metavar="LEVEL", help='The background wanted, as "NC 15" or "25 dBA".')
+@click.option("--prices", metavar="FILE", help="Your list of prices.", shell_complete=names.files)
+@click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")
 @answering("air", require="noise_dba < 25")
-def command(room: str | None, people: float | None, target: str | None) -> Any:
+def command(room: str | None, **options: Any) -> Any:
     """Tell how much fresh air ROOM needs, what its openings bring, and the smallest pair of ducts that is
     quiet and keeps the street out.
 
@@ -26,4 +28,4 @@ def command(room: str | None, people: float | None, target: str | None) -> Any:
     """
     from isolate.answers.air import fresh_air
 
-    return fresh_air(room, people=people, target=target)
+    return fresh_air(room, **options)

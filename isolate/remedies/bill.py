@@ -28,6 +28,7 @@ CLIP_AREA, HANGER_AREA = 0.64, 1.44  # m2 that one holds
 _PER_METRE = {"wood stud": 1.5, "steel stud": 0.7, "staggered stud": 1.5, "double stud": 3.0}  # kg
 _WASTED = (*BOARDS, "wool", "finish", "damping compound")
 CURE = "soft sealant"
+BOX, SILENCER = 12.0, 8.0  # kg of a lined box or silencer on a vent
 
 
 def bill(before: Side, after: Side) -> tuple[Need, ...]:
@@ -240,9 +241,9 @@ def _vents(before: Side, after: Side) -> Iterator[Need]:
             there = old.box.count if old and old.box else 0
             more = (vent.box.count - there) * vent.count
             if more > 0:
-                yield Need("lined box", f"lined box in the {vent.name}", more, "piece", 12.0 * more)
+                yield Need("lined box", f"lined box in the {vent.name}", more, "piece", BOX * more)
         if vent.insertion_db is not None and (old is None or old.insertion_db is None):
-            yield Need("silencer", f"silencer in the {vent.name}", vent.count, "piece", 8.0 * vent.count)
+            yield Need("silencer", f"silencer in the {vent.name}", vent.count, "piece", SILENCER * vent.count)
 
 
 def _second(before: Side, after: Side) -> Iterator[Need]:

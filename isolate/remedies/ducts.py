@@ -7,6 +7,7 @@ practice, no source.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
@@ -14,10 +15,13 @@ from typing import Any
 import numpy as np
 
 from isolate.bands import Array, octave_levels
-from isolate.describe.rooms import Box, Noise, Side, Vent
-from isolate.physics import air_noise, ducts, leakage
+from isolate.describe.materials import material
+from isolate.describe.rooms import Box, Vent
+from isolate.physics import air_flow, air_noise, ducts, inner_shell, leakage
+from isolate.remedies.remedy import Need
+from isolate.room import levels, scenario
 from isolate.room.elements import VENT_DB, BuiltSide, Element
-from isolate.room.envelope import Envelope
+from isolate.room.scenario import Scenario
 from isolate.standards import criteria
 
 DIAMETERS = (0.1, 0.125, 0.16, 0.2, 0.25, 0.315)  # m, as ducts are sold
@@ -27,17 +31,24 @@ LINING, BENDS, WAYS = 0.05, 2, 2
 BOX_SHAPE = (4.67, 2.67, 2.0)  # inside of a box in diameters: 0.7 x 0.4 x 0.3 m for 150 mm
 BOARD = 0.036  # m round a box: two boards of 18 mm, or what goes through its walls decides
 BELOW_DB = 3.0  # how far its noise stays under the background wanted
-MORE_DB = 1.0  # how much louder it may make what comes in from outdoors
+MORE_DB = 1.0  # how much louder it may make anything that is heard
 # Velocities [m/s] in lined ducts and free grilles for NC up to 20, 25, 30 and 35 (checklists of a textbook of
 # architectural acoustics, read).
 FASTEST = ((20.5, 1.5), (25.5, 1.8), (30.5, 2.2), (99.0, 2.5))
 MOST_PRESSURE = 60.0  # Pa a small fan has that is slowed to be quiet
+SHOWN = 4  # of smaller systems that fail
+SHEET, WOOL = 0.018, 48.0  # m of one board of a box; kg/m3 of linings
+STEEL = 0.0005 * 7850.0  # kg/m2 of the tubes of a lined duct, one in the other
+PIECES = {  # kg each
+    "cowl": 1.5, "filter": 2.0, "duct fan": 3.5, "soft sleeve": 0.3, "grille": 0.8, "wall hole": 0.0,
+}  # fmt: skip
+PER_DUCT = {"soft sleeve": 2}  # at fan and inner shell; one of all else
 
 
 @dataclass(frozen=True)
 class System:
     """One duct of a pair: clear `diameter` and `length` [m], how many `boxes`, air `flow` [m3/s]; `lining`
-    [m] of the duct; `damper`: one behind its grille; `fan`: whether one drives it."""
+    [m] of the duct; `damper`: one behind its grille; `fan`: whether one drives it; how many `pairs`."""
 
     diameter: float
     length: float
@@ -46,6 +57,17 @@ class System:
     lining: float = LINING
     damper: bool = False
     fan: bool = True
+    pairs: int = 1
+
+    @property
+    def count(self) -> int:
+        """How many ducts."""
+        return WAYS * self.pairs
+
+    @property
+    def plain(self) -> System:
+        """The same as holes without lining and boxes."""
+        return replace(self, boxes=0, lining=0.0)
 
     @property
     def area(self) -> float:
@@ -65,19 +87,56 @@ class System:
 
     @property
     def volume(self) -> float:
-        """Space [m3] the pair takes, boxes and duct with their linings."""
+        """Space [m3] all of them take, boxes and ducts with their linings."""
         boxes = np.prod([edge + 2 * (LINING + BOARD) for edge in self.box]) * self.boxes
-        return float(WAYS * (boxes + self.length * np.pi * (self.diameter / 2 + self.lining) ** 2))
+        return float(self.count * (boxes + self.length * np.pi * (self.diameter / 2 + self.lining) ** 2))
 
     @property
     def vent(self) -> Vent:
-        """The pair as a vent of a side."""
+        """All of them as a vent of a side."""
         box = Box(self.box, self.boxes, LINING) if self.boxes else None
         edge = self.area**0.5
         return Vent(
             "ducts for fresh air", self.area, (edge, edge), self.length, self.lining, box,
-            count=WAYS, round=True,
+            count=self.count, round=True,
         )  # fmt: skip
+
+    def tau_area(self, *, shells: int = 1) -> Array:
+        """tau S [m2] (27,) of all of them through one shell, or through two with half of it on each: what
+        goes by the walls of duct and box then has to pass both."""
+        if shells == 1:
+            return leakage.vent(self.vent)
+        inside = min(self.boxes, 1)
+        outer, inner = (
+            replace(self.vent, length=self.length / 2, box=box and replace(box, count=boxes))
+            for box, boxes in ((self.vent.box, self.boxes - inside), (self.vent.box, inside))
+        )
+        return inner_shell.through_both(outer, inner)
+
+    @property
+    def bill(self) -> tuple[Need, ...]:
+        """What all of them are made of, net of waste; a duct's price goes by its clear diameter."""
+        many, tube = self.count, math.pi * self.length
+        steel = STEEL * tube * (2.0 * self.diameter + 2.0 * self.lining)
+        lining = WOOL * tube * (self.diameter + self.lining) * self.lining
+        name = f"lined duct, {1e3 * self.diameter:.0f} mm clear"
+        run = Need("lined duct", name, many * self.length, "m", many * (steel + lining), self.diameter, "air")
+        boxes: list[Need] = []
+        if self.boxes:
+            around = [edge + 2.0 * LINING + BOARD for edge in self.box]
+            area = many * self.boxes * 2.0 * sum(around[i] * around[i - 1] for i in range(3))
+            board, sheets = material("MDF"), round(BOARD / SHEET)
+            mass = area * BOARD * board.density.typical
+            boxes += [
+                Need("MDF", f"{1e3 * SHEET:.0f} mm MDF, the boxes", sheets * area, "m2", mass, SHEET, "air"),
+                Need("wool", f"{1e3 * LINING:.0f} mm lining of the boxes", area, "m2", WOOL * LINING * area,
+                     LINING, "air"),
+            ]  # fmt: skip
+        pieces = [
+            Need(item, item, many * (each := PER_DUCT.get(item, 1)), "piece", many * each * mass, part="air")
+            for item, mass in PIECES.items()
+        ]
+        return (run, *boxes, *pieces)
 
     @property
     def attenuation_db(self) -> Array:
@@ -94,7 +153,7 @@ class System:
         return total * float(air_noise.dynamic_pressure(self.velocity)) + air_noise.FILTER
 
     def sources_db(self, absorption: Array) -> dict[str, Array]:
-        """Levels (8,) [dB] in a room of this absorption area (8,) [m2] of both ducts' parts."""
+        """Levels (8,) [dB] in a room of this absorption area (8,) [m2] of all ducts' parts."""
         end = ducts.end_reflection(air_noise.OCTAVES, area=self.area)
         grille = air_noise.grille(
             velocity=self.velocity, area=self.area, resistance=air_noise.LOSSES["grille"], damper=self.damper
@@ -108,7 +167,7 @@ class System:
         if self.fan:
             whole = air_noise.fan(flow=self.flow, pressure=self.pressure)
             found["fan"] = whole - self.attenuation_db - end
-        more = 10 * np.log10(WAYS)
+        more = 10 * np.log10(self.count)
         return {
             name: air_noise.in_room(power, absorption_area=absorption) + more for name, power in found.items()
         }
@@ -117,14 +176,21 @@ class System:
 @dataclass(frozen=True)
 class Judged:
     """A system in a room: its own noise (8,) [dB] by part; `over_db`: how far all of it is above what is
-    wanted in the worst octave (below 0: quiet enough); `more_db`: how much louder it makes the noise from
-    outdoors that it does most to; `slow`: its air is no faster than handbooks allow."""
+    wanted in the worst octave (below 0: quiet enough); `through`: every sound that may take it, by name, with
+    its level [dBA] without and with it, and whether it is heard then; `slow`: its air is no faster than
+    handbooks allow."""
 
     system: System
+    side: str
     parts_db: dict[str, Array]
     over_db: float
-    more_db: float
+    through: dict[str, tuple[float, float, bool]]
     slow: bool
+
+    @property
+    def more_db(self) -> float:
+        """How much louder it makes what it does most to of all that is heard."""
+        return max((now - was for was, now, heard in self.through.values() if heard), default=0.0)
 
     @property
     def level_db(self) -> Array:
@@ -152,6 +218,11 @@ class Judged:
         return self.more_db <= MORE_DB
 
     @property
+    def badness(self) -> float:
+        """How far it is from that, for an order [dB]."""
+        return max(self.over_db, 0.0) + max(self.more_db - MORE_DB, 0.0) + (0.0 if self.slow else 20.0)
+
+    @property
     def good(self) -> bool:
         """Whether it may be built."""
         return self.quiet and self.tight and self.system.pressure <= MOST_PRESSURE
@@ -160,55 +231,77 @@ class Judged:
         """Plain data."""
         one = self.system
         return {
+            "through": self.side, "ducts": one.count,
             "diameter_mm": round(1e3 * one.diameter), "length_m": one.length, "boxes": one.boxes,
             "box_inside_m": one.box if one.boxes else None, "lining_mm": round(1e3 * one.lining),
             "velocity_m_s": one.velocity, "pressure_pa": one.pressure, "space_m3": one.volume,
             "noise_dba": self.dba, "noise_db": self.level_db, "loudest": self.loudest,
             "parts_dba": {name: float(air_noise.dba(part)) for name, part in self.parts_db.items()},
-            "over_target_db": self.over_db, "lets_in_more_db": self.more_db, "good": self.good,
+            "over_target_db": self.over_db, "louder_db": self.more_db, "good": self.good,
+            "lets_through": [
+                {"name": name, "without_dba": was, "with_dba": now, "heard": heard}
+                for name, (was, now, heard) in self.through.items()
+            ],
         }  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Place:
-    """Where ducts go: a room whose side `through` has no vents any more, the noises from outdoors that reach
-    it with their levels inside then [dBA], and what is wanted of the air itself: octaves (8,) [dB], and the
-    velocity [m/s] that handbooks allow."""
+    """Where ducts go: a room whose side `through` is `closed` to air and of so many `shells`, and what is
+    wanted of the air itself: octaves (8,) [dB], and the velocity [m/s] that handbooks allow."""
 
-    envelope: Envelope
+    closed: Scenario
     through: BuiltSide
-    noises: tuple[Noise, ...]
-    closed_dba: tuple[float, ...]
     target_db: Array
     fastest: float
+    shells: int
 
     def judge(self, system: System) -> Judged:
-        """A system held against that."""
-        absorption = np.mean(self.envelope.absorption[3:].reshape(8, 3), axis=1)
+        """A system held against that: what it lets in from whatever the side faces, and out to it."""
+        envelope, side = self.closed.envelope, self.through.side
+        absorption = np.mean(envelope.absorption[3:].reshape(8, 3), axis=1)
         parts = system.sources_db(absorption)
         level = 10 * np.log10(sum(10 ** (part / 10) for part in parts.values()))
         over = float(np.max(level - (self.target_db - BELOW_DB)))
-        vent = system.vent
-        spread = np.full(self.envelope.absorption.shape, VENT_DB)
-        name = self.through.side.name
-        duct = Element(f"{name}: {vent.name}", name, "vent", leakage.vent(vent), spread)
-        aired = self.envelope.replaced(replace(self.through, elements=(*self.through.elements, duct)))
-        inside = [aired.hear(noise).dba for noise in self.noises]
-        more = [now - then for now, then in zip(inside, self.closed_dba, strict=True)]
-        slow = system.velocity <= self.fastest
-        return Judged(system, parts, over, max(more, default=0.0), slow)
+        spread = np.full(envelope.absorption.shape, VENT_DB)
+        tau = system.tau_area(shells=self.shells)
+        duct = Element(f"{side.name}: {system.vent.name}", side.name, "vent", tau, spread)
+        aired = envelope.replaced(replace(self.through, elements=(*self.through.elements, duct)))
+        then = scenario.of(self.closed.room, aired)
+        through = {
+            one.name: (was.dba, one.dba, one.is_heard)
+            for was, one in zip(self.closed.sounds, then.sounds, strict=True)
+            if any(element.side == side.name and element.kind == "vent" for element in one.elements)
+        }
+        return Judged(system, side.name, parts, over, through, system.velocity <= self.fastest)
+
+    def smallest(self, people: float) -> tuple[Judged | None, tuple[Judged, ...]]:
+        """The smallest system that is good for so many, and the last ones before it that are not; where none
+        is good, the best of them first."""
+        failed: list[Judged] = []
+        for one in systems(air_flow.needed(people), fastest=self.fastest):
+            found = self.judge(one)
+            if found.good:
+                return found, tuple(failed[-SHOWN:])
+            failed.append(found)
+        return None, tuple(sorted(failed, key=lambda one: one.badness)[:SHOWN])
 
 
-def place(envelope: Envelope, side: Side, noises: tuple[Noise, ...], background_db: Array) -> Place:
-    """The place of ducts through a side, instead of its vents; background_db (27,): what is wanted."""
-    closed = envelope.find(replace(side, vents=()))
-    shut = envelope.replaced(closed)
+def place(closed: Scenario, side: str, *, shells: int = 1) -> Place:
+    """The place of ducts through a side of a room, closed to air, against the background wanted in it."""
+    background_db = levels.of_background(closed.room.background)
+    through = next(one for one in closed.envelope.sides if one.side.name == side)
     fastest = next((v for nc, v in FASTEST if criteria.nc(background_db) <= nc), FASTEST[-1][1])
-    levels = tuple(shut.hear(noise).dba for noise in noises)
-    return Place(shut, closed, noises, levels, octave_levels(background_db)[1:], fastest)
+    return Place(closed, through, octave_levels(background_db)[1:], fastest, shells)
 
 
-def systems(flow: float, *, damper: bool = False) -> Iterator[System]:
-    """All that may be tried for a flow [m3/s], the smallest first."""
-    found = (System(d, n, b, flow, damper=damper) for d in DIAMETERS for n in LENGTHS for b in BOXES)
+def systems(flow: float, *, fastest: float = FASTEST[0][1], damper: bool = False) -> Iterator[System]:
+    """All that may be tried for a flow [m3/s], the smallest first; as many pairs as keep the widest slow."""
+    pairs = math.ceil(flow / fastest / (math.pi * DIAMETERS[-1] ** 2 / 4) - 1e-9)
+    found = (
+        System(d, n, b, flow / pairs, damper=damper, pairs=pairs)
+        for d in DIAMETERS
+        for n in LENGTHS
+        for b in BOXES
+    )
     return iter(sorted(found, key=lambda one: one.volume))

@@ -29,6 +29,13 @@ class Need:
     thickness: float | None = None
     part: str = ""
 
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+        return {
+            "part": self.part, "name": self.name, "amount": self.amount, "unit": self.unit,
+            "mass_kg": self.mass or None,
+        }  # fmt: skip
+
 
 @dataclass(frozen=True)
 class Cost:
@@ -71,7 +78,8 @@ class Remedy:
     option : what it sets on a side, or on flanking elements.
     loss_db : what it takes off that side [dB] (27,): off its construction, or off all of it (`covers`).
     absorbs : absorption area it adds in the room [m2] (27,).
-    parts : of an inner room that is built: "pane", "walls", "ceiling", "floor", "ties".
+    parts : of an inner room that is built: "pane", "walls", "ceiling", "floor"; who leave more
+        open than a firm, "amateurs"; "ties" that slipped in.
     cost : None where nothing says what it costs; mass [kg] more than what stands; depth [m] and space [m3] it
         takes off the room; bill : what is bought.
     air_lost : for how many people air is taken away; closes : it shuts a vent and opens no other.

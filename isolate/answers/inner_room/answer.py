@@ -17,18 +17,20 @@ from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
 from isolate.describe import prices as pricing
 from isolate.describe import rooms, words
 from isolate.describe.inner_parts import Inner, Mounts
+from isolate.describe.prices import Prices
 from isolate.describe.rooms import Room
 from isolate.remedies.bill import bought
 from isolate.remedies.cautions.facts import HOMES_PA, Caution
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
-from isolate.remedies.inner.air import Breathing, breathing, with_vent
+from isolate.remedies.inner.air import Breathing, breathing
+from isolate.remedies.inner.building import Joint, Part, Step, joints, parts, steps
 from isolate.remedies.inner.house import with_house
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.materials import sheets
 from isolate.remedies.inner.plan import Plan, with_floor
-from isolate.remedies.inner.shells import scenario_of, shells_of
-from isolate.remedies.inner.stages import STAGES, TIED, inner_windows, stages
+from isolate.remedies.inner.shells import scenario_of, shells_of, with_bare_holes
+from isolate.remedies.inner.stages import AMATEUR, STAGES, TIED, inner_windows, stages
 from isolate.remedies.remedy import Cost
 from isolate.room import audibility, scenario
 from isolate.room.chances import Progress
@@ -40,6 +42,7 @@ KEYS: Mapping[str, str] = {
     STAGES[0][0]: "walls",
     STAGES[1][0]: "ceiling",
     STAGES[2][0]: "whole",
+    AMATEUR[0]: "amateur",
     TIED[0]: "tied",
 }
 
@@ -73,20 +76,25 @@ class State:
 
 @dataclass(frozen=True, repr=False, eq=False)
 class InnerRoomAnswer(Answer):
-    """The answer: `states` from now to the whole and the whole but tied; what the whole weighs (`load`), how
-    one breathes in it, the `resonances` of its gaps, sides that get a third leaf; how much weaker `knocks`
-    (9,) [dB] reach the house's floor; resonances [Hz] in `common` with the same floor next door."""
+    """The answer: `states` from now to the whole, the same by
+    amateurs and the whole but tied; what the whole weighs (`load`), its
+    bill by `parts`, the `steps` of building it and the `joints` that must not touch, how one breathes in it,
+    the `resonances` of its gaps, sides that get a third leaf; how much weaker `knocks` (9,) [dB] reach the
+    house's floor; resonances [Hz] in `common` with the same floor next door."""
 
     room: Room
     inner: Inner
     load: Load
     states: tuple[State, ...]
+    parts: tuple[Part, ...]
+    steps: tuple[Step, ...]
+    joints: tuple[Joint, ...]
     breathing: Breathing
     resonances: tuple[Resonance, ...]
     third_leaves: tuple[ThirdLeaf, ...]
     knocks: Array
     common: tuple[float, ...]
-    currency: str
+    prices: Prices
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
 
@@ -137,11 +145,11 @@ class InnerRoomAnswer(Answer):
 
     @property
     def helping(self) -> tuple[State, ...]:
-        """The states worth telling: now, then each that brings something noticeable more than all before it;
-        the whole, which was asked for, and the whole tied."""
+        """The states worth telling: now, then each that brings something noticeable more than the one before
+        it; the whole, which was asked for, what amateurs reach of it, and the whole tied."""
         found = [self.now]
         for state in self.states[1:]:
-            if state.key in ("whole", "tied") or any(self._more(last, state) for last in found[-1:]):
+            if state.key in ("whole", "amateur", "tied") or self._more(found[-1], state):
                 found.append(state)
         return tuple(found)
 
@@ -152,6 +160,11 @@ class InnerRoomAnswer(Answer):
             one.is_heard and audibility.noticed(one.dba - after.sound(one.name).dba)
             for one in before.scenario.sounds
         )
+
+    @property
+    def days(self) -> int:
+        """Days of work for two."""
+        return self.steps[-1].last
 
     def quantities(self) -> list[tuple[str, str, float]]:
         """What a requirement may name, of the whole: subject, quantity, value."""
@@ -198,12 +211,12 @@ class InnerRoomAnswer(Answer):
             "floor": self._floor(),
             "air": self.breathing.to_dict(),
             "cost": self.whole.cost.to_dict() if self.whole.cost else None,
+            "bill": [one.to_dict() for one in self.parts],
+            "days_of_two": self.days,
+            "steps": [one.to_dict() for one in self.steps],
+            "joints": [one.to_dict() for one in self.joints],
             "materials": [
-                {
-                    "part": need.part, "name": need.name, "amount": need.amount, "unit": need.unit,
-                    "bought": bought(need), "sheets": sheets(need), "mass_kg": need.mass or None,
-                }
-                for need in self.load.bill
+                need.to_dict() | {"bought": bought(need), "sheets": sheets(need)} for need in self.load.bill
             ],
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
@@ -275,7 +288,7 @@ class InnerRoomAnswer(Answer):
             "per_metre_of_wall_kg": load.per_metre,
             "parts_kg": {
                 part: load.of(part)
-                for part in ("walls", "ceiling", "floor", "windows", "doors")
+                for part in ("walls", "ceiling", "floor", "windows", "doors", "air", "electricity")
                 if load.of(part)
             },
         }
@@ -346,23 +359,23 @@ def inner_room(
     draws: int = DRAWS,
     seed: int = SEED,
     progress: Progress | None = None,
+    now: Scenario | None = None,
 ) -> InnerRoomAnswer:
     """Answer: what would a room within this room buy, and what does it take?
 
     described : a room, its name or path, or None for the bundled one. inner : instead of the room's own or a
     usual one. people : who breathe in it, instead of the room's. prices, labour : a list of prices and whose
-    labour counts. draws, seed, progress : for the chances, as for a room.
+    labour counts. draws, seed, progress : for the chances, as for a room. now : the room as it is, if known.
     """
     room = described if isinstance(described, Room) else rooms.load(described)
     if inner is not None:
         room = replace(room, inner=inner)
-    now = scenario.present(room)
+    now = now or scenario.present(room)
     housed, guessed = with_house(room)
     shells = shells_of(room, people=people, finder=now.envelope.finder)
     load, built = shells.load, shells.plan.inner
-    _, assumed = with_vent(housed, load.people)
     money = pricing.load(prices).working(labour)
-    remedies = list(stages(shells, money, (*STAGES, TIED)))
+    remedies = list(stages(shells, money, (*STAGES, AMATEUR, TIED)))
     then = [scenario_of(shells, one.parts) for one in remedies]
     windows = list(inner_windows(shells.plan, now, money))
     combined = Combined(now, windows)
@@ -376,19 +389,22 @@ def inner_room(
         State(KEYS[one.name], shells.plan.size(one.parts), Effect((one,), first, found))
         for one, found in zip(remedies, after, strict=True)
     ]
-    air = breathing(shells, people=load.people, session=built.session, assumed=assumed)
+    air = breathing(shells, session=built.session, bare=with_bare_holes(shells))
     stated = people is not None or room.people is not None
     return InnerRoomAnswer(
         room=with_floor(room),
         inner=built,
         load=load,
         states=tuple(states),
+        parts=parts(load, money),
+        steps=steps(load),
+        joints=joints(shells.plan),
         breathing=air,
         resonances=inner_room_notes.resonances(shells),
         third_leaves=inner_room_notes.third_leaves(shells),
         knocks=inner_room_notes.knocks(load),
         common=inner_room_notes.common(shells),
-        currency=money.currency,
+        prices=money,
         notes=inner_room_notes.notes(housed, load, guessed=guessed, breathing=air, people_stated=stated),
         cautions=inner_room_notes.cautions(room, load),
     )

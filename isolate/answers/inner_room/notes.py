@@ -18,7 +18,7 @@ from isolate.physics.air import DENSITY, SPEED
 from isolate.remedies.cautions import changes
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
-from isolate.remedies.inner.air import DIAMETER, LENGTH, Breathing
+from isolate.remedies.inner.air import Breathing
 from isolate.remedies.inner.house import USUAL_FLOOR
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import roles
@@ -171,17 +171,16 @@ def _notes(
         yield f"No side is the floor: {USUAL_FLOOR} taken under the floated one."
     if not people_stated:
         yield f"People in it: {breathing.people:g} taken; write people = ... in [room]."
-    if breathing.assumed:
-        area, where = 1e4 * breathing.duct_area, breathing.ways.ways[0].name.partition(":")[0]
+    if breathing.ducts is not None:
+        good = "" if breathing.ducts.good else " None that was tried is good enough: this is the best."
         yield (
-            f"No vent is described: lined ducts of {area:.0f} cm2 clear in and out were put into every state "
-            f"with inner walls, by {where}: each {1e3 * DIAMETER:.0f} mm wide and {LENGTH:g} m "
-            "long, with a lined box outdoors and one in the inner shell. A room without them is none, and a "
-            "bare hole in their place lets the street in: isolate air tells what is enough."
+            "Every state with inner walls has the smallest ducts through both shells that are quiet, and let "
+            f"through too little to matter beside the rest, in place of the vents there are.{good} Fans and "
+            "filter outside the room, soft sleeves at fan and shell, open grilles without dampers."
         )
     if not inner.ties:
         slips = words.listed([tie.name for tie in SLIPS])
-        yield f"Tied means as slips usually leave it: {slips}. Write [[inner.tie]] for your own."
+        yield f"Tied means by amateurs as slips usually leave it: {slips}. Write [[inner.tie]] for your own."
     yield (
         "Inner walls alone are fixed to the old floor and ceiling; with the inner ceiling they stand by "
         f"themselves. The whole stands on {'its floated floor' if plan.floats else 'the old floor'}."
@@ -194,7 +193,7 @@ def _notes(
     yield (
         "Between rooms of a building no more is counted than was measured in any: 55 dB at 125 Hz to 75 dB "
         "from 1 kHz go round it by ways on no drawing, good to 5 dB. Outdoors nothing is known to end it: "
-        "there count on what the tied state says, hope for the whole."
+        "there count on what amateurs and the tied state reach, hope for the whole."
     )
     yield prediction.LOW_SENTENCE
     yield (

@@ -9,6 +9,7 @@ from isolate.describe.layers import Cavity
 from isolate.describe.rooms import Option, Room, Side
 from isolate.remedies.cautions.facts import Change, Facts, Within
 from isolate.remedies.inner.load import Load
+from isolate.remedies.inner.materials import WITH_WALLS
 from isolate.remedies.inner.plan import roles
 from isolate.remedies.inner.shells import shells_of
 from isolate.remedies.remedy import Remedy
@@ -72,7 +73,7 @@ def of_inner_room(room: Room, load: Load, parts: Sequence[str]) -> Iterator[Chan
 def within(load: Load, parts: Sequence[str]) -> Within:
     """What the house carries of these parts of an inner room; windows and doors come with its walls."""
     hung = load.of("ceiling") if "ceiling" in parts and not load.carried else 0.0
-    every = load.of(*parts, "windows", "doors")
+    every = load.of(*parts, *WITH_WALLS)
     walls = load.of("walls", "windows", "doors") + (load.of("ceiling") if "ceiling" in parts else 0.0) - hung
     return Within(every - hung, hung, walls / load.plan.inner_perimeter)
 
@@ -90,7 +91,7 @@ def facts(now: Scenario, remedies: Sequence[Remedy]) -> Facts:
         made = one.on(side) if side else None
         built += of_option(room, one.option, added=added, less_air=one.air_lost > 0.0, made=made)
     parts = max((one.parts for one in remedies), key=len, default=())
-    load = shells_of(room).load if parts else None
+    load = shells_of(room, finder=now.envelope.finder).load if parts else None
     if load is not None:
         built += of_inner_room(room, load, parts)
     vents = any(side.vents for one in remedies if (side := sides.get(one.side)))

@@ -8,7 +8,7 @@ from typing import Any
 
 from isolate.describe.rooms import Room, Side
 from isolate.physics import air_flow
-from isolate.remedies.ducts import FASTEST, WAYS, System
+from isolate.remedies.ducts import Judged
 from isolate.remedies.inner.plan import roles
 from isolate.remedies.inner.shell import Shells
 from isolate.room import air
@@ -16,17 +16,14 @@ from isolate.room.air import Air
 from isolate.room.envelope import words_of_rooms
 
 BY = {"walls": 4, "window": 3, "door": 2, "ceiling": 1}  # which side a duct goes through or beside, first
-# An assumed duct is one that does not decide the result: 160 mm clear, lined, with a box outdoors beside the
-# one in the inner shell; more air takes more of them.
-DIAMETER, LENGTH, BOXES = 0.16, 2.0, 1
-DUCT_SPEED = FASTEST[0][1]  # m/s at which air in a lined duct is quiet
 
 
 @dataclass(frozen=True)
 class Breathing:
     """Air for `people` for `session` [s] in `volume` [m3]: the `ways` through both shells; carbon dioxide as
     a fraction at the end `sealed`, with the air those pass by themselves and with a fan; `stuffy` [s] until
-    a sealed room is; fresh air `needed` [m3/s]; `assumed`: the vent was, nothing being described."""
+    a sealed room is; fresh air `needed` [m3/s]; the `ducts` made for it (None: vents as described or none),
+    and the same as `bare` holes."""
 
     people: float
     session: float
@@ -37,12 +34,8 @@ class Breathing:
     fan: float
     stuffy: float
     needed: float
-    assumed: bool
-
-    @property
-    def duct_area(self) -> float:
-        """Clear area [m2] of a duct in which the air needed stays quiet; as much again to let it out."""
-        return self.needed / DUCT_SPEED
+    ducts: Judged | None
+    bare: Judged | None
 
     @property
     def warmth(self) -> float:
@@ -65,20 +58,22 @@ class Breathing:
             "co2_fan_ppm": 1e6 * self.fan,
             "sealed_stuffy_after_min": self.stuffy / 60.0,
             "needed_l_s": 1e3 * self.needed,
-            "quiet_duct_cm2": 1e4 * self.duct_area,
+            "ducts": self.ducts.to_dict() if self.ducts else None,
+            "as_bare_holes": self.bare.to_dict() if self.bare else None,
             "warmth_w": self.warmth,
             "warmer_k": self.warmer,
-            "assumed": self.assumed,
         }
 
 
-def breathing(shells: Shells, *, people: float, session: float, assumed: bool) -> Breathing:
+def breathing(shells: Shells, *, session: float, bare: Judged | None) -> Breathing:
     """The air of the whole inner room."""
     room = shells.plan.room
     length, width, height = shells.plan.inner_size
     volume, effort = length * width * height, air_flow.PLAYING if room.own else 1.0
+    people, ducts = shells.load.people, shells.plan.ducts
     ways = air.of([_through(shells, one.side.name) for one in shells.now.sides], people)
-    fans = sum(way.fan or 0.0 for way in ways.ways)
+    needed = air_flow.needed(people)
+    fans = needed if ducts else sum(way.fan or 0.0 for way in ways.ways)
 
     def co2(flow: float) -> float:
         return air_flow.co2(people=people, flow=flow, volume=volume, hours=session / 3600.0, effort=effort)
@@ -93,14 +88,17 @@ def breathing(shells: Shells, *, people: float, session: float, assumed: bool) -
         still=co2(ways.still),
         fan=co2(fans),
         stuffy=(air_flow.STALE - air_flow.CO2_OUTSIDE) * volume / made if made else math.inf,
-        needed=air_flow.needed(people),
-        assumed=assumed,
+        needed=needed,
+        ducts=ducts,
+        bare=bare,
     )
 
 
 def _through(shells: Shells, name: str) -> Side:
     """A side with nothing but its vents, the boxes of both shells on them."""
     vents, side = [], shells.plan.side(name)
+    if shells.plan.ducts is not None:
+        return replace(side, gaps=(), opened=None, inner_gaps=None)
     for vent in side.vents:
         beyond = shells.beyond(side, vent)
         box = vent.box or beyond.box
@@ -108,21 +106,6 @@ def _through(shells: Shells, name: str) -> Side:
             box = replace(vent.box, count=vent.box.count + beyond.box.count)
         vents.append(replace(vent, box=box, length=vent.length + beyond.length))
     return replace(side, gaps=(), opened=None, inner_gaps=None, vents=tuple(vents))
-
-
-def with_vent(room: Room, people: float) -> tuple[Room, bool]:
-    """The room with a fresh-air duct and a way out for the air, where no vent is described, and whether."""
-    if any(side.vents for side in room.sides) or not people:
-        return room, False
-    needed = air_flow.needed(people)
-    ways = math.ceil(needed / DUCT_SPEED / (math.pi * DIAMETER**2 / 4) - 1e-9)
-    one = System(DIAMETER, LENGTH, BOXES, needed / ways)
-    duct = replace(one.vent, name="assumed duct", count=WAYS * ways)
-    side = for_air(room)
-    if side is None:
-        return room, False
-    sides = tuple(replace(one, vents=(duct,)) if one is side else one for one in room.sides)
-    return replace(room, sides=sides), True
 
 
 def for_air(room: Room) -> Side | None:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from isolate.describe import words
 from isolate.describe.inner_parts import Lining, Mounts
 from isolate.describe.layers import Leaf
-from isolate.remedies.bill import BEAD, BOARDS, CURE, HANGER_AREA, PANES, WASTE
+from isolate.remedies.bill import BEAD, BOARDS, BOX, CURE, HANGER_AREA, PANES, SILENCER, WASTE
 from isolate.remedies.inner.plan import Plan
 from isolate.remedies.remedy import Need
 
@@ -16,12 +16,18 @@ SHEET = 2.88  # m2, a board of 1.2 m x 2.4 m
 # Common practice, no source: timber and steel [kg/m], a door's frame [kg], a hung ceiling's grid [kg/m2].
 WOOD_STUD, WOOD_JOIST, STEEL_STUD, DOOR_FRAME, HUNG_GRID = 1.5, 2.5, 0.7, 12.0, 2.0
 # What is built together: windows, doors and sealing come with the walls.
-WITH_WALLS = ("windows", "doors", "sealing")
+WITH_WALLS = ("windows", "doors", "sealing", "air", "electricity")
+# Electric points: sockets by the walls' length [m], lights by the floor's area [m2]; a fan is one (common
+# practice, no source).
+SOCKET_EVERY, LIGHT_EVERY, POINT = 2.5, 6.0, 0.4  # kg each
 
 
 def needs(plan: Plan) -> tuple[Need, ...]:
     """Every line but the mounts, whose number follows from the weight."""
-    return (*_walls(plan), *_ceiling(plan), *_floor(plan), *_openings(plan), *_sealing(plan))
+    return (
+        *_walls(plan), *_ceiling(plan), *_floor(plan), *_openings(plan), *_sealing(plan), *_air(plan),
+        *_electricity(plan),
+    )  # fmt: skip
 
 
 def _leaf(part: str, leaf: Leaf, area: float, *, where: str = "") -> Need:
@@ -117,6 +123,30 @@ def _sealing(plan: Plan) -> Iterator[Need]:
     run = plan.inner_perimeter * (layers + 1) + 2.0 * rounds
     count = math.ceil(run / BEAD)
     yield Need(CURE, "soft sealant, 310 ml", count, "cartridges", part="sealing")
+
+
+def _air(plan: Plan) -> Iterator[Need]:
+    """Ducts made for it, or what the file puts on its vents in the inner shell."""
+    if plan.ducts is not None:
+        yield from plan.ducts.system.bill
+    for _, vent in plan.inner.vents:
+        if vent.lining and vent.area:
+            width, run = 2.0 * math.sqrt(vent.area / math.pi), vent.count * vent.length
+            name = f"lined duct, {words.millimetres(width)} clear"
+            yield Need("lined duct", name, run, "m", thickness=width, part="air")
+        boxes = vent.count * vent.box.count if vent.box else 0
+        if boxes:
+            yield Need("lined box", f"lined box in the {vent.name}", boxes, "piece", BOX * boxes, part="air")
+        if vent.insertion_db is not None:
+            name = f"silencer in the {vent.name}"
+            yield Need("silencer", name, vent.count, "piece", SILENCER * vent.count, part="air")
+
+
+def _electricity(plan: Plan) -> Iterator[Need]:
+    points = math.ceil(plan.inner_perimeter / SOCKET_EVERY) + math.ceil(plan.floor_area / LIGHT_EVERY)
+    points += plan.ducts.system.count if plan.ducts else 0
+    name = "sockets, lights and fans, on the surface"
+    yield Need("electric point", name, points, "piece", POINT * points, part="electricity")
 
 
 def sheets(need: Need) -> int | None:

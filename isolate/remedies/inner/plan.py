@@ -11,6 +11,7 @@ from isolate.describe.gaps import round_window
 from isolate.describe.inner_parts import Inner
 from isolate.describe.layers import Cavity, Layer, Leaf
 from isolate.describe.rooms import Option, Room, Side
+from isolate.remedies.ducts import Judged
 from isolate.room.elements import SEALED
 
 GATE = 3.0  # m2, from which a door is a gate
@@ -56,11 +57,36 @@ def masonry(construction: Construction) -> bool:
 
 
 @dataclass(frozen=True)
+class Wall:
+    """One of the room's four walls: the side that is told of it (None: none is), and its openings."""
+
+    side: Side | None = None
+    openings: tuple[Side, ...] = ()
+
+    @property
+    def area(self) -> float:
+        """With its openings [m2]."""
+        return (self.side.area if self.side else 0.0) + sum(one.area for one in self.openings)
+
+    @property
+    def faces(self) -> str:
+        """What lies beyond; "" where that is not told."""
+        return next((one.faces for one in (self.side, *self.openings) if one is not None), "")
+
+    @property
+    def lit(self) -> bool:
+        """Whether a window is in it."""
+        return any(roles(one) == "window" for one in self.openings)
+
+
+@dataclass(frozen=True)
 class Plan:
-    """A room and the inner room planned in it."""
+    """A room and the inner room planned in it; `ducts`: those for its air, which the room's side then has
+    instead of its vents. None where the file says how its vents go on, or nothing can be had."""
 
     room: Room
     inner: Inner
+    ducts: Judged | None = None
 
     def size(self, parts: Sequence[str]) -> tuple[float, float, float]:
         """Length, width, height [m] left with these parts built."""
@@ -119,6 +145,36 @@ class Plan:
     def openings(self, role: str) -> tuple[Side, ...]:
         """The room's windows or doors."""
         return tuple(side for side in self.room.sides if roles(side) == role)
+
+    @property
+    def around(self) -> tuple[Wall, Wall, Wall, Wall]:
+        """The four walls: the two ends, which are as long as the room is wide, then the two long ones; the
+        one with a window is the second of its two. Guessed from how long a wall what is told makes."""
+        length, width, height = self.room.size
+        walls = [Wall(side, self._openings_in(side)) for side in self.room.sides if roles(side) == "walls"]
+        within = {id(one) for wall in walls for one in wall.openings}
+        walls += [Wall(None, (one,)) for one in self._holes if id(one) not in within]
+        free, found = {0: width, 1: width, 2: length, 3: length}, [Wall()] * 4
+        for wall in sorted(walls, key=lambda one: -one.area)[:4]:
+            run = wall.area / height
+            at = min(free, key=lambda i: (round(abs(free[i] - run), 2), i))
+            found[at] = wall
+            del free[at]
+        for first in (0, 2):
+            if found[first].lit and not found[first + 1].lit:
+                found[first : first + 2] = found[first + 1], found[first]
+        return found[0], found[1], found[2], found[3]
+
+    @property
+    def _holes(self) -> tuple[Side, ...]:
+        return (*self.openings("window"), *self.openings("door"))
+
+    def _openings_in(self, wall: Side) -> tuple[Side, ...]:
+        """The windows and doors that face as a wall does: in the smallest such wall."""
+        alike = [side for side in self.room.sides if roles(side) == "walls" and side.faces == wall.faces]
+        if wall is not min(alike, key=lambda side: side.area):
+            return ()
+        return tuple(one for one in self._holes if one.faces == wall.faces)
 
     @property
     def window_layers(self) -> tuple[Layer, ...]:

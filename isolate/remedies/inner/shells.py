@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -12,7 +13,9 @@ from isolate.describe import words
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
 from isolate.physics import floating
-from isolate.remedies.inner.air import with_vent
+from isolate.remedies import ducts
+from isolate.remedies.ducts import Judged, System
+from isolate.remedies.inner.air import for_air
 from isolate.remedies.inner.house import with_house
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import Plan, with_floor
@@ -28,7 +31,11 @@ LEAST_WIDTH, LEAST_HEIGHT = 0.6, 1.5  # m, of an inner room
 
 
 def shells_of(room: Room, *, people: float | None = None, finder: Finder | None = None) -> Shells:
-    """The shells of a room with an inner room as described, else a usual one; air assumed where none is.
+    """The shells of a room with an inner room as described, else a usual one.
+
+    Its air comes by the smallest ducts that stay quiet and keep out what the whole keeps out, in place of the
+    room's vents; by these where the file says how they go on. Where no ducts are good enough: the best of
+    them.
 
     `finder`: one that knows the room's sides already.
     """
@@ -38,8 +45,39 @@ def shells_of(room: Room, *, people: float | None = None, finder: Finder | None 
     inside = PEOPLE if stated is None else stated
     _check_room(Plan(room, inner))
     housed, _ = with_house(room)
-    vented, _ = with_vent(housed, inside)
-    return Shells(Load(Plan(vented, inner), inside), envelope.of_room(housed, finder))
+    now = envelope.of_room(housed, finder)
+    as_described = Shells(Load(Plan(housed, inner), inside), now)
+    side = for_air(housed)
+    if not inside or inner.vents or side is None:
+        return as_described
+    closed = Shells(Load(Plan(_aired(housed, {}), inner), inside), now)
+    place = ducts.place(scenario_of(closed, WHOLE), side.name, shells=2)
+    best, failed = place.smallest(inside)
+    found = best or failed[0]
+    aired = _aired(housed, {side.name: found.system})
+    return Shells(Load(Plan(aired, inner, found), inside), now)
+
+
+def with_bare_holes(shells: Shells) -> Judged | None:
+    """The ducts of an inner room as holes without lining and boxes, what they bring instead; None where it
+    has none."""
+    plan = shells.plan
+    if plan.ducts is None:
+        return None
+    closed = Shells(Load(replace(plan, room=_aired(plan.room, {})), shells.load.people), shells.now)
+    place = ducts.place(scenario_of(closed, WHOLE), plan.ducts.side, shells=2)
+    return place.judge(plan.ducts.system.plain)
+
+
+def _aired(room: Room, systems: Mapping[str, System]) -> Room:
+    """A room with ducts through some of its sides and no other vents."""
+    return replace(
+        room,
+        sides=tuple(
+            replace(side, vents=(systems[side.name].vent,) if side.name in systems else ())
+            for side in room.sides
+        ),
+    )
 
 
 def scenario_of(shells: Shells, parts: tuple[str, ...]) -> Scenario:

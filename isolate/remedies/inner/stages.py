@@ -20,7 +20,8 @@ STAGES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("inner walls and ceiling", ("walls", "ceiling")),
     ("a whole room within the room", ("walls", "ceiling", "floor")),
 )
-TIED = ("the whole, but tied", ("walls", "ceiling", "floor", "ties"))
+AMATEUR = ("the whole, by amateurs", ("walls", "ceiling", "floor", "amateurs"))
+TIED = ("the whole, but tied", ("walls", "ceiling", "floor", "amateurs", "ties"))
 
 
 def stages(

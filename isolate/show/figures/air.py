@@ -32,7 +32,7 @@ def draw_ducts(answer: AirAnswer, *, ax: Axes | None = None) -> Axes:
     ax = ax or common.new_axes()
     ax.set_aspect("equal")
     ax.axis("off")
-    ax.set_title(f"One of two ducts through the {answer.side.name}, to scale", loc="left")
+    ax.set_title(f"One of the ducts through the {answer.side.name}, to scale", loc="left")
     if answer.best is None:
         ax.text(0, 0, "no system of up to 315 mm is quiet and tight enough", color=INK)
         return ax
@@ -72,10 +72,10 @@ def _duct(system: System, ax: Axes) -> None:
             ax.add_patch(Rectangle((x, -d / 2), shown, d, facecolor="white", edgecolor=QUIET))
             ax.text(
                 x + shown / 2,
-                0,
-                f"lined, {1e3 * d:.0f} mm clear, {shown:g} m",
+                d / 2 + lining + 0.03,
+                f"lined, {1e3 * d:.0f} mm\nclear, {shown:g} m",
                 ha="center",
-                va="center",
+                va="bottom",
                 fontsize=8,
             )
             x += shown

@@ -129,6 +129,27 @@ def label_ends(ax: Axes, labels: Sequence[tuple[Array, str, str]], *, size: floa
         )  # fmt: skip
 
 
+def dimension(
+    ax: Axes, start: tuple[float, float], end: tuple[float, float], *, beside: bool = False
+) -> None:
+    """A length [m] between two points of a drawing to scale, told in mm; `beside` it where it is short."""
+    run = ((end[0] - start[0]) ** 2 + (end[1] - start[1]) ** 2) ** 0.5
+    upright = abs(end[0] - start[0]) < abs(end[1] - start[1])
+    ax.annotate(
+        "", start, xytext=end, zorder=9,
+        arrowprops={"arrowstyle": "<|-|>", "color": INK, "lw": 0.7, "shrinkA": 0, "shrinkB": 0,
+                    "mutation_scale": 7},
+    )  # fmt: skip
+    middle = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
+    ax.annotate(
+        f"{1e3 * run:.0f}", middle, xytext=(4 if upright else 0, 0 if upright else 3),
+        textcoords="offset points", fontsize=7.5, color=INK, zorder=9,
+        ha="left" if upright else "center", va="center" if upright else "bottom",
+        rotation=90 if upright and not beside else 0,
+        bbox={"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none", "alpha": 0.8},
+    )  # fmt: skip
+
+
 def readable(colour: str) -> str:
     """`colour` darkened where it is too pale for text on white."""
     parts = to_rgb(colour)

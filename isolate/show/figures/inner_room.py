@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
@@ -17,22 +18,24 @@ from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Leaf
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.rooms import Side
-from isolate.remedies.inner.plan import roles
+from isolate.remedies.inner.plan import Wall, roles
 from isolate.room.received import Received
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, QUIET, WOODS
+from isolate.show.figures.inner_plan import draw_plan
 
 _FILL, _GLASS, _MASONRY, _BOARD, _WOOD = "#f7e9b0", "#7fbfe0", "#c9a595", "#8f8f8f", "#d8b47c"
 _UNKNOWN = 0.1  # m, of a wall that no side describes
+NARROW = 2.4  # m, of a section where words want to be short
 _STUD, _PLATE, _JOIST = 0.089, 0.038, 0.145  # m
 _SILL, _PANE_HEIGHT, _DOOR_HEIGHT = 0.9, 1.0, 2.0  # m, where a file does not say
 _LINES = {
     "pane": (COLOURS[3], DASHES[2]), "walls": (COLOURS[1], DASHES[1]), "ceiling": (COLOURS[5], DASHES[3]),
-    "whole": (COLOURS[0], "-"), "tied": (COLOURS[4], DASHES[4]),
+    "whole": (COLOURS[0], "-"), "amateur": (COLOURS[2], DASHES[1]), "tied": (COLOURS[4], DASHES[4]),
 }  # fmt: skip
 _SAID = {
     "pane": "second pane", "walls": "walls only", "ceiling": "walls, ceiling", "whole": "the whole",
-    "tied": "whole, tied",
+    "amateur": "by amateurs", "tied": "whole, tied",
 }  # fmt: skip
 
 
@@ -46,16 +49,28 @@ class _Box(NamedTuple):
 
 
 def figure(answer: InnerRoomAnswer) -> Figure:
-    """The section above, the gains below."""
+    """Section and plan above, the gains below."""
     sounds = [one for one in (answer.out, answer.coming) if one is not None]
-    return common.drawn(lambda fig: _fill(fig, answer, sounds), width=10.4, height=9.6)
+    return common.drawn(lambda fig: _fill(fig, answer, sounds), width=10.4, height=14.4)
+
+
+def handed_over(answer: InnerRoomAnswer) -> Figure:
+    """Section and plan alone, for who builds it."""
+
+    def fill(fig: Figure) -> None:
+        section, plan = fig.subplots(2, 1, height_ratios=(5.6, 5.0))
+        draw_section(answer, ax=section)
+        draw_plan(answer, ax=plan)
+
+    return common.drawn(fill, width=9.0, height=10.0)
 
 
 def _fill(fig: Figure, answer: InnerRoomAnswer, sounds: Sequence[Received]) -> None:
-    grid = fig.add_gridspec(2, max(len(sounds), 1), height_ratios=[5.6, 3.6])
+    grid = fig.add_gridspec(3, max(len(sounds), 1), height_ratios=[5.6, 5.0, 3.6])
     draw_section(answer, ax=fig.add_subplot(grid[0, :]))
+    draw_plan(answer, ax=fig.add_subplot(grid[1, :]))
     for column, one in enumerate(sounds):
-        draw_gain(answer, one, ax=fig.add_subplot(grid[1, column]))
+        draw_gain(answer, one, ax=fig.add_subplot(grid[2, column]))
     fig.suptitle(
         f"A room within the room: {common.named(answer.room.title, 80)}", x=0.01, ha="left", fontsize=13,
         fontweight="bold", color=INK,
@@ -90,7 +105,7 @@ def draw_gain(answer: InnerRoomAnswer, one: Received, *, ax: Axes | None = None)
 def draw_section(answer: InnerRoomAnswer, *, ax: Axes | None = None) -> Axes:
     """The room cut across, to one scale: the old shell, the inner one, and what each gap swings at."""
     ax = common.new_axes() if ax is None else ax
-    _, width, height = answer.room.size
+    width, height = _across(answer)
     left, right = _walls(answer)
     above, below = _first(answer, "ceiling"), _first(answer, "floor")
     outer = [_depth(side) for side in (left, right, above)]
@@ -109,14 +124,25 @@ def draw_section(answer: InnerRoomAnswer, *, ax: Axes | None = None) -> Axes:
     return ax
 
 
+def _cut_walls(answer: InnerRoomAnswer) -> tuple[float, Wall, Wall]:
+    """How wide the room is where it is cut, and the two walls there: those with a window, else the long way
+    between the ends."""
+    length, width, _ = answer.room.size
+    *ends, near, far = answer.plan.around
+    if far.lit and not ends[1].lit:
+        return width, near, far
+    return length, ends[0], ends[1]
+
+
 def _walls(answer: InnerRoomAnswer) -> tuple[Side | None, Side | None]:
-    """The two walls shown left and right: the largest, one with a window first."""
-    windowed = {side.faces for side in answer.plan.openings("window")}
-    walls = [side for side in answer.room.sides if roles(side) == "walls"]
-    walls.sort(key=lambda side: (side.faces not in windowed, -side.area))
-    found: list[Side | None] = [*walls[:1], *[s for s in walls[1:] if s.faces != walls[0].faces][:1]]
-    found += [None] * (2 - len(found))
-    return found[1], found[0]
+    """The two walls shown left and right."""
+    _, left, right = _cut_walls(answer)
+    return left.side, right.side
+
+
+def _across(answer: InnerRoomAnswer) -> tuple[float, float]:
+    """Width and height [m] of the section."""
+    return _cut_walls(answer)[0], answer.room.size[2]
 
 
 def _first(answer: InnerRoomAnswer, role: str) -> Side | None:
@@ -143,7 +169,7 @@ def _old_shell(
     ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | None, above: Side | None,
     base: Sequence[Leaf | Cavity],
 ) -> None:  # fmt: skip
-    _, width, height = answer.room.size
+    width, height = _across(answer)
     for side, start, step in ((left, 0.0, -1.0), (right, width, 1.0)):
         layers = side.construction.layers if side else ()
         if not layers:
@@ -216,7 +242,7 @@ def _look(leaf: Leaf) -> tuple[str, str]:
 
 def _inner_shell(ax: Axes, answer: InnerRoomAnswer) -> None:
     plan, inner = answer.plan, answer.inner
-    _, width, height = answer.room.size
+    width, height = _across(answer)
     deck, roof = inner.floor.lining.depth, height - inner.ceiling.depth
     foot = deck if plan.floats else 0.0
     side = inner.walls
@@ -271,19 +297,15 @@ def _lid(ax: Axes, answer: InnerRoomAnswer, width: float, height: float) -> None
     _stack(ax, lining.leaves, at, -1.0, inset, long, across=False)
 
 
-def _cut(answer: InnerRoomAnswer, left: Side | None, right: Side | None) -> list[tuple[Side, bool]]:
-    """One window or door for each wall that is cut, where it faces as the wall does; whether at the left."""
-    found: list[tuple[Side, bool]] = []
-    openings = [*answer.plan.openings("window"), *answer.plan.openings("door")]
-    for wall, at_left in ((left, True), (right, False)):
-        same = [side for side in openings if wall is not None and side.faces == wall.faces]
-        found += [(side, at_left) for side in same[:1]]
-    return found
+def _cut(answer: InnerRoomAnswer) -> list[tuple[Side, bool]]:
+    """One window or door of each wall that is cut; whether at the left."""
+    _, *walls = _cut_walls(answer)
+    return [(wall.openings[0], wall is walls[0]) for wall in walls if wall.openings]
 
 
 def _openings(ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | None) -> None:
-    width = answer.room.size[1]
-    for side, at_left in _cut(answer, left, right):
+    width, _ = _across(answer)
+    for side, at_left in _cut(answer):
         start, step, wall = (0.0, 1.0, left) if at_left else (width, -1.0, right)
         _opening(ax, answer, side, start, step, _depth(wall))
 
@@ -317,15 +339,16 @@ def _opening(ax: Axes, answer: InnerRoomAnswer, side: Side, start: float, step: 
 
 def _labels(ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | None) -> None:
     """The resonance of each gap, an arrow from the words to it; the size inside."""
-    _, width, height = answer.room.size
+    width, height = _across(answer)
     inner, deck = answer.inner, answer.inner.floor.lining.depth
     swing = {one.name: one for one in answer.resonances}
     half = inner.walls.gap / 2
     middle = width / 2
     places: list[tuple[str, tuple[float, float], tuple[float, float]]] = []
-    for side, at, step in ((left, half, 1.0), (right, width - half, -1.0)):
+    lower = 0.0 if width > NARROW else 0.12  # so that the words of both walls do not meet
+    for side, at, step, low in ((left, half, 1.0, 0.34), (right, width - half, -1.0, 0.34 - lower)):
         if side is not None and side.name in swing:
-            places.append((side.name, (at, 0.3 * height), (at + step * 0.55, 0.3 * height)))
+            places.append((side.name, (at, low * height), (at + step * 0.55, low * height)))
     ceiling = next((one for one in answer.resonances if one.role == "ceiling"), None)
     if ceiling:
         up = height - inner.ceiling.gap / 2
@@ -341,14 +364,24 @@ def _labels(ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | 
         said = "; ".join(
             f"{common.named(one.name, 24)} {1e3 * one.depth:.0f} mm, {one.frequency:.0f} Hz" for one in beside
         )
-        ax.text(1.25, -_bottom(answer) - 0.1, f"not in this section: {said}", fontsize=8, color=COLOURS[4],
-                va="center")  # fmt: skip
+        words = "\n".join(textwrap.wrap(f"not in this section: {said}", 64 if width > NARROW else 34))
+        ax.text(1.25, -_bottom(answer) - 0.06, words, fontsize=8, color=COLOURS[4], va="top")
     _words(ax, answer, left, right)
-    size = answer.plan.inner_size
-    ax.text(
-        middle, deck + 0.52 * size[2], f"inside {size[1]:.2f} m wide, {size[2]:.2f} m high", ha="center",
-        va="center", fontsize=9, color=QUIET,
-    )  # fmt: skip
+    _sizes(ax, answer)
+
+
+def _sizes(ax: Axes, answer: InnerRoomAnswer) -> None:
+    """Dimensions [mm]: clear width and height, old and new."""
+    width, height = _across(answer)
+    inner, deck = answer.inner, answer.inner.floor.lining.depth
+    roof, wall = height - inner.ceiling.depth, inner.walls.depth
+    low = deck + 0.44 * (roof - deck)
+    common.dimension(ax, (wall, low), (width - wall, low))
+    common.dimension(ax, (width * 0.44, deck), (width * 0.44, roof))
+    top = height + 0.06
+    common.dimension(ax, (0.0, top), (width, top))
+    common.dimension(ax, (width * 0.62, roof), (width * 0.62, height), beside=True)
+    common.dimension(ax, (width * 0.82, 0.0), (width * 0.82, deck), beside=True)
 
 
 def _bottom(answer: InnerRoomAnswer) -> float:
@@ -358,7 +391,7 @@ def _bottom(answer: InnerRoomAnswer) -> float:
 
 def _words(ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | None) -> None:
     """What lies beyond each side."""
-    _, width, height = answer.room.size
+    width, height = _across(answer)
     above = _first(answer, "ceiling")
     style: dict[str, Any] = {"fontsize": 9, "color": QUIET, "ha": "center", "va": "center"}
     if left is not None:
@@ -373,9 +406,9 @@ def _opening_places(
     answer: InnerRoomAnswer, left: Side | None, right: Side | None
 ) -> list[tuple[str, tuple[float, float], tuple[float, float]]]:
     found = []
-    width, share = answer.room.size[1], 0.72
+    (width, _), share = _across(answer), 0.72
     high = share * (answer.inner.floor.lining.depth + answer.plan.inner_size[2])
-    for side, at_left in _cut(answer, left, right):
+    for side, at_left in _cut(answer):
         step = 1.0 if at_left else -1.0
         start = (0.0 if at_left else width) + step * 0.3 * answer.inner.walls.gap
         found.append((side.name, (start, high), (start + step * 0.62, high)))

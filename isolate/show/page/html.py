@@ -12,12 +12,14 @@ import hashlib
 from pathlib import Path
 from typing import Any
 
+from isolate.answers.inner_room.answer import InnerRoomAnswer
 from isolate.answers.listen.answer import Listening
 from isolate.answers.plain import plain
 from isolate.answers.story import Story
 from isolate.answers.take.answer import TakeAnswer
 from isolate.errors import IsolateError
 from isolate.show import web
+from isolate.show.page import plan as page_plan
 from isolate.show.page import sounds as page_sounds
 from isolate.show.page import view as page_view
 from isolate.show.page.sounds import PageSound
@@ -27,27 +29,34 @@ _ROOM_FOR_CHANGE = 20_000  # bytes kept free
 _HERE = Path(__file__).parent
 
 
-def render(story: Story, heard: Listening, taken: TakeAnswer | None) -> bytes:
+def render(
+    story: Story, heard: Listening, taken: TakeAnswer | None, inner: InnerRoomAnswer | None = None
+) -> bytes:
     """The file of a story, at most 3 MB: sounds as long as there is room for, takes only if there is.
 
     heard : what is made audible of its noise. taken : what becomes of the room's takes, None without any.
+    inner : a room within it, for who builds it; None where there is no space for one.
 
     Raises
     ------
     IsolateError
         A room of so many words that no room is left for sounds.
     """
-    left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, heard, taken, {}))
+    plan = page_plan.view(inner, story.cautions) if inner else None
+    left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, heard, taken, plan, {}))
     for takes in (True, False):
         count = page_sounds.count_of(heard, takes=takes)
         seconds = min(left / count / page_sounds.BYTES_A_SECOND, page_sounds.LONGEST)
         if seconds >= page_sounds.SHORTEST:
             sounds = page_sounds.sounds(heard, seconds=seconds, takes=takes)
-            return _page(story, heard, taken, sounds)
+            return _page(story, heard, taken, plan, sounds)
     raise IsolateError("the room's file says so much that the page passes 3 MB; shorten names and options")
 
 
-def _page(story: Story, heard: Listening, taken: TakeAnswer | None, sounds: dict[str, PageSound]) -> bytes:
+def _page(
+    story: Story, heard: Listening, taken: TakeAnswer | None, plan: dict[str, Any] | None,
+    sounds: dict[str, PageSound],
+) -> bytes:  # fmt: skip
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -60,7 +69,7 @@ def _page(story: Story, heard: Listening, taken: TakeAnswer | None, sounds: dict
     view: dict[str, Any] = page_view.view(story, heard, taken, sounds)
     data = plain(page_view.data(story), 1)
     text = house.get_template("page.html.j2").render(
-        **view, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),
+        **view, inner=plan, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),
         script_hash=_hash(script),
     )  # fmt: skip
     return text.encode()

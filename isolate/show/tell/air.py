@@ -6,7 +6,7 @@ from isolate.answers.air import AirAnswer
 from isolate.physics import air_noise
 from isolate.remedies.ducts import BELOW_DB, MORE_DB, Judged
 from isolate.room.air import AirWay
-from isolate.show import said
+from isolate.show import bills, said
 from isolate.show.document import (
     Block,
     Cell,
@@ -28,11 +28,14 @@ def document(answer: AirAnswer) -> Document:
         title=f"{answer.room.title}: fresh air",
         about=f"{_people(answer)} in {answer.room.volume:.0f} m3, background wanted {_target(answer)}",
         first=[*_needed(answer), *_system(answer), *_next_smaller(answer)],
-        full=[*_tried(answer), *_openings(answer), *_noise(answer), *notes(answer.notes)],
+        full=[
+            *_tried(answer), *_openings(answer), *_through(answer), *_noise(answer), *_bill(answer),
+            *notes(answer.notes),
+        ],
         cautions=answer.cautions,
-        more="every opening, the noise by part and octave, what was assumed",
+        more="every opening, what takes the ducts, their noise by octave, the bill",
         next=[Next("See what it looks like", said.command("air", answer.room, "--plot air.png"))],
-    )
+    )  # fmt: skip
 
 
 def _people(answer: AirAnswer) -> str:
@@ -86,7 +89,7 @@ def _system(answer: AirAnswer) -> list[Block]:
         + (" twice, outdoors and indoors" if system.boxes > 1 else " on the room's side")
     )  # fmt: skip
     built = (
-        f"two round ducts through the {answer.side.name}, one in and one out, each "
+        f"{_many(system.count)} round ducts through the {answer.side.name}, half in and half out, each "
         f"{1e3 * system.diameter:.0f} mm clear, {system.length:g} m long, {1e3 * system.lining:.0f} mm of "
         f"lining{box}; {system.volume:.1f} m3 of space in all."
     )
@@ -96,14 +99,22 @@ def _system(answer: AirAnswer) -> list[Block]:
         f"{system.velocity:.1f} m/s."
     )
     louder = f"at most {best.more_db:.1f} dB louder" if best.more_db >= 0.05 else "no louder"
-    street = f"noises from outdoors get {louder}."
+    told = f"what is heard gets {louder}, in here or outside."
     fan = f"{system.pressure:.0f} Pa at {_litres(system.flow)} L/s with a clean filter, each."
+    mass = sum(need.mass for need in system.bill)
+    price = said.priced(answer.prices.currency, [answer.cost])
+    cost = f"{said.short_price(answer.cost)} {price}; {mass:.0f} kg." if answer.cost else f"{mass:.0f} kg."
     return [
         Paragraph(built, "Smallest ducts"),
         Paragraph(quiet, "How loud"),
-        Paragraph(street, "Lets through"),
+        Paragraph(told, "Lets through"),
         Paragraph(fan, "Fan"),
+        Paragraph(cost, "Costs"),
     ]
+
+
+def _many(count: int) -> str:
+    return {2: "two", 4: "four", 6: "six"}.get(count, str(count))
 
 
 def _why(one: Judged) -> str:
@@ -113,7 +124,7 @@ def _why(one: Judged) -> str:
     if one.over_db > 0.0:
         faults.append(f"its {one.loudest} too loud by {one.over_db:.0f} dB")
     if one.more_db > MORE_DB:
-        faults.append(f"street {one.more_db:.0f} dB louder")
+        faults.append(f"what it lets through {one.more_db:.0f} dB louder")
     return ", ".join(faults) or "more pressure than a small fan has"
 
 
@@ -146,6 +157,22 @@ def _openings(answer: AirAnswer) -> list[Block]:
 def _flow(way: AirWay, *, fan: bool) -> str:
     flow = way.fan if fan else way.still
     return "–" if flow is None else _litres(flow)
+
+
+def _through(answer: AirAnswer) -> list[Block]:
+    """What takes the ducts, in and out."""
+    if answer.best is None or not answer.best.through:
+        return []
+    rows: list[list[str | Cell]] = [
+        [name, decibels(was), decibels(now), "heard" if heard else "not heard"]
+        for name, (was, now, heard) in answer.best.through.items()
+    ]
+    return [Heading("What takes the ducts, in and out [dBA]"), Table(["", "shut", "ducts", ""], rows, "frrl")]
+
+
+def _bill(answer: AirAnswer) -> list[Block]:
+    best = answer.best
+    return [] if best is None else list(bills.lines("The bill", best.system.bill, answer.prices))
 
 
 def _noise(answer: AirAnswer) -> list[Block]:

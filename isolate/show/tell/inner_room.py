@@ -10,11 +10,10 @@ from isolate.answers.inner_room.answer import InnerRoomAnswer, State
 from isolate.bands import OCTAVES
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.words import hertz, listed
-from isolate.remedies.bill import bought
 from isolate.remedies.cautions.facts import ENGINEER_KG_M2, HOMES_PA
+from isolate.remedies.ducts import BELOW_DB, Judged
+from isolate.remedies.inner.air import Breathing
 from isolate.remedies.inner.load import Load
-from isolate.remedies.inner.materials import sheets
-from isolate.remedies.remedy import Need
 from isolate.room import audibility
 from isolate.room.received import Received, harmed, octave_gains
 from isolate.show import said
@@ -32,41 +31,57 @@ from isolate.show.document import (
     notes,
     percent,
 )
-from isolate.units import FOOT, INCH, POUND, show_length, show_mass
+from isolate.show.tell import inner_plan
+from isolate.units import FOOT, POUND, show_length, show_mass
 
 _SHORT = {
-    "now": "now", "pane": "pane", "walls": "walls", "ceiling": "+ceiling", "whole": "whole", "tied": "tied",
+    "now": "now", "pane": "pane", "walls": "walls", "ceiling": "+ceiling", "whole": "whole",
+    "amateur": "amateurs", "tied": "tied",
 }  # fmt: skip
 _BANDS = ["31", "63", "125", "250", "500", "1k", "2k", "4k", "8k"]
+_BOXES = {0: "no box", 1: "a lined box each", 2: "two lined boxes each"}
 _LOWEST = 5  # octaves in which a floor's knocks are told: above, its own waves and edges decide
-_ORDER = ["walls", "ceiling", "floor", "windows", "doors", "sealing"]
+_STATES = {
+    "whole": "the whole, by a firm", "pane": "inner window alone", "walls": "inner walls alone",
+}  # fmt: skip
 _SURE = (
     "In brackets the 5 to 95 % range of a level: laboratories, the prediction of each side, what the house "
-    "carries and how such sounds vary. Workmanship is not in it: that is the step from the whole to the tied."
+    "carries and how such sounds vary. Workmanship is not in it: a firm that has "
+    "built some reaches the whole, careful amateurs leave more open, tied is theirs with what usually slips "
+    "in."
 )
 
 
 def document(answer: InnerRoomAnswer) -> Document:
     """What it buys, what limits it, whether half would do; the rest in full."""
-    parts = (_levels, _gains, _limits, _resonances, _load, _air, _materials)
+    parts = (_levels, _gains, _limits, _resonances, _load, _air, inner_plan.blocks)
     return Document(
         title=f"A room within the room: {answer.room.title}",
         about=_size(answer),
-        first=[*_verdict(answer), *_enough(answer), *_states(answer)],
+        first=list(reached(answer)),
         full=[
             *(block for part in parts for block in part(answer)), *notes(answer.notes),
             *notes([_SURE], "How sure"),
         ],
         cautions=answer.cautions,
         next=[Next("Set it against all else, with a budget", said.command("fixes", answer.room))],
-        more="each octave, what limits it, load, air, what to buy",
+        more="each octave, what limits it, load, air, bill, joints, work by day",
     )  # fmt: skip
+
+
+def reached(answer: InnerRoomAnswer) -> Iterator[Block]:
+    """What it makes of the worst sounds each way, its air, and each state with weight and price."""
+    yield from _verdict(answer)
+    yield from _enough(answer)
+    yield from _breath(answer)
+    yield from _states(answer)
 
 
 def _size(answer: InnerRoomAnswer) -> str:
     inside = " x ".join(f"{edge:.2f}" for edge in answer.plan.inner_size)
     return (
-        f"inside {inside} m: {answer.lost_area:.1f} m2 and {100 * answer.lost_height:.0f} cm of height less"
+        f"inside {inside} m: {answer.lost_area:.1f} m2 and {100 * answer.lost_height:.0f} cm of height less; "
+        f"{answer.days} days for two"
     )
 
 
@@ -141,24 +156,63 @@ def _least(answer: InnerRoomAnswer, before: Received) -> State:
     most = answer.whole.sound(before.name).dba
     for state in answer.states:
         heard = state.sound(before.name)
-        if state.key != "tied" and (not heard.is_heard or not audibility.noticed(heard.dba - most)):
+        built = state.key not in ("amateur", "tied")
+        if built and (not heard.is_heard or not audibility.noticed(heard.dba - most)):
             return state
     return answer.whole
+
+
+def _breath(answer: InnerRoomAnswer) -> Iterator[Block]:
+    """What brings its air, what that costs, and what a bare hole in its place would."""
+    ducts, bare = answer.breathing.ducts, answer.breathing.bare
+    if ducts is None:
+        if answer.breathing.ways.ways:
+            yield Paragraph(_described(answer.breathing), "Air")
+        return
+    one, cost = ducts.system, next((part.cost for part in answer.parts if part.name == "air"), None)
+    text = (
+        f"{1e3 * answer.breathing.needed:.0f} L/s by {one.count} ducts of {1e3 * one.diameter:.0f} mm, "
+        f"{_BOXES[one.boxes]}: {decibels(ducts.dba)} dBA, {said.short_price(cost)} "
+        f"{answer.prices.currency} of the sum"
+    )
+    if bare is not None:
+        text += f". As bare holes: {_worse(bare)}"
+    yield Paragraph(f"{text}.", "Air", "" if ducts.good else "warn")
+
+
+def _described(air: Breathing) -> str:
+    """What the file's own way for air brings through both shells."""
+    fan = sum(way.fan or 0.0 for way in air.ways.ways)
+    return (
+        f"{listed([way.name for way in air.ways.ways])}, as described: {1e3 * air.ways.still:.0f} L/s by "
+        f"itself, {1e3 * fan:.0f} with a small fan, of {1e3 * air.needed:.0f} needed."
+    )
+
+
+def _worse(bare: Judged) -> str:
+    """What bare holes do: their own noise, and the sound they bring most of."""
+    told = [f"{decibels(bare.dba)} dBA of fan"]
+    heard = {name: now for name, (was, now, heard) in bare.through.items() if heard and now - was >= 1.0}
+    if heard:
+        most = max(heard, key=lambda name: heard[name])
+        told.append(f"{most} {decibels(heard[most])}")
+    return ", ".join(told)
 
 
 def _states(answer: InnerRoomAnswer) -> Iterator[Block]:
     """A row a state that brings something noticeable more than the one before; what is less than the whole
     comes last, where a full screen cuts first."""
     worst = [one for one in (answer.out, answer.coming) if one is not None]
-    states = sorted(answer.helping, key=lambda one: one.key not in ("now", "whole", "tied"))
+    states = sorted(answer.helping, key=lambda one: one.key not in ("now", "whole", "amateur", "tied"))
     costs = [state.cost for state in states]
     rows: list[list[str | Cell]] = []
     for state in states:
         mass = "" if state.key == "now" else show_mass(state.effect.mass).partition(" (")[0]
         levels = [_level(state.sound(one.name)) for one in worst]
-        rows.append([state.name, *levels, mass, said.short_price(state.cost) if state.cost else ""])
+        price = said.short_price(state.cost) if state.cost else ""
+        rows.append([_STATES.get(state.key, state.name), *levels, mass, price])
     yield Table(
-        ["dBA", *(one.what for one in worst), "weighs", said.priced(answer.currency, costs)],
+        ["dBA", *(one.what for one in worst), "weighs", said.priced(answer.prices.currency, costs)],
         rows,
         "f" + "l" * len(worst) + "rr",
     )
@@ -313,6 +367,26 @@ def _mounts(load: Load, on: Mounts) -> Iterator[str]:
         yield "Less than half loaded: they stay stiff; fewer or softer ones sink as they should."
 
 
+def _ducts(one: Judged, air: Breathing) -> Iterator[str]:
+    system = one.system
+    yield (
+        f"{system.count} round ducts through the {one.side}, {1e3 * system.diameter:.0f} mm clear, "
+        f"{system.length:g} m, {1e3 * system.lining:.0f} mm lining, {_BOXES[system.boxes]}; air at "
+        f"{system.velocity:.1f} m/s, fans of {system.pressure:.0f} Pa; {1e6 * air.fan:.0f} ppm at the end."
+    )
+    yield (
+        f"At the microphone {decibels(one.dba)} dBA, most of it {one.loudest}, "
+        f"{BELOW_DB - one.over_db:.0f} dB under the background wanted where it is nearest. Nothing that is "
+        f"heard gets more than {max(one.more_db, 0.0):.1f} dB louder."
+    )
+    if air.bare is not None:
+        louder = "; ".join(
+            f"{name} {decibels(was)} to {decibels(now)}"
+            for name, (was, now, heard) in air.bare.through.items() if heard and now - was >= 1.0
+        )  # fmt: skip
+        yield f"As bare holes: {decibels(air.bare.dba)} dBA of air and fan{'; ' * bool(louder)}{louder} dBA."
+
+
 def _air(answer: InnerRoomAnswer) -> Iterator[Block]:
     air = answer.breathing
     if not air.people:
@@ -321,11 +395,11 @@ def _air(answer: InnerRoomAnswer) -> Iterator[Block]:
     told = [
         f"Sealed: {1e6 * air.sealed:.0f} ppm of carbon dioxide at the end, stale (1500 ppm) after "
         f"{air.stuffy / 60:.0f} minutes. Needed: {1e3 * air.needed:.0f} L/s "
-        f"({air.needed / FOOT**3 * 60:.0f} cfm) of fresh air, by a lined duct of "
-        f"{1e4 * air.duct_area:.0f} cm2 ({air.duct_area / INCH**2:.0f} in2) clear to stay quiet, and as much "
-        "again out."
+        f"({air.needed / FOOT**3 * 60:.0f} cfm) of fresh air in, and as much out."
     ]
-    if air.ways.ways:
+    if air.ducts is not None:
+        told += _ducts(air.ducts, air)
+    elif air.ways.ways:
         names = listed([way.name for way in air.ways.ways])
         fan = sum(way.fan or 0.0 for way in air.ways.ways)
         told.append(
@@ -338,31 +412,3 @@ def _air(answer: InnerRoomAnswer) -> Iterator[Block]:
     )
     yield Heading(f"Air and warmth: {people}, {air.session / 3600:.3g} hours")
     yield Items(told)
-
-
-def _materials(answer: InnerRoomAnswer) -> Iterator[Block]:
-    yield Heading("What to buy, from the geometry (boards of 1.2 x 2.4 m, a tenth for waste)")
-    rows, part = list[list[str | Cell]](), ""
-    for need in sorted(answer.load.bill, key=lambda one: _ORDER.index(one.part)):
-        rows.append(
-            [need.part if need.part != part else "", need.name, _amount(need), _buy(need), _weight(need)]
-        )
-        part = need.part
-    yield Table(["", "what", "how much", "buy", "weighs"], rows, "lfrrr")
-
-
-def _amount(need: Need) -> str:
-    if need.unit == "m2":
-        return f"{need.amount:.1f} m2"
-    return f"{need.amount:.0f} m" if need.unit == "m" else ""
-
-
-def _buy(need: Need) -> str:
-    count = sheets(need)
-    if count is not None:
-        return f"{count} board{'s' * (count != 1)}"
-    return "" if need.unit in ("m2", "m") else f"{bought(need):.0f}"
-
-
-def _weight(need: Need) -> str:
-    return show_mass(need.mass).partition(" (")[0] if need.mass else ""
