@@ -24,7 +24,6 @@ from isolate.remedies.judgement.request import Request
 from isolate.room import envelope, impact, neighbours, scenario
 from isolate.show import said
 from isolate.show.document import Paragraph
-from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
 TIME = np.full(27, 0.5)
@@ -178,7 +177,7 @@ def test_may_i_drum_at_nine(nine: Play) -> None:
     assert worst.allowed_dba == pytest.approx(105 - worst.excess_db, abs=0.2)  # type: ignore[operator]
     assert worst.sure_dba < worst.allowed_dba  # type: ignore[operator]
     tried = {one.way.name: one for one in nine.tried if one.sound == "drum kit"}
-    mesh = tried["electronic kit, mesh heads"]
+    mesh = tried["electronic kit"]
     assert mesh.worst.decides == "floor"  # the pedal, as everybody below finds out
     both = next(one for name, one in tried.items() if name.startswith("electronic kit on"))
     assert both.worst.floor_dba < mesh.worst.floor_dba - 15
@@ -260,7 +259,7 @@ def test_every_answer_has_the_same_number_for_another_way_to_play(nine: Play) ->
     now = scenario.present(nine.room)
     for one in nine.tried:
         sound = now.sound(f"{one.sound} at {one.worst.neighbour.name}")
-        assert dba(playing.played(sound, one.way)) == pytest.approx(one.worst.dba, abs=0.1), one.way.name
+        assert playing.played(sound, one.way).dba == pytest.approx(one.worst.dba, abs=1e-6), one.way.name
 
 
 def test_where_building_does_not_reach_another_way_to_play_is_named(tmp_path: Path) -> None:
@@ -273,9 +272,10 @@ def test_where_building_does_not_reach_another_way_to_play_is_named(tmp_path: Pa
     assert one.way is not None
     way, missed = one.way
     left = [
-        hearing.margin(playing.played(one.received, other), one.received.background_db).max()
+        playing.played(one.received, other).margin
         for other in playing.in_room(one.received.own, judged.now.room)
     ]
-    assert missed == pytest.approx(min(left)) and 0.0 < missed < one.least
+    able = [much for much in left if much <= 0.0]
+    assert able and missed == pytest.approx(able[0]) and one.least > 0.0
     (told,) = said.beyond(judged)
-    assert isinstance(told, Paragraph) and f"Of other ways to play, {way.name} leaves it" in told.text
+    assert isinstance(told, Paragraph) and f"Of other ways to play, {way.name} would do" in told.text

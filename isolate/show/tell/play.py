@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from isolate.answers.play import At, Play, Tried
+from isolate.show import said
 from isolate.show.document import (
     VERDICT_INKS,
     Block,
@@ -81,12 +82,13 @@ def _levels(one: At) -> str:
 
 
 def _against(one: At) -> str:
-    if one.silences:
-        return f"They say: {one.silences[0].text}."
+    if one.rules.silences:
+        return f"They say: {one.rules.silences[0].text}."
     excess = one.excess_db
     if excess is None:
-        return f"{_HEARD[one.verdict]}; no limit is stated."
-    chance = percent(max(one.chance_kept or 0.0, 0.001))
+        rule = "they state nothing against it at this hour" if one.rules.free else "no limit is stated"
+        return f"{_HEARD[one.verdict]}; {rule}."
+    chance = percent(one.chance_kept or 0.0)
     if one.allowed:
         return f"Within their limit by {-excess:.0f} dB, with a chance of {chance}."
     return f"{excess:.0f} dB over their limit; kept with a chance of {chance}."
@@ -124,11 +126,12 @@ def _ways(answer: Play, name: str, *, few: int | None) -> list[Block]:
     tried = [one for one in answer.tried if one.sound == name]
     if not tried:
         return []
-    tried.sort(key=lambda one: (not one.allowed, one.way.builds, one.worst.margin))
-    head = ["", "air", "floor", "worst at", "may I"]
+    tried.sort(key=lambda one: (not one.allowed, one.remedy.price if one.allowed else one.worst.margin))
+    money = said.priced(answer.currency, [one.remedy.cost for one in tried])
+    head = ["", "price", "air", "floor", "worst at", "may I"]
     return [
-        Heading(f"Other ways to play: {name} (dBA where it is worst)"),
-        Table(head, [_row(one) for one in tried], "frrff", few=few),
+        Heading(f"Other ways to play: {name} (dBA where it is worst; {money})"),
+        Table(head, [_row(one) for one in tried], "frrrff", few=few),
     ]
 
 
@@ -136,6 +139,7 @@ def _row(one: Tried) -> list[str | Cell]:
     worst = one.worst
     return [
         one.way.name,
+        said.short_price(one.remedy.cost),
         decibels(worst.air_dba),
         decibels(worst.floor_dba),
         worst.neighbour.name,
