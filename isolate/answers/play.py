@@ -406,8 +406,8 @@ def _notes(room: Room, every: Sequence[Received]) -> tuple[str, ...]:
     elif into and standing is not None:
         found.append(
             f"By the floor: {standing[0].name}, to rooms below with what heavy walls add (ISO 12354-2, its "
-            "single number K in every band), to rooms beside 5 dB and above 10 dB less. Forces of pedals and feet "
-            "are estimates, good to 8 dB; below 50 Hz single modes add 10 dB either way."
+            "single number K in every band), to rooms beside 5 dB and above 10 dB less. Forces of pedals "
+            "and feet are estimates, good to 8 dB; below 50 Hz single modes add 10 dB either way."
         )
     found.append(
         "Levels are means while it is played. Allowed: every limit kept that holds at this hour; where none "

@@ -169,8 +169,10 @@ class Judgement:
     @cached_property
     def beyond(self) -> tuple[Ceiling, ...]:
         """What no building tried here reaches, as long as it is played as now."""
-        unmet = [i for i, much in enumerate(self.building.excess(PRESENT)) if much > 0.0]
-        return tuple(self._ceiling(self.building, i) for i in unmet if self.building.cheapest(i) is None)
+        if self.building is self.chooser:
+            return tuple(one for one in self.ceilings if one.enough is None)
+        found = [self._ceiling(self.building, i) for i in np.flatnonzero(self.building.excess(PRESENT) > 0.0)]
+        return tuple(one for one in found if one.enough is None)
 
     # --- sound by sound ---
 
@@ -375,9 +377,7 @@ def _packages(combined: Combined) -> Iterator[Chosen]:
     for i, one in enumerate(combined.remedies):
         if one.airs and one.useful and not one.closes and one.origin != YOURS:
             boxes.setdefault(one.side, i)
-    for i, one in enumerate(combined.remedies):
-        if not one.parts:
-            continue
+    for i in (i for i, one in enumerate(combined.remedies) if one.parts):
         yield frozenset({i})
         if boxes:
             yield frozenset({i, *boxes.values()})
