@@ -171,7 +171,8 @@ class Judgement:
         """What no building tried here reaches, as long as it is played as now."""
         if self.building is self.chooser:
             return tuple(one for one in self.ceilings if one.enough is None)
-        found = [self._ceiling(self.building, i) for i in np.flatnonzero(self.building.excess(PRESENT) > 0.0)]
+        unmet = np.flatnonzero(self.building.excess(PRESENT) > 0.0).tolist()
+        found = [self._ceiling(self.building, i) for i in unmet]
         return tuple(one for one in found if one.enough is None)
 
     # --- sound by sound ---
@@ -424,8 +425,3 @@ def _trimmed(judged: Judgement, chosen: Chosen, wanted: float) -> Chosen:
 def outdoors(sound: Received) -> bool:
     """Whether a sound comes from outdoors."""
     return isinstance(sound.source, Noise) and not sound.source.indoors
-
-
-def names(sounds: Sequence[Received]) -> list[str]:
-    """The names of sounds."""
-    return [one.name for one in sounds]
