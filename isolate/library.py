@@ -57,6 +57,7 @@ class FixesOptions(TypedDict, total=False):
     chance: float | None
     max_gap: str | None
     may_close: bool
+    as_played: bool
 
 
 class InnerRoomOptions(TypedDict, total=False):

@@ -14,17 +14,17 @@ from click.testing import CliRunner
 from isolate.answers.play import Play, play
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.cli import root
-from isolate.describe import constructions, impacts, limits, rooms
+from isolate.describe import constructions, houses, impacts, limits, prices, rooms
 from isolate.describe.hours import Hours
 from isolate.errors import InputError
-from isolate.physics import floors
-from isolate.remedies import playing
+from isolate.physics import flanking_rooms, floors
+from isolate.remedies import making, playing
+from isolate.remedies.combined import Combined
 from isolate.remedies.judgement.judgement import judge
 from isolate.remedies.judgement.request import Request
-from isolate.room import envelope, impact, neighbours, scenario
+from isolate.room import envelope, impact, neighbours, scenario, when
 from isolate.show import said
 from isolate.show.document import Paragraph
-from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
 TIME = np.full(27, 0.5)
@@ -178,7 +178,7 @@ def test_may_i_drum_at_nine(nine: Play) -> None:
     assert worst.allowed_dba == pytest.approx(105 - worst.excess_db, abs=0.2)  # type: ignore[operator]
     assert worst.sure_dba < worst.allowed_dba  # type: ignore[operator]
     tried = {one.way.name: one for one in nine.tried if one.sound == "drum kit"}
-    mesh = tried["electronic kit, mesh heads"]
+    mesh = tried["electronic kit"]
     assert mesh.worst.decides == "floor"  # the pedal, as everybody below finds out
     both = next(one for name, one in tried.items() if name.startswith("electronic kit on"))
     assert both.worst.floor_dba < mesh.worst.floor_dba - 15
@@ -255,12 +255,108 @@ cost = 100
 """
 
 
+def test_play_and_room_have_the_same_chance(nine: Play) -> None:
+    """The same sound at the same background, by the same draws: heard, and each limit kept."""
+    there = scenario.Sampled(nine.room).scenario(scenario.present(nine.room))
+    for one in nine.found:
+        same = there.sound(one.heard.name)
+        assert one.chance_heard == same.chance
+        if len(one.rules.limits) == 1:
+            assert one.chance_kept == same.limits[0].chance
+
+
+def test_what_is_sure_holds_in_nine_draws_of_ten(nine: Play) -> None:
+    """By counting draws at that level."""
+    one = nine.worst("drum kit")
+    level, background = one.drawn
+    for shift, most in ((-0.1, False), (1.0, True)):
+        then = level + one.sure_dba - one.heard.made_dba + shift  # type: ignore[operator]
+        kept = np.mean(one.rules.excess(then, background) < 0.05)
+        assert bool(kept < 0.9) is most
+
+
+def test_walls_below_a_slab_radiate_too() -> None:
+    """K of ISO 12354-2, simplified: 2.06 dB for 368 on 200 kg/m2 (worked by hand from the formula), nothing
+    under joists; a hung ceiling leaves less to the walls (-5.3 + 10.2 lg of the masses)."""
+    slab = floors.Floor(np.ones(27), np.ones(27), 1.0, 368.0, True)
+    assert slab.walls_db(200.0) == pytest.approx(2.06, abs=0.005)
+    assert slab.walls_db(None) == replace(slab, heavy=False).walls_db(200.0) == 0.0
+    assert replace(slab, hung=True).walls_db(50.0) == pytest.approx(-5.3 + 10.2 * np.log10(7.36))
+    load = constructions.load
+    walls = [load("brick wall 225 mm"), load("hollow core door 35 mm")]
+    bare = flanking_rooms.wall_mass((), None, walls)
+    assert bare is not None and 350 < bare < 450  # 225 mm of brick at 1,600 to 2,000 kg/m3
+    house = houses.find("brick house, concrete floors")
+    named = flanking_rooms.wall_mass((), house, walls)
+    assert named is not None and house.above is not None
+    assert min(one.plate.mass.typical for one in house.above.flanks) <= named
+
+
+def test_who_states_hours_leaves_the_rest_of_the_day_free() -> None:
+    """ "35 dBA at night" says nothing of the afternoon; "until 10 pm" is not lifted at eleven; without any
+    word nobody shall hear it."""
+    here = rooms.load("drum room").neighbours[0]
+
+    def at(time: float, *stated: str) -> when.Rules:
+        limited = tuple(limits.limit(one) for one in stated)
+        return when.rules(replace(here, limits=limited), "drum kit", time)
+
+    loud, soft = np.full(27, 70.0), np.full(27, -20.0)
+    assert at(15.0, "35 dBA at night").allow(loud) and not at(23.0, "35 dBA at night").allow(loud)
+    assert not at(23.0, "35 dBA until 10 pm").allow(loud) and at(23.0, "35 dBA until 10 pm").allow(soft)
+    assert not at(21.0, "35 dBA until 8 pm").allow(loud)
+    assert not at(15.0).allow(loud) and at(15.0).allow(soft)
+
+
+def test_limits_of_other_hours_do_not_count_for_what_is_played_in_the_afternoon(tmp_path: Path) -> None:
+    path = tmp_path / "room.toml"
+    night = DRUMMER.replace("background = \"25 dBA\"\n[[option]]", "limit = \"35 dBA at night\"\n[[option]]")
+    for hours_, count in (("16-19", 0), ("20-23", 1)):
+        path.write_text(night.replace("floor = [", f'hours = "{hours_}"\nfloor = ['))
+        (heard,) = scenario.present(rooms.load(path)).neighbours[0].heard
+        assert len(heard.limits) == count
+
+
+def test_ways_to_play_are_remedies_and_come_where_building_does_not_do(tmp_path: Path) -> None:
+    """In the plan, priced, before anything is built; not where they are not wanted; what the search adds up
+    is the room computed whole, with what is built beside."""
+    path = tmp_path / "room.toml"
+    path.write_text(DRUMMER.replace("through =", 'limit = "30 dBA"\nthrough ='))
+    now = scenario.present(rooms.load(path))
+    judged = judge(now)
+    ways = [one for one in judged.remedies if one.way is not None]
+    assert len(ways) > 6 and all(one.cost is not None for one in ways)
+    assert judged.beyond and judged.last.met
+    assert any(one.way is not None for one in judged.steps[0].remedies)
+    said_first = " ".join(one.text for one in said.beyond(judged) if isinstance(one, Paragraph))
+    assert "Played no louder than" in said_first and "Of other ways" not in said_first
+    built = judge(now, Request(as_played=True))
+    assert not any(one.way is not None for one in built.remedies) and not built.last.met
+    some = [*making.of_options(now.room, now.envelope, prices.bundled()), *ways]
+    combined = Combined(now, some)
+    for i in range(1, len(some)):
+        for chosen in (frozenset({i}), frozenset({0, i})):
+            whole = combined.scenario(chosen).sounds[0].level_db
+            np.testing.assert_allclose(combined.level(now.sounds[0], chosen), whole, atol=1e-9)
+
+
+def test_what_is_built_on_the_floor_changes_what_goes_into_it(tmp_path: Path) -> None:
+    """A heavier slab: 164 - 35 lg m' is 10.5 dB for twice the mass (ISO 12354-2, from memory)."""
+    path = tmp_path / "room.toml"
+    path.write_text(DRUMMER.replace("concrete 200 mm", "concrete 300 mm"))
+    now = scenario.present(rooms.load(path))
+    combined = Combined(now, list(making.of_options(now.room, now.envelope, prices.bundled())))
+    then = combined.scenario(frozenset({0})).sounds[0]
+    drop = dba(now.sounds[0].by(structure=True)) - dba(then.by(structure=True))
+    assert 8.0 < drop < 12.0
+
+
 def test_every_answer_has_the_same_number_for_another_way_to_play(nine: Play) -> None:
     """What a judgement tells of a way, from the room as `isolate room` hears it, and what play tells."""
     now = scenario.present(nine.room)
     for one in nine.tried:
         sound = now.sound(f"{one.sound} at {one.worst.neighbour.name}")
-        assert dba(playing.played(sound, one.way)) == pytest.approx(one.worst.dba, abs=0.1), one.way.name
+        assert playing.played(sound, one.way).dba == pytest.approx(one.worst.dba, abs=1e-6), one.way.name
 
 
 def test_where_building_does_not_reach_another_way_to_play_is_named(tmp_path: Path) -> None:
@@ -273,9 +369,10 @@ def test_where_building_does_not_reach_another_way_to_play_is_named(tmp_path: Pa
     assert one.way is not None
     way, missed = one.way
     left = [
-        hearing.margin(playing.played(one.received, other), one.received.background_db).max()
+        playing.played(one.received, other).margin
         for other in playing.in_room(one.received.own, judged.now.room)
     ]
-    assert missed == pytest.approx(min(left)) and 0.0 < missed < one.least
+    able = [much for much in left if much <= 0.0]
+    assert able and missed == pytest.approx(able[0]) and one.least > 0.0
     (told,) = said.beyond(judged)
-    assert isinstance(told, Paragraph) and f"Of other ways to play, {way.name} leaves it" in told.text
+    assert isinstance(told, Paragraph) and f"Of other ways to play, {way.name} would do" in told.text

@@ -132,6 +132,8 @@ class FixesAnswer(Answer):
         best = int(np.argmax(gains))
         by = max(judged.steps, key=lambda step: step.drop(best))
         sound = judged.aims[best].sound
+        if all(one.way for one in by.remedies):
+            return None
         side = next((one.side for one in by.remedies if one.side), "walls")
         return ToMeasure(side, outdoors(sound), sound.name, gains[best])
 
@@ -328,6 +330,7 @@ def _ceiling(judged: Judgement, one: Ceiling) -> dict[str, Any]:
         "held_by": one.held_by[0],
         "held_by_share": one.held_by[1],
         "loudest_dba": one.loudest_dba,
+        "hours": [str(hours) for hours in one.hours],
         "enough": None if one.enough is None else _set(judged, one.enough),
     }
 

@@ -2,49 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
-from isolate.bands import THIRD_OCTAVES, Array, energy_sum
+from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import hours, rooms
-from isolate.describe.hours import DAY, Hours
-from isolate.describe.limits import Silence, StatedLimit
-from isolate.describe.rooms import Background, Neighbour, Room
+from isolate.describe import prices as pricing
+from isolate.describe.hours import Hours
+from isolate.describe.prices import Prices
+from isolate.describe.rooms import Neighbour, Room
 from isolate.errors import InputError
-from isolate.remedies import playing
+from isolate.remedies import making
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
+from isolate.remedies.combined import Combined
 from isolate.remedies.playing import Way
-from isolate.room import audibility, envelope, impact, levels, neighbours, prediction
-from isolate.room.envelope import Envelope
-from isolate.room.limits import exceeded
+from isolate.remedies.remedy import Remedy
+from isolate.room import audibility, envelope, impact, levels, scenario, when
+from isolate.room.chances import chance
 from isolate.room.received import Received
+from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario
+from isolate.room.when import KEPT_DB, STEP, Rules
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
-STEP = 0.25  # h between the times of day that are looked at
-NINE_OF_TEN = 1.2816  # standard deviations
-KEPT_DB = 0.05
+SURE = 0.9  # chance of what is told as nine times in ten
+LOWEST_DB, HIGHEST_DB = -120.0, 40.0  # where the loudest is looked for, about what is made
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class At:
-    """One own sound at one neighbour at a time of day: `air_db`, `floor_db` (27,) there; the `limits` and
-    `silences` that hold then, and the background."""
+    """One own sound at one neighbour at a time of day: how it is `heard`, with draws, what they say to it
+    then (`rules`), and the loudest of its blows by the floor [dBA]."""
 
     heard: Received
-    air_db: Array
-    floor_db: Array
-    background_db: Array
-    limits: tuple[StatedLimit, ...]
-    silences: tuple[Silence, ...]
-    sigma_db: float
+    rules: Rules
     blow_dba: float | None
 
     @property
@@ -55,14 +54,19 @@ class At:
     def neighbour(self) -> Neighbour:
         return self.heard.to
 
-    @property
-    def level_db(self) -> Array:
-        """Both together (27,) [dB]."""
-        return energy_sum(np.array([self.air_db, self.floor_db]), axis=0)
+    @cached_property
+    def air_db(self) -> Array:
+        """What comes through the air (27,) [dB]."""
+        return self.heard.by(structure=False)
+
+    @cached_property
+    def floor_db(self) -> Array:
+        """What comes by the floor (27,) [dB]."""
+        return self.heard.by(structure=True)
 
     @property
     def dba(self) -> float:
-        return float(dba(self.level_db))
+        return self.heard.dba
 
     @property
     def air_dba(self) -> float:
@@ -76,76 +80,73 @@ class At:
     @property
     def decides(self) -> str:
         """Which of both is heard more: "air" or "floor"."""
-        margins = [hearing.margin(x, self.background_db).max() for x in (self.air_db, self.floor_db)]
+        margins = [hearing.margin(x, self.rules.background_db).max() for x in (self.air_db, self.floor_db)]
         return "floor" if margins[1] > margins[0] else "air"
 
     @property
     def margin(self) -> float:
         """The largest excess of any band over what the background hides [dB]."""
-        return float(hearing.margin(self.level_db, self.background_db).max())
+        return float(hearing.margin(self.heard.level_db, self.rules.background_db).max())
 
     @property
     def verdict(self) -> str:
         return audibility.verdict(self.margin, self.chance_heard)
 
-    @property
+    @cached_property
+    def drawn(self) -> tuple[Array, Array]:
+        """Levels and backgrounds at this hour in draws (draws, 27) [dB]; both once as computed without."""
+        sample = self.heard.drawn.sample if self.heard.drawn else None
+        if sample is None:
+            return self.heard.level_db[None], self.rules.background_db[None]
+        return sample.level_db, sample.background_db + (self.rules.background_db - self.heard.background_db)
+
+    @cached_property
     def chance_heard(self) -> float:
         """Probability that they hear it."""
-        return prediction.chance_above(self.margin, self.heard.margin_sigma_db)
+        level, background = self.drawn
+        return chance(hearing.margin(level, background).max(-1) > 0.0)
 
     @property
     def excess_db(self) -> float | None:
         """By how much it exceeds the strictest limit that holds; None where none does."""
-        if not self.limits:
-            return None
-        return max(self._excess(one, 0.0) for one in self.limits)
+        return float(self.rules.excess(self.heard.level_db)) if self.rules.limits else None
 
-    def _excess(self, limit: StatedLimit, shift: float) -> float:
-        return float(exceeded(limit, level_db=self.level_db + shift, background_db=self.background_db)[0])
-
-    @property
+    @cached_property
     def chance_kept(self) -> float | None:
         """Probability that every limit is kept."""
-        excess = self.excess_db
-        return None if excess is None else 1.0 - prediction.chance_above(excess, self.sigma_db)
+        if not self.rules.limits:
+            return None
+        return chance(self.rules.excess(*self.drawn) < KEPT_DB)
 
     @property
     def allowed(self) -> bool:
         """Whether it may be played: no silence, every limit kept; where nothing is stated, not heard."""
-        if self.silences:
-            return False
-        excess = self.excess_db
-        return self.margin <= 0.0 if excess is None else excess < KEPT_DB
+        return self.rules.allow(self.heard.level_db)
 
-    @property
+    @cached_property
     def allowed_dba(self) -> float | None:
         """The loudest level in the room [dBA] at which every limit is kept, as computed."""
-        if not self.limits:
-            return None
-        low, high = -120.0, 40.0
-        for _ in range(40):
-            shift = (low + high) / 2
-            kept = all(self._excess(one, shift) < KEPT_DB for one in self.limits)
-            low, high = (shift, high) if kept else (low, shift)
-        return self.heard.made_dba + low
+        return self._loudest(self.heard.level_db[None], self.rules.background_db[None], 1.0)
 
-    @property
+    @cached_property
     def sure_dba(self) -> float | None:
         """The same, so that nine times in ten it holds."""
-        level = self.allowed_dba
-        return None if level is None else level - NINE_OF_TEN * self.sigma_db
+        return self._loudest(*self.drawn, SURE)
+
+    def _loudest(self, level_db: Array, background_db: Array, share: float) -> float | None:
+        if not self.rules.limits:
+            return None
+        low, high = LOWEST_DB, HIGHEST_DB
+        for _ in range(20):
+            shift = (low + high) / 2
+            kept = np.mean(self.rules.excess(level_db + shift, background_db) < KEPT_DB) >= share
+            low, high = (shift, high) if kept else (low, shift)
+        return self.heard.made_dba + low
 
     @property
     def unheard_dba(self) -> float:
         """The loudest level in the room [dBA] at which they do not hear it, as computed."""
         return self.heard.made_dba - self.margin
-
-    def played(self, way: Way) -> At:
-        """The same, played in another way."""
-        return At(
-            self.heard, self.air_db - way.air_db, self.floor_db - way.floor_db, self.background_db,
-            self.limits, self.silences, self.sigma_db, self.blow_dba,
-        )  # fmt: skip
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
@@ -156,7 +157,8 @@ class At:
             "air_db": self.air_db, "floor_db": np.maximum(self.floor_db, -100.0), "margin_db": self.margin,
             "verdict": self.verdict, "chance_heard": self.chance_heard, "allowed": self.allowed,
             "excess_db": self.excess_db, "chance_kept": self.chance_kept,
-            "limits": [one.text for one in self.limits], "silences": [one.text for one in self.silences],
+            "limits": [one.text for one in self.rules.limits],
+            "silences": [one.text for one in self.rules.silences], "free": self.rules.free,
             "loudest_within_limits_dba": self.allowed_dba, "loudest_nine_in_ten_dba": self.sure_dba,
             "loudest_unheard_dba": self.unheard_dba,
         }  # fmt: skip
@@ -168,16 +170,26 @@ def _finite(value: float) -> float | None:
 
 @dataclass(frozen=True)
 class Tried:
-    """A way to play: the worst of all neighbours then, and whether all would allow it."""
+    """Another way to play, a `remedy`: the worst of all neighbours then, and whether all would allow it."""
 
-    sound: str
-    way: Way
+    remedy: Remedy
     worst: At
     allowed: bool
 
+    @property
+    def way(self) -> Way:
+        assert self.remedy.way is not None
+        return self.remedy.way
+
+    @property
+    def sound(self) -> str:
+        return self.way.sound
+
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
+        cost = self.remedy.cost
         return self.way.to_dict() | {
+            "cost": cost.to_dict() if cost else None,
             "sound": self.sound, "neighbour": self.worst.neighbour.name, "level_dba": self.worst.dba,
             "air_dba": self.worst.air_dba, "floor_dba": _finite(self.worst.floor_dba),
             "verdict": self.worst.verdict, "allowed": self.allowed,
@@ -188,7 +200,7 @@ class Tried:
 class Play(Answer):
     """Own sounds at neighbours at `time` [h]: `found`, one for each pair; `tried`: other ways to play;
     `free`: the hours in which each sound may be played as it is, by its name; `hides`: at which time of day
-    more of it is hidden, by neighbour, where their backgrounds say so."""
+    more of it is hidden, by neighbour, where their backgrounds say so; `currency` of the prices."""
 
     room: Room
     time: float
@@ -196,6 +208,7 @@ class Play(Answer):
     tried: tuple[Tried, ...]
     free: dict[str, tuple[Hours, ...]]
     hides: dict[str, str]
+    currency: str
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
 
@@ -210,7 +223,7 @@ class Play(Answer):
             (one for one in self.found if one.name == sound),
             key=lambda one: (
                 not one.allowed,
-                bool(one.silences),
+                bool(one.rules.silences),
                 one.excess_db if one.excess_db is not None else one.margin,
             ),
         )
@@ -271,13 +284,17 @@ class Play(Answer):
         return list(keep), [[one.to_dict()[key] for key in keep] for one in self.found]
 
 
-def play(described: Room | str | None = None, *, at: str | None = None, sound: str | None = None) -> Play:
+def play(
+    described: Room | str | None = None, *, at: str | None = None, sound: str | None = None,
+    draws: int = DRAWS, seed: int = SEED, processes: int = 1,
+) -> Play:  # fmt: skip
     """Answer: may this be played at this time, how loud, and until when?
 
     Parameters
     ----------
     described : a room, its name or path, or None for the bundled one.
     at : time of day, as "9 pm" or "21:00"; None: now. sound : one of the room's own; None: all of them.
+    draws, seed, processes : how many times what is not known is drawn, from which seed, by how many.
 
     Raises
     ------
@@ -298,20 +315,21 @@ def play(described: Room | str | None = None, *, at: str | None = None, sound: s
     if sound is not None and sound not in [own.name for own in room.own]:
         known = ", ".join(own.name for own in room.own) or "none"
         raise InputError(f"sound: nothing in this room is called {sound!r} (own sounds: {known})")
-    now = envelope.of_room(room)
-    every = [
-        heard for one in neighbours.found(room, now) for heard in one.heard if sound in (None, heard.what)
-    ]
+    now = scenario.present(room)
+    sampled = Sampled(room, seed=seed, count=draws, processes=processes)
+    every = [one for to in sampled.scenario(now).neighbours for one in to.heard if sound in (None, one.what)]
     if not every:
         raise InputError("room: nobody hears anything of one's own; write [[own]] and [[neighbour]] tables")
     found = tuple(_at(heard, time, room) for heard in every)
-    tried = tuple(one for name in dict.fromkeys(x.name for x in found) for one in _tried(name, found, room))
-    times = [i * STEP for i in range(int(24 / STEP))]
-    free = {name: _free(name, every, times, room) for name in dict.fromkeys(x.name for x in found)}
+    free = {
+        name: when.free([one for one in every if one.what == name])
+        for name in dict.fromkeys(one.what for one in every)
+    }
     loudest = max(heard.made_dba for heard in every)
+    prices = pricing.bundled()
     return Play(
-        room, time, found, tried, free, _hides(every, room), _notes(room, now, every),
-        raised(Facts(loudest_dba=loudest)),
+        room, time, found, tuple(_tried(now, time, sampled, tuple(free), prices)), free, _hides(every),
+        prices.currency, _notes(room, every), raised(Facts(loudest_dba=loudest)),
     )  # fmt: skip
 
 
@@ -327,28 +345,8 @@ def _time(at: str | None) -> float:
         raise InputError(f'at: no time of day (got {at!r}); write one such as "21:00" or "9 pm"') from None
 
 
-def _background(neighbour: Neighbour, time: float) -> Background:
-    when = "day" if DAY.shared(Hours(time, time + STEP / 2)) > 0.0 else "night"
-    return neighbour.backgrounds.get(when, neighbour.background)
-
-
-def _holds(when: Hours | None, time: float) -> bool:
-    return when is None or when.shared(Hours(time, time + STEP / 2)) > 0.0
-
-
 def _at(heard: Received, time: float, room: Room) -> At:
-    one = heard.to
-    floor_db = heard.by(structure=True)
-    return At(
-        heard,
-        heard.by(structure=False),
-        floor_db,
-        levels.of_background(_background(one, time)),
-        tuple(limit for limit in one.limits if _holds(limit.hours, time)),
-        tuple(rule for rule in one.silent if rule.forbids(heard.what) and _holds(rule.hours, time)),
-        heard.sigma_db,
-        _blow(heard, room),
-    )
+    return At(heard, when.rules(heard.to, heard.what, time), _blow(heard, room))
 
 
 def _blow(heard: Received, room: Room) -> float | None:
@@ -370,31 +368,21 @@ def _blow(heard: Received, room: Room) -> float | None:
     return max(found, default=None)
 
 
-def _free(name: str, every: Sequence[Received], times: Sequence[float], room: Room) -> tuple[Hours, ...]:
-    """The hours in which a sound may be played as it is."""
-    heard = [one for one in every if one.what == name]
-    good = [all(_at(one, t, room).allowed for one in heard) for t in times]
-    if all(good):
-        return (hours.ALWAYS,)
-    begins = [i for i, ok in enumerate(good) if ok and not good[i - 1]]
-    found = []
-    for i in begins:
-        n = next(k for k in range(1, len(good) + 1) if not good[(i + k) % len(good)])
-        found.append(Hours(times[i], (times[i] + n * STEP) % 24.0 or 24.0))
-    return tuple(found)
+def _tried(
+    now: Scenario, time: float, sampled: Sampled, sounds: Sequence[str], prices: Prices
+) -> Iterator[Tried]:
+    remedies = [one for one in making.of_playing(now, prices) if one.way and one.way.sound in sounds]
+    combined = Combined(now, remedies)
+    then = sampled.scenarios([combined.scenario(frozenset({i})) for i in range(len(remedies))])
+    for one, played in zip(remedies, then, strict=True):
+        assert one.way is not None
+        heard = [x for to in played.neighbours for x in to.heard if x.what == one.way.sound]
+        here = [_at(x, time, now.room) for x in heard]
+        worst = max(here, key=lambda at: (not at.allowed, at.margin))
+        yield Tried(one, worst, all(at.allowed for at in here))
 
 
-def _tried(name: str, found: Sequence[At], room: Room) -> list[Tried]:
-    here = [one for one in found if one.name == name]
-    out = []
-    for way in playing.in_room(here[0].heard.own, room):
-        then = [one.played(way) for one in here]
-        worst = max(then, key=lambda one: (not one.allowed, one.margin))
-        out.append(Tried(name, way, worst, all(one.allowed for one in then)))
-    return out
-
-
-def _hides(every: Sequence[Received], room: Room) -> dict[str, str]:
+def _hides(every: Sequence[Received]) -> dict[str, str]:
     """For each neighbour with backgrounds of day and night, when more of it is hidden."""
     out = {}
     for one in {heard.to.name: heard.to for heard in every}.values():
@@ -406,7 +394,7 @@ def _hides(every: Sequence[Received], room: Room) -> dict[str, str]:
     return out
 
 
-def _notes(room: Room, now: Envelope, every: Sequence[Received]) -> tuple[str, ...]:
+def _notes(room: Room, every: Sequence[Received]) -> tuple[str, ...]:
     found = []
     standing = impact.stood_on(room)
     into = [heard for heard in every if heard.own.floor]
@@ -417,13 +405,14 @@ def _notes(room: Room, now: Envelope, every: Sequence[Received]) -> tuple[str, .
         )
     elif into and standing is not None:
         found.append(
-            f"By the floor: {standing[0].name}, to rooms below as a laboratory has it, to rooms beside 5 dB "
-            "and above 10 dB less (heavy houses). Forces of pedals and feet are estimates, good to 8 dB; "
-            "below 50 Hz single modes add 10 dB either way."
+            f"By the floor: {standing[0].name}, to rooms below with what heavy walls add (ISO 12354-2, its "
+            "single number K in every band), to rooms beside 5 dB and above 10 dB less. Forces of pedals "
+            "and feet are estimates, good to 8 dB; below 50 Hz single modes add 10 dB either way."
         )
     found.append(
-        "Levels are means while it is played. Allowed: every limit kept that holds at this hour, or, where "
-        "none is stated, not heard."
+        "Levels are means while it is played. Allowed: every limit kept that holds at this hour; where none "
+        "is stated, not heard. Who states hours for something leaves the rest of the day free, unless it is "
+        '"until" an hour.'
     )
     found.append("Hours of a limit that says none hold round the clock; day is 6:00 to 22:00.")
     return tuple(found)

@@ -45,6 +45,7 @@ def _write_prices(path: Path) -> None:
 @click.option("--max-gap", metavar="LENGTH",
               help="How far behind a window a pane may stand; 200 mm if not stated.")  # fmt: skip
 @click.option("--may-close", is_flag=True, help="Also shut vents that bring fresh air.")
+@click.option("--as-played", is_flag=True, help="No other ways to play, even where building does not do.")
 @click.option("--draws", type=click.IntRange(50, 1_000_000), default=500, show_default=True,
               help="How many times what is not known is drawn.")  # fmt: skip
 @click.option("--seed", type=click.IntRange(0, 2**32 - 1), default=1, show_default=True,

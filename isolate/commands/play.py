@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from isolate.commands import names
+from isolate.commands.drawing import draw_options
 from isolate.commands.telling import answering
 
 
@@ -14,8 +15,9 @@ from isolate.commands.telling import answering
 @click.argument("room", required=False, shell_complete=names.rooms)
 @click.option("--at", metavar="TIME", help='Time of day, as "9 pm" or "21:00"; default now.')
 @click.option("--sound", metavar="NAME", help="One of the room's own sounds; default all.")
+@draw_options
 @answering("play", plot=False, require="margin_db <= 0")
-def command(room: str | None, at: str | None, sound: str | None) -> Any:
+def command(room: str | None, **asked: Any) -> Any:
     """Tell whether what is played in ROOM may be played at this time: what each neighbour hears of it through
     the air and by the floor, which decides, how loud it may be, until when, and what else would do.
 
@@ -25,4 +27,4 @@ def command(room: str | None, at: str | None, sound: str | None) -> Any:
     """
     from isolate.answers.play import play
 
-    return play(room, at=at, sound=sound)
+    return play(room, **asked)

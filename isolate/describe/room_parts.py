@@ -133,12 +133,13 @@ class Noise:
 @dataclass(frozen=True)
 class Own:
     """A sound made inside: `spectrum` shifted to `level` (None: as it stands), reverberant in the room; what
-    of it goes straight into the `floor`."""
+    of it goes straight into the `floor`; `hours`: when it is played (None: at any)."""
 
     name: str
     spectrum: NoiseSpectrum
     level: Level | None = None
     floor: tuple[Impact, ...] = ()
+    hours: Hours | None = None
 
 
 @dataclass(frozen=True)

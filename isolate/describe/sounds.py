@@ -182,9 +182,10 @@ def read_own(table: Table, beside: Path) -> Own | None:
     spectrum = _spectrum(table, beside, name)
     level = table.get("level", noises.level)
     into = table.get("floor", impacts.listed)
+    when = table.get("hours", hours)
     if not spectrum or not name:
         return None
-    return Own(name, spectrum, level, spectrum.floor if into is None else into)
+    return Own(name, spectrum, level, spectrum.floor if into is None else into, when)
 
 
 def own_of(table: Table, beside: Path) -> Own | None:

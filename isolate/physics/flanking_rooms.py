@@ -84,6 +84,19 @@ def of_flanks(flanks: Sequence[Flank], *, sides: Sequence[Side]) -> FlankingFoun
     )
 
 
+def wall_mass(flanks: Sequence[Flank], house: House | None, walls: Sequence[Construction]) -> float | None:
+    """Mean mass [kg/m2] of the heavy walls that a floor rests on: of what is described as flanking, else of
+    the usual house, else of the room's own walls; None where none is heavy."""
+    if flanks:
+        plates = [plate(one.construction, one.name) for one in flanks]
+    elif house is not None and house.above is not None:
+        plates = [one.plate for one in house.above.flanks]
+    else:
+        plates = [plate(one, one.name) for one in walls if one.layers]
+    heavy = [one.mass.typical for one in plates if not one.light]
+    return float(np.mean(heavy)) if heavy else None
+
+
 def _found(around: Surroundings, area: float) -> FlankingFound:
     paths = flanking_defaults.paths(THIRD_OCTAVES, around=around, area=area)
     return FlankingFound(paths, *flanking_defaults.spread(THIRD_OCTAVES, around=around, area=area))

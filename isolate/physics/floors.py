@@ -44,7 +44,8 @@ F = THIRD_OCTAVES
 class Floor:
     """transfer (27,): power below per mean square force on the floor [W/N2]; mobility (27,) of its face at a
     point [m/(N s)], contact the stiffness there under something small and hard [N/m]; mass [kg/m2] of what
-    carries, heavy: a slab; floating [Hz]: the resonance of a leaf that floats, or None."""
+    carries, heavy: a slab; floating [Hz]: the resonance of a leaf that floats, or None;
+    hung: there is a ceiling under it."""
 
     transfer: Array
     mobility: Array
@@ -52,6 +53,13 @@ class Floor:
     mass: float
     heavy: bool
     floating: float | None = None
+    hung: bool = False
+
+    def walls_db(self, flank_mass: float | None) -> float:
+        """K [dB] that walls below add, of this mean mass [kg/m2]; nothing under joists or if not known."""
+        if not self.heavy or flank_mass is None:
+            return 0.0
+        return float(impact.flanking_term(floor_mass=self.mass, flank_mass=flank_mass, ceiling=self.hung))
 
     @property
     def tapped_db(self) -> Array:
@@ -149,7 +157,7 @@ def _with_ceiling(
     gain = under - over
     if bare.heavy:
         gain = np.minimum(gain, MOST_UNDER_SLAB_DB)
-    return replace(bare, transfer=bare.transfer * 10 ** (-gain / 10))
+    return replace(bare, transfer=bare.transfer * 10 ** (-gain / 10), hung=True)
 
 
 def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float, float] | None) -> Floor:
@@ -163,4 +171,4 @@ def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float,
     gain = np.minimum(gain, MOST_DB)
     mobility = np.full(F.shape, impact.point_mobility(leaf))
     transfer = base.transfer * 10 ** (-gain / 10)
-    return Floor(transfer, mobility, HARD if heavy else SOFT, base.mass, base.heavy, f0)
+    return Floor(transfer, mobility, HARD if heavy else SOFT, base.mass, base.heavy, f0, base.hung)

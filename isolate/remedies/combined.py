@@ -13,12 +13,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from isolate.bands import Array
-from isolate.describe.rooms import Noise
+from isolate.bands import N_BANDS, Array
+from isolate.describe.rooms import Noise, Side
 from isolate.physics import flanking_rooms
+from isolate.remedies import playing
 from isolate.remedies.inner.shell import Shells
 from isolate.remedies.inner.shells import scenario_of, shells_of
 from isolate.remedies.remedy import Remedy
+from isolate.room import neighbours as next_door
 from isolate.room import scenario
 from isolate.room.elements import BuiltSide, Element
 from isolate.room.envelope import Envelope
@@ -26,8 +28,8 @@ from isolate.room.impact import STRUCTURE
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
 
-# ("side", its name), ("flank", the word it comes from), ("steps", the noise of feet above) or ("floor", the
-# own sound that is put into it)
+# ("side", its name), ("flank", the word it comes from), ("steps", the noise of feet above), ("floor", the own
+# sound at a neighbour that is put into it), or ("played", the own sound): a factor on all that is in the air
 Cell = tuple[str, str]
 Chosen = frozenset[int]
 PRESENT: Chosen = frozenset()
@@ -46,7 +48,7 @@ def cells(sound: Received, envelope: Envelope) -> dict[Cell, float]:
             if envelope.round_about(word):
                 found["flank", word] = 10.0 ** (-weaker / 10.0)
         return found
-    to = sound.to
+    to, found["played", sound.what] = sound.to, 1.0
     if any(one.kind == STRUCTURE for one in sound.elements):
         found["floor", sound.name] = 1.0
     for one in envelope.sides:
@@ -77,8 +79,13 @@ class Combined:
             single = [(i, one) for i, one in enumerate(self.remedies) if not one.parts]
             if kind == "side":
                 found = [i for i, one in single if one.side == name]
+            elif kind == "played":
+                found = [i for i, one in single if one.way is not None and one.way.sound == name]
             elif kind == "floor":
-                found = []
+                below = {one.side.name for one in self.now.envelope.sides if one.side.lies == "below"}
+                what = self.now.sound(name).what
+                ways = [i for i, one in single if one.way is not None and one.way.sound == what]
+                found = [*(i for i, one in single if one.side in below), *ways]
             elif kind == "steps":
                 above = {one.side.name for one in self.now.envelope.facing(self._noise(name).faces)}
                 found = [i for i, one in single if one.side in above]
@@ -102,10 +109,15 @@ class Combined:
             self._sides[key] = self._built(name, [self.remedies[i] for i in sorted(mine)])
         return self._sides[key]
 
-    def _built(self, name: str, mine: Sequence[Remedy]) -> BuiltSide:
-        side = old = self._by_name[name].side
+    def _made(self, side: Side, mine: Sequence[Remedy]) -> Side:
+        """A side as it is written with remedies made."""
         for one in mine:
             side = one.on(side)
+        return side
+
+    def _built(self, name: str, mine: Sequence[Remedy]) -> BuiltSide:
+        old = self._by_name[name].side
+        side = self._made(old, mine)
         found = self._by_name[name] if side == old else self.now.envelope.find(side)
         for one in mine:
             if one.loss_db is not None:
@@ -117,10 +129,16 @@ class Combined:
         key = cell, chosen & frozenset(self.touching(cell))
         if key not in self._cells:
             kind, name = cell
-            if kind == "side":
-                self._cells[key] = self.side(name, key[1]).tau_area
+            ways = [way for i in key[1] if (way := self.remedies[i].way) is not None]
+            if kind == "played":
+                tau = np.prod([10.0 ** (-way.air_db / 10.0) for way in ways], axis=0) * np.ones(N_BANDS)
+            elif kind == "side":
+                tau = self.side(name, key[1]).tau_area
             else:
-                self._cells[key] = np.asarray(sum(one.tau_area for one in self._elements(kind, name, key[1])))
+                tau = np.asarray(sum(one.tau_area for one in self._elements(kind, name, key[1])))
+            if kind == "floor":
+                tau = tau * 10.0 ** (-sum((way.into_floor() for way in ways), np.zeros(N_BANDS)) / 10.0)
+            self._cells[key] = tau
         return self._cells[key]
 
     def _elements(self, kind: str, name: str, chosen: Chosen) -> Sequence[Element]:
@@ -128,8 +146,16 @@ class Combined:
         if kind == "flank":
             return self.envelope(chosen).round_about(name)
         if kind == "steps":
-            return self.envelope(chosen).hear(self._noise(name)).elements
-        return [one for one in self.now.sound(name).elements if one.kind == STRUCTURE]
+            noise = self._noise(name)
+            if any(self.remedies[i].loss_db is not None for i in chosen):
+                return self.envelope(chosen).hear(noise).elements
+            made = [self.remedies[i] for i in sorted(chosen)]
+            above = [one.side for one in self.now.envelope.facing(noise.faces)]
+            return self.now.envelope.steps(noise, [self._made(one, made) for one in above])[1]
+        built = frozenset(i for i in chosen if self.remedies[i].way is None)
+        if not built:
+            return [one for one in self.now.sound(name).elements if one.kind == STRUCTURE]
+        return next_door.into_floor(self.now.sound(name), self.room, self.envelope(built))
 
     def _noise(self, name: str) -> Noise:
         return self.now.sound(name).noise
@@ -170,6 +196,10 @@ class Combined:
         return self._scenarios[chosen]
 
     def _scenario(self, chosen: Chosen) -> Scenario:
+        ways = {i: way for i in chosen if (way := self.remedies[i].way) is not None}
+        if ways:
+            then = self.scenario(chosen - set(ways))
+            return playing.scenario_of(then, {way.sound: way for way in ways.values()})
         inner = [self.remedies[i] for i in chosen if self.remedies[i].parts]
         beside = frozenset(i for i in chosen if not self.remedies[i].parts)
         if not inner:
@@ -186,7 +216,15 @@ def levels(
 ) -> Array:
     """Levels [dB] (..., 27) of a sound of `level_db` (27,) now, where its cells let through tau S (..., 27)
     in place of what they do `now` (27,)."""
-    after = sum(weight * then[cell] for cell, weight in through.items())
-    before = sum(weight * now[cell] for cell, weight in through.items())
+    after, before = (_energy(through, cells) for cells in (then, now))
     with np.errstate(divide="ignore"):
         return np.asarray(level_db + 10.0 * np.log10(after / before))
+
+
+def _energy(through: Mapping[Cell, float], tau: Mapping[Cell, Array]) -> Array:
+    """What comes through all cells, that in the air as it is played."""
+    found: dict[str, Array | float] = {"played": 1.0, "floor": 0.0, "air": 0.0}
+    for cell, weight in through.items():
+        kind = cell[0] if cell[0] in found else "air"
+        found[kind] = weight * tau[cell] + (found[kind] if kind == "air" else 0.0)
+    return np.asarray(found["air"] * found["played"] + found["floor"])

@@ -11,11 +11,13 @@ from isolate.describe import words
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Option, Room, Side
+from isolate.remedies import playing
 from isolate.remedies.bill import bill, merged, price
 from isolate.remedies.remedy import OURS, SHELL, YOURS, Cost, Need, Remedy, stated
 from isolate.room import air
 from isolate.room.air import Air
 from isolate.room.envelope import Envelope
+from isolate.room.scenario import Scenario
 
 KINDS = {  # what a file's option is, by the first slot it sets
     "construction": "built", "gaps": "seal", "vents": "vent", "opened": "shut", "second": "second door",
@@ -102,6 +104,18 @@ def of_options(room: Room, envelope: Envelope, prices: Prices) -> Iterator[Remed
     for option in room.options:
         side = next((one.side for one in envelope.sides if one.side.name == option.replace), None)
         yield made(envelope, now, option, _kind(option, side), prices, origin=YOURS)
+
+
+def of_playing(now: Scenario, prices: Prices) -> Iterator[Remedy]:
+    """Other ways to play what neighbours hear, priced by what is bought for them."""
+    received = {heard.what: heard.own for to in now.neighbours for heard in to.heard}
+    for own in received.values():
+        for way in playing.in_room(own, now.room):
+            needs = tuple(Need(item, item, 1.0, "piece") for item in way.items)
+            cost = price(needs, prices) if needs else stated(0.0)
+            yield Remedy(
+                "played", way.whole, Option(way.whole, ""), cost=cost, mass=way.mass, bill=needs, way=way
+            )
 
 
 def _kind(option: Option, side: Side | None) -> str:

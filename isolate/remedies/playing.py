@@ -1,54 +1,82 @@
-"""What changes for those below and beside without building: softer, on a platform, on pads, in headphones.
+"""Other ways to play: softer, on a platform, on pads, in headphones; remedies that need no building.
 
-Each way takes something off what goes through the air and off what goes into the floor. Levels of pads and
-mesh heads are common practice from memory; mounts follow from their natural frequency (`physics.impact`), at
-most 25 dB, since stands, cables and walls touch.
+Each way takes something off what goes through the air and off what goes into the floor, so that what a
+neighbour receives of it (`played`) is a sound like any other. Levels of pads, mesh heads and electronic kits
+are common practice from memory; mounts follow from their natural frequency (`physics.impact`), at most 25 dB,
+since stands, cables and walls touch.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from isolate.bands import THIRD_OCTAVES as F
-from isolate.bands import Array, energy_sum
+from isolate.bands import Array
 from isolate.describe.rooms import Own, Room
 from isolate.physics import impact
 from isolate.room import impact as floors
-from isolate.room import levels
+from isolate.room import levels, limits
 from isolate.room.received import Received
+from isolate.room.scenario import Scenario
 from isolate.standards.weighting import dba
 
 MOST_DB = 25.0  # of mounts
 SOFTER_DB = 10.0  # half as loud to the ear
+HEADPHONES_DB = 60.0
 MOUNT_LOSS = 0.1
 DRUMMER = 120.0  # kg of drummer, kit and platform
 DRUMS, SPEAKERS = ("kick pedal",), ("loudspeaker", "subwoofer")
-# Platforms: natural frequency [Hz] loaded and mass [kg]; from memory and estimates.
+# Platforms: natural frequency loaded [Hz], mass that rests on it and mass it adds [kg]; from memory and
+# estimates. The first is what an electronic kit is put on.
 PLATFORMS = (
-    ("platform on springs or tyres, 5 Hz", 5.0, DRUMMER),
-    ("platform on foam blocks, 10 Hz", 10.0, DRUMMER),
-    ("platform on tennis balls, 16 Hz", 16.0, DRUMMER),
-    ("thick mat under it, 80 Hz", 80.0, 60.0),
+    ("platform on springs or tyres", 5.0, DRUMMER, 45.0),
+    ("platform on foam blocks", 10.0, DRUMMER, 45.0),
+    ("platform on tennis balls", 16.0, DRUMMER, 40.0),
+    ("thick mat", 80.0, 60.0, 10.0),
 )
-# Level with pads or mesh heads, sticks only [dBA], and what the pedal then puts less into the floor [dB].
-MESH_DBA, RUBBER_DBA, PAD_PEDAL_DB = 60.0, 70.0, 3.0
+SPEAKER_PADS = ("pads for loudspeakers", 16.0, 20.0)
+# Level of the whole kit then [dBA], and what the pedal puts less into the floor [dB].
+KITS = (
+    ("mesh heads and quiet cymbals", 80.0, 3.0),
+    ("rubber practice pads", 70.0, 3.0),
+    ("electronic kit", 60.0, 3.0),
+)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Way:
-    """One way to play: `air_db` and `floor_db` (27,) it takes off both, the `mass` [kg] it puts on the floor,
-    what it needs in words; `builds`: something has to be made."""
+    """One way to play a `sound`: `air_db` and `floor_db` (27,) it takes off both; `mount_db` (27,) more off
+    the floor, of what stands under it, which adds nothing where the floor floats already; the `mass` [kg] it
+    adds; `items` that are bought; `needs` in words; `place`: what joins its name and the sound's."""
 
+    sound: str
     name: str
     air_db: Array
     floor_db: Array
+    mount_db: Array
     mass: float = 0.0
-    builds: bool = False
+    items: tuple[str, ...] = ()
     needs: str = ""
+    place: str = "for the"
+
+    @property
+    def whole(self) -> str:
+        """Its name with that of the sound."""
+        joined = f"{self.name}{',' if ',' in self.name else ''} {self.place} {self.sound}"
+        return joined if self.place else f"{self.sound} {self.name}"
+
+    @property
+    def builds(self) -> bool:
+        """Whether something is made that stands under it."""
+        return bool(np.any(self.mount_db))
+
+    def into_floor(self, *, floats: bool = False) -> Array:
+        """What it takes off the floor (27,) [dB]."""
+        return self.floor_db if floats else self.floor_db + self.mount_db
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
@@ -76,33 +104,71 @@ def in_room(own: Own, room: Room) -> tuple[Way, ...]:
     return tuple(ways(own, None if standing is None else floors.struck(*standing).mobility))
 
 
-def played(sound: Received, way: Way) -> Array:
-    """Level [dB] (27,) of an own sound at a neighbour, played in another way."""
-    both = [sound.by(structure=False) - way.air_db, sound.by(structure=True) - way.floor_db]
-    return energy_sum(np.array(both), axis=0)
-
-
 def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
     """Ways for one sound, those that cost nothing first; floor_mobility (27,): of what it stands on."""
-    yield Way("half as loud", _flat(SOFTER_DB), _flat(SOFTER_DB))
-    names = {one.name for one in own.floor}
-    made = float(dba(levels.made_inside(own)))
+    names, none = {one.name for one in own.floor}, _flat(0.0)
+    softer = _flat(SOFTER_DB)
+    yield Way(own.name, "half as loud", softer, softer, none, place="")
     if names & set(DRUMS):
-        pads = (("electronic kit, mesh heads", MESH_DBA), ("rubber practice pads", RUBBER_DBA))
-        for what, level in pads:
-            yield Way(what, _flat(made - level), _flat(PAD_PEDAL_DB), needs="headphones for the drummer")
-        if floor_mobility is not None:
-            mounts = [(name, mount_db(resonance_hz=f0, mass=mass, floor_mobility=floor_mobility), mass)
-                      for name, f0, mass in PLATFORMS]  # fmt: skip
-            for name, gain, mass in mounts:
-                yield Way(name, _flat(0.0), gain, mass, builds=True, needs="no wall or pipe may touch it")
+        made = float(dba(levels.made_inside(own)))
+        for what, level, pedal in KITS:
             yield Way(
-                f"electronic kit on {mounts[0][0]}",
-                _flat(made - MESH_DBA), PAD_PEDAL_DB + mounts[0][1], DRUMMER, builds=True,
-                needs="headphones for the drummer; no wall or pipe may touch it",
+                own.name, what, _flat(max(made - level, 0.0)), _flat(pedal), none, items=(what,),
+                needs="headphones for the drummer" if level == KITS[-1][1] else "", place="in place of the",
+            )  # fmt: skip
+        if floor_mobility is not None:
+            for what, f0, rests, mass in PLATFORMS:
+                mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
+                yield Way(own.name, f"{what}, {f0:g} Hz", none, none, mount, mass, (what,),
+                          "no wall or pipe may touch it", "under the")  # fmt: skip
+            (what, f0, rests, mass), (kit, level, pedal) = PLATFORMS[0], KITS[-1]
+            mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
+            yield Way(
+                own.name, f"{kit} on {what}, {f0:g} Hz", _flat(max(made - level, 0.0)), _flat(pedal), mount,
+                mass, (kit, what), "headphones for the drummer; no wall or pipe may touch it",
+                "in place of the",
             )  # fmt: skip
     if names & set(SPEAKERS):
-        yield Way("headphones", _flat(60.0), _flat(60.0))
+        silent = _flat(HEADPHONES_DB)
+        yield Way(own.name, "headphones", silent, silent, none, items=("headphones",))
         if floor_mobility is not None:
-            soft = mount_db(resonance_hz=16.0, mass=20.0, floor_mobility=floor_mobility)
-            yield Way("loudspeakers on pads, 16 Hz", _flat(0.0), soft)
+            what, f0, rests = SPEAKER_PADS
+            soft = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
+            yield Way(own.name, f"{what}, {f0:g} Hz", none, none, soft, items=(what,))
+
+
+def played(sound: Received, way: Way, *, floats: bool = False) -> Received:
+    """An own sound as a neighbour receives it, played in another way; `floats`: the floor does already."""
+    by_floor = np.array([one.kind == floors.STRUCTURE for one in sound.elements])
+    less = np.where(by_floor[:, None], way.into_floor(floats=floats), way.air_db)
+    each = sound.part * 10.0 ** (-less / 10.0)
+    whole = each.sum(0)
+    shift = 10.0 * np.log10(whole)
+    elements = tuple(
+        replace(one, tau_area=one.tau_area * 10.0 ** ((way.air_db - off) / 10.0))
+        for one, off in zip(sound.elements, less, strict=True)
+    )
+    level = sound.level_db + shift
+    kept = tuple(
+        limits.against(one.limit, level_db=level, background_db=sound.background_db) for one in sound.limits
+    )
+    return replace(
+        sound, made_db=sound.made_db - way.air_db, elements=elements, level_db=level, part=each / whole,
+        limits=kept, drawn=None,
+    )  # fmt: skip
+
+
+def scenario_of(then: Scenario, chosen: Mapping[str, Way]) -> Scenario:
+    """A scenario with sounds, by their names, played in other ways."""
+    floats = bool(np.any(then.envelope.floor_gain_db))
+    neighbours = tuple(
+        replace(
+            to,
+            heard=tuple(
+                played(one, chosen[one.what], floats=floats) if one.what in chosen else one
+                for one in to.heard
+            ),
+        )
+        for to in then.neighbours
+    )
+    return replace(then, neighbours=neighbours)

@@ -9,6 +9,7 @@ from typing import Any
 from isolate.bands import Array
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Option, Side
+from isolate.remedies.playing import Way
 
 YOURS, OURS = "yours", "ours"
 _SLOTS = ("construction", "gaps", "vents", "opened", "second", "inner_gaps", "frame")
@@ -83,6 +84,7 @@ class Remedy:
     cost : None where nothing says what it costs; mass [kg] more than what stands; depth [m] and space [m3] it
         takes off the room; bill : what is bought.
     air_lost : for how many people air is taken away; closes : it shuts a vent and opens no other.
+    way : another way to play a sound.
     useful : whether it is a remedy at all; the popular things that are none are tried to tell what they do.
     """
 
@@ -99,6 +101,7 @@ class Remedy:
     covers: bool = False
     absorbs: Array | None = None
     parts: tuple[str, ...] = ()
+    way: Way | None = None
     air_lost: float = 0.0
     closes: bool = False
     useful: bool = True
@@ -137,13 +140,15 @@ class Remedy:
             found.add((option.replace, "loss"))
         if self.absorbs is not None:
             found.add(("room", "absorption"))
+        if self.way is not None:
+            found.add((self.way.sound, "played"))
         return frozenset(found | {("flank", name) for name in option.flanks})
 
     def excludes(self, other: Remedy) -> bool:
         """Whether both cannot be made."""
         if self.parts or other.parts:
-            inner, beside = (self, other) if self.parts else (other, self)
-            return bool(beside.parts) or not (beside.airs and inner.parts)
+            beside = other if self.parts else self
+            return bool(beside.parts) or not (beside.airs or beside.way)
         if self.slots & other.slots:
             return True
         flanks = [{name for where, name in one.slots if where == "flank"} for one in (self, other)]

@@ -26,7 +26,7 @@ class Envelope:
     The room has a `volume` [m3] and rings for `reverberation` [s] (27,); `floor_gain_db` (27,) is what stands
     under its instruments takes off what they put into the floor. `next_door`: the words that name rooms of
     the building; `flanking` by the word of the room it comes from; `linings` [dB] (27,) put on flanking
-    elements, by name.
+    elements, by name; `wall_mass` [kg/m2], the mean of the heavy walls under or over a floor, by its word.
     """
 
     sides: tuple[BuiltSide, ...]
@@ -38,6 +38,7 @@ class Envelope:
     next_door: frozenset[str] = frozenset()
     flanking: Mapping[str, FlankingFound] = field(default_factory=dict)
     linings: Mapping[str, Array] = field(default_factory=dict)
+    wall_mass: Mapping[str, float | None] = field(default_factory=dict)
     finder: Finder = field(default_factory=Finder, compare=False)
 
     def replaced(self, new: BuiltSide) -> Envelope:
@@ -115,15 +116,20 @@ class Envelope:
     def _footsteps(self, noise: Noise) -> Received:
         """The loudest moment of each step; what stands as outside is what a bare slab would let through."""
         sides = self.facing(noise.faces)
-        under, steps = impact.footsteps(
+        under, steps = self.steps(noise, [found.side for found in sides])
+        behind = [self._behind(one, sides) for one in steps]
+        return received(noise, under, behind, transfer_db=0.0, background_db=self.background_db)
+
+    def steps(self, noise: Noise, sides: Sequence[Side]) -> tuple[Array, tuple[Element, ...]]:
+        """Footsteps through these sides, nothing hung up beside what they say; see `impact.footsteps`."""
+        return impact.footsteps(
             noise,
-            [found.side for found in sides],
+            sides,
             absorption=self.absorption,
             time=self.reverberation,
             volume=self.volume,
+            wall_mass=self.wall_mass.get(noise.faces),
         )
-        behind = [self._behind(one, sides) for one in steps]
-        return received(noise, under, behind, transfer_db=0.0, background_db=self.background_db)
 
     def _behind(self, one: Element, sides: Sequence[BuiltSide]) -> Element:
         """Footsteps behind what an inner shell hangs under the ceiling: it takes what it takes of sound in
@@ -163,6 +169,12 @@ def _house(room: Room) -> dict[str, FlankingFound]:
     return found
 
 
+def _wall_mass(room: Room, word: str) -> float | None:
+    flanks = [flank for flank in room.flanks if flank.faces == word]
+    walls = [side.construction for side in room.sides if side.construction.kind == "wall"]
+    return flanking_rooms.wall_mass(flanks, room.flanking.get(word, room.flanking.get("")), walls)
+
+
 def absorption(
     size: Sequence[float], *, furnishing: str, reverberation_time: Array | None
 ) -> tuple[Array, Array]:
@@ -193,5 +205,6 @@ def of_room(room: Room, finder: Finder | None = None) -> Envelope:
         volume=room.volume,
         next_door=frozenset(words_of_rooms(room)),
         flanking=flanking,
+        wall_mass={word: _wall_mass(room, word) for word in dict.fromkeys(one.faces for one in room.sides)},
         finder=finder,
     )

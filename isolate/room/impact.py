@@ -79,12 +79,14 @@ def sigma_db(one: Impact, *, heavy: bool) -> Array:
 
 
 def footsteps(
-    noise: Noise, sides: Sequence[Side], *, absorption: Array, time: Array, volume: float
-) -> tuple[Array, tuple[Element, ...]]:
+    noise: Noise, sides: Sequence[Side], *, absorption: Array, time: Array, volume: float,
+    wall_mass: float | None = None,
+) -> tuple[Array, tuple[Element, ...]]:  # fmt: skip
     """Footsteps on what lies above: their loudest level (27,) [dB] under `REFERENCE` in this room, and the
     elements, which carry as tau S [m2] what the room's own floor above lets through of that.
 
-    sides: those that face the word. InputError where none of them lies above, or has layers to walk on.
+    sides: those that face the word; wall_mass [kg/m2]: of the heavy walls below.
+    InputError where none of them lies above, or has layers to walk on.
     """
     one = noise.impact
     assert one is not None and one.force_db is not None
@@ -97,6 +99,7 @@ def footsteps(
     for side in above:
         floor = struck(side.construction, side.extent)
         level = loudest_db(one, floor, absorption=absorption, time=time, volume=volume)
+        level = level + floor.walls_db(wall_mass)
         sigma = np.sqrt(FLOOR_DB[floor.heavy] ** 2 + MODES_DB**2)
         tau_area = 10 ** ((level - under) / 10)
         found.append(Element(f"{side.name}: footsteps", side.name, STRUCTURE, tau_area, sigma))
@@ -120,22 +123,24 @@ def position(sides: Sequence[Side]) -> str | None:
 
 def out_of_the_room(
     own: Own, room: Room, sides: Sequence[Side], *, made_db: Array, transfer_db: Array, absorption: Array,
-    volume: float, gain_db: Array | float = 0.0,
+    volume: float, gain_db: Array | float = 0.0, wall_mass: float | None = None,
 ) -> tuple[Element, ...]:  # fmt: skip
     """Paths by which an own sound reaches a neighbour behind `sides` through the floor it stands on; none
     where it puts nothing there, or where the floor is not described.
 
     As tau S [m2] of the sound in the room, so that they add up with those through the air: made_db (27,) plus
     10 lg(tau S) plus transfer_db is their level. gain_db (27,): what a thing under it takes off.
+    wall_mass [kg/m2]: of the heavy walls below, which go on radiating (ISO 12354-2, simplified).
     """
     floor_of, where = stood_on(room), position(sides)
     if not own.floor or floor_of is None or where is None:
         return ()
     floor = struck(*floor_of)
+    away = impact.POSITIONS[where] - (floor.walls_db(wall_mass) if where == "below" else 0.0)
     found = []
     for one in own.floor:
         level = mean_db(one, made_db, floor, absorption=absorption, volume=volume)
-        level = level - impact.POSITIONS[where] - gain_db
+        level = level - away - gain_db
         tau_area = 10 ** ((level - made_db - transfer_db) / 10)
         sigma = sigma_db(one, heavy=floor.heavy)
         found.append(Element(f"floor: {one.name}", "floor", STRUCTURE, tau_area, sigma))

@@ -14,7 +14,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.describe.rooms import Neighbour, Own, Room
 from isolate.physics import between, facade
-from isolate.room import impact, levels, limits
+from isolate.room import impact, levels, limits, when
 from isolate.room.elements import Element
 from isolate.room.envelope import Envelope, absorption, of_described
 from isolate.room.received import Received, received
@@ -145,22 +145,31 @@ def _by_floor(
     if neighbour.distance is not None:
         return ()
     length, width, height = neighbour.size or room.size
+    through = [one.side for one in envelope.sides if one.side.name in neighbour.through]
+    floats = bool(np.any(envelope.floor_gain_db))  # an inner floor stands on the one that is described
     return impact.out_of_the_room(
         own,
-        room,
-        [one.side for one in envelope.sides if one.side.name in neighbour.through],
+        room if floats else replace(room, sides=tuple(one.side for one in envelope.sides)),
+        through,
         made_db=levels.made_inside(own) + louder_db,
         transfer_db=transfer_db,
         absorption=_their_room(room, neighbour)[0],
         volume=length * width * height,
         gain_db=envelope.floor_gain_db,
+        wall_mass=next((envelope.wall_mass.get(x.faces) for x in through if x.lies == "below"), None),
     )
+
+
+def into_floor(sound: Received, room: Room, envelope: Envelope) -> tuple[Element, ...]:
+    """The elements by which an own sound reaches its neighbour through the floor of this envelope."""
+    louder = 10.0 * np.log10(of_described(room) / envelope.absorption)
+    return _by_floor(sound.own, louder, room, envelope, sound.to, _transfer(room, envelope, sound.to))
 
 
 def _heard(
     own: Own, louder_db: Array, neighbour: Neighbour, elements: Sequence[Element], transfer_db: Array
 ) -> Received:
-    background = levels.of_background(neighbour.background)
+    background = levels.of_background(when.background(neighbour, own.hours))
     arrives = received(
         own,
         levels.made_inside(own) + louder_db,
@@ -172,5 +181,6 @@ def _heard(
     kept = tuple(
         limits.against(limit, level_db=arrives.level_db, background_db=background)
         for limit in neighbour.limits
+        if when.meet(limit.hours, own.hours)
     )
     return replace(arrives, limits=kept)

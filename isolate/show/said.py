@@ -83,6 +83,8 @@ def short_price(cost: Cost | None) -> str:
     if cost is None:
         return "–"
     value = cost.counts.typical
+    if value == 0.0:
+        return "nothing"
     return f"{round_sum(value)}*" if cost.invented else f"{value:,.0f}"
 
 
@@ -231,9 +233,22 @@ def out_of_reach(judged: Judgement) -> list[Block]:
         return []
     one, more = judged.beyond[0], len(judged.beyond) - 1
     missed = f"{one.least:.0f}" if one.least >= 0.95 else "< 1"
-    rest = f"; {more} more" if more else ""
-    text = f"{one.aim.sound.name}, {one.aim.words}: by {missed} dB"
-    return [Paragraph(f"{text}{rest}.", "Out of reach", "bad")]
+    text = f"{one.aim.sound.name}, {one.aim.words}: by {missed} dB{_or_else(one)}"
+    return [Paragraph(text + (f"; {more} more." if more else "."), "Out of reach", "bad")]
+
+
+def _or_else(one: Ceiling) -> str:
+    """How loud an own sound may be, and when it may be as it is."""
+    if one.loudest_dba is None:
+        return ""
+    told = [f"no louder than {one.loudest_dba:.0f} dBA would do"]
+    if one.hours:
+        told.append(f"as it is allowed {_hours(one)}")
+    return f" ({'; '.join(told)})"
+
+
+def _hours(one: Ceiling) -> str:
+    return listed([f"from {hours}" for hours in one.hours])
 
 
 def _too_loud(one: Ceiling) -> str:
@@ -250,7 +265,11 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
     )
     if one.loudest_dba is not None:
         text += f" Played no louder than {one.loudest_dba:.0f} dBA it would do."
-    if one.way is not None:
+    if one.hours:
+        text += f" Played as now it is allowed {_hours(one)}."
+    others = [judged.remedies[i].way for i in judged.plan.chosen]
+    played = {other.sound for other in others if other is not None}
+    if one.way is not None and one.received.what not in played:
         other, missed = one.way
         then = "would do" if missed <= 0.0 else f"leaves it {max(missed, 0.5):.0f} dB too loud"
         text += f" Of other ways to play, {other.name} {then}."

@@ -98,12 +98,15 @@ def _above(first: Set, middle: Set, last: Set) -> bool:
 
 
 class Chooser:
-    """Chooses among the sets a search has found, and `packages`: inner rooms and what goes with them."""
+    """Chooses among the sets a search has found, and `packages`: inner rooms and what goes with them; what is
+    left `aside` is not to be taken."""
 
     def __init__(
-        self, evaluator: Evaluator, tables: Sequence[Searched], packages: Sequence[Chosen] = ()
-    ) -> None:
+        self, evaluator: Evaluator, tables: Sequence[Searched], packages: Sequence[Chosen] = (), *,
+        aside: Chosen = PRESENT,
+    ) -> None:  # fmt: skip
         self.evaluator, self.tables, self.packages = evaluator, tuple(tables), tuple(packages)
+        self.aside = aside
         self.remedies = evaluator.combined.remedies
         self.takes = resources(self.remedies)
         self._inner = frozenset(i for i, one in enumerate(self.remedies) if one.parts)
@@ -263,8 +266,10 @@ class Chooser:
         for i in sorted(chosen):
             rest = chosen - {i}
             for j, remedy in enumerate(self.remedies):
+                if j in chosen | self.aside or remedy.parts:
+                    continue
                 apart = not any(remedy.excludes(self.remedies[k]) for k in rest)
-                if j not in chosen and not remedy.parts and remedy.excludes(self.remedies[i]) and apart:
+                if remedy.excludes(self.remedies[i]) and apart:
                     found.append(rest | {j})
         return tuple(found)
 
@@ -273,7 +278,7 @@ class Chooser:
         now = self.as_set(chosen)
         found = []
         for i, remedy in enumerate(self.remedies):
-            if i in chosen or (remedy.parts and frozenset({i}) not in self.packages):
+            if i in chosen | self.aside or (remedy.parts and frozenset({i}) not in self.packages):
                 continue
             instead = frozenset(j for j in chosen if remedy.excludes(self.remedies[j]))
             then = self.as_set((chosen - instead) | {i})

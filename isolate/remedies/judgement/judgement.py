@@ -9,7 +9,7 @@ element.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -24,7 +24,7 @@ from isolate.remedies.combined import PRESENT, Cell, Chosen, Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.inner.shells import WHOLE, shells_of
 from isolate.remedies.inner.stages import stages
-from isolate.remedies.judgement import target
+from isolate.remedies.judgement import otherwise, target
 from isolate.remedies.judgement.choice import Chooser, Next, Picked, Set
 from isolate.remedies.judgement.evaluator import Evaluator
 from isolate.remedies.judgement.request import Request
@@ -47,8 +47,8 @@ SECOND_LAYERS = ("second window", "second door", "lining", "ceiling")
 
 @dataclass(frozen=True, eq=False)
 class Judgement:
-    """What was asked and found. `aside`: remedies left out, by name with the reason; `stages` by what is
-    chosen."""
+    """What was asked and found. `aside`: remedies left out, by name with the reason; `building` chooses among
+    those that leave the playing as it is; `stages` by what is chosen."""
 
     now: Scenario
     asked: Request
@@ -58,6 +58,7 @@ class Judgement:
     picked: Picked
     sampled: Sampled
     aside: tuple[tuple[str, str], ...]
+    building: Chooser
     _stages: dict[Chosen, Stage] = field(default_factory=dict)
 
     # --- what was tried ---
@@ -157,23 +158,22 @@ class Judgement:
     @cached_property
     def ceilings(self) -> tuple[Ceiling, ...]:
         """What the plan leaves unmet, and how far anything could bring it."""
-        found = []
-        for i, missed in enumerate(self.chooser.excess(self.plan.chosen)):
-            if missed <= 0.0:
-                continue
-            least, best = self.chooser.lowest(i)
-            enough = self.chooser.cheapest(i)
-            found.append(
-                Ceiling(
-                    self.aims[i], float(missed), least, self.chooser.as_set(best), self.stage(best), enough
-                )
-            )
-        return tuple(found)
+        missed = self.chooser.excess(self.plan.chosen)
+        return tuple(self._ceiling(self.chooser, i) for i, much in enumerate(missed) if much > 0.0)
 
-    @property
+    def _ceiling(self, chooser: Chooser, i: int) -> Ceiling:
+        least, best = chooser.lowest(i)
+        missed, enough = float(self.chooser.excess(self.plan.chosen)[i]), chooser.cheapest(i)
+        return Ceiling(self.aims[i], missed, least, chooser.as_set(best), self.stage(best), enough)
+
+    @cached_property
     def beyond(self) -> tuple[Ceiling, ...]:
-        """What no building tried here reaches."""
-        return tuple(one for one in self.ceilings if one.enough is None)
+        """What no building tried here reaches, as long as it is played as now."""
+        if self.building is self.chooser:
+            return tuple(one for one in self.ceilings if one.enough is None)
+        unmet = np.flatnonzero(self.building.excess(PRESENT) > 0.0).tolist()
+        found = [self._ceiling(self.building, i) for i in unmet]
+        return tuple(one for one in found if one.enough is None)
 
     # --- sound by sound ---
 
@@ -188,6 +188,8 @@ class Judgement:
         able = []
         for i in self.combined.touching(_cell(sound, element)):
             one = self.remedies[i]
+            if one.way is not None and not one.way.builds:
+                continue
             gain = sound.dba - float(dba(self.combined.level(sound, frozenset({i}))))
             if one.useful and audibility.noticed(gain):
                 able.append((one.price, -gain, i))
@@ -202,7 +204,7 @@ class Judgement:
         rate = {
             i: (now - chooser.as_set(frozenset({i})).left) / max(one.price, 1.0)
             for i, one in enumerate(self.remedies)
-            if one.useful and not one.parts and i not in plan
+            if one.useful and not one.parts and i not in plan and i not in chooser.aside
         }
         found: list[int] = []
         for i in (*plan, *sorted(rate, key=lambda i: (-rate[i], i))):
@@ -259,6 +261,7 @@ class Judgement:
                 {
                     "sound": one.aim.sound.name, "aim": one.aim.words, "least_missed_db": one.least,
                     "held_by": one.held_by[0], "loudest_dba": one.loudest_dba,
+                    "hours": [str(hours) for hours in one.hours],
                     "other_way": one.way[0].name if one.way else None,
                     "other_way_missed_db": one.way[1] if one.way else None,
                 }
@@ -313,14 +316,17 @@ def judge(
     aside: list[tuple[str, str]] = []
     found = sorted(_tried(now, asked, prices, aside), key=lambda one: one.order)
     inner = tuple(_inner_rooms(now, asked, prices))
-    combined = Combined(now, (*found, *inner))
+    ways = [] if asked.only_mine or asked.as_played else list(making.of_playing(now, prices))
+    combined = Combined(now, (*found, *inner, *ways))
+    played = frozenset(range(len(found) + len(inner), len(combined.remedies)))
     evaluator = Evaluator(combined, aims)
-    tables = searched(evaluator, limits=asked.limits, progress=progress)
-    chooser = Chooser(evaluator, tables)
-    if inner and not chooser.sets(asked.limits)[-1].met:
-        chooser = Chooser(evaluator, tables, tuple(_packages(combined, len(found), asked)))
+    tables = searched(evaluator, limits=asked.limits, aside=played, progress=progress)
+    building = Chooser(evaluator, tables, aside=played)
+    if inner and not building.sets(asked.limits)[-1].met:
+        building = Chooser(evaluator, tables, tuple(_packages(combined)), aside=played)
+    chooser, picked = otherwise.chosen(building, asked.limits, progress=progress)
     sampled = sampled or Sampled(now.room, count=0)
-    judged = Judgement(now, asked, prices, aims, chooser, chooser.pick(asked.limits), sampled, tuple(aside))
+    judged = Judgement(now, asked, prices, aims, chooser, picked, sampled, tuple(aside), building)
     return judged if asked.chance is None else _surer(judged)
 
 
@@ -366,13 +372,13 @@ def _inner_rooms(now: Scenario, asked: Request, prices: Prices) -> Iterator[Reme
             yield one
 
 
-def _packages(combined: Combined, first: int, asked: Request) -> Iterator[Chosen]:
+def _packages(combined: Combined) -> Iterator[Chosen]:
     """Each inner room by itself, and with every vent silenced."""
     boxes: dict[str, int] = {}
-    for i, one in enumerate(combined.remedies[:first]):
+    for i, one in enumerate(combined.remedies):
         if one.airs and one.useful and not one.closes and one.origin != YOURS:
             boxes.setdefault(one.side, i)
-    for i in range(first, len(combined.remedies)):
+    for i in (i for i, one in enumerate(combined.remedies) if one.parts):
         yield frozenset({i})
         if boxes:
             yield frozenset({i, *boxes.values()})
@@ -380,8 +386,6 @@ def _packages(combined: Combined, first: int, asked: Request) -> Iterator[Chosen
 
 def _surer(judged: Judgement) -> Judgement:
     """A plan with so much to spare that the chance wanted is reached, dropped to the cheapest that does."""
-    from dataclasses import replace
-
     wanted, usual_pick = judged.asked.chance, judged.picked
     if wanted is None or not usual_pick.plan.met:
         return judged
@@ -421,8 +425,3 @@ def _trimmed(judged: Judgement, chosen: Chosen, wanted: float) -> Chosen:
 def outdoors(sound: Received) -> bool:
     """Whether a sound comes from outdoors."""
     return isinstance(sound.source, Noise) and not sound.source.indoors
-
-
-def names(sounds: Sequence[Received]) -> list[str]:
-    """The names of sounds."""
-    return [one.name for one in sounds]

@@ -21,6 +21,7 @@ class Request:
     prices : path of a list; labour "own" or "hired", None as the list says.
     chance : with which the target is to be met, 0 to 1; None: as likely as not.
     max_gap : how far behind a window a second pane may stand [m].
+    as_played : no other ways to play, even where building does not do.
     may_close : remedies that shut a vent and open no other are allowed.
     """
 
@@ -35,6 +36,7 @@ class Request:
     chance: float | None = None
     max_gap: float = REVEAL
     may_close: bool = False
+    as_played: bool = False
 
     @property
     def limits(self) -> tuple[float, float, float]:
@@ -57,6 +59,7 @@ class Request:
             "chance": self.chance,
             "max_gap_mm": 1e3 * self.max_gap,
             "may_close_vents": self.may_close,
+            "as_played": self.as_played,
         }
 
 
@@ -73,6 +76,7 @@ def request(
     chance: float | None = None,
     max_gap: str | None = None,
     may_close: bool = False,
+    as_played: bool = False,
 ) -> Request:
     """A question in words; lengths, masses and volumes with their units, `chance` in percent.
 
@@ -94,6 +98,7 @@ def request(
         chance=None if chance is None else chance / 100.0,
         max_gap=words.read("max_gap", max_gap, lambda text: _length(text, 0.02, 0.6)) or REVEAL,
         may_close=may_close,
+        as_played=as_played,
     )
     if target is not None and not target.strip():
         words.fault("target", 'is empty; write one such as "25 dBA", "faint" or "tram: not audible"')

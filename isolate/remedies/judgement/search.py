@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isolate.bands import Array
-from isolate.remedies.combined import Cell, Chosen
+from isolate.remedies.combined import PRESENT, Cell, Chosen
 from isolate.remedies.judgement.evaluator import Bits, Evaluator
 from isolate.remedies.judgement.front import Front, Index, Part, pareto, summed
 from isolate.remedies.remedy import Remedy
@@ -55,11 +55,13 @@ def together(conflict: NDArray[np.bool_], most: int = MOST) -> Bits | None:
     return found
 
 
-def groups(evaluator: Evaluator, conflict: NDArray[np.bool_]) -> tuple[tuple[int, ...], ...]:
+def groups(
+    evaluator: Evaluator, conflict: NDArray[np.bool_], *, aside: Chosen = PRESENT
+) -> tuple[tuple[int, ...], ...]:
     """Remedies that have a sound in common, or rule each other out, directly or by others; each group sorted.
-    Remedies that change no sound of the aims are in none."""
+    Remedies that change no sound of the aims are in none, nor are those left `aside`."""
     every = range(len(evaluator.aims))
-    linked = [set(moved) for aim in every if (moved := evaluator.moved_by(aim))]
+    linked = [set(moved) for aim in every if (moved := evaluator.moved_by(aim) - aside)]
     counting = set().union(*linked) if linked else set()
     linked += [{int(a), int(b)} for a, b in np.argwhere(conflict) if {int(a), int(b)} <= counting]
     found: list[set[int]] = []
@@ -94,18 +96,19 @@ def searched(
     evaluator: Evaluator,
     *,
     limits: Sequence[float] = NO_LIMITS,
+    aside: Chosen = PRESENT,
     most: int = MOST,
     progress: Progress = quiet,
 ) -> tuple[Searched, ...]:
     """Every group of the evaluator's remedies, searched.
 
-    limits : on cost, mass and space; only a search that cannot be exact minds them.
+    limits : on cost, mass and space; only a search that cannot be exact minds them. aside : not to be taken.
     """
     remedies = evaluator.combined.remedies
     able = [i for i, remedy in enumerate(remedies) if not remedy.parts]
     conflict = np.zeros((len(remedies),) * 2, bool)
     conflict[np.ix_(able, able)] = conflicts([remedies[i] for i in able])
-    whole = groups(evaluator, conflict)
+    whole = groups(evaluator, conflict, aside=aside)
     tables = [(group, together(conflict[np.ix_(group, group)], most)) for group in whole]
     _prepare(evaluator, tables, progress)
     return tuple(_searched(evaluator, group, bits, conflict, limits, progress) for group, bits in tables)

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from isolate.bands import Array
+from isolate.describe.hours import Hours
 from isolate.remedies import playing
 from isolate.remedies.combined import Chosen
 from isolate.remedies.effect import Effect
@@ -15,6 +16,7 @@ from isolate.remedies.judgement.choice import Set
 from isolate.remedies.judgement.target import Aim
 from isolate.remedies.playing import Way
 from isolate.remedies.remedy import Cost, Remedy, total
+from isolate.room import when
 from isolate.room.chances import chance
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
@@ -133,18 +135,23 @@ class Ceiling:
         return one.elements[one.strongest].words, float(one.share[one.strongest])
 
     @cached_property
+    def hours(self) -> tuple[Hours, ...]:
+        """Of an own sound: when every neighbour allows it with the best there is, played as it is now."""
+        here = [one for one in self.stage.scenario.sounds if one.where and one.what == self.received.what]
+        return when.free(here) if self.received.where else ()
+
+    @cached_property
     def way(self) -> tuple[Way, float] | None:
         """Of an own sound: the first other way to play that would do, else the one that leaves least, and by
-        how much the aim is then missed [dB]. What is built under an instrument does not add to a floor that
-        floats already."""
+        how much the aim is then missed [dB]."""
         one, now = self.received, self.stage.scenario
         if not one.where:
             return None
         floats = bool(np.any(now.envelope.floor_gain_db))
         tried = [
-            (way, float(self.aim.excess(playing.played(one, way), one.background_db)))
+            (way, float(self.aim.excess(then.level_db, one.background_db)))
             for way in playing.in_room(one.own, now.room)
-            if not (way.builds and floats)
+            for then in (playing.played(one, way, floats=floats),)
         ]
         able = [found for found in tried if found[1] <= 0.0]
         return able[0] if able else min(tried, key=lambda found: found[1])

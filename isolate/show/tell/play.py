@@ -88,11 +88,12 @@ def _levels(one: At) -> str:
 
 
 def _against(one: At) -> str:
-    if one.silences:
-        return f"They say: {one.silences[0].text}."
+    if one.rules.silences:
+        return f"They say: {one.rules.silences[0].text}."
     excess = one.excess_db
     if excess is None:
-        return f"{_HEARD[one.verdict]}; no limit is stated there."
+        rule = "they state nothing against it at this hour" if one.rules.free else "no limit is stated there"
+        return f"{_HEARD[one.verdict]}; {rule}."
     chance = percent(max(one.chance_kept or 0.0, 0.001))
     if one.allowed:
         return f"{-excess:.0f} dB under their limit ({chance} chance that it is kept)."
@@ -128,11 +129,12 @@ def _ways(answer: Play, name: str, *, few: int | None) -> list[Block]:
     tried = [one for one in answer.tried if one.sound == name]
     if not tried:
         return []
-    tried.sort(key=lambda one: (not one.allowed, one.way.builds, one.worst.margin))
-    head = ["", "air", "floor", "worst at", "may I"]
+    tried.sort(key=lambda one: (not one.allowed, one.remedy.price if one.allowed else one.worst.margin))
+    money = said.priced(answer.currency, [one.remedy.cost for one in tried])
+    head = ["", "price", "air", "floor", "worst at", "may I"]
     return [
-        Heading(f"Other ways to play: {name} (dBA where it is worst)"),
-        Table(head, [_row(one) for one in tried], "frrff", few=few),
+        Heading(f"Other ways to play: {name} (dBA where it is worst; {money})"),
+        Table(head, [_row(one) for one in tried], "frrrff", few=few),
     ]
 
 
@@ -140,6 +142,7 @@ def _row(one: Tried) -> list[str | Cell]:
     worst = one.worst
     return [
         one.way.name,
+        said.short_price(one.remedy.cost),
         decibels(worst.air_dba),
         decibels(worst.floor_dba),
         worst.neighbour.name,
