@@ -253,7 +253,7 @@ def test_nothing_to_correct_is_said(path: Path, tmp_path: Path) -> None:
     asked = ["measure", "--from", str(saved), "--room", str(path), "--corrected", str(out)]
     result = CliRunner().invoke(root, asked, catch_exceptions=False)
     assert result.exit_code == 0 and "D2m,nT,w" in result.stdout
-    assert "shows no leak" in result.stderr and not out.exists()
+    assert "shows nothing to put" in result.stderr and not out.exists()
 
 
 def test_the_measured_block_is_a_construction(path: Path, tmp_path: Path) -> None:

@@ -84,7 +84,7 @@ def test_a_room_by_touches_alone(
     page.wait("document.getElementById('undo').disabled", LONG)
     # saved, it answers the same on the command line
     page.run("window.prompt = (asked, usual) => usual; document.getElementById('save').click()")
-    page.wait("document.getElementById('file').textContent.endsWith(', saved')", LONG)
+    page.wait("document.getElementById('file').textContent.endsWith(', saved.')", LONG)
     saved = isolate.room(str(tmp_path / "my-room.toml"), draws=0).now
     assert [one.dba for one in saved.sounds] == pytest.approx(
         [one.dba for one in session.standing.now.sounds]
