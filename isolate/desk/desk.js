@@ -178,6 +178,8 @@ function outcome(html) { // whole below the switches, its first line always in s
   byId("brief").replaceChildren(...[...byId("tried").querySelectorAll("p")].slice(0, 1).map((one) => one.cloneNode(true)));
 }
 
+new IntersectionObserver(([seen]) => { byId("brief").hidden = seen.isIntersecting; }).observe(byId("tried"));
+
 async function sure(mine, version) { // ranges and chances of what is tried, unless something else is by then
   byId("tried-waiting").textContent = "Finding out how sure that is";
   for (;;) {
