@@ -234,7 +234,7 @@ def measure(
     quiet: Sequence[Path | str],
     background: Sequence[Path | str] = (),
     *,
-    room: Room | str | None = None,
+    room: str | None = None,
     through: str | None = None,
     **options: Unpack[MeasureOptions],
 ) -> Measurement:
@@ -244,7 +244,7 @@ def measure(
     ----------
     loud, quiet, background : WAV files, several for several places: noise on in the loud room, noise on heard
         in the quiet one, noise off in the quiet one.
-    room, through : a room, its name or path to compare with, and the sides of it that it went through.
+    room, through : a room's name or path to compare with, and the sides of it that it went through.
     options : `MeasureOptions`.
 
     Raises

@@ -17,7 +17,7 @@ from markupsafe import escape
 import isolate
 from isolate.describe import catalogue, constructions, editing, rooms, wav
 from isolate.desk import cards, server
-from isolate.desk.session import Session, open_session
+from isolate.desk.session import Session, Superseded, open_session
 from isolate.errors import InputError
 from isolate.measuring.isolation import Measurement
 from isolate.measuring.measured import Setup
@@ -233,6 +233,10 @@ def test_what_is_switched_on_gets_the_ranges_of_the_command_line(file: Path) -> 
     assert [one.chance for one in found.after.sounds] == [one.chance for one in option.after.sounds]
     both = desk.post("sure", on=["seal the sash", "solid door with seals"]).json
     assert "5 – 95 %" in both["told"] and "chance" in both["told"]
+    before = desk.session.tried(["seal the sash"])
+    desk.session.put(desk.session.standing.text + "\n")
+    with pytest.raises(Superseded):  # never the ranges of a room that is gone
+        desk.session.sure(before)
     assert "5 – 95 %" not in desk.post("tried", on=["seal the sash", "solid door with seals"]).json["told"]
 
 

@@ -12,12 +12,12 @@ from dataclasses import replace
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import IO, Any
 
-from isolate import library
 from isolate.describe import wav
 from isolate.desk.session import Session
 from isolate.errors import InputError
 from isolate.measuring import model, test_signal
-from isolate.measuring.isolation import Measurement
+from isolate.measuring.isolation import Measurement, measure
+from isolate.measuring.measured import Files, Setup
 from isolate.room.envelope import words_of_rooms
 from isolate.show import corrected, web
 from isolate.show.tell import measure as told
@@ -67,15 +67,11 @@ def measured(session: Session, given: Given, *, through: str, facade: bool) -> d
     exact = [one for one in sides if one.name == through] or sides
     if not exact:
         raise InputError(f"through: no side of this room (got {shown(through)}); choose one of it")
-    area = sum(one.area for one in exact)
+    setup = Setup(volume=standing.room.volume, area=sum(one.area for one in exact), facade=facade)
     with _kept(given) as files:
-        found = library.measure(
-            files["loud"], files["quiet"], files["background"], decay=files["decay"], facade=facade,
-            volume=f"{standing.room.volume:.2f} m3", area=f"{area:.3f} m2", room=standing.room,
-            through=through,
-        )  # fmt: skip
+        found = measure(Files(**files), setup)
     plain = {role: [Path(one).name for one in paths] for role, paths in found.names.items()}
-    found = replace(found, names=plain)
+    found = replace(found, names=plain, model=model.compared(found, standing.room, through=through))
     session.measured = (found, through)
     document = told.document(found)
     return {
@@ -115,7 +111,7 @@ def noise() -> bytes:
 
 
 @contextmanager
-def _kept(given: Given) -> Iterator[dict[str, list[Path]]]:
+def _kept(given: Given) -> Iterator[dict[str, tuple[Path, ...]]]:
     """The recordings as files while they are read; faults name them as the user does."""
     if sum(map(len, given.values())) > _MOST_FILES:
         raise InputError(f"recordings: too many at once; choose at most {_MOST_FILES}")
@@ -135,7 +131,7 @@ def _kept(given: Given) -> Iterator[dict[str, list[Path]]]:
             for path in map(Path, every):
                 if wav.inspect(path).duration > _LONGEST:
                     raise InputError(f"{path}: is longer than an hour; cut out the part that counts")
-            yield files
+            yield {role: tuple(paths) for role, paths in files.items()}
         except InputError as error:
             faults = list(error.faults)
             for place, name in every.items():

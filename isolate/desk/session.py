@@ -256,11 +256,20 @@ class Session:
         return Effect(tuple(made), standing.now, combined.scenario(frozenset(range(len(made)))))
 
     def sure(self, effect: Effect) -> Effect:
-        """An effect with draws on it, the same as those of the answer."""
-        later = self.later
-        with self._drawing:
+        """An effect with draws on it, the same as those of the answer.
+
+        Raises
+        ------
+        Superseded
+            The effect is one of a room that has changed since.
+        """
+        with self.lock:
+            later = self.later
+            if effect.before is not self.standing.now:
+                raise Superseded
             if later.sampled is None:
                 later.sampled = Sampled(effect.before.room, count=self.draws)
+        with self._drawing:
             return effect.drawn(later.sampled)
 
     def second_pane(self, name: str, distance: float) -> Remedy:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -15,7 +16,7 @@ from isolate.describe import editing, prices
 from isolate.describe import questions as asked
 from isolate.describe.questions import Question
 from isolate.desk import cards, picture, recordings
-from isolate.desk.session import Session
+from isolate.desk.session import Session, Superseded
 from isolate.errors import InputError
 from isolate.remedies import panels as hanging
 from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, contrast, with_noise
@@ -171,7 +172,10 @@ def sure(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None)
         version, later = session.version, session.later
     if later.waiting or not session.draws:
         return {"version": version, "waiting": later.waiting}
-    effect = session.sure(session.tried([str(one) for one in on], pane))
+    try:
+        effect = session.sure(session.tried([str(one) for one in on], pane))
+    except Superseded:
+        return {"version": session.version, "waiting": True}
     told = web.blocks(tried_told.blocks(effect, prices.bundled().currency))
     return {"version": version, "waiting": False, "told": told}
 
@@ -182,7 +186,8 @@ def sheet(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None
         raise InputError("nothing is switched on: switch on what is to be built, then print")
     effect = session.tried([str(one) for one in on], pane)
     if not session.later.waiting and session.draws:
-        effect = session.sure(effect)
+        with suppress(Superseded):
+            effect = session.sure(effect)
     feet, listed, done = session.feet, prices.bundled(), sheet_told.work(effect)
     length, width, height = (length_in(edge, feet=feet) for edge in effect.before.room.size)
     about = f"{date.today():%d %B %Y}. The room: {length} x {width}, {height} high."

@@ -11,7 +11,6 @@ import numpy as np
 
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.reading import read_text
-from isolate.describe.rooms import Room
 from isolate.describe.stated import Stated
 from isolate.errors import InputError
 from isolate.measuring import change, model
@@ -35,7 +34,7 @@ _INSTEAD = "write it with isolate measure ... --json --out FILE"
 
 
 def answer(
-    *, saved: Path | None, against: Path | None, room: Room | str | None, through: str | None, **given: Any,
+    *, saved: Path | None, against: Path | None, room: str | None, through: str | None, **given: Any,
 ) -> Measurement:  # fmt: skip
     """The measurement asked for, compared where that was asked for too.
 
@@ -76,7 +75,7 @@ def _option(key: str) -> str:
 
 
 def _wanting(
-    options: Stated, files: Files, saved: Path | None, room: Room | str | None, through: str | None
+    options: Stated, files: Files, saved: Path | None, room: str | None, through: str | None
 ) -> None:
     """What is missing, or given twice."""
     if saved is None:
