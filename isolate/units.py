@@ -361,3 +361,66 @@ def show_surface_mass(surface_mass: float) -> str:
     '10.8 kg/m2 (2.2 lb/ft2)'
     """
     return f"{surface_mass:.1f} kg/m2 ({surface_mass / POUND * FOOT**2:.1f} lb/ft2)"
+
+
+# --- one system or the other ---
+
+_FEET_SAID = re.compile(r"""(?<![a-z])(ft|feet|foot|in|inch|inches)(?![a-z])|ft2|in2|['"]""", re.IGNORECASE)
+_BARE_BELOW = 20.0  # m or ft: what has no unit and is larger may be centimetres or inches
+
+
+def in_feet(text: str) -> bool:
+    """Whether a size is written in feet or inches.
+
+    >>> in_feet("5 ft 7 1/2 in"), in_feet("1.2 m x 1.4 m")
+    (True, False)
+    """
+    return bool(_FEET_SAID.search(_clean(text)))
+
+
+def told_in(text: str, *, feet: bool) -> str:
+    """A length, size or area in one system; what is in it already, or none of these, stays as it is.
+
+    >>> told_in("1.2 m x 1.5 m", feet=True), told_in("8.5 m2", feet=True)
+    ('47 1/4 in x 4 ft 11 in', '91.5 ft2')
+    >>> told_in("11 ft 6 in x 10 ft", feet=False), told_in("25 mm", feet=False)
+    ('3.51 m x 3.05 m', '25 mm')
+    """
+    if in_feet(text) == feet:
+        return text
+    try:
+        if is_size(text):
+            return " x ".join(length_in(parse(edge, "length"), feet=feet) for edge in _edges(_clean(text)))
+        return length_in(parse(text, "length"), feet=feet)
+    except ValueError:
+        pass
+    try:
+        area = parse(text, "area")
+    except ValueError:
+        return text
+    return f"{area / FOOT**2:.3g} ft2" if feet else f"{area:.3g} m2"
+
+
+def length_in(length: float, *, feet: bool) -> str:
+    """A length [m] as a tape tells it: feet and inches, the longer the coarser, or metres and millimetres.
+
+    >>> length_in(4.1, feet=True), length_in(0.1, feet=True), length_in(0.1, feet=False)
+    ('13 ft 5 in', '3 15/16 in', '100 mm')
+    """
+    if not feet:
+        return f"{length:.2f} m" if length >= 1.0 else millimetres(length)
+    step = INCH / (16 if length < FOOT else 4 if length < 4 * FOOT else 1)
+    return _inches(round(length / step) * step)
+
+
+def with_unit(text: str, *, feet: bool) -> str:
+    """A size written without any unit with that of the chosen system, where its numbers can be no other.
+
+    >>> with_unit("4.1 x 3.2 x 2.5", feet=False), with_unit("76 x 198", feet=False)
+    ('4.1 x 3.2 x 2.5 m', '76 x 198')
+    """
+    plain = _clean(text)
+    if not re.fullmatch(rf"{_NUMBER}(?:\s*(?:x|by)\s*{_NUMBER})*", plain, re.IGNORECASE):
+        return text
+    small = all(0.0 < _number(one) < _BARE_BELOW for one in _BY.split(plain))
+    return f"{plain} {'ft' if feet else 'm'}" if small else text

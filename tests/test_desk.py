@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
+import io
 import json
+import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from markupsafe import escape
 
 import isolate
-from isolate.describe import catalogue, editing, rooms
+from isolate.describe import catalogue, constructions, editing, rooms, wav
 from isolate.desk import cards, server
-from isolate.desk.session import Session, open_session
+from isolate.desk.session import Session, Superseded, open_session
 from isolate.errors import InputError
-from isolate.room import scenario
+from isolate.measuring.isolation import Measurement
+from isolate.measuring.measured import Setup
+from isolate.remedies.cautions.changes import facts
+from isolate.remedies.cautions.table import raised
+from isolate.room import envelope, scenario
+from isolate.show import sections
+from isolate.standards.field import CLEAR
 
 HOST, SECRET = "127.0.0.1:8123", "a-secret"
 ORIGIN = f"http://{HOST}"
@@ -210,6 +221,160 @@ def test_a_pane_further_away_takes_more_off_a_tram(desk: Desk) -> None:
     assert gains == sorted(gains) and gains[-1] > gains[0] + 1.0
     for far in (0.0, 5.0):
         assert desk.post("tried", pane={"side": "window", "distance": far}).status_code == 422
+
+
+def test_what_is_switched_on_gets_the_ranges_of_the_command_line(file: Path) -> None:
+    desk = Desk(open_session(str(file), draws=40))
+    assert desk.post("sure", on=["seal the sash"]).json == {"version": 1, "waiting": True}  # none before
+    desk.session.later.drawn = True  # as after `look_further`
+    found = desk.session.sure(desk.session.tried(["seal the sash"]))
+    option = next(one for one in isolate.room(str(file), draws=40).options if one.name == "seal the sash")
+    assert found.gain_limits == pytest.approx(option.gain_limits, abs=1e-9)
+    assert [one.chance for one in found.after.sounds] == [one.chance for one in option.after.sounds]
+    both = desk.post("sure", on=["seal the sash", "solid door with seals"]).json
+    assert "5 – 95 %" in both["told"] and "chance" in both["told"]
+    before = desk.session.tried(["seal the sash"])
+    desk.session.put(desk.session.standing.text + "\n")
+    with pytest.raises(Superseded):  # never the ranges of a room that is gone
+        desk.session.sure(before)
+    assert "5 – 95 %" not in desk.post("tried", on=["seal the sash", "solid door with seals"]).json["told"]
+
+
+def test_the_sheet_for_the_builder_says_what_the_library_says(desk: Desk) -> None:
+    assert desk.post("sheet", on=[]).status_code == 422
+    on = ["second pane, 100 mm behind", "solid door with seals"]
+    told = desk.post("sheet", on=on).json["html"]
+    effect = desk.session.tried(on)
+    for one in effect.remedies:
+        assert all(str(escape(need.name)) in told for need in one.bill)
+    assert all(one.title in told for one in raised(facts(effect.before, effect.remedies)))
+    assert effect.cost is not None and f"{effect.cost.counts.typical:,.0f}" in told and "64 kg" in told
+    assert told.count("<svg") == 4 and "style=" not in told and "<script" not in told
+    desk.post("units", feet=True)
+    told = desk.post("sheet", on=on).json["html"]
+    # 1.2 m are 47.24 in, a pound is 0.45359237 kg (NIST SP 811, appendix B.8)
+    assert "47 1/4 in x 4 ft 11 in" in told and " kg more" not in told
+    assert all(f"{one.mass / 0.45359237:.0f} lb more" in told for one in effect.remedies)
+
+
+# --- sizes in either system ---
+
+
+def test_sizes_are_read_and_written_in_the_chosen_system(desk: Desk) -> None:
+    def size() -> str:
+        fields = desk.get("card?where=side/0").json["fields"]
+        return str(next(one["value"] for one in fields if one["key"] == "area"))
+
+    before = desk.session.standing.text
+    assert size() == "1.2 m x 1.5 m" and desk.get("room").json["feet"] is False
+    told = desk.post("units", feet=True).json
+    assert size() == "47 1/4 in x 4 ft 11 in" and "13' 5" in told["picture"]
+    assert desk.session.standing.text == before  # telling changes nothing
+    desk.post("change", where="side/0", values={"area": "4 x 5"})
+    assert 'area = "4 x 5 ft"' in desk.session.standing.text
+    desk.post("units", feet=False)
+    assert size() == "1.22 m x 1.52 m"
+    assert desk.post("change", where="side/0", values={"area": "76 x 198"}).status_code == 422  # cm, or in?
+    desk.post("change", where="room", values={"size": "13 ft x 10 ft x 8 ft"})
+    assert Session(desk.session.folder, text=desk.session.standing.text).feet  # as the file is written
+
+
+# --- sections ---
+
+
+def test_every_everyday_choice_has_its_section_drawn(desk: Desk) -> None:
+    for number in range(len(desk.session.standing.room.sides)):
+        fields = desk.get(f"card?where=side/{number}").json["fields"]
+        choices = next(one["choices"] for one in fields if one["key"] == "construction")
+        assert len(choices) >= 5
+        for word, _, stands, section in choices:
+            assert stands and section.startswith("<svg") and "c-" in section, word
+
+
+def test_a_section_shows_every_sheet_and_cavity_to_one_scale() -> None:
+    names = ("4-16-4", "triple glass 4-16-4-16-4 mm", "brick wall 225 mm")
+    double, triple, brick = sections.drawn([constructions.load(name) for name in names])
+    assert (double.count("c-glass"), triple.count("c-glass"), brick.count("c-masonry")) == (2, 3, 1)
+    wide = [float(svg.split('width="')[1].split('"')[0]) for svg in (double, triple, brick)]
+    assert wide == sorted(wide)
+    wall = "2 x gypsum board 12.5 mm + 70 mm steel studs 24 in with 50 mm glass wool + gypsum board 12.5 mm"
+    (stud,) = sections.drawn([constructions.load(wall)])
+    assert [stud.count(f"c-{kind}") for kind in ("board", "wool", "steel")] == [3, 1, 1]
+
+
+# --- recordings ---
+
+
+def recording(level: float, seed: int) -> bytes:
+    return wav.encode(level * np.random.default_rng(seed).standard_normal(12 * 16_000), rate=16_000)
+
+
+def send(desk: Desk, origin: str | None = ORIGIN, **given: Any) -> Any:
+    files = {role: [(io.BytesIO(one), name) for name, one in several] for role, several in given.items()}
+    headers = {"Host": HOST} | ({"Origin": origin} if origin else {})
+    form = {"through": "window", "facade": "yes", **files}
+    kind = "multipart/form-data"
+    answer = desk.client.post(f"/{SECRET}/measure", data=form, headers=headers, content_type=kind)
+    answer.request.environ["wsgi.input"].close()  # the client's own file of what it has sent
+    return answer
+
+
+def test_recordings_are_measured_and_not_kept(
+    desk: Desk, file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(kept))
+    before = sorted(file.parent.iterdir())
+    loud, quiet, silence = recording(0.1, 1), recording(0.001, 2), recording(1e-5, 3)
+    answer = send(desk, loud=[("../../loud.wav", loud)], quiet=[("quiet.wav", quiet)],
+                  background=[("silence.wav", silence)])  # fmt: skip
+    assert answer.status_code == 200 and "D2m,nT,w" in answer.json["told"] and "Trust" in answer.json["told"]
+    found, through = desk.session.measured or (None, "")
+    assert found is not None and through == "window"
+    assert np.nanmax(np.abs(found.difference_db[6:20] - 40.0)) < 1.5  # 40 dB weaker by construction
+    assert found.names["loud"] == ["loud.wav"] and str(kept) not in answer.text
+    assert not list(kept.iterdir()) and sorted(file.parent.iterdir()) == before
+
+
+def test_recordings_that_cannot_be_used_are_told_by_their_own_names(desk: Desk) -> None:
+    loud = ("loud.wav", recording(0.1, 1))
+    assert send(desk, loud=[loud]).json["faults"][0].startswith("quiet: missing")
+    answer = send(desk, loud=[loud], quiet=[("notes.txt", b"no sound at all, only words" * 10)])
+    assert answer.status_code == 422 and answer.json["faults"][0].startswith("notes.txt: ")
+    assert send(desk, "http://example.test", loud=[loud], quiet=[loud]).status_code == 403
+    assert desk.post("measure", through="window").status_code == 415  # files alone
+    assert desk.post("fold").status_code == 422  # nothing measured
+
+
+def test_more_than_may_be_sent_is_refused_unread(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(server.recordings, "MOST_BYTES", 10_000)
+    answer = send(desk, loud=[("loud.wav", recording(0.1, 1))])
+    assert answer.status_code == 413 and "too large" in answer.json["faults"][0]
+
+
+def test_what_was_measured_is_folded_into_the_room_as_one_step(desk: Desk) -> None:
+    """The window measured three times as leaky as described: the file says so, and answers so."""
+    room = desk.session.standing.room
+    gaps = tuple(replace(one, width=3.0 * one.width, widths=None) for one in room.sides[0].gaps)
+    truth = replace(room, sides=(replace(room.sides[0], gaps=gaps), *room.sides[1:]))
+    shell = envelope.of_room(truth)
+    passed = sum(one.tau_area for one in shell.elements("street"))
+    difference, flat = -10.0 * np.log10(passed / shell.absorption), np.zeros(27)
+    desk.session.measured = (Measurement(
+        setup=Setup(facade=True), names={}, loud_db=flat, quiet_db=flat - difference,
+        background_db=flat - 150, rule=np.full(27, CLEAR), difference_db=difference, time=flat + 0.5,
+        time_basis=("assumed",) * 27, u_db=flat + 1.0, repeat_db=flat + 0.7, calibrated=False, findings=(),
+        notes=(),
+    ), "street")  # fmt: skip
+    before = desk.session.standing.text
+    assert desk.post("fold").status_code == 200
+    worst, siren = desk.session.standing.now.heard[0], scenario.present(truth).heard[0]
+    assert worst.dba == pytest.approx(siren.dba, abs=1.0)
+    assert '# seal = "unsealed"' in desk.session.standing.text
+    assert desk.post("fold").status_code == 422  # it agrees now
+    desk.post("undo")
+    assert desk.session.standing.text == before
 
 
 # --- a new person ---

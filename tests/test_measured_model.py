@@ -21,7 +21,7 @@ from isolate.measuring.measured import Setup
 from isolate.measuring.model import compared, slit
 from isolate.room import envelope as shell
 from isolate.show.blocks import measured_block
-from isolate.show.corrected import corrected_room
+from isolate.show.corrected import corrected, corrected_room
 from isolate.show.data import to_json
 from isolate.standards.field import CLEAR, LIMIT
 
@@ -246,6 +246,24 @@ def test_gaps_in_words_are_written_out_with_their_new_width(tmp_path: Path) -> N
     assert '# seal = "partly sealed"  # new' in out.read_text()
 
 
+def test_what_goes_round_is_written_as_one_more_side(path: Path, tmp_path: Path) -> None:
+    """The file has the level of the room that was measured, to 1 dB, and agrees with the measurement; a
+    second time it gets another name."""
+    room = rooms.load(path)
+    curve = 38.0 + RISE_DB * np.log2(THIRD_OCTAVES / 500.0)
+    around = replace(room, sides=(*room.sides, moving._round(curve, room.sides[0], 7.68)))
+    result, out = measured(around), tmp_path / "corrected.toml"
+    out.write_text(corrected_room(compared(result, str(path)), str(path), out))
+    there = rooms.load(out)
+    assert all(line in out.read_text() for line in path.read_text().splitlines())
+    assert [one.name for one in there.sides] == ["wall", "window", moving.ROUND]
+    was, now = (shell.of_room(one).hear(one.noises[0]).dba for one in (around, there))
+    assert now == pytest.approx(was, abs=1.0)
+    assert compared(result, there).fit.kind == "as predicted"
+    worse = corrected(out.read_text(), there, compared(result, room))
+    assert f'name = "{moving.ROUND} 2"' in worse
+
+
 def test_nothing_to_correct_is_said(path: Path, tmp_path: Path) -> None:
     """The measurement is printed all the same."""
     saved, out = tmp_path / "saved.json", tmp_path / "c.toml"
@@ -253,7 +271,7 @@ def test_nothing_to_correct_is_said(path: Path, tmp_path: Path) -> None:
     asked = ["measure", "--from", str(saved), "--room", str(path), "--corrected", str(out)]
     result = CliRunner().invoke(root, asked, catch_exceptions=False)
     assert result.exit_code == 0 and "D2m,nT,w" in result.stdout
-    assert "shows no leak" in result.stderr and not out.exists()
+    assert "shows nothing to put" in result.stderr and not out.exists()
 
 
 def test_the_measured_block_is_a_construction(path: Path, tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -15,7 +15,7 @@ from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import rooms
 from isolate.describe.rooms import Room
-from isolate.remedies.bill import bought, merged
+from isolate.remedies.bill import shopping
 from isolate.remedies.cautions.changes import facts
 from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import raised
@@ -62,8 +62,7 @@ class FixesAnswer(Answer):
     @property
     def materials(self) -> tuple[Need, ...]:
         """What is bought for the plan, waste included."""
-        needs = merged([need for one in self.chosen for need in one.bill])
-        return tuple(replace(need, amount=bought(need)) for need in needs)
+        return shopping(self.chosen)
 
     @property
     def currency(self) -> str:
@@ -108,11 +107,7 @@ class FixesAnswer(Answer):
     @cached_property
     def work(self) -> Work:
         """What is done on site, in the order of the plan."""
-        sides = {found.side.name: found.side for found in self.judgement.now.envelope.sides}
-        pairs = tuple(
-            (sides[one.side], one.on(sides[one.side])) if one.side in sides else None for one in self.chosen
-        )
-        return Work(self.chosen, pairs)
+        return Work.of(self.chosen, (one.side for one in self.judgement.now.envelope.sides))
 
     @property
     def checks(self) -> tuple[Check, ...]:

@@ -89,9 +89,9 @@ def command(*, block: Path | None, corrected: Path | None, checked: Path | None,
     result = answer(**given)
     contents = {} if block is None else {block: measured_block(result).encode()}
     if corrected is not None and result.model is not None:
-        if result.model.fit.leak is None:
+        if result.model.fit.kind == "as predicted":
             click.echo(
-                f"{corrected}: not written: the measurement shows no leak to put into the room; use --block "
+                f"{corrected}: not written: the measurement shows nothing to put into the room; use --block "
                 "to plan with the measured curve itself", err=True,
             )  # fmt: skip
         else:

@@ -5,14 +5,17 @@ A card's values are those of the file; what is left empty is not written. Keys a
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from isolate.describe import catalogue, editing, everyday
+from isolate.describe.everyday import Where
 from isolate.describe.rooms import Room
+from isolate.describe.words import layers
 from isolate.errors import InputError
-from isolate.units import shown
+from isolate.show import sections
+from isolate.units import is_size, shown, told_in, with_unit
 
 SEALS = {
     "": "not said", "sealed": "airtight, rubber all round", "draught-stripped": "held by strips all round",
@@ -27,30 +30,37 @@ _FURNISHED = {
 @dataclass(frozen=True)
 class Field:
     """One thing asked: `key` in the file, how it is `asked`, its `kind` ("text", "choice": pick or say,
-    "pick", "yes", "several", "number"), `choices` as value and words, a `hint`."""
+    "pick", "yes", "several", "number", "size": told in the chosen system), `choices` as value, words, what
+    they stand for and that drawn; a `hint` with an `example`."""
 
     key: str
     asked: str
     kind: str = "text"
-    choices: tuple[tuple[str, str], ...] = ()
+    choices: tuple[tuple[str, ...], ...] = ()
     hint: str = ""
+    example: str = ""
 
-    def with_value(self, table: Mapping[str, Any]) -> dict[str, Any]:
+    def with_value(self, table: Mapping[str, Any], *, feet: bool) -> dict[str, Any]:
         """As data, with what the file says."""
         value = table.get(self.key)
         plain = value if isinstance(value, bool | list) else "" if value is None else str(value)
+        if self.kind == "size":
+            plain = told_in(str(plain), feet=feet)
+        example = f"such as {told_in(self.example, feet=feet)}" if self.example else ""
         return {
             "key": self.key, "asked": self.asked, "kind": self.kind, "choices": self.choices,
-            "hint": self.hint, "value": plain,
+            "hint": "; ".join(one for one in (example, self.hint) if one), "value": plain,
         }  # fmt: skip
 
-    def value(self, said: object) -> Any:
+    def value(self, said: object, *, feet: bool) -> Any:
         """What was said as the file has it; None: nothing."""
         if isinstance(said, bool):
             return said or None
         if isinstance(said, list):
             return [str(one) for one in said]
         text = str(said).strip()
+        if self.kind == "size":
+            text = with_unit(text, feet=feet) if self.key != "area" or is_size(text) else text
         if self.kind != "number" or not text:
             return text or None
         try:
@@ -60,12 +70,29 @@ class Field:
             raise InputError(fault) from None
 
 
-def _same(words: Sequence[str]) -> tuple[tuple[str, str], ...]:
+def _same(words: Sequence[str]) -> tuple[tuple[str, ...], ...]:
     return tuple((one, "not sure" if one == everyday.DONT_KNOW else one) for one in words)
 
 
-def _everyday(part: str | None) -> tuple[tuple[str, str], ...]:
-    return _same(everyday.usual_words(part)) if part else ()
+def _everyday(part: str, where: Where) -> tuple[tuple[str, ...], ...]:
+    """The words of a part of a house, with what each stands for there and then, in words and cut through."""
+    words = tuple(everyday.usual_words(part))
+    drawn = sections.of_words(words, part, where)
+    return tuple((*one, *seen) for one, seen in zip(_same(words), drawn, strict=True))
+
+
+def _where(data: Mapping[str, Any], part: str, table: Mapping[str, Any]) -> Where:
+    """Where and when a part was built, as far as it is said and understood."""
+
+    def read(convert: Callable[[object], Any], value: object) -> Any:
+        try:
+            return None if value is None else convert(value)
+        except ValueError:
+            return None
+
+    room = data.get("room", {})
+    house = Where(read(everyday.region, room.get("region")), read(everyday.year, room.get("built")))
+    return house.of(part, read(everyday.year, table.get("built")))
 
 
 def part_of(side: Mapping[str, Any]) -> str:
@@ -74,12 +101,13 @@ def part_of(side: Mapping[str, Any]) -> str:
     return named or "outer wall"
 
 
-def _side(table: Mapping[str, Any], words: Sequence[str]) -> list[Field]:
+def _side(data: Mapping[str, Any], table: Mapping[str, Any], words: Sequence[str]) -> list[Field]:
     part = part_of(table)
+    choices = _everyday(part, _where(data, part, table))
     hint = 'In your words, or layers such as "4-16-4", or a data sheet: "Rw 42 (-2; -6)".'
     found = [
-        Field("construction", "What is it?", "choice", _everyday(part), hint),
-        Field("area", "How large? Width x height", hint="such as 1.2 m x 1.4 m; of a wall 8.5 m2 will do"),
+        Field("construction", "What is it?", "choice", choices, hint),
+        Field("area", "How large? Width x height", "size", (), "of a wall its area will do", "1.2 m x 1.4 m"),
     ]
     measured = "gap" in table
     if part in ("window", "door") and not measured:
@@ -100,8 +128,8 @@ def _noise(words: Sequence[str]) -> list[Field]:
         Field("name", "What do you call it?"),
         Field("faces", "Where does it come from?", "choice", _same(words)),
         Field("level", "How loud?", hint="such as 75 dBA; a phone tells it to some 5 dB. Empty: usual"),
-        Field("at", "Measured how far from it?", hint="such as 7.5 m; empty: just outside the window"),
-        Field("distance", "How far from it is your window?", hint="such as 10 m"),
+        Field("at", "Measured how far from it?", "size", (), "empty: just outside the window", "7.5 m"),
+        Field("distance", "How far from it is your window?", "size", (), "", "10 m"),
         Field("indoors", "It is in the room next door", "yes"),
         Field("per_day", "How often a day?", "number"),
     ]
@@ -125,14 +153,14 @@ def _neighbour(sides: Sequence[str]) -> list[Field]:
         Field("name", "Who is it?"),
         Field("through", "Behind what?", "several", _same(sides)),
         Field("background", "How quiet is it there?", hint="such as 25 dBA"),
-        Field("distance", "If they are outdoors or across: how far away?", hint="such as 14 m"),
+        Field("distance", "If they are outdoors or across: how far away?", "size", (), "", "14 m"),
         Field("limit", "What may be heard there?", hint="such as 30 dBA at night; empty: nothing agreed"),
     ]
 
 
 def _room() -> list[Field]:
     return [
-        Field("size", "How large? Length x width x height", hint="such as 4.1 m x 3.2 m x 2.5 m"),
+        Field("size", "How large? Length x width x height", "size", (), "", "4.1 m x 3.2 m x 2.5 m"),
         Field("furnishing", "How is it furnished?", "pick", tuple(_FURNISHED.items())),
         Field("background", "How quiet is it between the noises?", hint="such as 25 dBA, or NC 20"),
         Field("region", "Which country?", hint="such as UK; the same word means another wall elsewhere"),
@@ -145,10 +173,10 @@ def _vent(sides: Sequence[str]) -> list[Field]:
     return [
         Field("name", "What do you call it?"),
         Field("side", "Through which wall or window?", "pick", _same(sides)),
-        Field("opening", "How large is the hole?", hint="such as 100 mm, or 300 mm x 13 mm"),
-        Field("length", "How long is the way through?", hint="such as 0.3 m"),
-        Field("lining", "How thick is absorbent on its walls?", hint="such as 25 mm; empty: none"),
-        Field("box", "A lined box in its way? Its size inside", hint="such as 0.6 m x 0.3 m x 0.3 m"),
+        Field("opening", "How large is the hole?", "size", (), "a slot as width x height", "100 mm"),
+        Field("length", "How long is the way through?", "size", (), "", "0.3 m"),
+        Field("lining", "How thick is absorbent on its walls?", "size", (), "empty: none", "25 mm"),
+        Field("box", "A lined box in its way? Its size inside", "size", (), "", "0.6 m x 0.3 m x 0.3 m"),
     ]
 
 
@@ -157,7 +185,7 @@ def fields(data: Mapping[str, Any], kind: str, table: Mapping[str, Any]) -> list
     sides = [str(one.get("name", "")) for one in data.get("side", ())]
     words = list(dict.fromkeys(str(one.get("faces", "")) for one in data.get("side", ())))
     asked = {
-        "room": _room, "side": lambda: _side(table, words), "noise": lambda: _noise(words), "own": _own,
+        "room": _room, "side": lambda: _side(data, table, words), "noise": lambda: _noise(words), "own": _own,
         "neighbour": lambda: _neighbour(sides), "vent": lambda: _vent(sides),
     }  # fmt: skip
     if kind not in asked:
@@ -180,25 +208,32 @@ def at(data: Mapping[str, Any], where: Sequence[str | int]) -> tuple[str, Mappin
     return kind, table
 
 
-def card(data: Mapping[str, Any], room: Room, where: Sequence[str | int]) -> dict[str, Any]:
+def card(
+    data: Mapping[str, Any], room: Room, where: Sequence[str | int], *, feet: bool = False
+) -> dict[str, Any]:
     """A part's card: its title, its fields with their values, and what was taken for what is not said."""
     kind, table = at(data, where)
     name = str(table.get("name", table.get("source", "the room")))
     told = [note.removeprefix(f"{name}: ") for note in room.notes if note.startswith(f"{name}: ")]
+    asked = [one.with_value(table, feet=feet) for one in fields(data, kind, table)]
+    built = [room.sides[int(where[1])].construction] if kind == "side" else []
     return {
-        "title": "The room" if kind == "room" else name, "where": list(where), "told": told,
-        "fields": [one.with_value(table) for one in fields(data, kind, table)], "removable": kind != "room",
+        "title": "The room" if kind == "room" else name, "where": list(where), "told": told, "fields": asked,
+        "removable": kind != "room", "section": "".join(sections.drawn(built)),
+        "layers": "".join(map(layers, built)),
     }  # fmt: skip
 
 
-def values(data: Mapping[str, Any], where: Sequence[str | int], said: Mapping[str, object]) -> dict[str, Any]:
+def values(
+    data: Mapping[str, Any], where: Sequence[str | int], said: Mapping[str, object], *, feet: bool = False
+) -> dict[str, Any]:
     """What was said on a card as the file has it: what differs from it, by key."""
     kind, table = at(data, where)
     known = {one.key: one for one in fields(data, kind, table)}
     other = [key for key in said if key not in known]
     if other:
         raise InputError(f"{other[0]}: nothing this card asks; write one of {', '.join(known)}")
-    found = {key: known[key].value(one) for key, one in said.items()}
+    found = {key: known[key].value(one, feet=feet) for key, one in said.items()}
     return {key: one for key, one in found.items() if one != table.get(key)}
 
 

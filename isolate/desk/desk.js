@@ -9,8 +9,9 @@ let soundsOf = "";
 let asking = 0;
 
 async function send(path, body) {
-  const how = body === undefined
-    ? {} : { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) };
+  const json = { "Content-Type": "application/json" };
+  const how = body === undefined ? {} : body instanceof FormData ? { method: "POST", body }
+    : { method: "POST", headers: json, body: JSON.stringify(body) };
   let reply;
   try {
     reply = await fetch(path, how);
@@ -46,10 +47,11 @@ const guarded = (ask) => async (...given) => {
 
 function show(told) {
   state = told;
+  byId("units").value = told.feet ? "feet" : "";
   byId("ask").hidden = told.begun;
   byId("desk").hidden = byId("acts").hidden = !told.begun;
   byId("file").textContent = told.named
-    ? `${told.file}${told.unsaved ? ", changed and not yet saved" : ", saved"}` : `not yet saved; will be ${told.file}`;
+    ? `${told.file}${told.unsaved ? ", changed and not yet saved" : ", saved"}.` : `Not yet saved; will be ${told.file}.`;
   if (!told.begun) return;
   byId("title").textContent = told.title;
   document.title = told.title;
@@ -68,10 +70,11 @@ function show(told) {
   noise.replaceChildren(...told.noises.map((name) => make("option", { value: name }, name)));
   if (told.noises.includes(chosen)) noise.value = chosen;
   sliders(told.windows);
+  through(told.ways);
   changes(told.changes);
   silence();
   byId("friend").replaceChildren();
-  byId("tried").replaceChildren();
+  outcome("");
   later(told.version);
   if (on.size || pane) guarded(tryThem)();
 }
@@ -136,9 +139,10 @@ function sliders(windows) {
     value: pane ? Math.round(pane.distance * 1000) : 100 });
   const use = make("input", { type: "checkbox", checked: !!pane });
   if (pane) which.value = pane.side;
-  const shown = make("output", { for: "pane-mm" }, `${slide.value} mm`);
+  const far = () => state.feet ? `${(Math.round(slide.value / 25.4 * 4) / 4)} in` : `${slide.value} mm`;
+  const shown = make("output", { for: "pane-mm" }, far());
   const moved = guarded(async () => {
-    shown.textContent = `${slide.value} mm`;
+    shown.textContent = far();
     pane = use.checked ? { side: which.value, distance: slide.value / 1000 } : null;
     await tryThem();
   });
@@ -154,16 +158,39 @@ function sliders(windows) {
 async function tryThem() {
   silence();
   const mine = ++asking;
-  if (!on.size && !pane) { byId("tried").replaceChildren(); draw(state.picture); return; }
+  byId("tried-waiting").textContent = "";
+  if (!on.size && !pane) { outcome(""); draw(state.picture); return; }
   try {
     const told = await send("tried", { on: [...on], pane });
     if (mine !== asking) return;
-    byId("tried").innerHTML = told.told;
+    outcome(told.told);
     draw(told.picture);
     say("");
+    sure(mine, told.version).catch(() => {});
   } catch (fault) {
     if (mine !== asking) return;
     byId("tried").replaceChildren(make("p", { class: "bad" }, fault.message));
+  }
+}
+
+function outcome(html) { // whole below the switches, its first line always in sight
+  byId("tried").innerHTML = html;
+  byId("brief").replaceChildren(...[...byId("tried").querySelectorAll("p")].slice(0, 1).map((one) => one.cloneNode(true)));
+}
+
+new IntersectionObserver(([seen]) => { byId("brief").hidden = seen.isIntersecting; }).observe(byId("tried"));
+
+async function sure(mine, version) { // ranges and chances of what is tried, unless something else is by then
+  byId("tried-waiting").textContent = "Finding out how sure that is";
+  for (;;) {
+    await new Promise((go) => setTimeout(go, 300));
+    if (mine !== asking || version !== state.version) return;
+    const told = await send("sure", { on: [...on], pane });
+    if (mine !== asking || told.version !== version) return;
+    if (told.waiting) continue;
+    if (told.told) outcome(told.told);
+    byId("tried-waiting").textContent = "";
+    return;
   }
 }
 
@@ -213,6 +240,8 @@ const open = guarded(async (where) => {
   held = card;
   byId("card-title").textContent = card.title;
   byId("card-faults").textContent = "";
+  byId("card-section").innerHTML = card.section || "";
+  byId("card-section").append(card.section ? card.layers : "");
   byId("card-fields").replaceChildren(...card.fields.map((one, i) => field(one, `f${i}`)));
   byId("card-told").replaceChildren(...card.told.map((text) => make("li", {}, text)));
   byId("card-remove").hidden = !card.removable;
@@ -238,8 +267,10 @@ function field(one, id) {
   const input = make("input", { type: "text", id, value: one.value, autocomplete: "off",
     ...(one.kind === "number" ? { inputmode: "decimal" } : {}), ...(hint.length ? { "aria-describedby": `${id}-h` } : {}) });
   one.said = () => input.value;
-  const chips = make("div", { class: "chips" }, ...one.choices.map(([value, words]) => {
-    const button = make("button", { type: "button", "aria-pressed": String(value === one.value) }, words);
+  const cut = one.choices.some((choice) => choice[3]) ? "chips cut" : "chips";
+  const chips = make("div", { class: cut }, ...one.choices.map(([value, words, stands, section]) => {
+    const button = make("button", { type: "button", title: stands || "", "aria-pressed": String(value === one.value) }, words);
+    if (section) button.insertAdjacentHTML("afterbegin", section);
     button.addEventListener("click", () => {
       input.value = value;
       for (const other of chips.children) other.setAttribute("aria-pressed", String(other === button));
@@ -334,6 +365,27 @@ async function begin(event) {
 
 // --- the whole ---
 
+async function sheet() {
+  byId("sheet-told").innerHTML = (await send("sheet", { on: [...on], pane })).html;
+  look(true);
+  byId("sheet-told").focus();
+}
+
+function look(atSheet) {
+  byId("sheet").hidden = !atSheet;
+  byId("desk").hidden = byId("acts").hidden = atSheet;
+  window.scrollTo(0, 0);
+}
+
+async function units() {
+  const told = await send("units", { feet: byId("units").value === "feet" });
+  if (!told.begun) await ask();
+  const wasSheet = !byId("sheet").hidden;
+  show(told);
+  if (wasSheet) await sheet();
+}
+
+
 async function save() {
   let name = "";
   if (!state.named) {
@@ -344,7 +396,7 @@ async function save() {
   const told = await send("save", { name });
   const now = await send("room");
   state = now;
-  byId("file").textContent = `${now.file}, saved`;
+  byId("file").textContent = `${now.file}, saved.`;
   say(`Saved as ${told.saved} in ${told.folder}`);
 }
 
@@ -369,6 +421,10 @@ byId("save").addEventListener("click", guarded(save));
 byId("hand-on").addEventListener("click", guarded(handOn));
 byId("hear").addEventListener("click", guarded(hear));
 byId("noise").addEventListener("change", silence);
+byId("print").addEventListener("click", guarded(sheet));
+byId("sheet-print").addEventListener("click", () => window.print());
+byId("sheet-close").addEventListener("click", () => { look(false); byId("print").focus(); });
+byId("units").addEventListener("change", guarded(units));
 byId("panels").addEventListener("click", guarded(whyNot));
 byId("questions").addEventListener("submit", guarded(begin));
 byId("card-form").addEventListener("submit", kept);

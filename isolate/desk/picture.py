@@ -15,6 +15,7 @@ from isolate.describe.rooms import Room, Side
 from isolate.room.scenario import Scenario
 from isolate.show.document import VERDICT_INKS, percent
 from isolate.show.page.drawings import drawing, put, written
+from isolate.units import length_in
 
 METRE = 100.0  # units of the drawing
 _ROOM_ROUND = 1.15  # m kept free round it for what is told of the outside
@@ -54,8 +55,8 @@ class Place:
         return self.box(0.0, 0.0, self.length, self.height)
 
 
-def picture(now: Scenario) -> str:
-    """The drawing as SVG, each part a button of its own."""
+def picture(now: Scenario, *, feet: bool = False) -> str:
+    """The drawing as SVG, each part a button of its own; sizes in `feet` and inches, or metres."""
     room = now.room
     walls = _by_wall(room)
     above = [one for one in room.sides if one.lies == "above"]
@@ -76,7 +77,7 @@ def picture(now: Scenario) -> str:
         found |= _wall(root, room, places["ceiling"], above, shares)
         _label(root, now, places["ceiling"], list(dict.fromkeys(one.faces for one in above)))
     found |= _wall(root, room, places["floor"], below, shares)
-    _plan(root, room, places["floor"])
+    _plan(root, room, places["floor"], feet=feet)
     _weakest(root, now, places, found)
     return written(root)
 
@@ -204,12 +205,17 @@ def _names(group: Tree.Element, side: Side, box: Box, share: float) -> None:
     kind = side.construction.kind
     middle = y + (high - 0.32 if kind not in _OPENINGS and high > 1.2 else high / 2)
     lines = [side.name, *([percent(share)] if share > _LEAST_SHARE else [])]
-    size = 31.0 if max(wide, 0.9) >= 0.17 * max(len(one) for one in lines) else 24.0
+    longest = max(len(one) for one in lines)
+    size = 31.0 if max(wide, 0.9) >= 0.17 * longest else 24.0
+    at_x, at_y = METRE * (x + wide / 2), METRE * middle
+    turned = kind not in _OPENINGS and wide < 0.13 * longest < high
+    if turned:  # a narrow strip of wall: along it
+        at_y = METRE * (y + high / 2)
+        group = put(group, "g", transform=f"rotate(-90 {at_x:.0f} {at_y:.0f})")
     for i, line in enumerate(lines):
-        at = METRE * middle + 34.0 * (i - (len(lines) - 1) / 2) + 8.0
         put(
-            group, "text", line, x=METRE * (x + wide / 2), y=at, text_anchor="middle",
-            cls="p-name" if i == 0 else "p-share", font_size=size,
+            group, "text", line, x=at_x, y=at_y + 34.0 * (i - (len(lines) - 1) / 2) + 8.0,
+            text_anchor="middle", cls="p-name" if i == 0 else "p-share", font_size=size,
         )  # fmt: skip
 
 
@@ -274,11 +280,14 @@ def _weakest(
         )  # fmt: skip
 
 
-def _plan(root: Tree.Element, room: Room, plan: Place) -> None:
+def _plan(root: Tree.Element, room: Room, plan: Place, *, feet: bool) -> None:
     """What the plan tells: the room's size, and a button for it."""
     length, width, height = room.size
     x, y = METRE * (plan.x + plan.length / 2), METRE * (plan.y + plan.height / 2)
     told = f"{length:.2f} x {width:.2f} x {height:.2f} m"
+    if feet:
+        marks = (length_in(edge, feet=True) for edge in room.size)
+        told = " x ".join(one.replace(" ft", "'").replace(" in", '"') for one in marks)
     group = put(
         root, "g", cls="p-part p-inside", role="button", tabindex=0, data_where="room",
         aria_label=f"the room, {told}",

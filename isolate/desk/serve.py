@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 from isolate.desk import server
+from isolate.desk.recordings import MOST_BYTES
 from isolate.desk.session import Session
 
 HOST = "127.0.0.1"
@@ -24,7 +25,10 @@ def serve(session: Session, *, browser: bool = True, told: Callable[[str], Any] 
 
     secret = secrets.token_urlsafe(24)
     app = server.app(session, secret=secret)
-    listening: Any = create_server(app, host=HOST, port=0, threads=4, channel_timeout=60, ident="")
+    listening: Any = create_server(
+        app, host=HOST, port=0, threads=4, channel_timeout=60, ident="",
+        max_request_body_size=MOST_BYTES,
+    )  # fmt: skip
     port = listening.effective_port
     app.config["HOSTS"] = (f"{HOST}:{port}", f"localhost:{port}")
     threading.Thread(target=listening.run, daemon=True).start()

@@ -19,12 +19,13 @@ from typing import Any
 from flask import Flask, Response, abort, jsonify, request
 
 from isolate.describe import editing, questions
-from isolate.desk import cards, told
+from isolate.desk import cards, recordings, told
 from isolate.desk.session import Session
 from isolate.errors import InputError, IsolateError
 from isolate.show import web
 
-MOST_BYTES = 64_000  # of a request
+MOST_BYTES = 64_000  # of a request, but for recordings
+_RECORDED = "measure"  # the one endpoint that takes files
 AWAY, GONE = 4.0, 180.0  # s from the last window's goodbye, or from the last sign of life, to the end
 _HERE = Path(__file__).parent
 
@@ -61,7 +62,7 @@ class Windows:
 def page() -> tuple[str, str]:
     """The page, and its policy: only the script and style in it."""
     style = (_HERE / "desk.css").read_text(encoding="utf-8") + web.STYLE.read_text(encoding="utf-8")
-    script = (_HERE / "desk.js").read_text(encoding="utf-8")
+    script = "\n".join((_HERE / f"{name}.js").read_text(encoding="utf-8") for name in ("desk", "recordings"))
     text = (_HERE / "desk.html").read_text(encoding="utf-8")
     text = text.replace("/*style*/", style).replace("/*script*/", script)
 
@@ -91,7 +92,12 @@ def app(session: Session, *, secret: str | None = None, hosts: tuple[str, ...] =
             abort(HTTPStatus.METHOD_NOT_ALLOWED)
         if request.method == "POST" and request.headers.get("Origin") != f"http://{request.host}":
             abort(HTTPStatus.FORBIDDEN)
-        if request.method == "POST" and request.mimetype != "application/json":
+        recorded = request.path.endswith(f"/{_RECORDED}")
+        request.max_content_length = recordings.MOST_BYTES if recorded else MOST_BYTES
+        if (request.content_length or 0) > request.max_content_length:
+            abort(HTTPStatus.REQUEST_ENTITY_TOO_LARGE)
+        wanted = "multipart/form-data" if recorded else "application/json"
+        if request.method == "POST" and request.mimetype != wanted:
             abort(HTTPStatus.UNSUPPORTED_MEDIA_TYPE)
 
     @made.after_request
@@ -108,6 +114,12 @@ def app(session: Session, *, secret: str | None = None, hosts: tuple[str, ...] =
         faults = error.faults if isinstance(error, InputError) else (str(error),)
         faults = tuple(one.removeprefix(f"{session.path}: ") for one in faults)
         return jsonify(faults=faults), HTTPStatus.UNPROCESSABLE_ENTITY
+
+    @made.errorhandler(HTTPStatus.REQUEST_ENTITY_TOO_LARGE)
+    def large(_: object) -> tuple[Response, int]:
+        most = f"{recordings.MOST_BYTES / 1e6:.0f} MB of recordings together"
+        told = f"too large: at most {most}; cut out the part that counts, or export mono"
+        return jsonify(faults=[told]), HTTPStatus.REQUEST_ENTITY_TOO_LARGE
 
     def route(path: str, ask: Callable[[], Any], method: str) -> None:
         made.add_url_rule(f"/{made.config['SECRET']}/{path}", path or "page", ask, methods=[method])
@@ -138,13 +150,14 @@ def _where() -> tuple[str | int, ...]:
 def _reading(session: Session) -> dict[str, Callable[[], Any]]:
     """What only asks."""
     return {
-        "questions": lambda: jsonify(told.questions()),
+        "questions": lambda: jsonify(told.questions(session)),
         "room": lambda: jsonify(told.room(session)),
         "later": lambda: jsonify(told.later(session)),
-        "card": lambda: jsonify(
-            cards.card(editing.tables(session.standing.text), session.standing.room, _where())
-        ),
+        "card": lambda: jsonify(told.card(session, _where())),
         "panels": lambda: jsonify(told.panels(session)),
+        "noise": lambda: Response(recordings.noise(), mimetype="audio/wav", headers={
+            "Content-Disposition": 'attachment; filename="noise.wav"',
+        }),
         "handed-on": lambda: Response(told.handed_on(session), mimetype="application/octet-stream", headers={
             "Content-Disposition": 'attachment; filename="room.html"',
         }),
@@ -157,14 +170,14 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
     def begin() -> Any:
         said = _asked("answers", dict)
         asked = {one.key: one for one in questions.questions()}
-        given = {key: told.answer(asked, key, value) for key, value in said.items()}
+        given = {key: told.answer(session, asked, key, value) for key, value in said.items()}
         session.put(questions.written(given))
         return jsonify(told.room(session))
 
     def change() -> Any:
         where = _where()
         data = editing.tables(session.standing.text)
-        new = cards.values(data, where, _asked("values", dict))
+        new = cards.values(data, where, _asked("values", dict), feet=session.feet)
         if new:
             session.change(where, new)
         return jsonify(told.room(session))
@@ -195,12 +208,33 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
     def tried() -> Any:
         return jsonify(told.tried(session, _asked("on", list, []), _pane()))
 
+    def sure() -> Any:
+        return jsonify(told.sure(session, _asked("on", list, []), _pane()))
+
+    def sheet() -> Any:
+        return jsonify(told.sheet(session, _asked("on", list, []), _pane()))
+
+    def units() -> Any:
+        session.feet = _asked("feet", bool)
+        return jsonify(told.room(session))
+
+    def measure() -> Any:
+        given = {role: [(one.filename or "", one.stream) for one in request.files.getlist(role)]
+                 for role in recordings.ROLES}  # fmt: skip
+        through, facade = request.form.get("through", ""), request.form.get("facade") == "yes"
+        return jsonify(recordings.measured(session, given, through=through, facade=facade))
+
+    def fold() -> Any:
+        recordings.fold(session)
+        return jsonify(told.room(session))
+
     def hear() -> Any:
         return jsonify(told.heard(session, _asked("on", list, []), _pane(), _asked("noise", str, "")))
 
     return {
         "begin": begin, "change": change, "add": add, "remove": remove, "undo": step(-1), "redo": step(1),
-        "save": save, "tried": tried, "hear": hear,
+        "save": save, "tried": tried, "sure": sure, "sheet": sheet, "hear": hear, "units": units,
+        _RECORDED: measure, "fold": fold,
     }  # fmt: skip
 
 

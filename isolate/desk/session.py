@@ -20,15 +20,16 @@ from isolate.describe.layers import Leaf
 from isolate.describe.materials import material
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
+from isolate.measuring.isolation import Measurement
 from isolate.remedies import making, usual
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.remedy import OURS, Remedy
 from isolate.room import air, scenario
 from isolate.room.elements import Finder
-from isolate.room.scenario import DRAWS, Scenario
+from isolate.room.scenario import DRAWS, Sampled, Scenario
 from isolate.show import files
-from isolate.units import shown
+from isolate.units import in_feet, shown
 
 PANE = ("laminated glass", 0.0064)  # what the slider moves: the usual one [m]
 NEAREST, FARTHEST = 0.02, 0.4  # m between the panes
@@ -53,12 +54,14 @@ class Standing:
 
 @dataclass
 class Later:
-    """What comes after the first figure: the answer judged, then drawn too; `fault`: why there is none."""
+    """What comes after the first figure: the answer judged, then drawn too; `fault`: why there is none;
+    `sampled`: the draws of what is tried."""
 
     begun: bool = False
     answer: RoomAnswer | None = None
     drawn: bool = False
     fault: str = ""
+    sampled: Sampled | None = None
     left: threading.Event = field(default_factory=threading.Event)
 
     @property
@@ -73,7 +76,7 @@ class Session:
         self, folder: Path, *, name: str = "", suggested: str = USUAL_NAME, text: str = "", draws: int = DRAWS
     ) -> None:
         self.folder, self.name, self.suggested, self.draws = folder, name, suggested, draws
-        self.lock = threading.RLock()
+        self.lock, self._drawing = threading.RLock(), threading.Lock()
         self.finder = Finder()
         self.saved = text if name else ""
         self._past: list[str] = []
@@ -81,6 +84,8 @@ class Session:
         self._standing: Standing | None = None
         self.version = 0
         self.later = Later()
+        self.measured: tuple[Measurement, str] | None = None  # and what it went through
+        self._feet: bool | None = None
         if text:
             self.put(text)
 
@@ -103,6 +108,18 @@ class Session:
     @property
     def unsaved(self) -> bool:
         return self.begun and self.standing.text != self.saved
+
+    @property
+    def feet(self) -> bool:
+        """Whether sizes are told in feet and inches: as chosen, else as the room's own size is written."""
+        if self._feet is not None or not self.begun:
+            return bool(self._feet)
+        size = editing.tables(self.standing.text).get("room", {}).get("size", "")
+        return isinstance(size, str) and in_feet(size)
+
+    @feet.setter
+    def feet(self, chosen: bool) -> None:
+        self._feet = chosen
 
     # --- text ---
 
@@ -237,6 +254,23 @@ class Session:
                 raise InputError(f"{one.name}: cannot be made together with {other.name}; choose one of them")
         combined = Combined(standing.now, made)
         return Effect(tuple(made), standing.now, combined.scenario(frozenset(range(len(made)))))
+
+    def sure(self, effect: Effect) -> Effect:
+        """An effect with draws on it, the same as those of the answer.
+
+        Raises
+        ------
+        Superseded
+            The effect is one of a room that has changed since.
+        """
+        with self.lock:
+            later = self.later
+            if effect.before is not self.standing.now:
+                raise Superseded
+            if later.sampled is None:
+                later.sampled = Sampled(effect.before.room, count=self.draws)
+        with self._drawing:
+            return effect.drawn(later.sampled)
 
     def second_pane(self, name: str, distance: float) -> Remedy:
         """A second pane behind a window, so far away [m]."""

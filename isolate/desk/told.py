@@ -4,41 +4,50 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
+from datetime import date
 from typing import Any
+
+from markupsafe import Markup
 
 from isolate.answers.listen import answer as listening
 from isolate.describe import editing, prices
 from isolate.describe import questions as asked
 from isolate.describe.questions import Question
-from isolate.desk import cards, picture
-from isolate.desk.session import Session
+from isolate.desk import cards, picture, recordings
+from isolate.desk.session import Session, Superseded
 from isolate.errors import InputError
 from isolate.remedies import panels as hanging
 from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, contrast, with_noise
 from isolate.remedies.effect import Effect
 from isolate.remedies.remedy import Remedy
-from isolate.show import said, web
+from isolate.show import said, sections, web
+from isolate.show.document import Document, Heading
 from isolate.show.tell import panels as panels_told
 from isolate.show.tell import room as room_told
+from isolate.show.tell import sheet as sheet_told
 from isolate.show.tell import tried as tried_told
-from isolate.units import show_mass, shown
+from isolate.units import length_in, show_mass, shown, told_in, with_unit
 
 SECONDS = 5.0  # of each sound
 
 
-def questions() -> list[dict[str, Any]]:
+def questions(session: Session) -> list[dict[str, Any]]:
     """The questions with their choices."""
     return [
         {
-            "key": one.key, "ask": one.ask, "why": one.why, "kind": one.kind, "usual": one.usual,
+            "key": one.key, "ask": one.ask, "why": one.why, "kind": one.kind,
+            "usual": told_in(one.usual, feet=session.feet) if one.kind == "size" else one.usual,
             "choices": [[choice.key, choice.words, bool(choice.gives)] for choice in one.choices],
         }
         for one in asked.questions()
     ]  # fmt: skip
 
 
-def answer(known: Mapping[str, Question], key: str, value: object) -> str | tuple[str, ...]:
+def answer(
+    session: Session, known: Mapping[str, Question], key: str, value: object
+) -> str | tuple[str, ...]:
     """One answer as the questions take it.
 
     Raises
@@ -49,6 +58,8 @@ def answer(known: Mapping[str, Question], key: str, value: object) -> str | tupl
     if key not in known:
         raise InputError(f"{key}: no such question; the questions are {', '.join(known)}")
     text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+    if known[key].kind == "size":
+        text = with_unit(text, feet=session.feet)
     try:
         return known[key].answer(text)
     except ValueError as fault:
@@ -60,6 +71,7 @@ def room(session: Session) -> dict[str, Any]:
     state: dict[str, Any] = {
         "begun": session.begun, "version": session.version, "file": session.path.name,
         "folder": str(session.folder), "named": bool(session.name), "unsaved": session.unsaved, **session.can,
+        "feet": session.feet,
     }  # fmt: skip
     if not session.begun:
         return state
@@ -70,7 +82,7 @@ def room(session: Session) -> dict[str, Any]:
     data = editing.tables(standing.text)
     return state | {
         "title": standing.room.title,
-        "picture": picture.picture(standing.now),
+        "picture": picture.picture(standing.now, feet=session.feet),
         "answer": web.blocks(room_told.at_once(standing.now)),
         "parts": _parts(data),
         "doubts": list(standing.room.doubts),
@@ -78,7 +90,16 @@ def room(session: Session) -> dict[str, Any]:
         "windows": list(session.windows),
         "noises": [one.name for one in standing.room.noises],
         "adds": list(cards.ADDED),
+        "ways": recordings.ways(session),
+        "roles": recordings.ROLES,
+        "most": recordings.MOST_BYTES,
     }
+
+
+def card(session: Session, where: tuple[str | int, ...]) -> dict[str, Any]:
+    """The card of a part."""
+    standing = session.standing
+    return cards.card(editing.tables(standing.text), standing.room, where, feet=session.feet)
 
 
 def _parts(data: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -141,8 +162,55 @@ def tried(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None
     return {
         "version": session.version,
         "told": web.blocks(tried_told.blocks(effect, prices.bundled().currency)),
-        "picture": picture.picture(effect.after),
+        "picture": picture.picture(effect.after, feet=session.feet),
     }
+
+
+def sure(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None) -> dict[str, Any]:
+    """The same with ranges and chances, once the room itself has been drawn."""
+    with session.lock:
+        version, later = session.version, session.later
+    if later.waiting or not session.draws:
+        return {"version": version, "waiting": later.waiting}
+    try:
+        effect = session.sure(session.tried([str(one) for one in on], pane))
+    except Superseded:
+        return {"version": session.version, "waiting": True}
+    told = web.blocks(tried_told.blocks(effect, prices.bundled().currency))
+    return {"version": version, "waiting": False, "told": told}
+
+
+def sheet(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None) -> dict[str, Any]:
+    """The sheet for the builder of what is switched on."""
+    if not on and pane is None:
+        raise InputError("nothing is switched on: switch on what is to be built, then print")
+    effect = session.tried([str(one) for one in on], pane)
+    if not session.later.waiting and session.draws:
+        with suppress(Superseded):
+            effect = session.sure(effect)
+    feet, listed, done = session.feet, prices.bundled(), sheet_told.work(effect)
+    length, width, height = (length_in(edge, feet=feet) for edge in effect.before.room.size)
+    about = f"{date.today():%d %B %Y}. The room: {length} x {width}, {height} high."
+    parts = [_head(effect.before.room.title, about)]
+    for one, pair in zip(done.remedies, done.sides, strict=True):
+        shown = sheet_told.built(effect, one, pair)
+        drawings = sections.drawn([built for _, built in shown])
+        seen = Markup("").join(
+            Markup("<figure>{}<figcaption>{}</figcaption></figure>").format(Markup(svg), name)
+            for (name, _), svg in zip(shown, drawings, strict=True) if svg
+        )  # fmt: skip
+        told = web.blocks([*sheet_told.change(effect, one, pair, currency=listed.currency, feet=feet)])
+        parts.append(Markup('<section class="job">{}<div class="cuts">{}</div></section>').format(told, seen))
+    rest = [*sheet_told.shopping(effect, listed, feet=feet), *sheet_told.site(effect)]
+    parts += [web.blocks(rest), web.blocks(sheet_told.brings(effect))]
+    raised = web.cautions(Document(title="", first=[], cautions=sheet_told.cautions(effect)))
+    heading = web.blocks([Heading("Before it is built")]) if raised else Markup("")
+    return {"version": session.version, "html": Markup("\n").join([*parts, heading, raised])}
+
+
+def _head(title: str, about: str) -> Markup:
+    text = Markup("<h2>For the builder: {}</h2><p>{} Layers are listed from the noisy side.</p>")
+    return text.format(title, about)
 
 
 def panels(session: Session) -> dict[str, Any]:

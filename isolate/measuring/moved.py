@@ -71,9 +71,14 @@ def moved(described: Room | str | None, measurement: Path, *, through: str | Non
         sides = [replace(one, gaps=(*one.gaps, gap)) if one is leaky else one for one in room.sides]
         room = replace(room, sides=tuple(sides))
     if fit.flanking_db is not None:
-        curve = fit.flanking_db.value + RISE_DB * np.log2(THIRD_OCTAVES / 500.0)
-        room = replace(room, sides=(*room.sides, _round(curve, through_sides[0], found.area)))
+        side = _round(round_about(fit.flanking_db.value), through_sides[0], found.area)
+        room = replace(room, sides=(*room.sides, side))
     return Moved(room, found)
+
+
+def round_about(at_500_db: float) -> Array:
+    """R' [dB] (27,) of all that goes round, by its value at 500 Hz."""
+    return at_500_db + RISE_DB * np.log2(THIRD_OCTAVES / 500.0)
 
 
 def _widened(side: Side, times: Fitted) -> Side:

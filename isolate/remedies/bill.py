@@ -16,7 +16,7 @@ from isolate.describe.layers import Cavity, Leaf, is_pane
 from isolate.describe.materials import Range
 from isolate.describe.prices import FREE, LABOURS, Prices
 from isolate.describe.rooms import Gap, Side
-from isolate.remedies.remedy import Cost, Need
+from isolate.remedies.remedy import Cost, Need, Remedy
 from isolate.room.elements import named_gaps
 
 WASTE = 1.1  # common practice, no source
@@ -72,6 +72,12 @@ def bought(need: Need) -> float:
     if need.unit in ("piece", "pieces", "cartridges"):
         return float(math.ceil(need.amount - 1e-9))
     return need.amount * (WASTE if need.item in _WASTED else 1.0)
+
+
+def shopping(remedies: Sequence[Remedy]) -> tuple[Need, ...]:
+    """What is bought for these together, waste included."""
+    needs = merged([need for one in remedies for need in one.bill])
+    return tuple(replace(need, amount=bought(need)) for need in needs)
 
 
 # --- layers ---

@@ -8,7 +8,7 @@ rest is common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -27,6 +27,14 @@ class Work:
 
     remedies: tuple[Remedy, ...]
     sides: tuple[tuple[Side, Side] | None, ...]
+
+    @classmethod
+    def of(cls, remedies: Sequence[Remedy], sides: Iterable[Side]) -> Work:
+        """What these remedies do to the sides that stand."""
+        there = {one.name: one for one in sides}
+        before = [there.get(one.side) for one in remedies]
+        pairs = ((old, one.on(old)) if old else None for one, old in zip(remedies, before, strict=True))
+        return cls(tuple(remedies), tuple(pairs))
 
     @property
     def items(self) -> set[str]:

@@ -1,15 +1,20 @@
-"""A room file corrected by a measurement: the leak that was found, written into a copy of its text."""
+"""A room's file corrected by a measurement: the leak that was found, and what goes round, written into its
+text."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
 
+import numpy as np
+
+from isolate.bands import OCTAVES, THIRD_OCTAVES
 from isolate.describe import catalogue, rooms
-from isolate.describe.rooms import Gap
+from isolate.describe.rooms import Gap, Room
 from isolate.errors import InputError
 from isolate.measuring.fit import Fitted
 from isolate.measuring.model import Compared
+from isolate.measuring.moved import ROUND, round_about
 from isolate.show.blocks import quoted
 from isolate.units import parse
 
@@ -18,10 +23,11 @@ _NAME = re.compile(r"^\s*name\s*=\s*(\"[^\"]*\"|'[^']*')")
 _WIDTH = re.compile(r"^(\s*width\s*=\s*)\"([^\"]*)\"(.*)$")
 _WORDS = re.compile(r"^\s*(seal|threshold)\s*=")
 _LEAKY = ("window", "door")
+OCTAVE_BANDS = np.isin(THIRD_OCTAVES, OCTAVES)
 
 
 def corrected_room(model: Compared, room: str, out: Path) -> str:
-    """The room file's text with the fitted leak in it; everything else, comments too, as it stands.
+    """The room file's text with what was fitted in it.
 
     Raises
     ------
@@ -35,9 +41,38 @@ def corrected_room(model: Compared, room: str, out: Path) -> str:
     beside = re.search(r"=\s*\"[^\"]+\.toml\"", text)
     if beside and out.resolve().parent != source.resolve().parent:
         raise InputError(f"--corrected: {room} names files beside it; write {out.name} into the same folder")
+    return corrected(text, rooms.load(room), model)
+
+
+def corrected(text: str, room: Room, model: Compared) -> str:
+    """A room's text with the fitted leak and what goes round in it; everything else, comments too, as it
+    stands."""
     lines = text.splitlines()
-    lines = _widened(lines, model, room) if model.gaps else _with_gap(lines, model, _leakiest(model, room))
+    if model.fit.leak is not None:
+        leakiest = _leakiest(model, room)
+        lines = _widened(lines, model, room) if model.gaps else _with_gap(lines, model, leakiest)
+    if model.fit.flanking_db is not None:
+        lines = _with_round(lines, model, room)
     return "\n".join(lines) + "\n"
+
+
+def _with_round(lines: list[str], model: Compared, room: Room) -> list[str]:
+    """One more side, behind the last, that stands for all that goes round."""
+    fitted = model.fit.flanking_db
+    assert fitted is not None
+    known = {one.name for one in room.sides}
+    names = (ROUND, *(f"{ROUND} {i}" for i in range(2, 100)))
+    curve = np.clip(round_about(fitted.value)[OCTAVE_BANDS], 0.0, 100.0)
+    bands = ", ".join(f"{hz:g}: {value:.1f}" for hz, value in zip(OCTAVES, curve, strict=True))
+    faces = next(one.faces for one in room.sides if one.name in model.sides)
+    end = _last(lines, 0, max(last for _, last in _sides(lines).values()))
+    limits = f"R' {fitted.value:.0f} dB at 500 Hz ({fitted.low:.0f} to {fitted.high:.0f} dB)"
+    side = [
+        "", f"# fitted to the measurement by isolate measure: {limits}, 6 dB more an octave up", "[[side]]",
+        f"name = {quoted(next(one for one in names if one not in known))}", f"faces = {quoted(faces)}",
+        f'construction = "wall {bands}"', f'area = "{model.area:.2f} m2"',
+    ]  # fmt: skip
+    return [*lines[:end], *side, *lines[end:]]
 
 
 def _sides(lines: list[str]) -> dict[str, tuple[int, int]]:
@@ -52,9 +87,9 @@ def _sides(lines: list[str]) -> dict[str, tuple[int, int]]:
     return found
 
 
-def _leakiest(model: Compared, room: str) -> str:
+def _leakiest(model: Compared, room: Room) -> str:
     """The side a leak is likeliest in: a window or door, else the first."""
-    kinds = {side.name: side.construction.kind for side in rooms.load(room).sides}
+    kinds = {side.name: side.construction.kind for side in room.sides}
     return next((name for name in model.sides if kinds[name] in _LEAKY), model.sides[0])
 
 
@@ -84,9 +119,9 @@ def _with_gap(lines: list[str], model: Compared, name: str) -> list[str]:
     return [*lines[:end], "", f"# fitted to the measurement by isolate measure: {area}", *gap, *lines[end:]]
 
 
-def _widened(lines: list[str], model: Compared, room: str) -> list[str]:
+def _widened(lines: list[str], model: Compared, room: Room) -> list[str]:
     """Widths of the gaps of these sides times the fitted factor; gaps in words are written out."""
-    gaps = {side.name: side.gaps for side in rooms.load(room).sides}
+    gaps = {side.name: side.gaps for side in room.sides}
     changed = list(lines)
     for name, (start, end) in sorted(_sides(lines).items(), key=lambda one: -one[1][0]):
         if name in model.sides:

@@ -12,6 +12,7 @@ import pytest
 from browser.chromium import Chromium, Page, program
 
 import isolate
+from isolate.describe import catalogue
 from isolate.desk import server
 from isolate.desk.session import Session
 
@@ -84,7 +85,7 @@ def test_a_room_by_touches_alone(
     page.wait("document.getElementById('undo').disabled", LONG)
     # saved, it answers the same on the command line
     page.run("window.prompt = (asked, usual) => usual; document.getElementById('save').click()")
-    page.wait("document.getElementById('file').textContent.endsWith(', saved')", LONG)
+    page.wait("document.getElementById('file').textContent.endsWith(', saved.')", LONG)
     saved = isolate.room(str(tmp_path / "my-room.toml"), draws=0).now
     assert [one.dba for one in saved.sounds] == pytest.approx(
         [one.dba for one in session.standing.now.sounds]
@@ -93,4 +94,39 @@ def test_a_room_by_touches_alone(
     assert saved.worst is not None and f"{saved.worst.dba:.0f} dBA" in shown
     complaints = [one["entry"]["text"] for one in page.happened("Log.entryAdded")]
     assert not complaints and not page.happened("Runtime.exceptionThrown")
+    page.close()
+
+
+def test_recordings_dropped_in_and_a_sheet_to_print(
+    browser: Chromium, session: Session, address: str, tmp_path: Path
+) -> None:
+    session.put((catalogue.root() / "rooms" / "demo.toml").read_text(encoding="utf-8"))
+    page = _page(browser, address, tmp_path, width=390, height=850, phone=True)
+    page.wait("!!document.querySelector('#picture [data-where]')", LONG)
+    # dropped: each is taken for what its name says, and a fault is told where it belongs
+    page.run("""(() => {
+      const dropped = new DataTransfer();
+      for (const name of ["loud out there.wav", "in here <b>.wav", "background.wav", "claps.wav"])
+        dropped.items.add(new File(["no sound"], name));
+      const event = new DragEvent("drop", { dataTransfer: dropped, bubbles: true });
+      document.getElementById("drop").dispatchEvent(event);
+      document.getElementById("measure").click();
+    })()""")
+    roles = page.run("[...document.querySelectorAll('#takes select')].map((one) => one.value)")
+    assert roles == ["loud", "quiet", "background", "decay"]
+    page.wait("document.querySelector('#measured .bad') !== null", LONG)
+    assert "loud out there.wav" in page.run("document.getElementById('measured').textContent")
+    assert page.run("document.getElementById('takes').querySelector('b')") is None
+    # what is switched on is printed, on paper without the buttons
+    page.run("document.querySelector('[data-change=\"solid door with seals\"]').click()")
+    page.wait("document.getElementById('brief').textContent !== ''", LONG)
+    page.run("document.getElementById('print').click()")
+    page.wait("!document.getElementById('sheet').hidden", LONG)
+    assert "drop seal" in page.run("document.getElementById('sheet-told').textContent")
+    assert page.run("document.documentElement.scrollWidth") <= 390
+    page.media(paper=True)
+    hidden = "getComputedStyle(document.getElementById('sheet-print').parentElement).display"
+    assert page.run(hidden) == "none"
+    complaints = [one["entry"]["text"] for one in page.happened("Log.entryAdded")]
+    assert all("422" in one for one in complaints) and not page.happened("Runtime.exceptionThrown")
     page.close()

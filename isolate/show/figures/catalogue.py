@@ -15,17 +15,14 @@ from isolate.describe.noises import NoiseSpectrum
 from isolate.errors import InputError
 from isolate.room.levels import shifted
 from isolate.show.figures import common
-from isolate.show.figures.common import COLOURS, INK, QUIET, WOODS
+from isolate.show.figures.common import COLOURS, INK, QUIET
+from isolate.show.sections import STUDS, look
 
-_STUDS = ("wood stud", "steel stud", "staggered stud", "double stud")
-_FILL, _GLASS, _BOARD, _MASONRY, _WOOD, _OTHER = (
-    "#f7e9b0",
-    "#a9d3ea",
-    "#c9c9c9",
-    "#b5846b",
-    "#d8b47c",
-    "#8f8f8f",
-)
+_FILL, _WOOD = "#f7e9b0", "#d8b47c"
+_LOOKS = {
+    "glass": ("#a9d3ea", ""), "masonry": ("#b5846b", "///"), "board": ("#c9c9c9", "..."), "wood": (_WOOD, ""),
+    "other": ("#8f8f8f", ""),
+}  # fmt: skip
 _STEEL = "#4a4a4a"
 
 
@@ -92,21 +89,21 @@ def _depth(part: Leaf | Cavity) -> float:
 
 def _spacing(item: Construction) -> float:
     """The widest stud spacing [m], 0 without studs."""
-    found = [p.spacing for p in item.layers if isinstance(p, Cavity) and p.framing in _STUDS and p.spacing]
+    found = [p.spacing for p in item.layers if isinstance(p, Cavity) and p.framing in STUDS and p.spacing]
     return max(found, default=0.0)
 
 
 def _draw_layer(ax: Axes, part: Leaf | Cavity, left: float, tall: float) -> None:
     if isinstance(part, Leaf):
         for sheet in range(part.sheets):
-            colour, hatch = _look(part)
+            colour, hatch = _LOOKS[look(part)]
             ax.add_patch(Rectangle((left + sheet * part.thickness, 0), part.thickness, tall, facecolor=colour,
                                    edgecolor=INK, lw=0.7, hatch=hatch))  # fmt: skip
         return
     if part.fill is not None:
         ax.add_patch(Rectangle((left, 0), part.fill_depth, tall, facecolor=_FILL, edgecolor="#c9a94a", lw=0,
                                hatch="xx"))  # fmt: skip
-    if part.framing in _STUDS and part.spacing:
+    if part.framing in STUDS and part.spacing:
         _draw_studs(ax, part, left, tall)
 
 
@@ -121,19 +118,6 @@ def _draw_studs(ax: Axes, part: Cavity, left: float, tall: float) -> None:
             steel = part.framing == "steel stud"
             ax.add_patch(Rectangle((left + offset, low), deep, wide, facecolor="none" if steel else _WOOD,
                                    edgecolor=_STEEL if steel else INK, lw=2.0 if steel else 0.7))  # fmt: skip
-
-
-def _look(leaf: Leaf) -> tuple[str, str]:
-    name = leaf.material.name
-    if "glass" in name or name == "acrylic":
-        return _GLASS, ""
-    if leaf.material.masonry or name == "brick":
-        return _MASONRY, "///"
-    if "board" in name:
-        return _BOARD, "..."
-    if name in WOODS:
-        return _WOOD, ""
-    return _OTHER, ""
 
 
 def _label_layers(ax: Axes, item: Construction, depths: list[float], tall: float) -> None:

@@ -19,7 +19,6 @@ from matplotlib.figure import Figure
 
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
 
-WOODS = ("plywood", "OSB", "chipboard", "MDF", "softwood", "oak")
 STYLE = Path(__file__).with_name("isolate.mplstyle")
 # Blue, orange, green, sky, rust, pink, yellow: told apart by the colour-blind (after Okabe and Ito), in an
 # order of alternating lightness.

@@ -21,8 +21,9 @@ from isolate.describe.rooms import Side
 from isolate.remedies.inner.plan import Wall, roles
 from isolate.room.received import Received
 from isolate.show.figures import common
-from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, QUIET, WOODS
+from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, QUIET
 from isolate.show.figures.inner_plan import draw_plan
+from isolate.show.sections import WOODS
 
 _FILL, _GLASS, _MASONRY, _BOARD, _WOOD = "#f7e9b0", "#7fbfe0", "#c9a595", "#8f8f8f", "#d8b47c"
 _UNKNOWN = 0.1  # m, of a wall that no side describes

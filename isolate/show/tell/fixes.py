@@ -28,6 +28,7 @@ from isolate.show.document import (
     percent,
 )
 from isolate.show.document import Next as Onward
+from isolate.units import FOOT
 
 _MOST_COLUMNS = 6  # steps in the table side by side
 _MOST_TOLD = 2  # sounds of a step
@@ -328,19 +329,23 @@ def _materials(answer: FixesAnswer) -> Iterator[Block]:
     if not needs:
         return
     yield Heading(f"To buy for the plan, waste included{' (invented prices)' if answer.invented else ''}")
-    rows = [[need.name, *_amount(need), _mass(need), _cost(answer, need)] for need in needs]
+    rows = [[need.name, *amount(need), _mass(need), _cost(answer, need)] for need in needs]
     yield Table(["", "amount", "", "weight", "price" if any(row[-1] for row in rows) else ""], rows, "frlrr")
     if any(need.item in BOARDS for need in needs):
         yield Paragraph("Boards of 1.2 m x 2.4 m.", "", "")
 
 
-def _amount(need: Need) -> tuple[str, str]:
+def amount(need: Need, *, feet: bool = False) -> tuple[str, str]:
+    """How much to buy of something, and of what unit."""
     if need.unit == "piece":
         return f"{math.ceil(need.amount - 1e-9)}", "pieces" if need.amount > 1 else "piece"
-    text = f"{need.amount:.1f}" if need.amount < 100 else f"{need.amount:.0f}"
+    power = {"m": 1, "m2": 2}.get(need.unit) if feet else None
+    value = need.amount / FOOT**power if power else need.amount
+    unit = {1: "ft", 2: "ft2"}[power] if power else need.unit
+    text = f"{value:.1f}" if value < 100 else f"{value:.0f}"
     if need.unit == "m2" and need.item in BOARDS:
-        return text, f"m2, {math.ceil(need.amount / SHEET)} boards"
-    return text, need.unit
+        return text, f"{unit}, {math.ceil(need.amount / SHEET)} boards"
+    return text, unit
 
 
 def _mass(need: Need) -> str:
