@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypedDict, Unpack
 
+from isolate.room import DRAWS, SEED
+
 if TYPE_CHECKING:
     from isolate.answers.base import Answer
     from isolate.answers.fixes import FixesAnswer
@@ -20,7 +22,6 @@ if TYPE_CHECKING:
     from isolate.measuring.isolation import Measurement
     from isolate.room.chances import Progress
 
-DRAWS, SEED = 500, 1
 
 
 class SecondPaneOptions(TypedDict, total=False):

@@ -18,13 +18,12 @@ from isolate.describe.noises import NoiseSpectrum
 from isolate.physics.stack import LAB_SIZE
 from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import for_constructions
-from isolate.room import levels
+from isolate.room import DRAWS, SEED, levels
 from isolate.room.chances import HIGH, LOW
 from isolate.room.draws import Draws
 from isolate.room.element_unknowns import TESTED, ElementUnknowns
 from isolate.standards.weighting import dba
 
-DRAWS, SEED = 500, 1
 SAME_DB = 0.5  # less than that is no difference
 
 

@@ -28,11 +28,11 @@ from isolate.remedies.judgement.request import Request
 from isolate.remedies.judgement.stage import Ceiling, Stage, Step
 from isolate.remedies.popular import USUAL_MONEY, Popular, popular
 from isolate.remedies.remedy import YOURS, Cost, Need, Remedy, total
-from isolate.room import air, scenario
+from isolate.room import DRAWS, SEED, air, scenario
 from isolate.room.air import Air
 from isolate.room.chances import Progress, quiet
 from isolate.room.received import Received
-from isolate.room.scenario import DRAWS, SEED, Sampled
+from isolate.room.scenario import Sampled
 
 
 @dataclass(frozen=True, repr=False, eq=False)

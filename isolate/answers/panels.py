@@ -22,9 +22,9 @@ from isolate.remedies.cautions.table import raised
 from isolate.remedies.contrast import Contrast, contrast, with_noise
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import judge
-from isolate.room import scenario
+from isolate.room import DRAWS, SEED, scenario
 from isolate.room.received import Received
-from isolate.room.scenario import DRAWS, SEED, Sampled
+from isolate.room.scenario import Sampled
 from isolate.standards import ratings
 from isolate.standards.weighting import dba
 

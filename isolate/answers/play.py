@@ -25,10 +25,10 @@ from isolate.remedies.cautions.table import raised
 from isolate.remedies.combined import Combined
 from isolate.remedies.playing import Way
 from isolate.remedies.remedy import Remedy
-from isolate.room import audibility, envelope, impact, levels, scenario, when
+from isolate.room import DRAWS, SEED, audibility, envelope, impact, levels, scenario, when
 from isolate.room.chances import chance
 from isolate.room.received import Received
-from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario
+from isolate.room.scenario import Sampled, Scenario
 from isolate.room.when import KEPT_DB, STEP, Rules
 from isolate.standards import hearing
 from isolate.standards.weighting import dba

@@ -24,7 +24,7 @@ from isolate.remedies.cautions.table import raised
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement, judge
-from isolate.room import air, envelope, impact, prediction, scenario
+from isolate.room import DRAWS, SEED, air, envelope, impact, prediction, scenario
 from isolate.room.air import Air
 from isolate.room.chances import Progress, quiet
 from isolate.room.elements import BuiltSide, Element, Finder
@@ -32,7 +32,7 @@ from isolate.room.envelope import Envelope
 from isolate.room.neighbours import AtNeighbour
 from isolate.room.often import Often, often
 from isolate.room.received import Received
-from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario, Sure
+from isolate.room.scenario import Sampled, Scenario, Sure
 from isolate.standards import hearing, ratings
 from isolate.standards.weighting import dba
 

@@ -27,9 +27,9 @@ from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, Contrast, co
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement, judge
 from isolate.remedies.remedy import YOURS, Remedy
-from isolate.room import audibility, prediction, scenario
+from isolate.room import DRAWS, SEED, audibility, prediction, scenario
 from isolate.room.chances import Progress
-from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario, Sure
+from isolate.room.scenario import Sampled, Scenario, Sure
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 

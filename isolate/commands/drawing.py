@@ -10,7 +10,8 @@ from typing import Any
 
 import click
 
-DRAWS, SEED = 500, 1
+from isolate.room import DRAWS, SEED
+
 PATIENCE = 1.0  # s before a bar appears
 _LENGTH = 30
 

@@ -25,9 +25,9 @@ from isolate.remedies import making, usual
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.remedy import OURS, Remedy
-from isolate.room import air, scenario
+from isolate.room import DRAWS, air, scenario
 from isolate.room.elements import Finder
-from isolate.room.scenario import DRAWS, Sampled, Scenario
+from isolate.room.scenario import Sampled, Scenario
 from isolate.show import files
 from isolate.units import in_feet, shown
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from isolate.bands import Array, energy_sum
 from isolate.describe.rooms import Room
+from isolate.room import DRAWS, SEED
 from isolate.room import envelope as envelopes
 from isolate.room import neighbours as next_door
 from isolate.room.cases import Cases
@@ -37,8 +38,6 @@ from isolate.room.limits import exceeded
 from isolate.room.neighbours import AtNeighbour
 from isolate.room.received import Received
 from isolate.standards import ratings
-
-DRAWS, SEED = 500, 1  # of every answer that states none
 
 
 @dataclass(frozen=True, eq=False)

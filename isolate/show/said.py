@@ -232,8 +232,7 @@ def out_of_reach(judged: Judgement) -> list[Block]:
     if not judged.beyond:
         return []
     one, more = judged.beyond[0], len(judged.beyond) - 1
-    missed = f"{one.least:.0f}" if one.least >= 0.95 else "< 1"
-    text = f"{one.aim.sound.name}, {one.aim.words}: by {missed} dB{_or_else(one)}"
+    text = f"{one.aim.sound.name}, {one.aim.words}: at best {_too_loud(one)} dB too loud{_or_else(one)}"
     return [Paragraph(text + (f"; {more} more." if more else "."), "Out of reach", "bad")]
 
 

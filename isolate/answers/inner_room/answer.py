@@ -32,10 +32,10 @@ from isolate.remedies.inner.plan import Plan, with_floor
 from isolate.remedies.inner.shells import scenario_of, shells_of, with_bare_holes
 from isolate.remedies.inner.stages import AMATEUR, STAGES, TIED, inner_windows, stages
 from isolate.remedies.remedy import Cost
-from isolate.room import audibility, scenario
+from isolate.room import DRAWS, SEED, audibility, scenario
 from isolate.room.chances import Progress
 from isolate.room.received import Received, harmed, octave_gains
-from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario
+from isolate.room.scenario import Sampled, Scenario
 from isolate.standards import ratings
 
 KEYS: Mapping[str, str] = {

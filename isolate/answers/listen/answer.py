@@ -32,10 +32,10 @@ from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import judge
 from isolate.remedies.making import of_options
 from isolate.remedies.remedy import Remedy
-from isolate.room import levels, scenario
+from isolate.room import DRAWS, SEED, levels, scenario
 from isolate.room.envelope import absorption
 from isolate.room.received import Received
-from isolate.room.scenario import DRAWS, SEED, Sampled, Scenario
+from isolate.room.scenario import Sampled, Scenario
 from isolate.standards.weighting import dba
 
 SECONDS, SHORTEST, LONGEST = 10.0, 3.0, 60.0

@@ -31,10 +31,10 @@ from isolate.remedies.second_window.others import Other, others
 from isolate.remedies.second_window.setting import Setting, setting
 from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep, gaps_tried, panes_sold, sweep
 from isolate.remedies.usual import boxed, pane_name
-from isolate.room import air, audibility, prediction
+from isolate.room import DRAWS, SEED, air, audibility, prediction
 from isolate.room.chances import Progress
 from isolate.room.received import Received
-from isolate.room.scenario import DRAWS, SEED, Sampled, gain_limits
+from isolate.room.scenario import Sampled, gain_limits
 from isolate.standards import ratings
 from isolate.standards.weighting import dba
 

@@ -21,7 +21,7 @@ from isolate.remedies.cautions.changes import facts
 from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import raised
 from isolate.remedies.judgement.judgement import Judgement, judge
-from isolate.room import envelope, prediction, scenario, takes
+from isolate.room import DRAWS, SEED, envelope, prediction, scenario, takes
 from isolate.room.cases import Cases
 from isolate.room.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
 from isolate.room.contributions import Contribution
@@ -29,7 +29,7 @@ from isolate.room.draws import blocks
 from isolate.room.envelope import Envelope
 from isolate.room.first import Result, luck, to_clear
 from isolate.room.received import Received
-from isolate.room.scenario import DRAWS, SEED, Sampled
+from isolate.room.scenario import Sampled
 from isolate.room.takes import AtMicrophone
 from isolate.standards import criteria
 from isolate.standards.weighting import dba

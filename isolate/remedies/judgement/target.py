@@ -130,7 +130,7 @@ def _part(subject: str, wanted: str) -> Part:
     if in_take:
         subject = subject[: -len(TAKE)].strip(" :")
     if word in _IN_TAKE and (in_take or word in (GONE, HISS)):
-        return Part(subject or TAKE, f"{TAKE}: {_IN_TAKE[word]}", _IN_TAKE[word])
+        return Part(subject or TAKE, f"{_IN_TAKE[word]} {TAKE}", _IN_TAKE[word])
     if in_take:
         known = ", ".join(dict.fromkeys(_IN_TAKE.values()))
         raise ValueError(f"nothing a take knows (got {shown(wanted)}); write one of {known}")
@@ -217,7 +217,7 @@ def _spoilt(now: Scenario) -> list[Aim]:
     if not now.room.takes:
         return []
     in_takes, found = _takes(now.room, now.envelope.absorption), []
-    part = Part(TAKE, f"{TAKE}: {HISS}", HISS)
+    part = Part(TAKE, f"{HISS} {TAKE}", HISS)
     for one in now.heard:
         spoils = Aim(one, part.text, partial(_taken, word=PAUSES, takes=_there(one, in_takes)))
         if _there(one, in_takes) and spoils.missed > 0.0:
