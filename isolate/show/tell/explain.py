@@ -36,7 +36,8 @@ def document(story: Story) -> Document:
         about=found.room.title,
         first=[
             Paragraph(_yes(found)), Paragraph(panels.hung_up(found)), panels.ladder(found),
-            *said.out_of_reach(story.judgement), *steps[:_STEPS],
+            *(said.out_of_reach(story.judgement) if found.noise.name in _beyond(story) else []),
+            *steps[:_STEPS],
             *(said.find_out(sure.first) if sure else []),
         ],
         full=[
@@ -49,6 +50,11 @@ def document(story: Story) -> Document:
         next=[Next("Make a page of it", said.command("page", found.room, "--out page.html"))],
         more=f"{later}why, what to try",
     )  # fmt: skip
+
+
+def _beyond(story: Story) -> list[str]:
+    """The names of sounds out of reach."""
+    return [one.aim.sound.name for one in story.judgement.beyond[:1]]
 
 
 def question(found: Contrast) -> str:
@@ -102,7 +108,7 @@ def to_do(story: Story) -> Iterator[Block]:
     """The steps of the plan."""
     judged = story.judgement
     for i, step in enumerate(judged.steps):
-        gains = said.gains(step.effect, [aim.sound.name for aim in judged.aims], 2)
+        gains = said.gains(step.effect, [aim.sound.name for aim in judged.aims], 1)
         price = said.price(step.cost, judged.prices.currency)
         yield Paragraph(f"{step.name}, {price}: {gains}.", "Do first" if i == 0 else "Then")
     if not judged.steps:
