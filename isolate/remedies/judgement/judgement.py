@@ -373,9 +373,11 @@ def _inner_rooms(now: Scenario, asked: Request, prices: Prices) -> Iterator[Reme
 
 
 def _packages(combined: Combined) -> Iterator[Chosen]:
-    """Each inner room by itself, and with every vent silenced."""
+    """Each inner room by itself; where the file says how the room's vents go on through it, and it has no
+    ducts of its own, also with every vent silenced."""
     boxes: dict[str, int] = {}
-    for i, one in enumerate(combined.remedies):
+    stays = combined.room.inner is not None and combined.room.inner.vents
+    for i, one in enumerate(combined.remedies if stays else ()):
         if one.airs and one.useful and not one.closes and one.origin != YOURS:
             boxes.setdefault(one.side, i)
     for i in (i for i, one in enumerate(combined.remedies) if one.parts):
