@@ -46,6 +46,9 @@ _CONVERT = (
 )
 WANTED = "record or export as WAV (PCM, 16, 24 or 32 bit, 16 kHz or more)"
 
+SUFFIXES = (".wav", ".wave", ".flac", ".ogg", ".oga", ".mp3", ".aiff", ".aif", ".m4a")
+"""What a sound file is called by; m4a is refused with what to do."""
+
 
 @dataclass(frozen=True)
 class Wav:

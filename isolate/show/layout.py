@@ -239,7 +239,8 @@ class _Teller:
             yield ""
             yield self.page.wrapped(f"{each}.", label="Careful", ink="warn", margin=9)
             return
-        yield self.page.heading(self.told.before)
+        if told:
+            yield self.page.heading(self.told.before)
         for one in told:
             yield self.page.wrapped(one.short, label="  !", ink="warn", margin=4)
 

@@ -93,8 +93,9 @@ def made(kind: Kind, level_db: Array, *, seconds: float, rate: int, seed: int) -
     spectrum_db = np.where(usable(rate), level_db, -400.0)
     character, course = kind.make(count, rate, rng)
     # an abrupt start would be a click, whose bass the fit to the spectrum would raise to a thump
-    both = _with_bed(faded(character, rate), course if kind.bed else None, spectrum_db, rate, rng)
-    return levelled(faded(both, rate), level_db, rate, loudest_second=kind.passing)
+    character = faded(character, rate)
+    character = _with_bed(character, course if kind.bed else None, spectrum_db, rate, rng)
+    return levelled(faded(character, rate), level_db, rate, loudest_second=kind.passing)
 
 
 def _with_bed(
@@ -105,8 +106,9 @@ def _with_bed(
     count = character.size
     padded = fft.next_fast_len(count + rate, real=True)
     spectrum = fft.rfft(character, padded)
-    own_db = shaping.levels(np.pad(character, (0, padded - count)), rate)
+    own_db = shaping.levels_of(spectrum, count=padded, rate=rate)
     own = shaping.carries(spectrum, count=padded, rate=rate)
+    del character
     need = level_db - own_db
     weight = 10.0 ** ((level_db - level_db.max()) / 10.0) * own
     own &= need < np.sum(weight * np.where(own, need, 0.0)) / weight.sum() + _TRUST_DB
@@ -114,8 +116,11 @@ def _with_bed(
     if course is None:
         return np.asarray(lead)
     bed_db = np.where(own, level_db + _BED_DB, level_db)
-    bed = shaping.noise(bed_db, padded, rate, rng)[:count] * course / np.sqrt(np.mean(course**2))
-    whole = fft.rfft(faded(lead + bed * np.sqrt(padded / count), rate), padded)
+    bed = shaping.noise(bed_db, padded, rate, rng)[:count]
+    bed *= course * np.sqrt(padded / count / np.mean(course**2))
+    lead = lead + bed
+    del bed
+    whole = fft.rfft(faded(lead, rate), padded)
     whole = shaping.fitted(whole, level_db, count=padded, rate=rate, where=usable(rate))
     return np.asarray(fft.irfft(whole, padded)[:count])
 
@@ -131,8 +136,9 @@ def faded(samples: Array, rate: int) -> Array:
 
 def weighted_course(samples: Array, rate: int, *, seconds: float = 1.0) -> Array:
     """A-weighted mean square of every stretch of `seconds`, (count - stretch + 1,)."""
-    f = fft.rfftfreq(samples.size, 1.0 / rate)
-    weighed = fft.irfft(fft.rfft(samples) * 10.0 ** (shaping.gain_over(A_WEIGHTING, f) / 20.0), samples.size)
+    padded = shaping.padded(samples.size, rate)
+    weight = 10.0 ** (shaping.gain_over(A_WEIGHTING, fft.rfftfreq(padded, 1.0 / rate)) / 20.0)
+    weighed = fft.irfft(fft.rfft(np.asarray(samples, float), padded) * weight, padded)[: samples.size]
     total = np.concatenate(([0.0], np.cumsum(weighed**2)))
     stretch = min(round(seconds * rate), samples.size)
     return np.asarray((total[stretch:] - total[:-stretch]) / stretch)
