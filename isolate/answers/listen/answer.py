@@ -227,7 +227,7 @@ def of_contrast(found: Contrast, *, tried: Sequence[Effect] = (), how: How | Non
     return Listening(
         room=found.room,
         sound=_called(found.noise.name, how),
-        source=found.noise.spectrum.name,
+        source=found.noise.character,
         scenes=tuple(scenes),
         background_db=quiet,
         in_take=in_take(found.scenario, how.take, how.played) if how.takes else None,
@@ -251,7 +251,7 @@ def of_effect(found: Effect, noise: str) -> Listening:
     ]
     quiet = found.before.envelope.background_db
     return Listening(
-        room=room, sound=noise, source=now.noise.spectrum.name, scenes=tuple(scenes), background_db=quiet,
+        room=room, sound=noise, source=now.noise.character, scenes=tuple(scenes), background_db=quiet,
         in_take=None, recorded=None, seconds=SECONDS, seed=SEED, notes=_notes(How()),
         cautions=_cautions(scenes, quiet),
     )  # fmt: skip
