@@ -59,7 +59,7 @@ def test_measured_differences_are_those_computed(siren: Listening, folder: Path,
         background=(file_of(folder, len(siren.scenes) + 1),),
     )
     found = measure(files, Setup(music=True))
-    clear = scene.level_db > siren.background_db + CLEAR_DB
+    clear = (scene.level_db > siren.background_db + CLEAR_DB) & _reached(found.loud_db, siren)
     assert clear.any()
     softer = siren.made.dba - sound_files.MOST_DBA  # the file of the siren itself
     assert softer == pytest.approx(3.0, abs=0.1)
@@ -74,12 +74,19 @@ def test_every_band_that_carries_energy_is_right_without_the_background(name: st
     answer = inwards(noise=name, how=How(seconds=5.0, takes=False), draws=0)
     made = sound_scenes.source(answer, 48_000)
     outside = _measured(tmp_path / "outside.wav", made)
-    energy = np.isfinite(outside) & (outside > np.nanmax(outside) - 60.0)
+    energy = np.isfinite(outside) & (outside > np.nanmax(outside) - 60.0) & _reached(outside, answer)
     assert energy.sum() > 12
     for scene in answer.arriving:
         inside = _measured(tmp_path / f"{scene.key}.wav", sound_scenes.arriving(made, scene, 48_000))
         expected = pytest.approx(scene.difference_db[energy], abs=0.5)
         assert (outside - inside)[energy] == expected, scene.key
+
+
+def _reached(outside_db: np.ndarray, answer: Listening) -> np.ndarray:
+    """Bands in which the sound is as loud as stated: a horn has nothing between its harmonics, where the
+    filters show those beside."""
+    less = outside_db - answer.made.level_db
+    return less > np.nanmedian(less) - 3.0
 
 
 def _measured(path: Path, samples: np.ndarray) -> np.ndarray:

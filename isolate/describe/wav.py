@@ -41,8 +41,8 @@ _CODED = {"OGG": True, "FLAC": False, "MP3": True, "AIFF": False}
 """What the file library reads, and whether it is coded with loss."""
 
 _MP3_LEAD = 32 * 1152
-"""Samples read before those of an MP3 that are wanted: a frame borrows bits of the frames before it, which the
-library forgets whenever it seeks, and it seeks after every read."""
+"""Samples read before those of an MP3 that are wanted: a frame borrows bits of the frames before it, which
+the library forgets whenever it seeks, and it seeks after every read."""
 
 _CONVERT = (
     "share or export it as WAV from the telephone's recorder, or open it in a sound editor and export WAV; "

@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import ndimage, signal
+from scipy import fft, ndimage
 
 from isolate.answers.listen.answer import Listening
 from isolate.answers.listen.mixed import InTake
@@ -69,7 +69,10 @@ def at_microphone(room: Array | Signal, change_db: Array | float, rate: int) -> 
     if np.ptp(change) == 0.0:
         return np.asarray(room, float) * 10.0 ** (change[0] / 20.0)
     response = shaping.minimum_phase(change, rate)
-    return np.asarray(signal.oaconvolve(room, response)[: room.size])
+    count = shaping.padded(room.size + response.size, rate)
+    passed = fft.rfft(np.asarray(room, float), count)
+    passed *= fft.rfft(response, count)
+    return np.asarray(fft.irfft(passed, count)[: room.size])
 
 
 def compressed(samples: Array, rate: int, reduction_db: float) -> Array:
