@@ -18,7 +18,6 @@ FOLDERS = [
     "describe", "standards", "physics", "room", "remedies", "answers", "measuring", "show", "desk",
     "library", "commands", "cli", "__main__",
 ]  # fmt: skip
-LISTENS = Path("answers/listen/mixed.py")  # until it has moved to where sound is made
 ONLY_IN = {
     "matplotlib": ("show/figures/",),
     "click": ("cli", "commands/"),
@@ -68,8 +67,6 @@ def test_a_module_imports_only_from_above(path: Path) -> None:
         if name.split(".")[0] != "isolate":
             continue
         place = _place(name)
-        if path.relative_to(ROOT) == LISTENS and place == "measuring":
-            continue
         if not (ROOT / place).is_dir() and not (ROOT / f"{place}.py").is_file():
             place = ""  # a name of the package itself
         assert place in _allowed(own), f"{path.relative_to(ROOT)} imports {name}"

@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import json
 import shutil
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -18,10 +17,11 @@ from isolate.answers.room import room
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe import wav
+from isolate.describe.noises import Level
 from isolate.errors import InputError
 from isolate.measuring.isolation import measure
 from isolate.measuring.measured import Files, Setup
-from isolate.measuring.recording import listen
+from isolate.measuring.recording import listen, recorded
 from isolate.show.sound import files as sound_files
 from isolate.show.sound import scenes as sound_scenes
 from isolate.show.sound import take as sound_take
@@ -40,7 +40,7 @@ def siren() -> Listening:
 def folder(siren: Listening, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("sounds")
     for name, data in sound_files.folder(siren).contents().items():
-        (path / name).write_bytes(data)
+        (path / name).write_bytes(data())
     return path
 
 
@@ -59,7 +59,7 @@ def test_measured_differences_are_those_computed(siren: Listening, folder: Path,
         background=(file_of(folder, len(siren.scenes) + 1),),
     )
     found = measure(files, Setup(music=True))
-    clear = scene.level_db > siren.background_db + CLEAR_DB
+    clear = (scene.level_db > siren.background_db + CLEAR_DB) & _reached(found.loud_db, siren)
     assert clear.any()
     softer = siren.made.dba - sound_files.MOST_DBA  # the file of the siren itself
     assert softer == pytest.approx(3.0, abs=0.1)
@@ -74,12 +74,19 @@ def test_every_band_that_carries_energy_is_right_without_the_background(name: st
     answer = inwards(noise=name, how=How(seconds=5.0, takes=False), draws=0)
     made = sound_scenes.source(answer, 48_000)
     outside = _measured(tmp_path / "outside.wav", made)
-    energy = np.isfinite(outside) & (outside > np.nanmax(outside) - 60.0)
+    energy = np.isfinite(outside) & (outside > np.nanmax(outside) - 60.0) & _reached(outside, answer)
     assert energy.sum() > 12
     for scene in answer.arriving:
         inside = _measured(tmp_path / f"{scene.key}.wav", sound_scenes.arriving(made, scene, 48_000))
         expected = pytest.approx(scene.difference_db[energy], abs=0.5)
         assert (outside - inside)[energy] == expected, scene.key
+
+
+def _reached(outside_db: np.ndarray, answer: Listening) -> np.ndarray:
+    """Bands in which the sound is as loud as stated: a horn has nothing between its harmonics, where the
+    filters show those beside."""
+    less = outside_db - answer.made.level_db
+    return less > np.nanmedian(less) - 3.0
 
 
 def _measured(path: Path, samples: np.ndarray) -> np.ndarray:
@@ -94,8 +101,8 @@ def test_one_gain_keeps_levels_and_the_loudest_peak_is_safe(siren: Listening, fo
     peaks = [np.abs(wav.read(wav.inspect(path))).max() for path in scenes]
     assert 20 * np.log10(max(peaks)) == pytest.approx(-3.0, abs=0.01)
     heard = sound_scenes.rendered(siren)
-    assert heard.loudest_dba("outside") == pytest.approx(88.0, abs=0.1)
-    assert heard.loudest_dba("now") == pytest.approx(siren.scenes[1].dba, abs=1.5)
+    assert heard.loudest_dba["outside"] == pytest.approx(88.0, abs=0.1)
+    assert heard.loudest_dba["now"] == pytest.approx(siren.scenes[1].dba, abs=1.5)
     assert dba(siren.background_db) == pytest.approx(siren.background_dba)
 
 
@@ -150,7 +157,7 @@ def test_a_neighbour_hears_what_is_played_here() -> None:
     assert answer.made.dba == pytest.approx(105.0, abs=0.01)
     assert np.array_equal(answer.background_db, heard.background_db)
     made = sound_scenes.rendered(answer)
-    assert made.loudest_dba("now") > made.loudest_dba(answer.scenes[-1].key)
+    assert made.loudest_dba["now"] > made.loudest_dba[answer.scenes[-1].key]
 
 
 def test_the_users_own_recording_stands_for_the_noise(tmp_path: Path) -> None:
@@ -158,13 +165,13 @@ def test_the_users_own_recording_stands_for_the_noise(tmp_path: Path) -> None:
     level = np.where((THIRD_OCTAVES >= 200) & (THIRD_OCTAVES <= 2000), -30.0, -90.0)
     samples = noise(level, 4.0, rng=np.random.default_rng(2), rate=44_100)
     path = put(tmp_path / "street.wav", samples, rate=44_100)
-    how = How(recorded=path, level=replace(room(draws=0).room.noises[0].level, value=70.0), takes=False)  # type: ignore[type-var]
+    how = How(recorded=recorded(path), level=Level(70.0), takes=False)
     answer = inwards(noise="tram", how=how, draws=0)
     assert answer.sound == "street"
     assert answer.made.dba == pytest.approx(70.0, abs=0.01)
     assert answer.made.level_db[10:20].max() - answer.made.level_db[:6].max() > 40.0
     heard = sound_scenes.rendered(answer)
-    assert heard.loudest_dba("outside") == pytest.approx(70.0, abs=0.1)
+    assert heard.loudest_dba["outside"] == pytest.approx(70.0, abs=0.1)
     assert heard.scenes["outside"].size == pytest.approx((4.0 + sound_scenes.TAIL) * 48_000, abs=2)
     plain = inwards(noise="tram", how=How(seconds=3.0, takes=False), draws=0)
     assert np.allclose(answer.scenes[1].difference_db, plain.scenes[1].difference_db)
@@ -186,16 +193,16 @@ def test_the_take_has_the_noise_in_its_pauses(siren: Listening) -> None:
     now, then = (np.mean(takes.signals[key, False][loud] ** 2) for key in ("now", "second"))
     ratio = now / then
     assert ratio == pytest.approx(1.0, abs=0.05)
-    peak = max(np.abs(takes.samples(key, compressed=how)).max() for key, how in takes.signals)
-    assert 20 * np.log10(peak) == pytest.approx(-3.0, abs=0.01)
+    peak = max(np.abs(one).max() for one in takes.signals.values())
+    assert 20 * np.log10(peak) - takes.full_scale_db == pytest.approx(-3.0, abs=0.01)
 
 
 def test_a_recorded_take_is_used(tmp_path: Path) -> None:
     level = np.where(THIRD_OCTAVES > 150, -40.0, -100.0)
     path = put(tmp_path / "slow movement.wav", noise(level, 4.0, rng=np.random.default_rng(3)))
-    answer = inwards(how=How(seconds=3.0, take=str(path)), draws=0)
+    answer = inwards(how=How(seconds=3.0, played=recorded(path)), draws=0)
     assert answer.in_take is not None
-    assert answer.in_take.played == path
+    assert answer.in_take.played is not None and answer.in_take.played.path == path
     heard = sound_scenes.rendered(answer)
     assert dba(10 * np.log10(1.0) + _levels(sound_take.playing(answer.in_take, 1, heard))) == pytest.approx(
         answer.in_take.at.played_dba, abs=0.3

@@ -125,6 +125,34 @@ def test_a_weak_decay_counts_the_bands_it_measured(tmp_path: Path) -> None:
     assert "of the 16 bands" in finding.what and "carried on" in finding.what
 
 
+def test_suppression_in_the_quiet_file_alone_spoils_it(tmp_path: Path) -> None:
+    """The loud file is clean; what the recorder takes away of the quiet one makes the wall look better."""
+    clean = takes(tmp_path, CLEAN, seed=5)
+    (tmp_path / "dull").mkdir()
+    for recorder in (Recorder(suppress_db=12.0, floor_dba=15.0), Recorder(gate_db=-55.0, floor_dba=15.0)):
+        dull = takes(tmp_path / "dull", recorder, seed=5)
+        found = measure(Files(clean.loud, dull.quiet), Setup(time=0.5))
+        assert {one.file for one in found.findings if one.key == "noise suppression"} == {"quiet.wav"}
+        assert found.trust != "good"
+
+
+def test_mp3_measures_to_a_decibel_and_says_what_it_lost(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same pair as WAV and as MP3 of the file library: D alike to 1 dB, and never "good"."""
+    monkeypatch.setitem(soundfile._formats, "MP3", 0x230000)  # as in sndfile.h; old wrappers lack the names
+    monkeypatch.setitem(soundfile._subtypes, "MPEG_LAYER_III", 0x0082)
+    plain = takes(tmp_path, CLEAN, rate=32_000, seed=5)
+    coded = []
+    for path in (*plain.loud, *plain.quiet):
+        x, rate = soundfile.read(str(path))
+        coded.append(path.with_suffix(".mp3"))
+        soundfile.write(str(coded[-1]), x, rate, format="MP3", subtype="MPEG_LAYER_III")
+    one, other = (measure(files, Setup(time=0.5)) for files in (plain, Files((coded[0],), (coded[1],))))
+    assert np.nanmax(np.abs(one.difference_db - other.difference_db)[CORE]) < 1.0
+    assert "is MP3" in " ".join(other.notes)
+
+
 def wind(count: int, rng: np.random.Generator, level: float, *, gusts: float) -> np.ndarray:
     """Wind at a microphone: bass that falls by 50 dB a decade, and comes and goes by so many decibels."""
     seconds = count // RATE + 2
@@ -194,7 +222,7 @@ def test_the_session_of_the_guide_can_be_followed(tmp_path: Path, monkeypatch: p
     """Every command of its ten lines, word for word, on recordings of the signal it writes."""
     monkeypatch.chdir(tmp_path)
     text = (Path(chapters.__file__).parent / "measuring.md").read_text(encoding="utf-8")
-    session = text.split("## A session")[1].split("## A recording")[0]
+    session = text.split("## A session")[1].split("\n## ")[0]
     said = re.findall(r"`(isolate [^`]+)`", session) + re.findall(r"^isolate .*$", session, re.M)
     write, check, compare, together = (shlex.split(line)[1:] for line in said)
 

@@ -23,6 +23,7 @@ from isolate.answers.story import Story, story
 from isolate.cli import root
 from isolate.describe import rooms
 from isolate.errors import IsolateError
+from isolate.measuring.recording import recorded
 from isolate.room.audibility import loudness
 from isolate.show import said
 from isolate.show.layout import Page, tell
@@ -271,7 +272,7 @@ def test_a_recording_on_the_page_is_cut_to_its_loudest_stretch(tmp_path: Path) -
     loud = np.where((np.arange(20) >= 11) & (np.arange(20) < 14), 1.0, 0.05).repeat(24_000)
     samples = 0.3 * loud * np.random.default_rng(4).standard_normal(loud.size)
     path = put(tmp_path / "long.wav", samples, rate=24_000)
-    how = How(recorded=path, takes=False)
+    how = How(recorded=recorded(path), takes=False)
     made = pages.render(demo(), inwards(noise="tram", how=how, draws=0), None)
     assert len(made) <= pages.MOST_BYTES
     outside = _samples(made.decode(), "outside")

@@ -138,20 +138,25 @@ def test_a_bad_file_gets_one_clear_message(tmp_path: Path, name: str) -> None:
 
 @pytest.mark.parametrize(
     ("kind", "subtype", "exact"),
-    [("FLAC", "PCM_24", True), ("AIFF", "PCM_24", True), ("OGG", "VORBIS", False), ("MP3", "", False)],
-)
-def test_others_are_read_through_the_library(tmp_path: Path, kind: str, subtype: str, exact: bool) -> None:
-    """A tone, as written by the file library: sample for sample, or its level to 0.2 dB where that loses."""
-    if kind not in soundfile.available_formats():
-        pytest.skip("this build of the file library writes no such file")
+    [("FLAC", "PCM_24", True), ("AIFF", "PCM_24", True), ("OGG", "VORBIS", False),
+     ("MP3", "MPEG_LAYER_III", False)],
+)  # fmt: skip
+def test_others_are_read_through_the_library(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str, subtype: str, exact: bool
+) -> None:
+    """A tone, as written by the file library: sample for sample, or its level to 0.2 dB where that loses. An
+    MP3's decoder goes by what it read before: in pieces it is the same to 80 dB below full scale."""
+    monkeypatch.setitem(soundfile._formats, "MP3", 0x230000)  # as in sndfile.h; old wrappers lack the names
+    monkeypatch.setitem(soundfile._subtypes, "MPEG_LAYER_III", 0x0082)
     path, x = tmp_path / f"x.{kind.lower()}", tone(2, count=2 * RATE)
-    soundfile.write(str(path), x, RATE, format=kind, subtype=subtype or None)
+    soundfile.write(str(path), x, RATE, format=kind, subtype=subtype)
     wav = inspect(path)
     assert (wav.rate, wav.channels) == (RATE, 2) and wav.coded == kind
     assert bool(wav.notes) is not exact
     y = read(wav)
-    assert np.array_equal(read(wav, skip=1000, count=500), y[1000:1500])
-    assert np.array_equal(np.concatenate(list(blocks(wav, size=999))), y)
+    within = 1e-4 if kind == "MP3" else 0.0
+    assert np.abs(read(wav, skip=1000, count=500) - y[1000:1500]).max() <= within
+    assert np.abs(np.concatenate(list(blocks(wav, size=999))) - y).max() <= within
     if exact:
         assert np.abs(y - x).max() < 2.0**-23
     assert 10 * np.log10(np.mean(y**2) / np.mean(x**2)) == pytest.approx(0.0, abs=0.2)

@@ -65,6 +65,7 @@ def _noise(noise: Noise) -> dict[str, Any]:
         "at_m": noise.at,
         "distance_m": noise.distance,
         "indoors": noise.indoors,
+        "sounds_like": noise.sounds_like,
         "hours": str(noise.hours) if noise.hours else None,
         "per_day": noise.per_day,
         "duration_s": noise.duration,

@@ -45,10 +45,29 @@ ASSUMPTIONS = (
 )
 
 
+@dataclass(frozen=True)
+class Explained:
+    """What a room that was moved to its measurement is told from: the `sides` that were measured, the
+    explanation preferred, its `kind` and `what` was found, and the `chances` of all kinds."""
+
+    sides: tuple[str, ...]
+    kind: str
+    what: tuple[str, ...]
+    chances: tuple[tuple[str, float], ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data; the keys are those of the JSON output."""
+        return {
+            "sides": self.sides, "explanation": self.kind, "what": self.what,
+            "chances": {f"chance {kind}": chance for kind, chance in self.chances},
+        }  # fmt: skip
+
+
 @dataclass(frozen=True, repr=False, eq=False)
 class RoomAnswer(Answer):
     """The answer for a room: the scenario `now`, the file's `options` tried one at a time; `sure`: how it was
-    drawn and what to find out first, None without draws; `judging` is told how far the judgement is."""
+    drawn and what to find out first, None without draws; `judging` is told how far the judgement is;
+    `explained`: the measurement it was moved to, None: it is told as described."""
 
     now: Scenario
     options: tuple[Effect, ...]
@@ -56,6 +75,7 @@ class RoomAnswer(Answer):
     notes: tuple[str, ...]
     sure: Sure | None = None
     judging: Progress = quiet
+    explained: Explained | None = None
 
     @property
     def room(self) -> Room:
@@ -176,6 +196,7 @@ class RoomAnswer(Answer):
             "air": self.air.to_dict(),
             "background_dba": self.background_dba,
             "uncertainty": self.sure.to_dict() if self.sure else None,
+            "measured": self.explained.to_dict() if self.explained else None,
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }

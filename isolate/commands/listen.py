@@ -11,6 +11,8 @@ import click
 from isolate.commands import names
 from isolate.commands.telling import FILE
 
+TOLD = "what is what.txt"
+
 
 @click.command(short_help="Hear it: outside, in the room now, with panels, with a second pane.")
 @click.argument("room", required=False, shell_complete=names.rooms)
@@ -21,7 +23,7 @@ from isolate.commands.telling import FILE
 @click.option("--panels", "count", type=click.IntRange(1, 1000), metavar="N", help="How many panels.")
 @click.option("--recording", type=FILE, metavar="WAV", help="The noise as you recorded it, instead of ours.")
 @click.option("--level", metavar="L", help='Level of it outside, as "88 dBA"; else the room\'s own.')
-@click.option("--take", metavar="NAME", help="Take to mix it into, or a WAV file of the playing.")
+@click.option("--take", metavar="NAME", help="Take to mix it into, or a file of the playing.")
 @click.option("--no-take", is_flag=True, help="No take.")
 @click.option("--seconds", type=float, default=10.0, show_default=True, help="How long each file is.")
 @click.option("--seed", type=click.IntRange(0, 10**6), default=1, show_default=True, help="Of what we make.")
@@ -57,14 +59,15 @@ def command(
     from isolate.commands.telling import page_of_terminal, show
     from isolate.show import data, files
     from isolate.show.layout import Page, tell
-    from isolate.show.sound.files import TOLD, folder
-    from isolate.show.tell.listen import document
 
     files.check_folder(out, TOLD, force=force)
     answer = _answer(room, takes=not no_take, **asked)
+    from isolate.show.sound.files import folder  # late: what its filters need takes the place the draws left
+    from isolate.show.tell.listen import document
+
     made = folder(answer)
     told = document(answer, made, out.name)
-    contents = {**made.contents(), TOLD: tell(told, Page(), full=True).encode()}
+    contents: dict[str, files.Content] = {**made.contents(), TOLD: tell(told, Page(), full=True).encode()}
     files.write_folder(out, contents, force=force)
     click.echo(f"wrote {len(contents)} files into {out}", err=True)
     if as_csv:
@@ -94,7 +97,22 @@ def _answer(
         )
     if take and not takes:
         raise click.UsageError("--take and --no-take: choose one of them")
-    how = How(recording, loud, seconds, seed, take, takes)
+    how = How(level=loud, seconds=seconds, seed=seed, takes=takes, **own_sounds(recording, take))
     if own or neighbour:
         return outwards(room, own=own, neighbour=neighbour, options=options, how=how)
     return inwards(room, noise=noise, options=options, count=count, how=how)
+
+
+def own_sounds(recording: Path | None, take: str | None) -> dict[str, Any]:
+    """What `--recording` and `--take` say of how it is to sound; a take is a name, or a file of the
+    playing."""
+    from isolate.describe.wav import SUFFIXES
+
+    playing = Path(take) if take and take.lower().endswith(SUFFIXES) else None
+    sounds: dict[str, Any] = {} if playing else {"take": take}
+    for key, path in (("recorded", recording), ("played", playing)):
+        if path is not None:
+            from isolate.measuring.recording import recorded  # late: its filters take their time to load
+
+            sounds[key] = recorded(path)
+    return sounds

@@ -8,6 +8,7 @@ import click
 
 from isolate.commands import names
 from isolate.commands.drawing import bar, draw_options
+from isolate.commands.listen import own_sounds
 from isolate.commands.telling import FILE
 
 
@@ -16,7 +17,7 @@ from isolate.commands.telling import FILE
 @click.option("--noise", metavar="NAME", help="Noise it is about; without it, the room's siren or its first.")
 @click.option("--panels", "count", type=click.IntRange(1, 1000), metavar="N", help="How many panels.")
 @click.option("--recording", type=FILE, metavar="WAV", help="The noise as you recorded it, instead of ours.")
-@click.option("--take", metavar="NAME", help="Take to mix it into, or a WAV file of the playing.")
+@click.option("--take", metavar="NAME", help="Take to mix it into, or a file of the playing.")
 @click.option("--out", type=FILE, required=True, metavar="FILE.html", help="File to write.")
 @click.option("--force", is_flag=True, help="Let it replace a file that exists.")
 @draw_options
@@ -40,7 +41,7 @@ def command(
     if out.suffix.lower() not in (".html", ".htm"):
         raise click.UsageError(f"--out {out}: a page is HTML; write a name that ends in .html")
     files.check([out], force=force)
-    how = How(recorded=recording, take=take)
+    how = How(**own_sounds(recording, take))
     with bar("draws") as progress:
         found = page(
             room, noise=noise, count=count, how=how, draws=draws, seed=seed, processes=processes,

@@ -42,13 +42,12 @@ def command(
     if through is not None and measured is None:
         raise click.UsageError("--through: says what --measured went through; add --measured JSON")
     described: Any = room
-    notes: tuple[str, ...] = ()
+    explained = None
     if measured is not None:
         from isolate.measuring.moved import moved
 
         found = moved(room, measured, through=through)
-        described, notes = found.room, found.notes
-        click.echo("\n".join(notes), err=True)
+        described, explained = found.room, found.explained
     with bar("draws") as progress:
         told = answer(described, draws=draws, seed=seed, processes=processes, progress=progress)
-    return replace(told, notes=(*notes, *told.notes))
+    return replace(told, explained=explained)

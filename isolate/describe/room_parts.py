@@ -43,6 +43,15 @@ class Shape:
     sight_height: float = 0.0
 
 
+@dataclass(frozen=True, eq=False)
+class Found:
+    """What a measurement found of a side's construction: by how much it stops more than predicted,
+    `better_db`, and the standard deviation of its loss that is left, `sigma_db` (27,) [dB]."""
+
+    better_db: float
+    sigma_db: Array
+
+
 @dataclass(frozen=True)
 class Side:
     """One part of the shell: `area` [m2], `size` (width, height) [m] when it was given so.
@@ -54,6 +63,7 @@ class Side:
     not sure. `frame`: of a window, as stated for the side; else the construction's own, or a usual one:
     whatever is put into a hole in a wall, glass alone does not fill it. `plane` [m2]: what
     it is a part of, where plain areas of one construction face the same: two halves are one wall.
+    `found`: what measuring it told of its construction.
     """
 
     name: str
@@ -71,6 +81,7 @@ class Side:
     perhaps: tuple[Construction, ...] = ()
     frame: Frame | None = None
     plane: float | None = None
+    found: Found | None = None
 
     def __post_init__(self) -> None:
         size = self.size or (self.area**0.5,) * 2
@@ -108,7 +119,9 @@ class Noise:
     `duration` [s] and `per_day` are None when not stated. `indoors`: it is the level in a room next door (a
     diffuse field), not of sound arriving from outdoors. `shielding_db`: what a screen or a corner takes off
     on its way; `also`: other words of sides it reaches, and how much weaker [dB]. `hours`: when it comes
-    (None: round the clock). `impact`: it is footsteps on the floor above, with no level of their own."""
+    (None: round the clock). `impact`: it is footsteps on the floor above, with no level of their own.
+    `sounds_like`: the noise of the catalogue whose character it has when it is made audible (None: that of
+    its spectrum)."""
 
     name: str
     faces: str
@@ -123,6 +136,12 @@ class Noise:
     also: Mapping[str, float] = field(default_factory=dict)
     hours: Hours | None = None
     impact: Impact | None = None
+    sounds_like: str | None = None
+
+    @property
+    def character(self) -> str:
+        """Name in the catalogue of what it sounds like."""
+        return self.sounds_like or self.spectrum.name
 
     @property
     def reaches(self) -> dict[str, float]:
@@ -251,6 +270,7 @@ class Option:
         """The side with the change made.
 
         A second window leaves the old one and its gaps as they are: gaps stated with it are the new one's.
+        What was found by measuring goes with the construction that was measured.
         What is of another kind has the gaps stated for it, none where none are, and stands open no more.
         """
         made = replace(
@@ -261,6 +281,7 @@ class Option:
             second=self.second or side.second,
             inner_gaps=side.inner_gaps if self.inner_gaps is None else self.inner_gaps,
             frame=self.frame or side.frame,
+            found=side.found if self.construction is None or self.adds_window(side) else None,
         )
         if self.adds_window(side):
             inner = (

@@ -100,6 +100,7 @@ def read_noise(table: Table, beside: Path, notes: list[str], where: Where = ANYW
     indoors = table.get("indoors", flag) or False
     shielding = table.get("shielding", quantity("decibel", 0.0, 60.0)) or 0.0
     also = _also(table)
+    like = table.get("sounds_like", lambda value: noises.resolve(label(value), None, where=where).name)
     when = table.get("hours", hours)
     if "at" in table and ("distance" not in table or "level" not in table):
         table.fault("at", "says where level holds; write level, at and distance (to the facade) together")
@@ -127,6 +128,7 @@ def read_noise(table: Table, beside: Path, notes: list[str], where: Where = ANYW
         shielding_db=shielding,
         also=also,
         hours=when,
+        sounds_like=like,
     )  # fmt: skip
 
 
@@ -134,7 +136,8 @@ def _footsteps(table: Table, notes: list[str]) -> Noise | None:
     """Footsteps on the floor above: how loud follows from who walks and from the floor."""
     name, source = _name_or_source(table, "noise"), table.get("source", label)
     faces = table.need("faces", label, "", "write the word its sides name")
-    for key in ("level", "at", "distance", "indoors", "shielding", "also", "bands_hz", "level_db"):
+    for key in ("level", "at", "distance", "indoors", "shielding", "also", "bands_hz", "level_db",
+                "sounds_like"):  # fmt: skip
         if key in table:
             table.get(key, lambda value: value)
             table.fault(key, 'says nothing of footsteps; write kind = "barefoot", "shoes" or "children"')

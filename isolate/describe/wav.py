@@ -40,11 +40,18 @@ _SIGNATURES = (
 _CODED = {"OGG": True, "FLAC": False, "MP3": True, "AIFF": False}
 """What the file library reads, and whether it is coded with loss."""
 
+_MP3_LEAD = 32 * 1152
+"""Samples read before those of an MP3 that are wanted: a frame borrows bits of the frames before it, which
+the library forgets whenever it seeks, and it seeks after every read."""
+
 _CONVERT = (
     "share or export it as WAV from the telephone's recorder, or open it in a sound editor and export WAV; "
     "next time choose WAV, lossless or uncompressed in the recorder's settings"
 )
 WANTED = "record or export as WAV (PCM, 16, 24 or 32 bit, 16 kHz or more)"
+
+SUFFIXES = (".wav", ".wave", ".flac", ".ogg", ".oga", ".mp3", ".aiff", ".aif", ".m4a")
+"""What a sound file is called by; m4a is refused with what to do."""
 
 
 @dataclass(frozen=True)
@@ -152,12 +159,13 @@ def _decoded(wav: Wav, size: int, skip: int, left: int) -> Iterator[Array]:
     """Blocks of a file that the library decodes."""
     with _readable(wav.path):
         file = _opened(wav.path, wav.path.stat().st_mtime_ns)
-        file.seek(skip)
         while left > 0:
-            block = file.read(min(size, left), dtype="float64", always_2d=True)
+            lead = min(skip, _MP3_LEAD) if wav.coded == "MP3" else 0
+            file.seek(skip - lead)
+            block = file.read(min(size, left) + lead, dtype="float64", always_2d=True)[lead:]
             if not len(block):
                 return
-            left -= len(block)
+            skip, left = skip + len(block), left - len(block)
             yield block
 
 

@@ -68,7 +68,7 @@ class Compared:
     def explanation(self) -> tuple[str, ...]:
         """What the fit found, in words, a line each."""
         fit = self.fit
-        if fit.kind == "as predicted":
+        if fit.kind == "as predicted" and abs(fit.shift_db) < SHIFT_DB:
             return ("nothing: the two differ by no more than the uncertainty of both",)
         lines = []
         if fit.leak is not None and fit.existing:

@@ -1,8 +1,10 @@
 """A room moved to where its measurement and its prediction agree, and how surely the explanation holds.
 
-What is uncertain beforehand is how wide gaps are and what goes round. The explanation that the fit prefers is
-put into the room: its gaps as open as was found, one more in the likeliest side, or one more way in that
-stands for all that goes round. Changes told from there start where the measurement is.
+What is uncertain beforehand is how wide gaps are, what goes round, and how well the prediction of a
+construction holds. The explanation that the fit prefers is put into the room: its gaps as open as was found,
+one more in the likeliest side, or one more way in that stands for all that goes round; what is left in all
+bands alike is shared between measurement and constructions by their variances. What was measured is known
+better from then on, and changes told from there start where the measurement is.
 """
 
 from __future__ import annotations
@@ -12,15 +14,18 @@ from pathlib import Path
 
 import numpy as np
 
+from isolate.answers.room import Explained
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import rooms
 from isolate.describe.constructions import Construction
 from isolate.describe.materials import Range
 from isolate.describe.measured import Measured as Curve
+from isolate.describe.room_parts import Found
 from isolate.describe.rooms import Gap, Room, Side
 from isolate.measuring import request
 from isolate.measuring.fit import RISE_DB, Fitted
 from isolate.measuring.model import Compared, compared
+from isolate.room import envelope as shell
 
 ROUND = "what goes round"
 _LEAKY = ("window", "door")
@@ -34,16 +39,10 @@ class Moved:
     compared: Compared
 
     @property
-    def notes(self) -> tuple[str, ...]:
+    def explained(self) -> Explained:
         """Which explanation is preferred, how surely, and what else might be."""
-        fit = self.compared.fit
-        sides = " and ".join(self.compared.sides)
-        others = [f"{kind} {100 * chance:.0f} %" for kind, chance in fit.chances if kind != fit.kind]
-        preferred = dict(fit.chances)[fit.kind]
-        how = f"measured through {sides}: {fit.kind}, {100 * preferred:.0f} % sure ({', '.join(others)})"
-        moved = fit.leak is not None or fit.flanking_db is not None
-        after = "changes are told from the room so moved" if moved else "the room is told as described"
-        return (f"{how}. What explains the measurement: {'; '.join(self.compared.explanation)}; {after}.",)
+        found, fit = self.compared, self.compared.fit
+        return Explained(found.sides, fit.kind, found.explanation, fit.chances)
 
 
 def moved(described: Room | str | None, measurement: Path, *, through: str | None = None) -> Moved:
@@ -58,6 +57,9 @@ def moved(described: Room | str | None, measurement: Path, *, through: str | Non
     found = compared(request.load(measurement), room, through=through)
     through_sides = [side for side in room.sides if side.name in found.sides]
     fit = found.fit
+    known = _known(room, found)
+    room = replace(room, sides=tuple(known.get(side.name, side) for side in room.sides))
+    through_sides = [known[side.name] for side in through_sides]
     if fit.leak is not None and fit.existing:
         wider = {side.name: _widened(side, fit.leak) for side in through_sides}
         room = replace(room, sides=tuple(wider.get(side.name, side) for side in room.sides))
@@ -79,6 +81,24 @@ def moved(described: Room | str | None, measurement: Path, *, through: str | Non
 def round_about(at_500_db: float) -> Array:
     """R' [dB] (27,) of all that goes round, by its value at 500 Hz."""
     return at_500_db + RISE_DB * np.log2(THIRD_OCTAVES / 500.0)
+
+
+def _known(room: Room, found: Compared) -> dict[str, Side]:
+    """The measured sides by name, their constructions as good as was found and known as well as the part they
+    have in what was measured allows."""
+    sigma, u = found.sigma_db, np.where(np.isfinite(found.u_db) & ~found.hidden, found.u_db, np.inf)
+    used = np.isfinite(u)
+    share = float(np.mean(sigma[used] ** 2) / np.mean(sigma[used] ** 2 + u[used] ** 2)) if used.any() else 0.0
+    whole = found.area * 10.0 ** (-found.fit.curve_db / 10.0)
+    sides = {}
+    for built in shell.of_room(room).sides:
+        if built.side.name in found.sides:
+            own = next(one for one in built.elements if one.kind == "construction")
+            part = np.minimum(own.tau_area / whole, 1.0)
+            left = own.sigma_db**2 / (1.0 + part * own.sigma_db**2 / u**2)
+            known = Found(share * found.fit.shift_db, np.sqrt(left))
+            sides[built.side.name] = replace(built.side, found=known)
+    return sides
 
 
 def _widened(side: Side, times: Fitted) -> Side:

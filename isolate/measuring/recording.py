@@ -9,15 +9,20 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from isolate.bands import Array
 from isolate.describe import wav as sound
+from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.wav import Wav
 from isolate.errors import InputError
 from isolate.standards.third_octave import UPPER, Bank, usable
+
+if TYPE_CHECKING:
+    from isolate.answers.listen.mixed import Recorded
 
 FRAMES_A_SECOND = 8
 SHORTEST_FILE = 2.0
@@ -31,6 +36,7 @@ _PIECE, _PIECES = 4096, 400
 _FLAT_RUN = 3
 _GRADUAL = 0.15  # of the time between on and off: what is switched spends less there
 _CLIFF_DB = 18.0  # a drop within 500 Hz that no room or wall makes
+_ABSENT_DB = -100.0  # level of a band that a recording does not hold
 _NOTHING_DB = 8.0  # above the last bit of 16, which no microphone's hiss stays under
 
 
@@ -175,6 +181,21 @@ def listen(
         wav, mean, worst, holds, freqs, starts // frame, pieces, grains, cut, (0, len(mean)),
         (*notes, *left_out),
     )  # fmt: skip
+
+
+def recorded(path: Path) -> Recorded:
+    """A recording as a sound to listen to, the bands it does not hold empty.
+
+    Raises
+    ------
+    InputError
+        As for `listen`.
+    """
+    from isolate.answers.listen.mixed import Recorded
+
+    level_db = listen(path).level_db
+    held_db = np.where(np.isfinite(level_db), level_db, _ABSENT_DB)
+    return Recorded(path, NoiseSpectrum(path.name, path.name, held_db, f"recording {path.name}", "own"))
 
 
 def steadied(recording: Recording) -> Recording:

@@ -54,6 +54,9 @@ class ElementUnknowns:
         return (_other(one),)
 
     def _construction(self, side: Side) -> tuple[Contribution, ...]:
+        if side.found is not None:
+            shares = ((f"measured {side.name}", 1.0),)
+            return (Smooth(unknowns.prediction(side.name), shares, side.found.sigma_db),)
         size = side.extent
         parts = self.of_construction(side.construction, size=size, place=side.name)
         return (*parts, _make(side, size)) if side.perhaps else parts

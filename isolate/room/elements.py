@@ -165,7 +165,10 @@ class Finder:
         """
         key = id(side), flanked
         if key not in self._sides:
-            self._sides[key] = side, self._found(side, flanked)
+            found = self._found(side, flanked)
+            if side.found is not None:
+                found = found.weakened(side.found.better_db, all_of_it=False)
+            self._sides[key] = side, found
         return self._sides[key][1]
 
     def _found(self, side: Side, flanked: bool) -> BuiltSide:
@@ -174,7 +177,7 @@ class Finder:
         free = min(sum(gap.area for gap in side.gaps) / side.area, 1.0)
         opened = float(np.mean(side.opened.typical)) if side.opened else 0.0
         solid = 10.0 ** (-through.tl_db / 10.0) * max(1.0 - free - opened, 0.0) * side.area
-        sigma = prediction.of_curve(side.construction)
+        sigma = side.found.sigma_db if side.found else prediction.of_curve(side.construction)
         leaks = [self._gap(side, gap, name) for gap, name in named_gaps(side.gaps)]
         own = Element(_own_name(side), side.name, "construction", solid, sigma)
         if _two_windows(side):

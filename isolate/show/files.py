@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from isolate.describe import reading
@@ -57,9 +57,12 @@ def _plain(path: Path, place: Path) -> bool:
     return path.absolute().parts[1:2] not in _SYSTEM and (place.is_file() or not place.exists())
 
 
-def write(contents: Mapping[Path, bytes], *, force: bool) -> None:
+Content = bytes | Callable[[], bytes]
+
+
+def write(contents: Mapping[Path, Content], *, force: bool) -> None:
     """Write all files or none: each beside its place first, then moved there. What a link leads to is
-    written, not the link, and a file that is replaced keeps its mode.
+    written, not the link, and a file that is replaced keeps its mode. Bytes may be made as they are written.
 
     Raises
     ------
@@ -75,7 +78,7 @@ def write(contents: Mapping[Path, bytes], *, force: bool) -> None:
     try:
         for place, data in places.items():
             with open(parts[place], "xb") as file:
-                file.write(data)
+                file.write(data() if callable(data) else data)
             if place.exists():
                 parts[place].chmod(stat.S_IMODE(place.stat().st_mode))
         for place, part in parts.items():
@@ -112,7 +115,7 @@ def check_folder(folder: Path, sure: str, *, force: bool) -> None:
         check([folder / sure], force=force)
 
 
-def write_folder(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> None:
+def write_folder(folder: Path, contents: Mapping[str, Content], *, force: bool) -> None:
     """Write all files into a folder or none, and make it if it is not there.
 
     Raises

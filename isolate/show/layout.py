@@ -239,7 +239,8 @@ class _Teller:
         if self.brief:
             yield from self._briefly([f"{one.title.lower()}: {one.ask}" for one in told])
             return
-        yield self.page.heading(self.told.before)
+        if told:
+            yield self.page.heading(self.told.before)
         for one in told:
             yield self.page.wrapped(one.short, label="  !", ink="warn", margin=4)
 

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from isolate.answers import inputs
 from isolate.answers.base import Answer
-from isolate.answers.listen.mixed import InTake, in_take, named, recorded_spectrum
+from isolate.answers.listen.mixed import InTake, Recorded, in_take, named
 from isolate.answers.plain import headed
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import prices, rooms
@@ -45,8 +44,8 @@ USUAL_OUTDOORS = 0.8  # [s] of a street or garden, for an ear outdoors
 _ALIKE = (
     "All files have one gain: what differs between them is what the building does. Play them one after the "
     "other and leave the volume alone.",
-    "Every third octave lies below that of the first file by what is computed for the state, as typical; the "
-    "limits of the answer are not made audible.",
+    "Every third octave that the sound reaches lies below that of the first file by what is computed for the "
+    "state, as typical; the limits of the answer are not made audible.",
     "Sound arrives as a diffuse field and rings as the place does; from where it comes, and where in the "
     "room one stands, is not in it.",
 )
@@ -104,7 +103,7 @@ class Listening(Answer):
     scenes: tuple[Scene, ...]
     background_db: Array
     in_take: InTake | None
-    recorded: Path | None
+    recorded: Recorded | None
     seconds: float
     seed: int
     notes: tuple[str, ...]
@@ -134,7 +133,7 @@ class Listening(Answer):
         body = {
             "sound": self.sound,
             "neighbour": self.at.name if self.at else None,
-            "recording": str(self.recorded) if self.recorded else None,
+            "recording": str(self.recorded.path) if self.recorded else None,
             "seconds": self.seconds,
             "seed": self.seed,
             "background_dba": self.background_dba,
@@ -159,15 +158,16 @@ class Listening(Answer):
 
 @dataclass(frozen=True)
 class How:
-    """How it is to sound: a `recorded` WAV file of the sound instead of one made by us, its `level` instead
-    of the room's own, `seconds` and `seed` of what we make; `take`: a take of the room by name, or a WAV file
-    of the playing, None: the room's first; `takes` False: none at all."""
+    """How it is to sound: the sound as `recorded` instead of one made by us, its `level` instead of the
+    room's own, `seconds` and `seed` of what we make; `take`: a take of the room by name, None: the room's
+    first; `played`: a recording of the playing for it; `takes` False: none at all."""
 
-    recorded: Path | None = None
+    recorded: Recorded | None = None
     level: Level | None = None
     seconds: float = SECONDS
     seed: int = SEED
     take: str | None = None
+    played: Recorded | None = None
     takes: bool = True
 
     def __post_init__(self) -> None:
@@ -227,10 +227,10 @@ def of_contrast(found: Contrast, *, tried: Sequence[Effect] = (), how: How | Non
     return Listening(
         room=found.room,
         sound=_called(found.noise.name, how),
-        source=found.noise.spectrum.name,
+        source=found.noise.character,
         scenes=tuple(scenes),
         background_db=quiet,
-        in_take=in_take(found.scenario, how.take) if how.takes else None,
+        in_take=in_take(found.scenario, how.take, how.played) if how.takes else None,
         recorded=how.recorded,
         seconds=how.seconds,
         seed=how.seed,
@@ -251,7 +251,7 @@ def of_effect(found: Effect, noise: str) -> Listening:
     ]
     quiet = found.before.envelope.background_db
     return Listening(
-        room=room, sound=noise, source=now.noise.spectrum.name, scenes=tuple(scenes), background_db=quiet,
+        room=room, sound=noise, source=now.noise.character, scenes=tuple(scenes), background_db=quiet,
         in_take=None, recorded=None, seconds=SECONDS, seed=SEED, notes=_notes(How()),
         cautions=_cautions(scenes, quiet),
     )  # fmt: skip
@@ -281,7 +281,7 @@ def outwards(
     played = named(built.own, own, "own", "the room plays nothing of this name")
     if how.recorded is not None or how.level is not None:
         made = levels.made_inside(played)
-        spectrum = played.spectrum if how.recorded is None else recorded_spectrum(how.recorded)
+        spectrum = played.spectrum if how.recorded is None else how.recorded.spectrum
         stated = replace(played, spectrum=spectrum, level=how.level or Level(float(dba(made))))
         built = replace(built, own=tuple(stated if one is played else one for one in built.own))
         played = stated
@@ -348,7 +348,7 @@ def restated(room: Room, noise: Noise, how: How) -> tuple[Room, Noise]:
     holds."""
     if how.recorded is None and how.level is None:
         return room, noise
-    spectrum = noise.spectrum if how.recorded is None else recorded_spectrum(how.recorded)
+    spectrum = noise.spectrum if how.recorded is None else how.recorded.spectrum
     level = how.level or Level(float(dba(levels.at_facade(noise))))
     stated = replace(noise, spectrum=spectrum, level=level, at=noise.distance, shielding_db=0.0)
     noises = tuple(stated if one is noise else one for one in room.noises)
@@ -357,13 +357,13 @@ def restated(room: Room, noise: Noise, how: How) -> tuple[Room, Noise]:
 
 def _called(name: str, how: How) -> str:
     """What the sound is called: the user's recording by its file, not by the noise whose place it takes."""
-    return how.recorded.stem if how.recorded else name
+    return how.recorded.path.stem if how.recorded else name
 
 
 def _notes(how: How) -> tuple[str, ...]:
     made = (
-        f"The sound is the recording {how.recorded.name}, its first minute where it is longer, the loudest "
-        "second at the level stated."
+        f"The sound is the recording {how.recorded.path.name}, its first minute where it is longer, the "
+        "loudest second at the level stated."
         if how.recorded
         else "The sound is made by us, in the spectrum and at the level stated; nobody recorded it. What "
         "passes has its level at the loudest second, what lasts on the mean."

@@ -1,4 +1,4 @@
-"""The take a noise is mixed into, and recordings of the user's own."""
+"""The take a noise is mixed into, and recordings of the user's own, which `measuring` hears and hands in."""
 
 from __future__ import annotations
 
@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
-
-import numpy as np
 
 from isolate.describe import noises
 from isolate.describe.noises import Level, NoiseSpectrum
@@ -20,7 +18,14 @@ from isolate.room.takes import AtMicrophone
 from isolate.standards.weighting import dba
 
 USUAL_COMPRESSION_DB = 10.0  # where the take says nothing of a compressor; common practice, no source
-_ABSENT_DB = -100.0  # level of a band that a recording does not hold
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A recording of the user's own: the file at `path`, and its `spectrum`, whose level says nothing yet."""
+
+    path: Path
+    spectrum: NoiseSpectrum
 
 
 @dataclass(frozen=True)
@@ -31,34 +36,33 @@ class InTake:
     take: Take
     at: AtMicrophone
     reduction_db: float
-    played: Path | None = None
+    played: Recorded | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
         return {
             "name": self.take.name,
             "plays": self.take.own.name,
-            "recording": str(self.played) if self.played else None,
+            "recording": str(self.played.path) if self.played else None,
             "distance_m": self.take.distance,
             "played_dba": self.at.played_dba,
             "compression_db": self.reduction_db,
         }
 
 
-def in_take(now: Scenario, asked: str | None) -> InTake | None:
-    """The take to mix the noise into: by name, with a recording of the playing, or the room's first."""
+def in_take(now: Scenario, asked: str | None, played: Recorded | None = None) -> InTake | None:
+    """The take to mix the noise into: by name, or the room's first; with a recording of the playing."""
     built = now.room
     known = built.takes or tuple(Take(own.name, own, USUAL_DISTANCE) for own in built.own)
-    played = Path(asked) if asked is not None and asked.lower().endswith(".wav") else None
     if not known and (played or asked is None):
         if played is None:
             return None
         known = (Take("take", Own("playing", noises.load("speech")), USUAL_DISTANCE),)
-    chosen: Take = named(known, None if played else asked, "take", "the room has no take of this name")
+    chosen: Take = named(known, asked, "take", "the room has no take of this name")
     in_room, there = chosen.own in built.own, chosen
     if played is not None:
         level = Level(float(dba(levels.made_inside(chosen.own))))
-        there = replace(chosen, own=Own(chosen.own.name, recorded_spectrum(played), level))
+        there = replace(chosen, own=Own(chosen.own.name, played.spectrum, level))
     at = takes.at_microphone(there, absorption=now.envelope.absorption, played_in_room=in_room)
     return InTake(chosen, at, chosen.reduction_db or USUAL_COMPRESSION_DB, played)
 
@@ -70,14 +74,3 @@ def named(known: Sequence[Any], name: str | None, argument: str, what: str) -> A
             return one
     names = ", ".join(one.name for one in known) or "none"
     raise InputError(f"{argument}: {what} (got {name!r}); it has: {names}")
-
-
-def recorded_spectrum(path: Path) -> NoiseSpectrum:
-    """The spectrum of a recording, the bands it does not hold empty; its level says nothing yet."""
-    from isolate.measuring import recording  # late: its filters take their time to load
-
-    level_db = recording.listen(path).level_db
-    return NoiseSpectrum(
-        path.name, path.name, np.where(np.isfinite(level_db), level_db, _ABSENT_DB), f"recording {path.name}",
-        "own",
-    )  # fmt: skip

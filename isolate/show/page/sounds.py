@@ -47,7 +47,7 @@ def sounds(answer: Listening, *, seconds: float, takes: bool) -> dict[str, PageS
     """
     heard = sound_scenes.rendered(replace(answer, seconds=seconds), rate=RATE, cut=True)
     sos = signal.butter(2, LOW_CUT_HZ, "highpass", fs=RATE, output="sos")
-    scenes = {key: np.asarray(signal.sosfilt(sos, one)) for key, one in heard.scenes.items()}
+    scenes = {key: np.asarray(signal.sosfilt(sos, one.astype(float))) for key, one in heard.scenes.items()}
     made = answer.made.key
     inside = sound_scenes.full_scale([one for key, one in scenes.items() if key != made], peak_db=PEAK_DB)
     outside = max(inside, sound_scenes.full_scale([scenes[made]], peak_db=PEAK_DB))
@@ -64,7 +64,9 @@ def sounds(answer: Listening, *, seconds: float, takes: bool) -> dict[str, PageS
     return found
 
 
-def _sound(key: str, samples: Array, full_scale_db: float, softer_db: float) -> PageSound:
+def _sound(
+    key: str, samples: Array | sound_scenes.Signal, full_scale_db: float, softer_db: float
+) -> PageSound:
     """Samples [re 20 uPa] as a file of 16 bits, with the noise that keeps its last bit honest."""
     rng = np.random.default_rng(_DITHER_SEED)
     dither = (rng.random(samples.size) - rng.random(samples.size)) * 2.0**-15

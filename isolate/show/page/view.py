@@ -118,7 +118,7 @@ def _why(story: Story, one: Scene) -> str:
 def _volume(heard: Listening, sounds: dict[str, PageSound]) -> dict[str, Any]:
     made, now = heard.made, heard.scene("now")
     source = (
-        f"The noise is the recording {heard.recorded.name}."
+        f"The noise is the recording {heard.recorded.path.name}."
         if heard.recorded
         else "The noise is made by computer in the spectrum and at the level stated; nobody recorded it."
     )

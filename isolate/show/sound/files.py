@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -13,32 +14,38 @@ from isolate.answers.listen.answer import CALIBRATION_DBA, Listening
 from isolate.bands import Array
 from isolate.describe import wav
 from isolate.show.sound import scenes, take
-from isolate.show.sound.scenes import Rendered
+from isolate.show.sound.scenes import Rendered, Signal
 
 BITS = 24
 MOST_DBA = 85.0
 """Level [dBA] that no file exceeds at the volume the listener is told to set: what workplaces allow for eight
 hours (ISO 1999, NIOSH 1998; from memory)."""
 
-TOLD = "what is what.txt"
 _LONGEST_NAME = 60
 
 
 @dataclass(frozen=True)
 class File:
     """One file: its `name`, `what` it is, the level of its loudest second [dBA], None for takes, which have a
-    gain of their own, and the samples, full scale 1; the `verdict` where sound arrives."""
+    gain of their own, the `signal` [re 20 uPa] and what full scale stands for in it [dB]; the `verdict` where
+    sound arrives."""
 
     name: str
     what: str
     dba: float | None
-    samples: Array
+    signal: Signal
+    full_scale_db: float
     verdict: str = ""
+
+    @property
+    def samples(self) -> Array:
+        """Its samples, full scale 1."""
+        return self.signal.astype(float) * 10.0 ** (-self.full_scale_db / 20.0)
 
     @property
     def peak_db(self) -> float:
         """Its highest sample re full scale [dB]."""
-        return 20.0 * float(np.log10(np.abs(self.samples).max() + 1e-12))
+        return 20.0 * float(np.log10(np.abs(self.signal).max() + 1e-12)) - self.full_scale_db
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, for JSON."""
@@ -57,9 +64,12 @@ class Folder:
     files: tuple[File, ...]
     full_scale_db: float
 
-    def contents(self) -> dict[str, bytes]:
-        """The bytes of each file by its name."""
-        return {one.name: wav.encode(one.samples, rate=self.rate, bits=BITS) for one in self.files}
+    def contents(self) -> dict[str, Callable[[], bytes]]:
+        """What makes the bytes of each file, by its name: one after the other they take little memory."""
+        return {one.name: partial(self._encoded, one) for one in self.files}
+
+    def _encoded(self, one: File) -> bytes:
+        return wav.encode(one.samples, rate=self.rate, bits=BITS)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, for JSON."""
@@ -78,25 +88,25 @@ def folder(answer: Listening, *, rate: int = scenes.RATE) -> Folder:
 
 
 def _scenes(answer: Listening, heard: Rendered) -> Iterator[File]:
-    noise = scenes.calibration(heard.rate) * heard.gain
+    noise, full = scenes.single(scenes.calibration(heard.rate)), heard.full_scale_db
     what = f"noise to set the volume by: {CALIBRATION_DBA:.0f} dBA where you sit makes the others lifelike"
-    yield File("0 set the volume.wav", what, CALIBRATION_DBA, noise)
+    yield File("0 set the volume.wav", what, CALIBRATION_DBA, noise, full)
     for number, one in enumerate(answer.scenes, 1):
         name, what = plain_name(one.name), f"{answer.sound}, {one.name}"
         if softer := heard.softer_db.get(one.key):
             name += f", {softer:.0f} dB softer"
             what += f", turned down by {softer:.1f} dB to {MOST_DBA:.0f} dBA: at its true level it harms"
         name = f"{number} {name}.wav"
-        yield File(name, what, heard.loudest_dba(one.key), heard.samples(one.key), one.verdict)
+        yield File(name, what, heard.loudest_dba[one.key], heard.scenes[one.key], full, one.verdict)
     where = answer.at.name if answer.at else "the room"
     name = f"{len(answer.scenes) + 1} quiet, without it.wav"
-    yield File(name, f"{where} without {answer.sound}", answer.background_dba, heard.quiet * heard.gain)
+    yield File(name, f"{where} without {answer.sound}", answer.background_dba, heard.quiet, full)
 
 
 def _takes(answer: Listening, heard: Rendered) -> Iterator[File]:
     assert answer.in_take is not None
     made = take.takes(answer, heard)
-    for key, squeezed in made.signals:
+    for (key, squeezed), mixed in made.signals.items():
         scene = answer.scene(key)
         name = scene.name if scene else key
         how = f"compressed by {answer.in_take.reduction_db:.0f} dB" if squeezed else "as it is"
@@ -104,7 +114,8 @@ def _takes(answer: Listening, heard: Rendered) -> Iterator[File]:
             f"take, {plain_name(name)}{', compressed' if squeezed else ''}.wav",
             f"{answer.in_take.take.name} with {answer.sound}, {name}, {how}",
             None,
-            made.samples(key, compressed=squeezed),
+            mixed,
+            made.full_scale_db,
         )
 
 

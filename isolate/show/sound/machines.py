@@ -17,6 +17,7 @@ Rng = np.random.Generator
 Made = tuple[Array, Array]
 Maker = Callable[[int, int, Rng], Made]
 _TOP = 0.46  # of the sampling rate, above which no partial is made
+_BLOCK = 1 << 14  # samples worked on at a time, for memory and speed
 
 
 def times(count: int, rate: int) -> Array:
@@ -42,13 +43,14 @@ def wander(count: int, rate: int, rng: Rng, *, speed: float) -> Array:
 
 def partials(phase: Array, f: Array, amplitudes: Array, rate: int, rng: Rng | None = None) -> Array:
     """Sum of harmonics of a moving tone: `phase` [rad] and frequency `f` [Hz] (count,) of the first."""
-    total = np.zeros(phase.size)
-    for k, amplitude in enumerate(amplitudes, 1):
-        fade = np.clip((_TOP * rate - k * f) / (0.03 * rate), 0.0, 1.0)
-        if not fade.any():
-            break
-        start = 0.0 if rng is None else rng.uniform(0.0, 2.0 * np.pi)
-        total += amplitude * fade * np.sin(k * phase + start)
+    total, lowest = np.zeros(phase.size), float(f.min())
+    heard = [(k, one) for k, one in enumerate(amplitudes, 1) if k * lowest < _TOP * rate]
+    starts = [0.0 if rng is None else rng.uniform(0.0, 2.0 * np.pi) for _ in heard]
+    for at in range(0, phase.size, _BLOCK):
+        part = slice(at, at + _BLOCK)
+        for (k, amplitude), start in zip(heard, starts, strict=True):
+            fade = np.clip((_TOP * rate - k * f[part]) / (0.03 * rate), 0.0, 1.0)
+            total[part] += amplitude * fade * np.sin(k * phase[part] + start)
     return total
 
 
@@ -77,21 +79,24 @@ _HORN = np.array([1.0, 0.55, 0.5, 0.3, 0.26, 0.17, 0.14, 0.1, 0.08, 0.06, 0.05, 
 def wail(count: int, rate: int, rng: Rng) -> Made:
     """A siren that sweeps up and down, 500 to 1800 Hz, through an overdriven horn, coming nearer and
     going."""
-    t = times(count, rate)
-    turn = (t / 4.3 + 0.1) % 1.0
-    height = np.where(turn < 0.45, np.sin(np.pi * turn / 0.9), np.cos(np.pi * (turn - 0.45) / 1.1)) ** 2
-    f = 520.0 * (1750.0 / 520.0) ** height
-    course = pass_by(count, peak=0.55, width=0.5)
-    return echoed(course * partials(phase_of(f, rate), f, _HORN, rate), rate, rng), course
+    turn = (times(count, rate) / 4.3 + 0.1) % 1.0
+    turn = np.where(turn < 0.45, np.sin(np.pi * turn / 0.9), np.cos(np.pi * (turn - 0.45) / 1.1)) ** 2
+    return _horn(520.0 * (1750.0 / 520.0) ** turn, rate, rng)
+
+
+def _horn(f: Array, rate: int, rng: Rng) -> Made:
+    """A horn of moving frequency [Hz] that comes nearer and goes, houses around it."""
+    course = pass_by(f.size, peak=0.55, width=0.5)
+    sound = partials(phase_of(f, rate), f, _HORN, rate)
+    sound *= course
+    return echoed(sound, rate, rng), course
 
 
 def two_tones(count: int, rate: int, rng: Rng) -> Made:
     """A horn that changes between 425 and 595 Hz, clear of the edges of bands."""
     t = times(count, rate)
     soft = signal.oaconvolve((t / 0.7 % 2.0 < 1.0).astype(float), np.ones(rate // 60) / (rate // 60))[:count]
-    f = 425.0 + 170.0 * soft
-    course = pass_by(count, peak=0.55, width=0.5)
-    return echoed(course * partials(phase_of(f, rate), f, _HORN, rate), rate, rng), course
+    return _horn(425.0 + 170.0 * soft, rate, rng)
 
 
 _UNEVEN = np.array([0.5, 1.0, 0.0, 1.0, 0.6, 0.0, 0.4, 0.3])

@@ -7,11 +7,13 @@ quiet of that place, which is the same in all.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import fft, signal
 
 from isolate.answers.listen.answer import CALIBRATION_DBA, Listening, Scene
@@ -25,36 +27,25 @@ PEAK_DB = -3.0  # of the loudest sample, re full scale: what lies between sample
 TAIL = 0.6  # [s] of silence after what is made, for the room to ring
 CALIBRATION_SECONDS = 10.0
 LONGEST_RECORDED = 60.0  # [s] of a user's file
+Signal = NDArray[np.float32]
 _DECAY_SEED, _QUIET_SEED, _CALIBRATION_SEED = 101, 202, 303
 
 
 @dataclass(frozen=True)
 class Rendered:
     """Signals [re 20 uPa] by key at `rate` [Hz]: `scenes`, with the quiet of the place under those where
-    sound arrives, and the `quiet` alone. `full_scale_db`: the level [dB] a mean square of full scale stands
-    for. `softer_db`: by how much scenes are turned down that would harm at their true level."""
+    sound arrives, and the `quiet` alone, all in single precision. `loudest_dba`: level of the loudest second
+    of each scene, the quiet under it included. `full_scale_db`: the level [dB] a mean square of full scale
+    stands for. `softer_db`: by how much scenes are turned down that would harm at their true level."""
 
     rate: int
-    scenes: dict[str, Array]
-    quiet: Array
+    scenes: dict[str, Signal]
+    quiet: Signal
+    loudest_dba: dict[str, float]
     full_scale_db: float
     softer_db: dict[str, float]
 
-    @property
-    def gain(self) -> float:
-        """From pressure re 20 uPa to samples, full scale 1."""
-        return float(10.0 ** (-self.full_scale_db / 20.0))
-
-    def samples(self, key: str) -> Array:
-        """Samples of a scene, full scale 1."""
-        return self.scenes[key] * self.gain
-
-    def loudest_dba(self, key: str) -> float:
-        """A-weighted level of the loudest second of a scene, the quiet under it included [dBA]."""
-        return sources.loudest(self.scenes[key], self.rate)
-
-
-def full_scale(signals: list[Array], *, peak_db: float = PEAK_DB) -> float:
+def full_scale(signals: Iterable[Array | Signal], *, peak_db: float = PEAK_DB) -> float:
     """Level [dB] that full scale stands for when the highest peak of all signals is to be `peak_db` below."""
     peak = max(float(np.abs(one).max()) for one in signals)
     return 20.0 * float(np.log10(peak)) - peak_db
@@ -64,21 +55,29 @@ def rendered(answer: Listening, *, rate: int = RATE, cut: bool = False, most_dba
     """Every scene of the answer as a signal; `cut`: of a recording only its loudest stretch, as long as what
     we would make; a scene whose loudest second is above `most_dba` is turned down to it."""
     made = source(answer, rate, cut=cut)
-    scenes = {answer.made.key: made}
-    arrived = {one.key: arriving(made, one, rate) for one in answer.arriving}
     rng = np.random.default_rng(_QUIET_SEED + answer.seed)
     quiet = sources.faded(shaping.noise(answer.background_db, made.size, rate, rng), rate)
-    scenes |= {key: one + quiet for key, one in arrived.items()}
-    over = {key: sources.loudest(one, rate) - most_dba for key, one in scenes.items()}
-    softer = {key: much for key, much in over.items() if much > 0.0}
-    scenes = {key: one * 10.0 ** (-softer.get(key, 0.0) / 20.0) for key, one in scenes.items()}
-    return Rendered(rate, scenes, quiet, full_scale(list(scenes.values())), softer)
+    scenes: dict[str, Signal] = {}
+    loudest: dict[str, float] = {}
+    softer: dict[str, float] = {}
+    for one in answer.scenes:
+        heard = made if one is answer.made else arriving(made, one, rate) + quiet
+        loudest[one.key] = min(level := sources.loudest(heard, rate), most_dba)
+        if level > most_dba:
+            softer[one.key] = level - most_dba
+        scenes[one.key] = single(heard * 10.0 ** ((loudest[one.key] - level) / 20.0))
+    return Rendered(rate, scenes, single(quiet), loudest, full_scale(scenes.values()), softer)
+
+
+def single(signal: Array) -> Signal:
+    """A signal in single precision, 150 dB below its samples: half the memory."""
+    return signal.astype(np.float32)
 
 
 def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
     """The sound where it is made [re 20 uPa], silence at its end for the room to ring."""
     if answer.recorded is not None:
-        heard = recorded(answer.recorded, rate)
+        heard = recorded(answer.recorded.path, rate)
         heard = loudest_part(heard, rate, answer.seconds - TAIL) if cut else heard
         heard = sources.faded(heard, rate)
         wanted = answer.made.dba
@@ -113,18 +112,14 @@ def arriving(made: Array, scene: Scene, rate: int) -> Array:
     """What arrives of a sound in a scene, its third octaves below it by the scene's difference."""
     if scene.time is None:
         return made
-    count = fft.next_fast_len(made.size + round(1.2 * float(scene.time.max()) * rate) + rate // 2, real=True)
-    padded = np.zeros(count)
-    padded[: made.size] = made
+    count = shaping.padded(made.size + round(1.2 * float(scene.time.max()) * rate) + rate // 2, rate)
     ringing = shaping.decay(scene.time, rate, np.random.default_rng(_DECAY_SEED))
-    before = fft.rfft(padded)
-    passed = shaping.fitted(
-        before * fft.rfft(ringing, count),
-        shaping.levels(padded, rate) - scene.difference_db,
-        count=count,
-        rate=rate,
-        where=shaping.carries(before, count=count, rate=rate),
-    )
+    spectrum = fft.rfft(made, count)
+    wanted_db = shaping.levels_of(spectrum, count=count, rate=rate) - scene.difference_db
+    where = shaping.carries(spectrum, count=count, rate=rate)
+    spectrum *= fft.rfft(ringing, count)
+    passed = shaping.fitted(spectrum, wanted_db, count=count, rate=rate, where=where)
+    del spectrum
     return sources.faded(fft.irfft(passed, count)[: made.size], rate)
 
 

@@ -52,6 +52,12 @@ class Bank:
         return np.asarray(self.weights @ self.cells(energy))
 
 
+def padded(count: int, rate: int) -> int:
+    """A length for transforms of `count` samples at `rate` [Hz] and what rings on after them: of few
+    different ones, whose plans are kept."""
+    return int(fft.next_fast_len(-(-count // (2 * rate)) * 2 * rate, real=True))
+
+
 @lru_cache(maxsize=8)
 def bank(count: int, rate: int) -> Bank:
     """The filters for signals of `count` samples at `rate` [Hz]."""
@@ -72,7 +78,17 @@ def levels(samples: Array, rate: int) -> Array:
     >>> abs(float(levels(tone, 48000)[16].round(2)))
     0.0
     """
-    return _decibels(bank(samples.size, rate).power(np.abs(fft.rfft(samples)) ** 2))
+    return levels_of(fft.rfft(samples), count=samples.size, rate=rate)
+
+
+def levels_of(spectrum: Array, *, count: int, rate: int) -> Array:
+    """The same from its spectrum (`scipy.fft.rfft` of `count` samples)."""
+    return _decibels(bank(count, rate).power(energy(spectrum)))
+
+
+def energy(spectrum: Array) -> Array:
+    """|X|^2 of a spectrum."""
+    return np.asarray(spectrum.real**2 + spectrum.imag**2)
 
 
 def _decibels(power: Array) -> Array:
@@ -84,7 +100,7 @@ def carries(spectrum: Array, *, count: int, rate: int) -> Flags:
     """Which bands (27,) of a spectrum (`scipy.fft.rfft` of `count` samples) hold energy of their own: not 70
     dB below the loudest, and most of what their filter shows lies between the band's edges."""
     filters = bank(count, rate)
-    shown = filters.weights * filters.cells(np.abs(spectrum) ** 2)
+    shown = filters.weights * filters.cells(energy(spectrum))
     inside = (filters.f >= LOWER[:, None]) & (filters.f < UPPER[:, None])
     total = shown.sum(-1)
     own = np.where(inside, shown, 0.0).sum(-1) > _OWN * total
@@ -133,7 +149,7 @@ def fitted(spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: F
         their neighbours.
     """
     filters = bank(count, rate)
-    cells = filters.cells(np.abs(spectrum) ** 2)
+    cells = filters.cells(energy(spectrum))
     gain = _bridged(wanted_db - _decibels(filters.weights @ cells), where)
     for _ in range(_FIT_STEPS):
         passed = cells * 10.0 ** (_cut_gain(gain, filters.f) / 10.0)
@@ -141,7 +157,9 @@ def fitted(spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: F
         if np.abs(error).max() < _FIT_DB:
             break
         gain = _bridged(gain + np.clip(error, -_FIT_LIMIT_DB, _FIT_LIMIT_DB), where)
-    return np.asarray(spectrum * fft.rfft(minimum_phase(gain, rate), count))
+    passed = fft.rfft(minimum_phase(gain, rate), count)
+    passed *= spectrum
+    return np.asarray(passed)
 
 
 def _bridged(gain_db: Array, where: Flags) -> Array:
@@ -157,10 +175,10 @@ def noise(level_db: Array, count: int, rate: int, rng: np.random.Generator) -> A
     f = fft.rfftfreq(count, 1.0 / rate)
     density = gain_over(level_db - 10.0 * np.log10(UPPER - LOWER), f)  # of a hertz
     density = np.where(f < _LOWEST_HZ, -400.0, np.maximum(density, -400.0))
-    white = rng.standard_normal(f.size) + 1j * rng.standard_normal(f.size)
-    spectrum = white * 10.0 ** (density / 20.0)
+    spectrum = rng.standard_normal(f.size) + 1j * rng.standard_normal(f.size)
+    spectrum *= 10.0 ** (density / 20.0)
     for _ in range(3):
-        shown = _decibels(bank(count, rate).power(np.abs(spectrum) ** 2))
+        shown = levels_of(spectrum, count=count, rate=rate)
         error = np.where(usable(rate), level_db - shown, 0.0)
         spectrum *= 10.0 ** (gain_over(error, f) / 20.0)
     return np.asarray(fft.irfft(spectrum, count))

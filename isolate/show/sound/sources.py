@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import fft
 
-from isolate.bands import Array, energy_sum
+from isolate.bands import THIRD_OCTAVES, Array, energy_sum
 from isolate.show.sound import machines, shaping, voices
 from isolate.show.sound.machines import Maker
 from isolate.standards.third_octave import usable
@@ -20,20 +20,20 @@ _TRUST_DB = 22.0  # a band of the character is not lifted by more than this abov
 
 @dataclass(frozen=True)
 class Kind:
-    """How a noise is made: `passing` ones state their level at the loudest second, others on the mean; those
-    with a `bed` have plain noise in the bands that their character does not reach, as machines do and a tune
+    """How a noise is made: `passing` ones state their level at the loudest second, others on the mean; they
+    have plain noise in the bands that their character does not reach, as machines do and a tune
     does not; `words` for what is heard."""
 
     make: Maker
     words: str
     passing: bool = False
-    bed: bool = True
+    bed_hz: float = np.inf
 
 
 _M, _V = machines, voices
 KINDS: dict[str, Kind] = {
     "siren": Kind(_M.wail, "a siren that sweeps", passing=True),
-    "siren, two-tone": Kind(_M.two_tones, "a two-tone horn", passing=True),
+    "siren, two-tone": Kind(_M.two_tones, "a two-tone horn", passing=True, bed_hz=330.0),
     "refuse truck": Kind(_M.refuse_truck, "a truck that idles, then presses", passing=True),
     "delivery van": Kind(_M.delivery_van, "a van that idles, then pulls away", passing=True),
     "lorry": Kind(_M.bus, "a lorry that passes", passing=True),
@@ -58,15 +58,15 @@ KINDS: dict[str, Kind] = {
     "party next door": Kind(_V.beat, "a beat and a bass line"),
     "mixing": Kind(_V.beat, "a beat and a bass line"),
     "drum kit": Kind(_V.drums, "drums"),
-    "amplified bass": Kind(_V.bass_line, "a bass line", bed=False),
-    "clarinet": Kind(_V.clarinet, "a clarinet's tune", bed=False),
-    "saxophone": Kind(_V.saxophone, "a saxophone's tune", bed=False),
-    "trumpet": Kind(_V.trumpet, "a trumpet's tune", bed=False),
-    "violin": Kind(_V.violin, "a violin's tune", bed=False),
-    "singing voice": Kind(_V.singer, "a tune on one vowel", bed=False),
-    "piano": Kind(_V.piano, "a piano's tune", bed=False),
-    "acoustic guitar": Kind(_V.guitar, "a guitar's tune", bed=False),
-    "electric guitar": Kind(_V.guitar, "a guitar's tune", bed=False),
+    "amplified bass": Kind(_V.bass_line, "a bass line", bed_hz=0.0),
+    "clarinet": Kind(_V.clarinet, "a clarinet's tune", bed_hz=0.0),
+    "saxophone": Kind(_V.saxophone, "a saxophone's tune", bed_hz=0.0),
+    "trumpet": Kind(_V.trumpet, "a trumpet's tune", bed_hz=0.0),
+    "violin": Kind(_V.violin, "a violin's tune", bed_hz=0.0),
+    "singing voice": Kind(_V.singer, "a tune on one vowel", bed_hz=0.0),
+    "piano": Kind(_V.piano, "a piano's tune", bed_hz=0.0),
+    "acoustic guitar": Kind(_V.guitar, "a guitar's tune", bed_hz=0.0),
+    "electric guitar": Kind(_V.guitar, "a guitar's tune", bed_hz=0.0),
 }
 SPEAKER = Kind(_V.speaker, "one who talks")
 PLAIN = Kind(_M.plain, "plain noise of this spectrum")
@@ -93,30 +93,36 @@ def made(kind: Kind, level_db: Array, *, seconds: float, rate: int, seed: int) -
     spectrum_db = np.where(usable(rate), level_db, -400.0)
     character, course = kind.make(count, rate, rng)
     # an abrupt start would be a click, whose bass the fit to the spectrum would raise to a thump
-    both = _with_bed(faded(character, rate), course if kind.bed else None, spectrum_db, rate, rng)
-    return levelled(faded(both, rate), level_db, rate, loudest_second=kind.passing)
+    character = faded(character, rate)
+    character = _with_bed(character, course, spectrum_db, rate, rng, bed_hz=kind.bed_hz)
+    return levelled(faded(character, rate), level_db, rate, loudest_second=kind.passing)
 
 
 def _with_bed(
-    character: Array, course: Array | None, level_db: Array, rate: int, rng: np.random.Generator
+    character: Array, course: Array, level_db: Array, rate: int, rng: np.random.Generator, *, bed_hz: float
 ) -> Array:
-    """The character where it has energy, plain noise along `course`, if there is one, in the bands it leaves
-    empty."""
+    """The character where it has energy, plain noise along `course` in the bands it leaves empty, up to
+    `bed_hz`."""
     count = character.size
     padded = fft.next_fast_len(count + rate, real=True)
     spectrum = fft.rfft(character, padded)
-    own_db = shaping.levels(np.pad(character, (0, padded - count)), rate)
+    own_db = shaping.levels_of(spectrum, count=padded, rate=rate)
     own = shaping.carries(spectrum, count=padded, rate=rate)
+    del character
     need = level_db - own_db
     weight = 10.0 ** ((level_db - level_db.max()) / 10.0) * own
     own &= need < np.sum(weight * np.where(own, need, 0.0)) / weight.sum() + _TRUST_DB
     lead = fft.irfft(shaping.fitted(spectrum, level_db, count=padded, rate=rate, where=own), padded)[:count]
-    if course is None:
+    laid = bed_hz >= THIRD_OCTAVES
+    if not laid.any():
         return np.asarray(lead)
-    bed_db = np.where(own, level_db + _BED_DB, level_db)
-    bed = shaping.noise(bed_db, padded, rate, rng)[:count] * course / np.sqrt(np.mean(course**2))
-    whole = fft.rfft(faded(lead + bed * np.sqrt(padded / count), rate), padded)
-    whole = shaping.fitted(whole, level_db, count=padded, rate=rate, where=usable(rate))
+    bed_db = np.where(laid, np.where(own, level_db + _BED_DB, level_db), -400.0)
+    bed = shaping.noise(bed_db, padded, rate, rng)[:count]
+    bed *= course * np.sqrt(padded / count / np.mean(course**2))
+    lead = lead + bed
+    del bed
+    whole = fft.rfft(faded(lead, rate), padded)
+    whole = shaping.fitted(whole, level_db, count=padded, rate=rate, where=usable(rate) & (own | laid))
     return np.asarray(fft.irfft(whole, padded)[:count])
 
 
@@ -131,8 +137,9 @@ def faded(samples: Array, rate: int) -> Array:
 
 def weighted_course(samples: Array, rate: int, *, seconds: float = 1.0) -> Array:
     """A-weighted mean square of every stretch of `seconds`, (count - stretch + 1,)."""
-    f = fft.rfftfreq(samples.size, 1.0 / rate)
-    weighed = fft.irfft(fft.rfft(samples) * 10.0 ** (shaping.gain_over(A_WEIGHTING, f) / 20.0), samples.size)
+    padded = shaping.padded(samples.size, rate)
+    weight = 10.0 ** (shaping.gain_over(A_WEIGHTING, fft.rfftfreq(padded, 1.0 / rate)) / 20.0)
+    weighed = fft.irfft(fft.rfft(np.asarray(samples, float), padded) * weight, padded)[: samples.size]
     total = np.concatenate(([0.0], np.cumsum(weighed**2)))
     stretch = min(round(seconds * rate), samples.size)
     return np.asarray((total[stretch:] - total[:-stretch]) / stretch)

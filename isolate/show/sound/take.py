@@ -6,13 +6,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import ndimage, signal
+from scipy import fft, ndimage
 
 from isolate.answers.listen.answer import Listening
 from isolate.answers.listen.mixed import InTake
 from isolate.bands import N_BANDS, Array
 from isolate.show.sound import shaping, sources
-from isolate.show.sound.scenes import Rendered, full_scale, recorded
+from isolate.show.sound.scenes import Rendered, Signal, full_scale, recorded, single
 from isolate.standards.weighting import dba
 
 RATIO = 4.0
@@ -24,39 +24,34 @@ _PLAYING_SEED, _HISS_SEED = 404, 505
 
 @dataclass(frozen=True)
 class Takes:
-    """Signals at the microphone [re 20 uPa] by (scene's key, compressed or not) at `rate` [Hz], the
-    compressor's gain made up; `full_scale_db` as in `Rendered`."""
+    """Signals at the microphone [re 20 uPa] by (scene's key, compressed or not), the compressor's gain made
+    up; `full_scale_db` as in `Rendered`."""
 
-    rate: int
-    signals: dict[tuple[str, bool], Array]
+    signals: dict[tuple[str, bool], Signal]
     full_scale_db: float
-
-    def samples(self, key: str, *, compressed: bool) -> Array:
-        """Samples of one take, full scale 1."""
-        return self.signals[key, compressed] * 10.0 ** (-self.full_scale_db / 20.0)
 
 
 def takes(answer: Listening, heard: Rendered) -> Takes:
     """The take of an answer with the noise as it arrives in each scene of `TAKEN`."""
     assert answer.in_take is not None
-    played = playing(answer.in_take, answer.seed, heard)
+    without = playing(answer.in_take, answer.seed, heard)
     rng = np.random.default_rng(_HISS_SEED + answer.seed)
-    hiss = shaping.noise(answer.in_take.at.hiss_db, played.size, heard.rate, rng)
-    found: dict[tuple[str, bool], Array] = {}
+    without += shaping.noise(answer.in_take.at.hiss_db, without.size, heard.rate, rng)
+    found: dict[tuple[str, bool], Signal] = {}
     for key in TAKEN:
         if key in heard.scenes:
             room = at_microphone(heard.scenes[key], answer.in_take.at.room_db, heard.rate)
-            whole = sources.faded(played + room + hiss, heard.rate)
-            found[key, False] = whole
-            found[key, True] = compressed(whole, heard.rate, answer.in_take.reduction_db)
-    return Takes(heard.rate, found, full_scale(list(found.values())))
+            whole = sources.faded(without + room, heard.rate)
+            found[key, False] = single(whole)
+            found[key, True] = single(compressed(whole, heard.rate, answer.in_take.reduction_db))
+    return Takes(found, full_scale(found.values()))
 
 
 def playing(one: InTake, seed: int, heard: Rendered) -> Array:
     """What is recorded, at its level at the microphone, as long as the scenes."""
     count = heard.quiet.size
     if one.played is not None:
-        samples = recorded(one.played, heard.rate)[:count]
+        samples = recorded(one.played.path, heard.rate)[:count]
         samples = sources.faded(np.pad(samples, (0, count - samples.size)), heard.rate)
         return samples * 10.0 ** (
             (one.at.played_dba - float(dba(shaping.levels(samples, heard.rate)))) / 20.0
@@ -68,13 +63,16 @@ def playing(one: InTake, seed: int, heard: Rendered) -> Array:
     )
 
 
-def at_microphone(room: Array, change_db: Array | float, rate: int) -> Array:
+def at_microphone(room: Array | Signal, change_db: Array | float, rate: int) -> Array:
     """Sound of the room after what a microphone's pattern and low cut take off, one value or (27,) [dB]."""
     change = np.broadcast_to(np.asarray(change_db, float), (N_BANDS,))
     if np.ptp(change) == 0.0:
-        return room * 10.0 ** (change[0] / 20.0)
+        return np.asarray(room, float) * 10.0 ** (change[0] / 20.0)
     response = shaping.minimum_phase(change, rate)
-    return np.asarray(signal.oaconvolve(room, response)[: room.size])
+    count = shaping.padded(room.size + response.size, rate)
+    passed = fft.rfft(np.asarray(room, float), count)
+    passed *= fft.rfft(response, count)
+    return np.asarray(fft.irfft(passed, count)[: room.size])
 
 
 def compressed(samples: Array, rate: int, reduction_db: float) -> Array:
@@ -84,13 +82,14 @@ def compressed(samples: Array, rate: int, reduction_db: float) -> Array:
     It looks 6 ms ahead and lets go within some 150 ms, so that what lies in the pauses comes up by the same
     `reduction_db`.
     """
-    mean = ndimage.uniform_filter1d(samples**2, round(_WINDOW * rate), mode="nearest")
-    level = 10.0 * np.log10(mean + 1e-20)
+    level = ndimage.uniform_filter1d(samples**2, round(_WINDOW * rate), mode="nearest")
+    level = 10.0 * np.log10(level + 1e-20)
     ceiling = float(np.percentile(level, _LOUD))
     slope = 1.0 - 1.0 / RATIO
-    wanted = -slope * np.clip(level - (ceiling - reduction_db / slope), 0.0, None)
-    held = ndimage.minimum_filter1d(wanted, 2 * round(_AHEAD * rate) + 1, mode="nearest")
-    return np.asarray(samples * 10.0 ** ((_released(held, rate) + reduction_db) / 20.0))
+    level = -slope * np.clip(level - (ceiling - reduction_db / slope), 0.0, None)  # from here on the gain
+    level = ndimage.minimum_filter1d(level, 2 * round(_AHEAD * rate) + 1, mode="nearest")
+    level = _released(level, rate) + reduction_db
+    return np.asarray(samples * 10.0 ** (level / 20.0))
 
 
 def _released(gain_db: Array, rate: int) -> Array:

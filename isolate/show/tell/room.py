@@ -54,6 +54,7 @@ def document(answer: RoomAnswer) -> Document:
         first=[
             *said.who_hears_what(answer.now),
             *_check(answer),
+            *_measured(answer),
             *_worst(answer),
             *_best(answer),
             *(said.find_out(sure.first) if sure else []),
@@ -105,6 +106,18 @@ def _check(answer: RoomAnswer) -> Iterator[Block]:
         more = len(doubts) - _MOST_DOUBTS
         rest = f"; {more} more in full" if more > 0 else ""
         yield Paragraph(f"{'; '.join(doubts[:_MOST_DOUBTS])}{rest}.", "Check this", "warn")
+
+
+def _measured(answer: RoomAnswer) -> Iterator[Block]:
+    """What the measurement it is told from is explained by, how surely, and what else might be."""
+    found = answer.explained
+    if found is not None:
+        others = [f"{kind} {percent(chance)}" for kind, chance in found.chances if kind != found.kind]
+        text = (
+            f"through {listed(found.sides)}: {'; '.join(found.what)}. {found.kind.capitalize()}: "
+            f"{percent(dict(found.chances)[found.kind])} sure ({', '.join(others)}); all is told from there."
+        )
+        yield Paragraph(text, "Measured")
 
 
 def _worst(answer: RoomAnswer) -> Iterator[Block]:
