@@ -176,6 +176,9 @@ def _columns(name: str, line: int, first: str, columns: Sequence[str]) -> tuple[
             f"{name}: line {line}: no column {' and '.join(missing)} (got {shown(first.strip())}); "
             f"write a first line {','.join(columns)}"
         )
+    for column in columns:
+        if names.count(column) > 1:
+            raise InputError(f"{name}: line {line}: column {column} twice; keep one of them")
     return [names.index(column) for column in columns], len(names)
 
 

@@ -14,6 +14,7 @@ from isolate.remedies.judgement.choice import Next, Set
 from isolate.remedies.judgement.stage import Ceiling
 from isolate.remedies.popular import EGG_KG_M2, Popular
 from isolate.remedies.remedy import YOURS, Need
+from isolate.room import prediction
 from isolate.show import said
 from isolate.show.document import (
     Block,
@@ -50,7 +51,7 @@ def document(answer: FixesAnswer) -> Document:
             *_against(answer), _chance(answer),
         ],
         full=[*steps[_FIRST_STEPS:], *(block for part in parts for block in part(answer)),
-              *notes([_how_sure(answer)], "How sure")],
+              *notes([_how_sure(answer), prediction.LOW_SENTENCE], "How sure")],
         cautions=answer.cautions,
         next=_onward(answer),
         more="each step, what money buys, what to buy and check",

@@ -11,7 +11,7 @@ from isolate.describe.words import hertz, listed
 from isolate.physics.absorption import octaves
 from isolate.remedies.contrast import Contrast
 from isolate.remedies.effect import Effect
-from isolate.room import audibility
+from isolate.room import audibility, prediction
 from isolate.show import said
 from isolate.show.document import (
     VERDICT_INKS,
@@ -26,6 +26,7 @@ from isolate.show.document import (
     Paragraph,
     Table,
     decibels,
+    notes,
 )
 from isolate.units import show_length
 
@@ -41,11 +42,14 @@ def document(answer: PanelsAnswer) -> Document:
         title=f"Panels against {said.the(found.noise.name)}",
         about=found.room.title,
         first=[Paragraph(friend(found)), ladder(found)],
-        full=[*_takes(found), *_room(answer), *_reach(answer), *_kinds(answer)],
+        full=[
+            *_takes(found), *_room(answer), *_reach(answer), *_kinds(answer),
+            *notes([prediction.LOW_SENTENCE], "How sure"),
+        ],
         cautions=answer.cautions,
         next=[Next("Hear the difference", said.command("listen", found.room, "--out sounds"))],
         more="prices, what panels are for, how thick, of what",
-    )
+    )  # fmt: skip
 
 
 def friend(found: Contrast) -> str:
