@@ -137,7 +137,9 @@ def encode(samples: Array, *, rate: int, bits: int = 24) -> bytes:
         raise ValueError(f"bits: {bits}; choose 16, 24 or 32")
     table = samples.reshape(len(samples), -1)
     top = 2.0 ** (bits - 1)
-    whole = np.clip(np.round(table * top), -top, top - 1).astype("<i4")
+    scaled = table * top
+    whole = np.clip(np.round(scaled, out=scaled), -top, top - 1, out=scaled).astype("<i4")
+    del scaled
     data = whole.astype("<i2").tobytes() if bits == 16 else whole.tobytes()
     if bits == 24:
         data = np.frombuffer(data, np.uint8).reshape(-1, 4)[:, :3].tobytes()

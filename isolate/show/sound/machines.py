@@ -80,14 +80,16 @@ def wail(count: int, rate: int, rng: Rng) -> Made:
     """A siren that sweeps up and down, 500 to 1800 Hz, through an overdriven horn, coming nearer and
     going."""
     turn = (times(count, rate) / 4.3 + 0.1) % 1.0
-    turn = np.where(turn < 0.45, np.sin(np.pi * turn / 0.9), np.cos(np.pi * (turn - 0.45) / 1.1)) ** 2
-    return _horn(520.0 * (1750.0 / 520.0) ** turn, rate, rng)
+    f = np.where(turn < 0.45, np.sin(np.pi * turn / 0.9), np.cos(np.pi * (turn - 0.45) / 1.1)) ** 2
+    del turn
+    return _horn(520.0 * (1750.0 / 520.0) ** f, rate, rng)
 
 
 def _horn(f: Array, rate: int, rng: Rng) -> Made:
     """A horn of moving frequency [Hz] that comes nearer and goes, houses around it."""
     course = pass_by(f.size, peak=0.55, width=0.5)
     sound = partials(phase_of(f, rate), f, _HORN, rate)
+    del f
     sound *= course
     return echoed(sound, rate, rng), course
 

@@ -66,6 +66,7 @@ def rendered(answer: Listening, *, rate: int = RATE, cut: bool = False, most_dba
         if level > most_dba:
             softer[one.key] = level - most_dba
         scenes[one.key] = single(heard * 10.0 ** ((loudest[one.key] - level) / 20.0))
+        del heard
     return Rendered(rate, scenes, single(quiet), loudest, full_scale(scenes.values()), softer)
 
 

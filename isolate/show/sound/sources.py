@@ -93,26 +93,25 @@ def made(kind: Kind, level_db: Array, *, seconds: float, rate: int, seed: int) -
     spectrum_db = np.where(usable(rate), level_db, -400.0)
     character, course = kind.make(count, rate, rng)
     # an abrupt start would be a click, whose bass the fit to the spectrum would raise to a thump
-    character = faded(character, rate)
-    character = _with_bed(character, course, spectrum_db, rate, rng, bed_hz=kind.bed_hz)
-    return levelled(faded(character, rate), level_db, rate, loudest_second=kind.passing)
+    spectrum = fft.rfft(faded(character, rate), fft.next_fast_len(count + rate, real=True))
+    del character
+    both = _with_bed(spectrum, course, spectrum_db, rate, rng, bed_hz=kind.bed_hz)
+    return levelled(faded(both, rate), level_db, rate, loudest_second=kind.passing)
 
 
 def _with_bed(
-    character: Array, course: Array, level_db: Array, rate: int, rng: np.random.Generator, *, bed_hz: float
+    spectrum: Array, course: Array, level_db: Array, rate: int, rng: np.random.Generator, *, bed_hz: float
 ) -> Array:
-    """The character where it has energy, plain noise along `course` in the bands it leaves empty, up to
-    `bed_hz`."""
-    count = character.size
-    padded = fft.next_fast_len(count + rate, real=True)
-    spectrum = fft.rfft(character, padded)
+    """The character of this `spectrum`, as long as its `course`, where it has energy, plain noise along
+    `course` in the bands it leaves empty, up to `bed_hz`."""
+    count, padded = course.size, fft.next_fast_len(course.size + rate, real=True)
     own_db = shaping.levels_of(spectrum, count=padded, rate=rate)
     own = shaping.carries(spectrum, count=padded, rate=rate)
-    del character
     need = level_db - own_db
     weight = 10.0 ** ((level_db - level_db.max()) / 10.0) * own
     own &= need < np.sum(weight * np.where(own, need, 0.0)) / weight.sum() + _TRUST_DB
     lead = fft.irfft(shaping.fitted(spectrum, level_db, count=padded, rate=rate, where=own), padded)[:count]
+    del spectrum
     laid = bed_hz >= THIRD_OCTAVES
     if not laid.any():
         return np.asarray(lead)

@@ -41,7 +41,9 @@ def takes(answer: Listening, heard: Rendered) -> Takes:
     for key in TAKEN:
         if key in heard.scenes:
             room = at_microphone(heard.scenes[key], answer.in_take.at.room_db, heard.rate)
-            whole = sources.faded(without + room, heard.rate)
+            room += without
+            whole = sources.faded(room, heard.rate)
+            del room
             found[key, False] = single(whole)
             found[key, True] = single(compressed(whole, heard.rate, answer.in_take.reduction_db))
     return Takes(found, full_scale(found.values()))
