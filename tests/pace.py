@@ -23,9 +23,14 @@ def _work() -> float:
     return time.process_time() - start
 
 
+def slowness() -> float:
+    """How many times slower than a common machine this one is now, 1 at least."""
+    return max(1.0, *(_work() / USUAL for _ in range(5)))
+
+
 def in_time(spent: float, limit: float) -> bool:
     """Whether `spent` [s] of processor time keeps to `limit`, stretched where this machine is slow now."""
-    return spent < limit or spent < limit * max(_work() for _ in range(5)) / USUAL
+    return spent < limit or spent < limit * slowness()
 
 
 @contextmanager

@@ -23,7 +23,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from fuzzing import MEMORY
-from pace import limited_memory
+from pace import limited_memory, slowness
 from test_fuzz import ROOM, SMALL, WALL
 
 import isolate
@@ -258,14 +258,14 @@ def test_an_output_that_takes_nothing() -> None:
 @pytest.mark.parametrize("after", [0.7, 1.2, 2.0, 3.5])
 @pytest.mark.parametrize("name", ["listen", "page", "room"])
 def test_an_interrupt_leaves_nothing_half_written(name: str, after: float) -> None:
-    """Control-C at any moment: nothing, or whole files if they were done by then."""
+    """Control-C at any moment since it runs: nothing, or whole files if they were done by then."""
     arguments = {
         **WRITTEN,
         "room": ("room", "--draws", "20000", "--out", "{}/a.txt", "--plot", "{}/a.png"),
     }[name]
     Path("out").mkdir()
     told = process(*[one.format("out") for one in arguments], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
-    time.sleep(after)
+    time.sleep(after * slowness())
     told.send_signal(signal.SIGINT)
     errors = told.communicate(timeout=60)[1]
     left = [path for path in Path("out").rglob("*") if path.is_file()]
