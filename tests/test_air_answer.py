@@ -18,6 +18,8 @@ from isolate.errors import InputError
 from isolate.remedies import ducts
 from isolate.remedies.bill import price
 from isolate.remedies.ducts import System
+from isolate.remedies.usual import usual
+from isolate.room.envelope import of_room
 from isolate.show.figures import air as figure
 
 
@@ -119,3 +121,15 @@ def test_nobody_and_no_target_are_faults() -> None:
         fresh_air("voice booth", people=0.0)
     with pytest.raises(InputError, match="target: not a background"):
         fresh_air("voice booth", target="quiet")
+
+
+def test_the_same_ducts_are_a_remedy_at_the_same_price() -> None:
+    """In place of the vents of the side they go through, as `isolate fixes` offers them."""
+    room, prices = rooms.load("demo"), pricing.load(None).working(None)
+    answer = fresh_air(room)
+    assert answer.best is not None and answer.cost is not None
+    (offered,) = (one for one in usual(room, of_room(room), prices) if one.key == "ducts")
+    assert offered.option.replace == answer.side.name
+    assert offered.option.vents == (answer.best.system.vent,)
+    assert offered.cost == answer.cost
+    assert offered.mass == pytest.approx(sum(need.mass for need in answer.best.system.bill))

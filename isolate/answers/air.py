@@ -26,7 +26,6 @@ from isolate.room import air, scenario
 from isolate.room.air import Air
 from isolate.room.envelope import of_room, words_of_rooms
 
-USUAL_PEOPLE = 1.0
 _NO_COLUMN = ("noise_db", "parts_dba", "box_inside_m", "lets_through")
 
 
@@ -157,9 +156,9 @@ def fresh_air(
     assumed = []
     if people is None and room.people is None:
         assumed.append(
-            f"nobody said how many are in the room: {USUAL_PEOPLE:.0f} taken (people = 2)"
+            f"nobody said how many are in the room: {air.USUAL_PEOPLE:.0f} taken (people = 2)"
         )
-    many = people if people is not None else room.people if room.people is not None else USUAL_PEOPLE
+    many = people if people is not None else room.people if room.people is not None else air.USUAL_PEOPLE
     if not many > 0.0:
         raise InputError(f"people: nobody breathes in there (got {many:g}); write how many do")
     side = for_air(room)

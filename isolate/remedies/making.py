@@ -34,17 +34,18 @@ def made(
     *,
     origin: str = OURS,
     beside: Side | None = None,
+    needs: tuple[Need, ...] | None = None,
 ) -> Remedy:
     """A remedy of an option, held against the room as it is.
 
     beside: more area of the same wall that is lined too, elements that flank. What the user states it costs
-    counts; else the bill by the list of prices.
+    counts; else the bill by the list of prices: `needs`, or what the side's change itself tells.
     """
     before = next((one.side for one in envelope.sides if one.side.name == option.replace), None)
     if before is None:
         return Remedy(key, option.name, option, origin, None if option.cost is None else stated(option.cost))
     after = option.on(before)
-    needs = bill(before, after)
+    needs, hung = (bill(before, after), 0.0) if needs is None else (needs, sum(one.mass for one in needs))
     if beside is not None:
         needs = merged([*needs, *bill(beside, option.on(beside))])
     area = before.area + (beside.area if beside else 0.0)
@@ -57,7 +58,7 @@ def made(
         option,
         origin,
         cost=_cost(option, needs, prices),
-        mass=added * area,
+        mass=added * area + hung,
         depth=depth if lining else 0.0,
         space=depth * area if lining else 0.0,
         bill=needs,

@@ -17,10 +17,12 @@ from isolate.describe.openings import Box, Vent
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Gap, Option, Room, Second, Side
 from isolate.physics.flanking_rooms import largest
+from isolate.remedies import ducts
+from isolate.remedies.ducts import System
 from isolate.remedies.inner.plan import masonry
 from isolate.remedies.making import made, mass_of
 from isolate.remedies.remedy import Remedy
-from isolate.room import air
+from isolate.room import air, scenario
 from isolate.room.envelope import Envelope
 from isolate.units import show_length
 
@@ -50,6 +52,11 @@ def usual(room: Room, envelope: Envelope, prices: Prices, *, max_gap: float = RE
         above = one.side.lies == "above" and one.side.faces in stepped
         for key, option in (*_options(one.side, envelope, max_gap), *(_floors(one.side) if above else ())):
             yield made(envelope, now, option, key, prices)
+            if key == "box" and (quiet := _ducts(room, envelope, one.side, option)):
+                called = ", ".join(vent.name for vent in one.side.vents)
+                instead = Option(f"quiet ducts in place of the {called}", one.side.name, vents=(quiet.vent,))
+                one_more = made(envelope, now, instead, "ducts", prices, needs=quiet.bill)
+                yield replace(one_more, space=quiet.volume)
             if option.construction is not None and (flanks := _flanks(envelope, one.side)):
                 length, width, height = room.size
                 more = max(2.0 * (length + width) * height - 2.0 * one.side.area, 0.0)
@@ -142,6 +149,16 @@ def _boxes(side: Side) -> Iterator[tuple[str, Option]]:
         vents = (*side.vents[:i], boxed(vent), *side.vents[i + 1 :])
         more = "one more lined box" if vent.box else "a lined box"
         yield "box", Option(f"{more} on the {vent.name}", side.name, vents=vents)
+
+
+def _ducts(room: Room, envelope: Envelope, side: Side, box: Option) -> System | None:
+    """The smallest quiet ducts in place of a side's vents; None where none are good enough, or but for the
+    first vent that might have a `box` instead."""
+    if box.vents is None or box.vents[0] == side.vents[0]:
+        return None
+    shut = scenario.of(room, envelope.replaced(envelope.find(replace(side, vents=()))))
+    best, _ = ducts.place(shut, side.name).smallest(room.people or air.USUAL_PEOPLE)
+    return None if best is None else best.system
 
 
 def boxed(vent: Vent) -> Vent:

@@ -17,6 +17,7 @@ from isolate.physics import air_flow, air_noise, second_window
 from isolate.room.elements import SEALED
 
 STILL, FAN = 1.0, 20.0  # Pa
+USUAL_PEOPLE = 1.0  # where nothing is said
 SILENCER_LOSS = 1.0  # in dynamic pressures (common practice)
 
 

@@ -20,11 +20,10 @@ from isolate.remedies.inner.house import with_house
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import Plan, with_floor
 from isolate.remedies.inner.shell import Shells
-from isolate.room import envelope, scenario
+from isolate.room import air, envelope, scenario
 from isolate.room.elements import Finder
 from isolate.room.scenario import Scenario
 
-PEOPLE = 1.0  # where nothing is said
 WHOLE = ("walls", "ceiling", "floor")
 MOST_FLOATED_DB = 25.0  # most that a floated floor takes off blows: then what touches it decides (judgement)
 LEAST_WIDTH, LEAST_HEIGHT = 0.6, 1.5  # m, of an inner room
@@ -42,7 +41,7 @@ def shells_of(room: Room, *, people: float | None = None, finder: Finder | None 
     room = with_floor(room)
     inner = room.inner or describing.usual_inner()
     stated = room.people if people is None else people
-    inside = PEOPLE if stated is None else stated
+    inside = air.USUAL_PEOPLE if stated is None else stated
     _check_room(Plan(room, inner))
     housed, _ = with_house(room)
     now = envelope.of_room(housed, finder)
