@@ -256,10 +256,10 @@ def _too_loud(one: Ceiling) -> str:
 
 def _beyond(judged: Judgement, one: Ceiling) -> str:
     names = listed([judged.remedies[i].name for i in sorted(one.set.chosen)])
-    best = f"even {names} ({round_sum(one.set.cost)})" if names else "whatever is done"
+    best = f"even with {names} ({round_sum(one.set.cost)})" if names else "whatever is done,"
     way, share = one.held_by
     text = (
-        f"{one.aim.sound.name}, {one.aim.words}: {best} leaves it {_too_loud(one)} dB too loud; "
+        f"{one.aim.sound.name}, {one.aim.words}: {best} it is {_too_loud(one)} dB too loud; "
         f"{percent(share)} of that comes by {way}."
     )
     if one.loudest_dba is not None:
