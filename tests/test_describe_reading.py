@@ -45,7 +45,7 @@ def message(path, content=None):
     [
         (b"", "the file is empty"),
         (b" \n\t\n", "the file is empty"),
-        (b"\xff\xfe\x00title", "line 1: not UTF-8 text; save it as UTF-8"),
+        (b"\xff\x00title", "line 1: not UTF-8 text; save it as UTF-8"),
         (b"title = 'a'\nabout = '\xe9'\n", "line 2: not UTF-8 text"),
         (b"title\0 = 'a'", "a binary file"),
         (b"title = ", "not valid TOML: invalid value"),

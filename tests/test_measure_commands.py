@@ -59,7 +59,7 @@ def test_a_measurement_is_told_in_every_way(takes: list[str]) -> None:
     assert max(map(len, text.stdout.splitlines())) <= 80
     assert Path("m.png").stat().st_size > 10_000
     told = json.loads(run(*takes, "--json").stdout)
-    assert told["format"] == 1 and told["question"] == "measure"
+    assert told["format"] == 2 and told["question"] == "measure"
     assert len(told["tl_db"]) == 27 and told["tl_db"][-1] is None  # 16 kHz holds no 10 kHz band
     assert told["ratings"]["DnT,w"]["value"] > 30
     rows = run(*takes, "--csv").stdout.splitlines()
