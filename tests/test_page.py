@@ -30,7 +30,7 @@ from isolate.show.layout import Page, tell
 from isolate.show.page import drawings as page_drawings
 from isolate.show.page import html as pages
 from isolate.show.page import sounds as page_sounds
-from isolate.show.tell import explain
+from isolate.show.tell import explain, panels
 from isolate.standards import hearing
 from isolate.standards.weighting import A_WEIGHTING
 
@@ -342,7 +342,10 @@ def test_the_terminal_tells_the_same_story() -> None:
     for head, paragraph in explain.why(demo().contrast):
         assert head in one_line
         assert paragraph in one_line
-    for sentence in explain.short_answer(demo()):
+    yes, friend = explain.short_answer(demo())
+    hung_up = panels.hung_up(demo().contrast)
+    assert friend.startswith(hung_up)
+    for sentence in (yes, hung_up):
         assert one_line.index(sentence) < one_line.index("Do first")
 
 
