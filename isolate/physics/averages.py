@@ -56,6 +56,11 @@ def angles(cells: Cells, *, turns: Turns | int, count: int) -> tuple[Array, Arra
     return np.cos(theta), np.pi / 2 / count * np.sin(2 * theta)
 
 
+def azimuths(count: int) -> Array:
+    """Evenly spread directions (count,) [rad] in a quarter turn."""
+    return np.asarray((np.arange(count) + 0.5) / count * np.pi / 2)
+
+
 def over_angles(
     through: Through,
     f: Array,
@@ -78,8 +83,8 @@ def over_angles(
     def at(some: Cells, turns: Turns) -> Array:
         cosine, weight = angles(some, turns=turns, count=count)
         here = frequencies(f[some], per_band=per_band, turns=turns)
-        azimuths = (np.arange(directions) + 0.5) / directions * np.pi / 2
-        kinds = zip(*(through(here, cosine, np.asarray(one), some) for one in azimuths), strict=True)
+        each = (through(here, cosine, np.asarray(one), some) for one in azimuths(directions))
+        kinds = zip(*each, strict=True)
         means = (sum((tau * weight).sum(-2) for tau in kind) / directions for kind in kinds)
         return np.stack(np.broadcast_arrays(*means))
 

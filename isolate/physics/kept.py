@@ -27,10 +27,9 @@ def kept(solve: Solve[More, Found]) -> Solve[More, Found]:
     @wraps(solve)
     def of(stack: Stack, *rest: More.args, **named: More.kwargs) -> Found:
         key = stack, rest, tuple(named.items())
-        if stack.pick is not typical or not _is_number(key):
+        if stack.pick is not typical or not _is_plain(key):
             return solve(stack, *rest, **named)
-        ways = known.setdefault(key, [])
-        known.move_to_end(key)
+        ways = known[key] = known.pop(key, [])  # the newest now, whatever other threads ask for
         for constants, result in ways:
             if calibrated.stand(constants):
                 return result
@@ -47,7 +46,7 @@ def kept(solve: Solve[More, Found]) -> Solve[More, Found]:
     return of
 
 
-def _is_number(key: object) -> bool:
+def _is_plain(key: object) -> bool:
     """Whether all it is made of are plain values; what holds arrays has no hash."""
     try:
         hash(key)

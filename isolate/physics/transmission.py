@@ -122,7 +122,7 @@ def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.F
 def bridges(pair: Stack, tie: Tie) -> Array:
     """Band values of tau (..., 27) of a pair's bridges when they are far apart in wavelengths."""
     f = bands.points(pair.finer * PER_BAND)
-    angles = (np.arange(DIRECTIONS) + 0.5) * np.pi / 2 / DIRECTIONS if pair.turns_matter else (0.0,)
+    angles = averages.azimuths(DIRECTIONS if pair.turns_matter else 1)
     fine = np.asarray(sum(_bridge(f, pair.towards(angle), tie) for angle in angles) / len(angles))
     return bands.band_mean(fine, pair.finer * PER_BAND)
 

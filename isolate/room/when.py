@@ -40,7 +40,7 @@ class Rules:
             each = [exceeded(one, level_db=level_db, background_db=background)[0] for one in self.limits]
             return np.asarray(np.max(each, axis=0))
         margin = np.asarray(hearing.margin(level_db, background).max(-1))
-        return np.minimum(margin, -np.inf) if self.free else margin
+        return np.full_like(margin, -np.inf) if self.free else margin
 
     def allow(self, level_db: Array) -> bool:
         """Whether a sound (27,) may be played."""
