@@ -385,7 +385,7 @@ def room(
     ('ambulance siren', 'clear')
     >>> frame = found.to_frame()
     >>> now = frame[(frame.state == "now") & (frame.noise == "tram")]
-    >>> len(now), bool((now.level_db < now.made_db).all())
+    >>> len(now), bool((now.inside_db < now.outside_db).all())
     (27, True)
     """
     built = described if isinstance(described, Room) else rooms.load(described)
