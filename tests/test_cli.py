@@ -411,8 +411,8 @@ def test_help_costs_at_most_two_and_a_half_imports_of_click() -> None:
 
 
 def test_the_demo_is_answered_soon() -> None:
-    """In processor time 60 times what `import numpy` takes, on whatever machine; every remedy is tried."""
-    assert _seconds("-m", "isolate", "room") < 60.0 * _seconds("-c", "import numpy")
+    """In processor time 100 times what `import numpy` takes, on whatever machine; every remedy is tried."""
+    assert _seconds("-m", "isolate", "room") < 100.0 * _seconds("-c", "import numpy")
 
 
 def test_help_is_a_sentence_and_an_example() -> None:

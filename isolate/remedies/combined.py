@@ -206,7 +206,7 @@ class Combined:
             return scenario.of(self.room, self.envelope(chosen))
         if beside not in self._inner:
             sides = tuple(self.side(one.name, beside).side for one in self.room.sides)
-            built = replace(self.room, sides=sides)
+            built = replace(self.room, sides=sides) if beside else self.room
             self._inner[beside] = shells_of(built, finder=self.now.envelope.finder)
         return scenario_of(self._inner[beside], inner[0].parts)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -28,6 +29,8 @@ WHOLE = ("walls", "ceiling", "floor")
 MOST_FLOATED_DB = 25.0  # most that a floated floor takes off blows: then what touches it decides (judgement)
 LEAST_WIDTH, LEAST_HEIGHT = 0.6, 1.5  # m, of an inner room
 
+_last: deque[tuple[Room, Finder | None, float | None, Shells]] = deque(maxlen=4)
+
 
 def shells_of(room: Room, *, people: float | None = None, finder: Finder | None = None) -> Shells:
     """The shells of a room with an inner room as described, else a usual one.
@@ -36,8 +39,17 @@ def shells_of(room: Room, *, people: float | None = None, finder: Finder | None 
     room's vents; by these where the file says how they go on. Where no ducts are good enough: the best of
     them.
 
-    `finder`: one that knows the room's sides already.
+    `finder`: one that knows the room's sides already; asked again for the same room it has the same shells.
     """
+    for known, by, asked, found in tuple(_last):
+        if finder is not None and known is room and by is finder and asked == people:
+            return found
+    made = _shells(room, people, finder)
+    _last.append((room, finder, people, made))
+    return made
+
+
+def _shells(room: Room, people: float | None, finder: Finder | None) -> Shells:
     room = with_floor(room)
     inner = room.inner or describing.usual_inner()
     stated = room.people if people is None else people
