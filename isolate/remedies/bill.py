@@ -247,9 +247,11 @@ def _vents(before: Side, after: Side) -> Iterator[Need]:
             there = old.box.count if old and old.box else 0
             more = (vent.box.count - there) * vent.count
             if more > 0:
-                yield Need("lined box", f"lined box in the {vent.name}", more, "piece", BOX * more)
+                yield Need("lined box", f"lined box in the {vent.name}", more, "piece", BOX * more,
+                           part="air")  # fmt: skip
         if vent.insertion_db is not None and (old is None or old.insertion_db is None):
-            yield Need("silencer", f"silencer in the {vent.name}", vent.count, "piece", SILENCER * vent.count)
+            yield Need("silencer", f"silencer in the {vent.name}", vent.count, "piece",
+                       SILENCER * vent.count, part="air")  # fmt: skip
 
 
 def _second(before: Side, after: Side) -> Iterator[Need]:

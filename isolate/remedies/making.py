@@ -45,7 +45,7 @@ def made(
     if before is None:
         return Remedy(key, option.name, option, origin, None if option.cost is None else stated(option.cost))
     after = option.on(before)
-    needs, hung = (bill(before, after), 0.0) if needs is None else (needs, sum(one.mass for one in needs))
+    needs = bill(before, after) if needs is None else needs
     if beside is not None:
         needs = merged([*needs, *bill(beside, option.on(beside))])
     area = before.area + (beside.area if beside else 0.0)
@@ -58,7 +58,7 @@ def made(
         option,
         origin,
         cost=_cost(option, needs, prices),
-        mass=added * area + hung,
+        mass=added * area + sum(one.mass for one in needs if one.part == "air"),
         depth=depth if lining else 0.0,
         space=depth * area if lining else 0.0,
         bill=needs,
