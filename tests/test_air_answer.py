@@ -19,7 +19,7 @@ from isolate.remedies import ducts
 from isolate.remedies.bill import price
 from isolate.remedies.ducts import System
 from isolate.remedies.usual import usual
-from isolate.room.envelope import of_room
+from isolate.room import scenario
 from isolate.show.figures import air as figure
 
 
@@ -128,7 +128,7 @@ def test_the_same_ducts_are_a_remedy_at_the_same_price() -> None:
     room, prices = rooms.load("demo"), pricing.load(None).working(None)
     answer = fresh_air(room)
     assert answer.best is not None and answer.cost is not None
-    (offered,) = (one for one in usual(room, of_room(room), prices) if one.key == "ducts")
+    (offered,) = (one for one in usual(scenario.present(room), prices) if one.key == "ducts")
     assert offered.option.replace == answer.side.name
     assert offered.option.vents == (answer.best.system.vent,)
     assert offered.cost == answer.cost

@@ -29,7 +29,7 @@ from isolate.remedies.judgement.request import Request, request
 from isolate.remedies.judgement.stage import Step
 from isolate.remedies.judgement.target import parse
 from isolate.remedies.remedy import Need
-from isolate.room import audibility
+from isolate.room import audibility, scenario
 from isolate.room import envelope as shell
 from isolate.show import data
 from isolate.show.figures import fixes as figures_fixes
@@ -311,9 +311,9 @@ def test_may_close_lets_the_vent_be_shut() -> None:
 
 def test_hired_work_costs_more() -> None:
     described = rooms.load()
-    now = shell.of_room(described)
+    now = scenario.present(described)
     own, hired = (
-        {one.name: one.price for one in own_remedies.usual(described, now, prices.bundled().working(labour))}
+        {one.name: one.price for one in own_remedies.usual(now, prices.bundled().working(labour))}
         for labour in ("own", "hired")
     )
     assert all(hired[name] > own[name] for name in own)

@@ -307,7 +307,7 @@ def test_five_thousand_combinations_a_second_on_the_demo() -> None:
     """Its own options and the tool's, once the states of its parts are known; every one through all paths."""
     room = rooms.load()
     now = scenario.present(room)
-    found = (*of_options(room, now.envelope, prices.bundled()), *usual(room, now.envelope, prices.bundled()))
+    found = (*of_options(room, now.envelope, prices.bundled()), *usual(now, prices.bundled()))
     remedies = tuple(sorted(found, key=lambda one: one.order))
     evaluator = Evaluator(Combined(now, remedies), aims(parse("not audible"), now))
     tables = searched(evaluator)

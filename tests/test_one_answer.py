@@ -14,6 +14,7 @@ from isolate.answers.fixes import FixesAnswer
 from isolate.answers.fixes import fixes as answer_fixes
 from isolate.answers.room import RoomAnswer
 from isolate.answers.room import room as answer_room
+from isolate.answers.second_pane.answer import second_pane as answer_second_pane
 from isolate.describe import constructions, prices, rooms
 from isolate.describe.layers import Leaf
 from isolate.describe.rooms import Gap, Option, Room, Side
@@ -22,6 +23,7 @@ from isolate.remedies.combined import PRESENT, Combined
 from isolate.remedies.judgement.judgement import judge
 from isolate.remedies.judgement.request import Request
 from isolate.remedies.remedy import YOURS, Remedy, compatible
+from isolate.remedies.second_window.panes import second_window
 from isolate.room import audibility, scenario
 from isolate.standards import hearing
 
@@ -154,9 +156,32 @@ def test_a_second_window_keeps_the_old_sash_and_has_a_joint_of_its_own() -> None
     window = next(side for side in rooms.load().sides if side.construction.kind == "window")
     pane = constructions.inline("glass 6 mm").layers[0]
     assert isinstance(pane, Leaf)
-    option = usual.second_window(window, pane, depth=0.1)
+    option = second_window(window, pane, depth=0.1)
     with_it = option.on(window)
     assert with_it.gaps == window.gaps and with_it.inner_gaps
+
+
+@pytest.mark.parametrize("vents", (True, False))
+def test_the_pane_proposed_for_a_window_is_the_one_every_plan_has(vents: bool) -> None:
+    """Asked about its window or about the whole room: one pane, one distance, one gain, one price."""
+    described = rooms.load()
+    if not vents:
+        described = replace(described, sides=tuple(replace(side, vents=()) for side in described.sides))
+    proposed = answer_second_pane(described, draws=0).pick.effect
+    judged = judge(scenario.present(described), sampled=scenario.Sampled(described, count=0))
+    (at,) = (i for i, one in enumerate(judged.remedies) if one.name == proposed.name)
+    same = judged.remedies[at]
+    assert (same.price, same.mass) == pytest.approx((proposed.remedy.price, proposed.remedy.mass))
+    then = judged.combined.scenario(frozenset({at}))
+    for noise, gain in proposed.gains.items():
+        left = judged.now.sound(noise).dba - then.sound(noise).dba
+        assert left == pytest.approx(gain, abs=SAME_DB), noise
+
+
+def test_a_window_no_noise_comes_to_gets_the_pane_of_a_usual_street() -> None:
+    described = replace(rooms.load(), noises=())
+    found = list(usual.usual(scenario.present(described), prices.bundled()))
+    assert any(one.key == "second window" for one in found)
 
 
 # --- what a change must not do ---
@@ -168,7 +193,7 @@ def test_a_remedy_never_raises_what_it_does_not_touch(name: str) -> None:
     described = rooms.load(name)
     now = scenario.present(described)
     tried = list(making.of_options(described, now.envelope, prices.bundled()))
-    tried += list(usual.usual(described, now.envelope, prices.bundled()))
+    tried += list(usual.usual(now, prices.bundled()))
     combined = Combined(now, tried)
     for i, one in enumerate(tried):
         if one.option.flanks or not one.side:
@@ -197,7 +222,7 @@ def test_sums_of_parts_are_the_room_computed_whole_for_combined_changes() -> Non
     described = rooms.load()
     now = scenario.present(described)
     tried = list(making.of_options(described, now.envelope, prices.bundled()))
-    tried += [one for one in usual.usual(described, now.envelope, prices.bundled()) if not one.parts]
+    tried += [one for one in usual.usual(now, prices.bundled()) if not one.parts]
     combined = Combined(now, tried)
     for chosen in _some(tried, np.random.default_rng(11), 8):
         whole = combined.scenario(chosen)

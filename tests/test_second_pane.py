@@ -15,7 +15,7 @@ from click.testing import CliRunner, Result
 from pace import in_time
 
 import isolate
-from isolate.answers.second_pane import choice, reasons
+from isolate.answers.second_pane import reasons
 from isolate.answers.second_pane.answer import SecondPane, second_pane
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.cli import root
@@ -25,6 +25,7 @@ from isolate.describe.materials import Range
 from isolate.errors import InputError
 from isolate.remedies.combined import Combined
 from isolate.remedies.remedy import Remedy
+from isolate.remedies.second_window import choice
 from isolate.remedies.second_window.asked import asked, new_pane, old_window
 from isolate.remedies.second_window.sweep import LININGS, Spot
 from isolate.room import audibility

@@ -16,22 +16,22 @@ from typing import Any
 from isolate.answers import room as answered
 from isolate.answers.room import RoomAnswer
 from isolate.describe import catalogue, editing, prices, rooms
-from isolate.describe.layers import Leaf
-from isolate.describe.materials import material
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
 from isolate.measuring.isolation import Measurement
-from isolate.remedies import making, usual
+from isolate.remedies import making
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.remedy import OURS, Remedy
+from isolate.remedies.second_window import choice, setting
+from isolate.remedies.second_window.choice import USUAL_DEPTH
+from isolate.remedies.second_window.panes import is_window, second_window
 from isolate.room import DRAWS, air, scenario
 from isolate.room.elements import Finder
 from isolate.room.scenario import Sampled, Scenario
 from isolate.show import files
 from isolate.units import in_feet, shown
 
-PANE = ("laminated glass", 0.0064)  # what the slider moves: the usual one [m]
 NEAREST, FARTHEST = 0.02, 0.4  # m between the panes
 USUAL_NAME = "my-room.toml"
 _NAME = re.compile(r"[\w][\w ,+-]{0,60}\.toml")
@@ -281,15 +281,16 @@ class Session:
         if not NEAREST <= distance <= FARTHEST:
             raise InputError(f"distance: from 20 to 400 mm (got {1e3 * distance:.0f} mm); write one between")
         built = next(one.side for one in envelope.sides if one.side.name == name)
-        leaf = Leaf(material(PANE[0]), PANE[1])
-        option = usual.second_window(built, leaf, depth=distance, edges="bare")
+        swept, spot = choice.proposed(setting.of(self.standing.now, name), USUAL_DEPTH)
+        pane, edges = swept.panes[spot.pane], swept.linings[spot.lining]
+        option = second_window(built, pane, depth=distance, edges=edges)
         air_now = air.of([one.side for one in envelope.sides], self.standing.room.people)
         return making.made(envelope, air_now, option, "second window", prices.bundled())
 
     @property
     def windows(self) -> tuple[str, ...]:
         """The windows a second pane can be put behind."""
-        return tuple(one.side.name for one in self.standing.now.envelope.sides if usual.is_window(one.side))
+        return tuple(one.side.name for one in self.standing.now.envelope.sides if is_window(one.side))
 
 
 def open_session(name: str | None, *, draws: int = DRAWS) -> Session:

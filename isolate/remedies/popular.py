@@ -24,7 +24,7 @@ from isolate.remedies import panels
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.remedy import Cost, Remedy
-from isolate.remedies.usual import is_window
+from isolate.remedies.second_window.panes import is_window
 from isolate.room.elements import BuiltSide, Finder
 from isolate.room.envelope import Envelope, absorption
 from isolate.room.scenario import Scenario

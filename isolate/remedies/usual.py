@@ -10,8 +10,7 @@ from dataclasses import replace
 
 from isolate.describe import constructions, leaks, words
 from isolate.describe.constructions import Construction, from_above
-from isolate.describe.gaps import round_window
-from isolate.describe.layers import Cavity, Layer, Leaf, is_pane
+from isolate.describe.layers import Cavity, Layer, Leaf
 from isolate.describe.materials import material
 from isolate.describe.openings import Box, Vent
 from isolate.describe.prices import Prices
@@ -22,35 +21,33 @@ from isolate.remedies.ducts import System
 from isolate.remedies.inner.plan import masonry
 from isolate.remedies.making import made, mass_of
 from isolate.remedies.remedy import Remedy
+from isolate.remedies.second_window import choice, setting
+from isolate.remedies.second_window.choice import USUAL_DEPTH
+from isolate.remedies.second_window.panes import is_window
 from isolate.room import air, scenario
+from isolate.room.audibility import noticed
 from isolate.room.envelope import Envelope
-from isolate.units import show_length
+from isolate.room.scenario import Scenario
 
-PANES = (  # a second window: glass, its thickness [m], distance [m], edges of the reveal
-    ("laminated glass", 0.0064, 0.05, "bare"),
-    ("laminated glass", 0.0064, 0.1, "bare"),
-    ("laminated glass", 0.0064, 0.2, "bare"),
-    ("laminated glass", 0.0108, 0.2, "absorbent"),
-)
-REVEAL = 0.2  # m a reveal has room for, when nothing is stated
 SOLID, LIGHT_DOOR = "solid core door 44 mm", 25.0  # kg/m2 below which a solid one is tried
 LOBBY = 0.15  # m from door to door in one deep opening
 BOX = Box((0.6, 0.3, 0.3), 1, 0.05)  # a lined box on a vent [m]
 DOOR_WIDTH = 0.8  # m, where a door's size is not stated
 _PLACES = {"sash gaps": "window sash", "gap under it": "under the door"}
-_SHORT = {"laminated glass": "laminated", "acoustic laminated glass": "acoustic laminated"}
 
 
-def usual(room: Room, envelope: Envelope, prices: Prices, *, max_gap: float = REVEAL) -> Iterator[Remedy]:
+def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) -> Iterator[Remedy]:
     """All of them, side by side in the room's order; inner rooms are not among them.
 
     max_gap: how far behind the old window a second pane may stand [m].
     """
+    room, envelope = present.room, present.envelope
     now = air.of([one.side for one in envelope.sides], room.people)
     stepped = {noise.faces for noise in room.noises if noise.impact is not None}
     for one in envelope.sides:
         above = one.side.lies == "above" and one.side.faces in stepped
-        for key, option in (*_options(one.side, envelope, max_gap), *(_floors(one.side) if above else ())):
+        windows = _second_windows(present, one.side, max_gap) if is_window(one.side) else ()
+        for key, option in (*_options(one.side, envelope), *windows, *(_floors(one.side) if above else ())):
             yield made(envelope, now, option, key, prices)
             if key == "box" and (quiet := _ducts(room, envelope, one.side, option)):
                 called = ", ".join(vent.name for vent in one.side.vents)
@@ -82,13 +79,11 @@ def _flanks(envelope: Envelope, side: Side) -> tuple[str, ...]:
     return tuple(name for name in names if not any(word in name for word in ("floor", "ceiling", "slab")))
 
 
-def _options(side: Side, envelope: Envelope, max_gap: float) -> Iterator[tuple[str, Option]]:
+def _options(side: Side, envelope: Envelope) -> Iterator[tuple[str, Option]]:
     kind = side.construction.kind
     yield from _sealing(side)
     yield from _boxes(side)
-    if is_window(side):
-        yield from _second_windows(side, max_gap)
-    elif kind == "door":
+    if kind == "door":
         yield from _doors(side, envelope)
     elif kind == "floor":
         yield from _floors(side)
@@ -166,6 +161,22 @@ def boxed(vent: Vent) -> Vent:
     return replace(vent, box=replace(vent.box, count=vent.box.count + 1) if vent.box else BOX)
 
 
+# --- windows ---
+
+
+def _second_windows(present: Scenario, side: Side, max_gap: float) -> Iterator[tuple[str, Option]]:
+    """The pane that is proposed behind a window, where one would notice it; and the one that would be if
+    nothing came in or went out by other ways, for a room where these are closed too."""
+    found = []
+    for beside in (True, False):
+        here = setting.of(present, side.name, beside=beside)
+        swept, spot = choice.proposed(here, max_gap)
+        option = swept.option(spot)
+        if option not in found and any(map(noticed, swept.gain_dba[(list(here.counting), *spot)])):
+            found.append(option)
+    yield from (("second window", option) for option in found)
+
+
 # --- doors ---
 
 
@@ -191,51 +202,6 @@ def _doors(side: Side, envelope: Envelope) -> Iterator[tuple[str, Option]]:
     second = Second(solid, _door_gaps(side, "draught-stripped"), (width, LOBBY, height), "treated")
     name = f"second door, {words.millimetres(LOBBY)} behind the {side.name}"
     yield "second door", Option(name, side.name, second=second)
-
-
-# --- windows ---
-
-
-def is_window(side: Side) -> bool:
-    """Whether a side is glass in a frame that a second window may stand behind."""
-    leaves = [layer for layer in side.construction.layers if isinstance(layer, Leaf)]
-    return bool(leaves) and all(map(is_pane, leaves)) and side.second is None
-
-
-def pane_name(pane: Leaf, *, both: bool = False) -> str:
-    """A pane in a few words: "laminated 6.4 mm"; `both`: its inches too."""
-    length = show_length(pane.thickness) if both else words.millimetres(pane.thickness)
-    return f"{_SHORT.get(pane.material.name, pane.material.name)} {length}"
-
-
-def with_pane(window: Construction, pane: Leaf, *, depth: float, edges: str = "bare") -> Construction:
-    """A window with one more pane behind it, in a frame of its own."""
-    gap = Cavity(depth, edges=edges, framing="separate frames")
-    title = f"{window.title}, {pane_name(pane)} {words.millimetres(depth)} behind it"
-    return replace(window, name=title, title=title, layers=(*window.layers, gap, pane), measured=None)
-
-
-def second_window(
-    side: Side, pane: Leaf, *, depth: float, edges: str = "bare", seal: str = "sealed"
-) -> Option:
-    """A second window behind the one of a side: a pane in a frame of its own, its joint as stated, the old
-    window and its gaps as they are. Wherever a second window is told of, it is this."""
-    lined = ", reveal lined" if edges == "absorbent" else ""
-    shut = "" if seal == "sealed" else f", {seal}"
-    name = f"second pane, {pane_name(pane)}, {words.millimetres(depth)} behind the {side.name}{lined}{shut}"
-    size = side.size or (side.area**0.5,) * 2
-    built = with_pane(side.construction, pane, depth=depth, edges=edges)
-    return Option(name, side.name, built, inner_gaps=(round_window(seal, size),))
-
-
-def _second_windows(side: Side, max_gap: float) -> Iterator[tuple[str, Option]]:
-    """The usual panes at distances there is room for; in a shallow reveal one as deep as it is."""
-    tried = [one for one in PANES if one[2] <= max_gap + 1e-6]
-    if max_gap < REVEAL and all(abs(one[2] - max_gap) > 1e-6 for one in tried):
-        tried.append(("laminated glass", 0.0064, max_gap, "bare"))
-    for glass, thickness, depth, edges in tried:
-        pane = Leaf(material(glass), thickness)
-        yield "second window", second_window(side, pane, depth=depth, edges=edges)
 
 
 # --- walls, ceilings, floors ---

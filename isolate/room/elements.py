@@ -4,7 +4,7 @@ flanking."""
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,12 +12,13 @@ import numpy as np
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import gaps
 from isolate.describe.constructions import Construction
-from isolate.describe.layers import Cavity
+from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side
 from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated, second_window
 from isolate.physics.air import SPEED
 from isolate.physics.transmission import Pick, Transmission, transmission, typical
+from isolate.physics.windows import Window
 from isolate.room import prediction
 from isolate.standards import ratings
 
@@ -146,6 +147,7 @@ class Finder:
         self._known: dict[object, tuple[Construction, Transmission]] = {}
         self._sides: dict[tuple[int, bool], tuple[Side, BuiltSide]] = {}
         self._linings: dict[object, Array] = {}
+        self._windows: dict[object, Window] = {}
 
     def through(
         self, construction: Construction, size: tuple[float, float], *, flanked: bool = False
@@ -157,6 +159,22 @@ class Finder:
             found = transmission(construction, size=size, pick=self.pick, round_about=not flanked)
             self._known[key] = construction, found
         return self._known[key][1]
+
+    def behind(
+        self,
+        window: Construction,
+        panes: Sequence[Leaf],
+        *,
+        depths: Array,
+        size: tuple[float, float],
+        edges: str,
+    ) -> Window:
+        """A window with each of these panes behind it, as `physics.second_window.behind`."""
+        key = (window.layers, window.frame, *panes, *depths, size, edges)
+        if key not in self._windows:
+            found = second_window.behind(window, panes, depths=depths, size=size, edges=edges)
+            self._windows[key] = found
+        return self._windows[key]
 
     def side(self, side: Side, *, flanked: bool = False) -> BuiltSide:
         """What this side lets through and by which ways; without a stated size it is taken as square.

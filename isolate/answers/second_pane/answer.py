@@ -11,7 +11,6 @@ import numpy as np
 from isolate.answers import inputs
 from isolate.answers.base import Answer
 from isolate.answers.plain import headed
-from isolate.answers.second_pane import choice
 from isolate.answers.second_pane import reasons as why
 from isolate.answers.second_pane.pick import Pick
 from isolate.answers.second_pane.reasons import Reason
@@ -26,11 +25,13 @@ from isolate.remedies.cautions.table import raised
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.remedy import Cost, Remedy
+from isolate.remedies.second_window import choice
 from isolate.remedies.second_window.asked import Asked
 from isolate.remedies.second_window.others import Other, others
+from isolate.remedies.second_window.panes import pane_name
 from isolate.remedies.second_window.setting import Setting, setting
 from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep, gaps_tried, panes_sold, sweep
-from isolate.remedies.usual import boxed, pane_name
+from isolate.remedies.usual import boxed
 from isolate.room import DRAWS, SEED, air, audibility, prediction
 from isolate.room.chances import Progress
 from isolate.room.received import Received

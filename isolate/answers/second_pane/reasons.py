@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 
-from isolate.answers.second_pane.choice import allowed
 from isolate.answers.second_pane.pick import Pick
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_tl
 from isolate.describe.constructions import Cavity, Construction, Leaf
@@ -19,9 +18,10 @@ from isolate.physics import second_window
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.stack import build
 from isolate.physics.transmission import transmission
+from isolate.remedies.second_window.choice import allowed
 from isolate.remedies.second_window.others import leaking
+from isolate.remedies.second_window.panes import pane_name, with_pane
 from isolate.remedies.second_window.sweep import LINED_FROM, leak_of_seal, past_seals, sweep
-from isolate.remedies.usual import pane_name, with_pane
 from isolate.room.audibility import noticed
 from isolate.standards.weighting import dba
 

@@ -334,7 +334,7 @@ def _tried(now: Scenario, asked: Request, prices: Prices, aside: list[tuple[str,
     """The file's options and the tool's own remedies; what is left out goes `aside` with the reason."""
     every = list(making.of_options(now.room, now.envelope, prices))
     if not asked.only_mine:
-        every += usual.usual(now.room, now.envelope, prices, max_gap=asked.max_gap)
+        every += usual.usual(now, prices, max_gap=asked.max_gap)
     elif not every:
         raise InputError(
             f"{now.room.name}: the file has no options; write [[option]], or leave only_mine out"

@@ -8,7 +8,7 @@ from typing import Any
 from isolate import units
 from isolate.describe.prices import LABOURS
 from isolate.describe.stated import Stated
-from isolate.remedies.usual import REVEAL
+from isolate.remedies.second_window.choice import USUAL_DEPTH
 
 
 @dataclass(frozen=True)
@@ -34,7 +34,7 @@ class Request:
     prices: str | None = None
     labour: str | None = None
     chance: float | None = None
-    max_gap: float = REVEAL
+    max_gap: float = USUAL_DEPTH
     may_close: bool = False
     as_played: bool = False
 
@@ -96,7 +96,7 @@ def request(
         prices=prices,
         labour=labour,
         chance=None if chance is None else chance / 100.0,
-        max_gap=words.read("max_gap", max_gap, lambda text: _length(text, 0.02, 0.6)) or REVEAL,
+        max_gap=words.read("max_gap", max_gap, lambda text: _length(text, 0.02, 0.6)) or USUAL_DEPTH,
         may_close=may_close,
         as_played=as_played,
     )

@@ -21,9 +21,9 @@ from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.remedy import Remedy
 from isolate.remedies.second_window.asked import Asked
+from isolate.remedies.second_window.panes import pane_name
 from isolate.remedies.second_window.setting import Setting
 from isolate.remedies.second_window.sweep import leak_of_seal
-from isolate.remedies.usual import pane_name
 from isolate.standards.weighting import dba
 
 REMOVABLE_SEAL = "draught-stripped"  # of what is pressed, clipped or magnets hold

@@ -16,7 +16,7 @@ from isolate.describe.rooms import Noise, Room, Side
 from isolate.describe.sounds import USUAL_BACKGROUND
 from isolate.errors import InputError
 from isolate.remedies.second_window.asked import Asked, Size, old_window
-from isolate.remedies.usual import is_window
+from isolate.remedies.second_window.panes import is_window
 from isolate.room import scenario
 from isolate.room.elements import BuiltSide
 from isolate.room.received import Received
@@ -39,8 +39,9 @@ _FACES = "street"
 
 @dataclass(frozen=True, eq=False)
 class Setting:
-    """The window `built` as it is in its room `now`, `heard` the noises that reach it, `chosen` which of them
-    counts (None: all that are heard); `alone`: there is no room but a usual one."""
+    """The window `built` as it is in its room `now`, `heard` the sounds that reach it, `chosen` which of them
+    counts (None: all that are heard); `alone`: there is no room but a usual one; `beside`: whether other
+    ways count too."""
 
     now: Scenario
     built: BuiltSide
@@ -48,6 +49,7 @@ class Setting:
     chosen: int | None
     alone: bool
     notes: tuple[str, ...]
+    beside: bool = True
 
     @property
     def room(self) -> Room:
@@ -94,7 +96,7 @@ class Setting:
                 beside.append(one.level_db + 10 * np.log10(one.part[~through].sum(0)))
                 open_db = one.level_db + 10 * np.log10(one.part[through].sum(0))
             own.append(open_db - 10 * np.log10(mine / self.side.area))
-        return np.array(beside), np.array(own)
+        return np.array(beside) if self.beside else np.full_like(beside, -np.inf), np.array(own)
 
     @property
     def beside_db(self) -> Array:
@@ -109,13 +111,18 @@ class Setting:
                            own + 10 * np.log10(tau)], axis=0)  # fmt: skip
 
     def margin(self, inside_db: Array) -> Array:
-        """Largest excess [dB] (...) over background and threshold of levels (..., 27)."""
-        return np.asarray(hearing.margin(inside_db, self.now.envelope.background_db).max(-1))
+        """Largest excess [dB] (noises, ...) over background and threshold of levels (noises, ..., 27)."""
+        return np.asarray(self._margin_db(inside_db).max(-1))
+
+    def _margin_db(self, inside_db: Array) -> Array:
+        shape = (len(self.heard), *(1,) * (inside_db.ndim - 2), -1)
+        background = np.array([one.background_db for one in self.heard]).reshape(shape)
+        return hearing.margin(inside_db, background)
 
     def excess(self, inside_db: Array) -> Array:
-        """What sticks out of background and threshold [dB] (...), all bands together, of levels (..., 27);
-        0 where nothing is heard."""
-        margin = hearing.margin(inside_db, self.now.envelope.background_db)
+        """What sticks out of background and threshold [dB] (noises, ...), all bands together, of levels
+        (noises, ..., 27); 0 where nothing is heard."""
+        margin = self._margin_db(inside_db)
         return np.where(margin.max(-1) > 0.0, np.maximum(energy_sum(margin), 0.0), 0.0)
 
     def gain_dba(self, inside_db: Array) -> Array:
@@ -154,6 +161,23 @@ def setting(described: Room | str | None, asked: Asked) -> Setting:
     built = next(one for one in now.envelope.sides if one.side.name == side.name)
     counts = None if chosen is None else where.index(True)
     return Setting(now, built, heard, counts, alone, (*asked.notes, *notes))
+
+
+def of(now: Scenario, name: str, *, beside: bool = True) -> Setting:
+    """A window of a room by its name; where no sound comes to it, the same in a usual room.
+
+    beside: as the room is; else as if no sound came in, or went out, by other ways.
+    """
+    built = next(one for one in now.envelope.sides if one.side.name == name)
+    noises_ = tuple(one for one in now.heard if built.side.faces in one.noise.reaches)
+    out = tuple(one for one in now.sounds if one.neighbour and any(e.side == name for e in one.elements))
+    heard = noises_ if beside else (*noises_, *out)
+    if heard:
+        return Setting(now, built, heard, None, False, (), beside)
+    side = replace(built.side, faces=_FACES, vents=())
+    room = replace(_usual_room(Asked(window=side.construction)), sides=(side,))
+    alone = scenario.present(room, now.envelope.finder)
+    return Setting(alone, alone.envelope.sides[0], alone.heard, None, True, (), beside)
 
 
 def _usual_room(asked: Asked) -> Room:

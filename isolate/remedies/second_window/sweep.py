@@ -18,8 +18,8 @@ from isolate.describe.rooms import Option
 from isolate.physics import leakage, second_window
 from isolate.physics.windows import Window
 from isolate.remedies.second_window.asked import Asked
+from isolate.remedies.second_window.panes import second_window as option_of
 from isolate.remedies.second_window.setting import Setting
-from isolate.remedies.usual import second_window as option_of
 from isolate.standards import ratings
 
 GAPS: Array = np.array(
@@ -170,7 +170,8 @@ def sweep(setting: Setting, panes: Sequence[Leaf], gaps: Array, *, seal: str) ->
     panes = sorted(panes, key=lambda pane: pane.material.name)
     window, size = setting.side.construction, setting.size
     closed = leak_of_seal(setting, seal)
-    solved = [second_window.behind(window, panes, depths=gaps, size=size, edges=edges) for edges in LININGS]
+    finder = setting.now.envelope.finder
+    solved = [finder.behind(window, panes, depths=gaps, size=size, edges=edges) for edges in LININGS]
     through = [one.through for one in solved]
     leak = [past_seals(setting, one, seal=closed) for one in solved]
     narrow = gaps < LINED_FROM

@@ -15,8 +15,8 @@ from matplotlib.patheffects import withStroke
 from isolate.answers.second_pane.answer import SecondPane
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import words
+from isolate.remedies.second_window.panes import pane_name
 from isolate.remedies.second_window.sweep import LINED_FROM
-from isolate.remedies.usual import pane_name
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
 from isolate.show.tell.second_pane_reasons import signed

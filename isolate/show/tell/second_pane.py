@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from isolate.answers.second_pane import choice
 from isolate.answers.second_pane.answer import SecondPane
-from isolate.answers.second_pane.choice import NEARLY_DB, USUAL_DEPTH
 from isolate.answers.second_pane.pick import Pick
 from isolate.describe.rooms import Side
 from isolate.describe.words import listed, millimetres
+from isolate.remedies.second_window import choice
+from isolate.remedies.second_window.choice import NEARLY_DB, USUAL_DEPTH
+from isolate.remedies.second_window.panes import pane_name
 from isolate.remedies.second_window.sweep import LINED_FROM, LININGS, Spot
-from isolate.remedies.usual import pane_name
 from isolate.room import audibility, prediction
 from isolate.show import said
 from isolate.show.document import (

@@ -6,7 +6,8 @@ import numpy as np
 
 from isolate.errors import InputError
 from isolate.remedies.second_window.asked import Asked
-from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep
+from isolate.remedies.second_window.setting import Setting
+from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep, gaps_tried, panes_sold, sweep
 from isolate.units import show_length, show_mass
 
 USUAL_DEPTH = 0.2  # [m] a reveal has room for, when none is stated (common practice, no source)
@@ -14,6 +15,14 @@ NEARLY_DB, ALIKE_DB = 2.0, 0.5  # less than one notices; what is as good
 STEP_DB = 0.25  # of mean excess: what a heavier pane must save to be listed
 MOST_ROWS = 7
 HELD_MM = 10.5  # thickest acrylic that clips and magnets hold (common practice, no source)
+
+
+def proposed(setting: Setting, max_gap: float) -> tuple[Sweep, Spot]:
+    """The pane to put behind a window, at most `max_gap` [m] behind it, where nothing else is asked for."""
+    asked = Asked(max_gap=max_gap)
+    panes, gaps = [one for one in panes_sold() if one.material.name != "acrylic"], gaps_tried(asked)
+    swept = sweep(setting, panes, gaps[gaps <= max_gap + 1e-6], seal=asked.sealed)
+    return swept, lightest(swept, allowed(swept, asked))
 
 
 def deepest(asked: Asked) -> float:
