@@ -3,7 +3,7 @@ would notice; the order to make its remedies in; what would come next.
 
 A change is noticed when a sound that misses its aim drops noticeably (`audibility.noticed`), in its
 A-weighted level or in how far it misses it, when less is left in all, and when no other wanted sound gets
-worse for it.
+noticeably worse for it.
 """
 
 from __future__ import annotations
@@ -184,7 +184,7 @@ class Chooser:
         """Whether anyone would notice the change for the better: in one sound, and not undone by others."""
         gained = float(left(self.excess(before)) - left(self.excess(after)))
         worse = np.where(self.excess(after) > 0.0, self.excess(after) - self.excess(before), 0.0)
-        if gained < UNNOTICED_DB or worse.max() >= UNNOTICED_DB:
+        if gained < UNNOTICED_DB or noticed(float(worse.max())):
             return False
         return any(noticed(drop) for drop in self.drops(before, after))
 

@@ -47,8 +47,8 @@ def document(answer: FixesAnswer) -> Document:
         title=f"What to do first: {answer.room.title}",
         about=_asked(answer),
         first=[
-            *said.beyond(judged, 1), *_nothing(answer), *steps[:_FIRST_STEPS], _stop(answer), *_next(answer),
-            *_against(answer), _chance(answer),
+            *said.beyond(judged, 1), *_nothing(answer), *steps[:_FIRST_STEPS], _stop(answer),
+            *_left_over(answer), *_next(answer), *_against(answer), _chance(answer),
         ],
         full=[*steps[_FIRST_STEPS:], *(block for part in parts for block in part(answer)),
               *notes([_how_sure(answer), prediction.LOW_SENTENCE], "How sure")],
@@ -138,6 +138,16 @@ def _stop(answer: FixesAnswer) -> Paragraph:
         return Paragraph(f"{text}Nobody would notice what comes next.", "Stop there")
     allowed = "the limits allow" if budget is None else "the money allows"
     return Paragraph(f"{text}Nothing else that {allowed} makes any of it softer.", "Stop there")
+
+
+def _left_over(answer: FixesAnswer) -> Iterator[Block]:
+    """What the plan leaves too loud although something would do for it alone."""
+    found = [one for one in answer.judgement.ceilings if one.enough is not None]
+    if found:
+        worst = max(found, key=lambda one: one.missed)
+        more = f"; {len(found) - 1} more" if len(found) > 1 else ""
+        text = f"{worst.aim.sound.name}, {worst.aim.words}: {_missed(worst.missed)} dB too loud{more}."
+        yield Paragraph(text, "Left over", "warn")
 
 
 def _next(answer: FixesAnswer) -> Iterator[Block]:
