@@ -130,7 +130,7 @@ def _transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
     window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=size[0], height=size[1]))
     heard = np.real(zr) * np.where(trace < k, window, 0.0) * window[0]
     orders, cells = _orders(line), (line.cell, line.span * line.cell)
-    studs = line.faces(f, ky + 2 * np.pi / line.cell * orders[:, None])
+    studs, *turning = line.faces(f, ky + 2 * np.pi / line.cell * orders[:, None])
     at_screws = Mobility(
         orders,
         *(
@@ -141,8 +141,9 @@ def _transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
     )
     give = [2j * np.pi * f * soft for soft in line.give(f)]
     alike = leaf1 == leaf2 and np.array_equal(driven[0], driven[2])
+    turns = tuple(Mobility(orders, *(y / line.cell for y in of)) for of in turning)
     ways = [way for i, way in enumerate(line.places) if not (alike and way[::-1] in line.places[:i])]
-    both = sum(_power(at_screws, way, line, give, (long[1].ravel(), driven), heard) for way in ways)
+    both = sum(_power(at_screws, turns, way, line, give, (long[1].ravel(), driven), heard) for way in ways)
     return np.asarray(2 * IMPEDANCE * both / len(ways) / cosine)
 
 
@@ -177,6 +178,7 @@ def _summed(m: Array, values: Complex, orders: Array) -> Complex:
 
 def _power(
     at_screws: Mobility,
+    turns: tuple[Mobility, ...],
     places: tuple[Places, Places],
     line: Line,
     give: Sequence[Complex],
@@ -190,6 +192,9 @@ def _power(
     """
     (orders, admittances), count = waves, len(places[0])
     mobility = together(at_screws, places, line.cell)
+    if turns:  # boards, far stiffer than studs that turn, keep them flat at their screws
+        mixed, moment = (together(of, places, line.cell) for of in turns)
+        mobility -= mixed @ np.linalg.solve(moment, mixed)
     each = range(mobility.shape[-1])
     mobility[..., each, each] += np.stack([give[i >= count] for i in each], -1)
     y11, y12, y22 = (y[0] for y in admittances)

@@ -140,9 +140,9 @@ def _wood(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 def _steel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     gauge = c.gauge or 0.5e-3
-    faces = studs.steel(depth=c.depth, gauge=gauge)
-    tie = _lattice(c, studs.across(faces, FIXING), leaves, faces)
     gap = calibrated.value("steel_stud_gap")
+    faces = studs.steel(depth=c.depth, gauge=gauge, gap=gap)
+    tie = _lattice(c, studs.fixed(faces, FIXING), leaves, faces)
 
     def films(f: Array) -> Complex:  # one on either side
         return 2 / (2j * np.pi * f * studs.film(f, width=studs.STEEL_FLANGE, gap=gap))

@@ -28,7 +28,9 @@ from isolate.physics.ports import (
 )
 
 Mobilities = tuple[Complex, Complex, Complex]  # y11, y12, y22 of the faces [m2/(N s)]
-Faces = Callable[[Array, Array], Mobilities]  # of f and the wavenumber along the stud, broadcasting
+# Of f and the wavenumber along the stud, broadcasting: velocity by force; where screws also keep a face from
+# turning, velocity by moment (and turning by force), turning by moment.
+Faces = Callable[[Array, Array], tuple[Mobilities, ...]]
 Places = tuple[float, ...]
 
 FIELD, JOINT = 0.3, 0.2  # m between screws: within a board and at its joints (common practice, no source)
@@ -79,12 +81,12 @@ def beam(f: Array, along: Array, *, bending: Complex, shear: Complex, mass: floa
 def about(half: Link, core: Callable[[Array, Array], Complex]) -> Faces:
     """A beam of line impedance `core` with `half` (of one metre) between it and either face."""
 
-    def faces(f: Array, along: Array) -> Mobilities:
+    def faces(f: Array, along: Array) -> tuple[Mobilities, ...]:
         own, through, inner = half(f, along)
         middle = through**2 / (2 * inner + core(f, along))
         z11, z12 = own - middle, -middle
         det = z11 * z11 - z12 * z12
-        return z11 / det, -z12 / det, z11 / det
+        return ((z11 / det, -z12 / det, z11 / det),)
 
     return faces
 
@@ -101,55 +103,76 @@ def wood(depth: float) -> Faces:
     return about(rod(depth=depth / 2, length=1.0, loss=WOOD_LOSS), core)
 
 
-def steel(*, depth: float, gauge: float, loss: float = SHEET_LOSS) -> Faces:
+def steel(*, depth: float, gauge: float, gap: float, loss: float = SHEET_LOSS) -> Faces:
     """A C of thin sheet steel between two boards, as a folded plate.
 
     Parameters
     ----------
-    depth : from face to face [m]; gauge : thickness of the sheet [m]; loss : its loss factor in a wall.
+    depth : from face to face [m]; gauge : thickness of the sheet [m]; gap : of air between flange and board
+    [m]; loss : loss factor of the sheet in a wall.
 
     Returns
     -------
-    Mobilities of the faces by frequency [Hz] and wavenumber along the stud [1/m], broadcasting.
+    Mobilities of the faces by frequency [Hz] and wavenumber along the stud [1/m], broadcasting: velocity by
+    force, velocity by moment, turning by moment.
+
+    Raises
+    ------
+    ValueError
+        A depth, gauge or gap that is not above 0, a loss below 0.
 
     Notes
     -----
-    The screws hold either flange flat in its middle. From there to the corner it bends as a strip of plate,
-    an arm of `ARM`, and turns the corner, which the web resists as a strip too (`ends`). Soft while the web
+    Screws hold either flange flat in its middle. From there to the corner it bends as a strip of plate, an
+    arm of `ARM`, and turns the corner, which the web resists as a strip too (`ends`). Between screws nothing
+    but the film of air (`pivot`) keeps the flange from turning about them: a dashpot, so that thin studs are
+    held by it from 100 Hz up, thick ones later, and gauge counts for less than its cube. Soft while the web
     just bows, the stud stiffens by several times where the web's own bending resonance is passed and its mass
     holds the corners: at 310 Hz for 92 mm of 0.5 mm. In their planes arms and web are rigid, but for the stud
     as a beam, bending and shearing along itself. Boards that move alike turn both corners one way, boards
     that move apart turn them oppositely, so that each case is one arm with half a web.
-    What screws do not hold between them is taken as held all along, which is too stiff for long waves.
 
     References
     ----------
     Stiffness that rises with frequency: J. Poblet-Puig et al., Acta Acustica 95 (2009) 555; J. L. Davy et
     al., J. Acoust. Soc. Am. 131 (2012) (both from memory).
     """
-    for name, value in (("depth", depth), ("gauge", gauge)):
+    for name, value in (("depth", depth), ("gauge", gauge), ("gap", gap)):
         if not value > 0:
             raise ValueError(f"{name}: must be above 0 (got {value})")
+    if not loss >= 0:
+        raise ValueError(f"loss: must not be below 0 (got {loss})")
     lossy, flange = STEEL_YOUNG * (1 + 1j * STEEL_LOSS), STEEL_FLANGE * gauge
     bending = lossy * (flange * depth**2 / 2 + gauge * depth**3 / 12)
     shear, mass = STEEL_SHEAR * gauge * depth, STEEL_DENSITY * gauge
     stiff = lossy * _angle(STEEL_FLANGE, STEEL_LIP) * gauge
-    rest = mass * (STEEL_FLANGE - ARM + STEEL_LIP)
+    outer = STEEL_FLANGE - ARM
+    rest, swing = mass * (outer + STEEL_LIP), mass * (outer**3 / 3 + STEEL_LIP * outer**2)
+    twist = STEEL_SHEAR * gauge**3 / 3 * (outer + STEEL_LIP)
     plate = STEEL_YOUNG / (1 - STEEL_POISSON**2) * gauge**3 / 12 * (1 + 1j * loss)
 
-    def faces(f: Array, along: Array) -> Mobilities:
+    def faces(f: Array, along: Array) -> tuple[Mobilities, ...]:
         even, odd = ends(f, along, bending=plate, mass=mass, width=ARM)
         web_apart, web_alike = (edge[2] for edge in ends(f, along, bending=plate, mass=mass, width=depth))
-        jw = 2j * np.pi * f
+        w, q2 = 2 * np.pi * f, along * along
         own, far = (even[0] + odd[0]) / 2, (even[0] - odd[0]) / 2  # at the screw and at the corner
-        near, there, turn = (even[1] - odd[1]) / 2, (even[1] + odd[1]) / 2, (even[2] + odd[2]) / 2
-        face = own + jw * beam(f, along, bending=stiff, shear=np.inf, mass=rest)
-        apart = face - near**2 / (turn + web_apart)
-        corner = own + jw * beam(f, along, bending=bending, shear=shear, mass=mass * depth) / 2
+        near, there = (even[1] - odd[1]) / 2, (even[1] + odd[1]) / 2
+        turn, over = (even[2] + odd[2]) / 2, (even[2] - odd[2]) / 2
+        face = own + 1j * w * beam(f, along, bending=stiff, shear=np.inf, mass=rest)
+        free = turn + twist * q2 - swing * w**2 + pivot(f, width=STEEL_FLANGE, gap=gap)
+        turned = turn + web_apart
+        apart = face - near**2 / turned, there - near * over / turned, free - over**2 / turned
+        corner = own + 1j * w * beam(f, along, bending=bending, shear=shear, mass=mass * depth) / 2
         turned = turn + web_alike
-        left = (far**2 * turned - 2 * far * near * there + near**2 * corner) / (corner * turned - there**2)
-        y_alike, y_apart = jw / (face - left), jw / apart
-        return (y_alike + y_apart) / 2, (y_alike - y_apart) / 2, (y_alike + y_apart) / 2
+        det = corner * turned - there**2
+        alike = (
+            face - (far**2 * turned - 2 * far * near * there + near**2 * corner) / det,
+            there - (far * near * turned - (far * over + near**2) * there + near * over * corner) / det,
+            free - (near**2 * turned - 2 * near * over * there + over**2 * corner) / det,
+        )
+        inverse = [(c / d, -b / d, a / d) for a, b, c in (alike, apart) for d in [(a * c - b * b) / (1j * w)]]
+        halves = [((x + y) / 2, (x - y) / 2) for x, y in zip(*inverse, strict=True)]
+        return tuple((same, other, same) for same, other in halves)
 
     return faces
 
@@ -189,15 +212,32 @@ def ends(f: Array, along: Array, *, bending: Complex, mass: float, width: float)
     return edge(r1 * t1, r2 * t2), edge(r1 / t1, r2 / t2)
 
 
-def across(faces: Faces, length: float) -> Link:
-    """A stud as the link that one fixing has, `length` [m] of it, moved alike all along."""
+def fixed(faces: Faces, apart: float) -> Link:
+    """A stud as the link that one screw of many has, `apart` [m] from the next, opposite each other."""
+    count = apart // STUD_FACE
+    orders = np.arange(-count, count + 1)
 
     def link(f: Array, along: Array) -> tuple[Complex, Complex, Complex]:
-        y11, y12, y22 = (y / length for y in faces(f, along))
+        waves = along + 2 * np.pi / apart * orders.reshape(-1, *(1,) * np.ndim(along))
+        force, *turning = (tuple(y.sum(0) / apart for y in of) for of in faces(f, waves))
+        y11, y12, y22 = force
+        if turning:
+            y11, y12, y22 = _kept_flat(force, *turning)
         det = y11 * y22 - y12 * y12
         return y22 / det, -y12 / det, y11 / det
 
     return link
+
+
+def _kept_flat(force: Mobilities, mixed: Mobilities, moment: Mobilities) -> Mobilities:
+    """Mobilities of two places that do not turn."""
+
+    def matrix(of: Mobilities) -> Complex:
+        return np.moveaxis(np.array([[of[0], of[1]], [of[1], of[2]]]), (0, 1), (-2, -1))
+
+    y, by, own = (matrix(of) for of in (force, mixed, moment))
+    left = y - by @ np.linalg.solve(own, by)
+    return left[..., 0, 0], left[..., 0, 1], left[..., 1, 1]
 
 
 def film(f: Array, *, width: float, gap: float) -> Complex:
@@ -224,6 +264,21 @@ def film(f: Array, *, width: float, gap: float) -> Complex:
     w = 2 * np.pi * f
     x = np.sqrt(12j * VISCOSITY * w / PRESSURE) * width / gap / 2
     return np.asarray(PRESSURE * width / (1j * w * gap) * (1 - np.tanh(x) / x))
+
+
+def pivot(f: Array, *, width: float, gap: float) -> Complex:
+    """Moment per length and angle [N] of the same film when the flange turns about its middle, (F,).
+
+    Notes
+    -----
+    P0 b^3/(12 h) (1 - 3 (x coth x - 1)/x^2) with x of `film`: j w mu b^5/(60 h^3) while the air has time to
+    leave, P0 b^3/(12 h) when it has not.
+    """
+    for name, value in (("width", width), ("gap", gap)):
+        if not value > 0:
+            raise ValueError(f"{name}: must be above 0 (got {value})")
+    x = np.sqrt(12j * VISCOSITY * 2 * np.pi * f / PRESSURE) * width / gap / 2
+    return np.asarray(PRESSURE * width**3 / (12 * gap) * (1 - 3 * (x / np.tanh(x) - 1) / x**2))
 
 
 def _angle(flange: float, lip: float) -> float:
