@@ -17,7 +17,7 @@ from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range, material
 from isolate.describe.rooms import Gap
-from isolate.physics import averages, blocks, calibrated, closed, glazing, kept, layers, resonances
+from isolate.physics import averages, blocks, calibrated, closed, framed, glazing, kept, layers, resonances
 from isolate.physics import transmission as engine
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.leaves import Limp
@@ -230,7 +230,8 @@ def doubled(monkeypatch: pytest.MonkeyPatch) -> None:
     for module in (engine, glazing):
         for grid in ("ANGLES", "PER_BAND"):
             monkeypatch.setattr(module, grid, 2 * getattr(module, grid))
-    monkeypatch.setattr(engine, "LATTICE_ROWS", 2 * engine.LATTICE_ROWS)
+    for grid in ("ROWS", "CHAINED", "ANGLES"):
+        monkeypatch.setattr(framed, grid, 2 * getattr(framed, grid))
     kept.forget()
 
 
@@ -443,7 +444,7 @@ def test_what_is_kept_is_read_only_and_not_kept_while_constants_change() -> None
 def test_a_bay_cut_anywhere_alike_is_told_by_gauss_s_points() -> None:
     """Means over u from 0 to 1 of u^n, each part counted by its area u: 2/(n + 2), with the narrow part that
     does not ring, 0.2123405 with 0.139654 (Gauss and Jacobi, tables)."""
-    points = (*engine.CUT_BAYS, (0.2123405, 0.139654))
+    points = (*framed.CUT_BAYS, (0.2123405, 0.139654))
     for power in range(6):
         mean = sum(share * part**power for part, share in points)
         assert mean == pytest.approx(2 / (power + 2), abs=1e-5)

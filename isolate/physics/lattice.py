@@ -54,7 +54,7 @@ def _radiation(f: Array, trace: Array) -> Complex:
     return 1.0 / air.admittance(air.normal)
 
 
-def _two_port(layers: Sequence[Fluid]) -> tuple[Complex, Complex, Complex]:
+def two_port(layers: Sequence[Fluid]) -> tuple[Complex, Complex, Complex]:
     """(a1, a2, b) of a layered cavity: p1 = a1 v1 - b v2, p2 = b v1 - a2 v2 [Pa s/m]; one layer behind the
     other, p and v common to both between them."""
     (a1, a2, b), *rest = (_port(layer) for layer in layers)
@@ -106,17 +106,67 @@ def transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
 
 
 def _transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
-    leaf1, leaf2, cavity, line, size = wall
     k = 2 * np.pi * f / SPEED
     sine = np.sqrt(1 - cosine**2)
-    kx, ky = k * sine * np.cos(azimuth), k * sine * np.sin(azimuth)
+    met = _met(wall, f, k * sine * np.cos(azimuth), k * sine * np.sin(azimuth))
+    leaving = np.sqrt(np.maximum(1 - (met.trace / k) ** 2, 0.0))
+    (width, height) = wall.size
+    window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=width, height=height))
+    heard = np.real(met.air) * np.where(met.trace < k, window, 0.0) * window[0]
+    both = sum(_power(met, way, wall.line, heard) for way in met.ways)
+    return np.asarray(2 * IMPEDANCE * both / len(met.ways) / cosine)
+
+
+def as_one(wall: Wall, f: Array) -> Complex:
+    """A pair of leaves on studs to sound that is long beside the bays: two bodies and what couples them.
+
+    Parameters
+    ----------
+    f : (n,) [Hz], alike ones.
+
+    Returns
+    -------
+    Impedances [Pa s/m] of pressure on either leaf by the mean velocity of either, (n, 2, 2), without the air
+    outside; at normal incidence, since neither studs nor leaves tell long waves apart by their directions.
+    """
+    none = np.zeros_like(f)
+    met = _met(wall, f, none, none)
+    y11, y12, y22 = (y[0] for y in met.driven)
+    moved = np.moveaxis(np.array([[y11, y12], [y12, y22]]), -1, 0)
+    means = np.zeros_like(moved)
+    for places in met.ways:
+        forces, count = _forces(met, places, wall.line), len(places[0])
+        on = np.stack([forces[:, :count].sum(1), forces[:, count:].sum(1)], 1)
+        means += (moved - moved @ on) / len(met.ways)
+    if len(met.ways) < len(wall.line.places):  # leaves are alike, and the ways left out the same turned round
+        means = (means + means[:, ::-1, ::-1]) / 2
+    return np.linalg.inv(means) - met.air[0][:, None, None] * np.eye(2)
+
+
+class _Met(NamedTuple):
+    """What waves of sound meet: the orders (H,) along the studs of waves that are as long, the incident one
+    first, their trace wavenumbers, radiation impedances and admittances (H, n); mobilities at the screws, of
+    turning too; what a fixing on either side gives [m/(N s)], (n,); arrangements of places for a mean."""
+
+    orders: Array
+    trace: Array
+    air: Complex
+    driven: Admittances
+    at_screws: Mobility
+    turns: tuple[Mobility, ...]
+    give: Sequence[Complex]
+    ways: Sequence[tuple[Places, Places]]
+
+
+def _met(wall: Wall, f: Array, kx: Array, ky: Array) -> _Met:
+    leaf1, leaf2, cavity, line, _ = wall
     long, short = _harmonics(f, (leaf1, leaf2), line)
 
     def answers(f: Array, n: Array, m: Array, kx: Complex, ky: Complex) -> tuple[Array, Complex, Admittances]:
         """Trace wavenumbers, radiation impedances and admittances (harmonics, n)."""
         trace = np.hypot(kx + n * 2 * np.pi / line.span, ky + m * 2 * np.pi / line.cell)
         zr = _radiation(f, trace)
-        a1, a2, b = _two_port(cavity(f, trace))
+        a1, a2, b = two_port(cavity(f, trace))
         z1 = leaf1.impedance(f, trace)
         z2 = z1 if leaf2 == leaf1 else leaf2.impedance(f, trace)
         m1, m2 = z1 + zr + a1, z2 + zr + a2
@@ -126,9 +176,6 @@ def _transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
     trace, zr, driven = answers(f, *long, kx, ky)
     some, between = _nodes(f)
     rest = answers(some, *short, 0.0, 0.0)[2]
-    leaving = np.sqrt(np.maximum(1 - (trace / k) ** 2, 0.0))
-    window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=size[0], height=size[1]))
-    heard = np.real(zr) * np.where(trace < k, window, 0.0) * window[0]
     orders, cells = _orders(line), (line.cell, line.span * line.cell)
     studs, *turning = line.faces(f, ky + 2 * np.pi / line.cell * orders[:, None])
     at_screws = Mobility(
@@ -139,12 +186,11 @@ def _transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
             for stud, one, other in zip(studs, driven, rest, strict=True)
         ),
     )
+    turns = tuple(Mobility(orders, *(y / line.cell for y in of)) for of in turning)
     give = [2j * np.pi * f * soft for soft in line.give(f)]
     alike = leaf1 == leaf2 and np.array_equal(driven[0], driven[2])
-    turns = tuple(Mobility(orders, *(y / line.cell for y in of)) for of in turning)
     ways = [way for i, way in enumerate(line.places) if not (alike and way[::-1] in line.places[:i])]
-    both = sum(_power(at_screws, turns, way, line, give, (long[1].ravel(), driven), heard) for way in ways)
-    return np.asarray(2 * IMPEDANCE * both / len(ways) / cosine)
+    return _Met(long[1].ravel(), trace, zr, driven, at_screws, turns, give, ways)
 
 
 def _nodes(f: Array) -> tuple[Array, Array]:
@@ -176,39 +222,35 @@ def _summed(m: Array, values: Complex, orders: Array) -> Complex:
     return out
 
 
-def _power(
-    at_screws: Mobility,
-    turns: tuple[Mobility, ...],
-    places: tuple[Places, Places],
-    line: Line,
-    give: Sequence[Complex],
-    waves: tuple[Array, Admittances],
-    heard: Array,
-) -> Array:
-    """|velocity|^2 that radiates from either side of the wall when the other is driven, added up; (n,).
-
-    give: of a fixing on either side [m/(N s)], (n,); waves: the leaves' long ones, orders along the studs
-    (H,) and admittances (H, n), the incident one first; heard: what of the |velocity|^2 of each radiates.
-    """
-    (orders, admittances), count = waves, len(places[0])
-    mobility = together(at_screws, places, line.cell)
-    if turns:  # boards, far stiffer than studs that turn, keep them flat at their screws
-        mixed, moment = (together(of, places, line.cell) for of in turns)
+def _forces(met: _Met, places: tuple[Places, Places], line: Line) -> Complex:
+    """Forces per area (n, N, 2) at the fixings, of side 1 and then of side 2, when side 1 or 2 is driven."""
+    count = len(places[0])
+    mobility = together(met.at_screws, places, line.cell)
+    if met.turns:  # boards, far stiffer than studs that turn, keep them flat at their screws
+        mixed, moment = (together(of, places, line.cell) for of in met.turns)
         mobility -= mixed @ np.linalg.solve(moment, mixed)
     each = range(mobility.shape[-1])
-    mobility[..., each, each] += np.stack([give[i >= count] for i in each], -1)
-    y11, y12, y22 = (y[0] for y in admittances)
+    mobility[..., each, each] += np.stack([met.give[i >= count] for i in each], -1)
+    y11, y12, y22 = (y[0] for y in met.driven)
     free = np.empty((*mobility.shape[:-1], 2), complex)  # without studs, driven from side 1, from side 2
     free[..., :count, :] = np.stack([y11, y12], -1)[..., None, :]
     free[..., count:, :] = np.stack([y12, y22], -1)[..., None, :]
-    forces = np.moveaxis(np.linalg.solve(mobility, free), (-2, -1), (1, 0)) / (line.span * line.cell)
-    power, out = np.zeros(y12.shape), np.flatnonzero(heard.any(1))
+    return np.linalg.solve(mobility, free) / (line.span * line.cell)
+
+
+def _power(met: _Met, places: tuple[Places, Places], line: Line, heard: Array) -> Array:
+    """|velocity|^2 that radiates from either side of the wall when the other is driven, added up; (n,).
+
+    heard: what of the |velocity|^2 of each wave radiates.
+    """
+    forces = np.moveaxis(_forces(met, places, line), (-2, -1), (1, 0))
+    power, out, count = np.zeros(met.trace.shape[1]), np.flatnonzero(heard.any(1)), len(places[0])
     for force, sides in zip(forces, ((1, 2), (0, 1)), strict=True):
         on = force[:count], force[count:]
         moved = -sum(
-            admittances[side][out] * shares(some, at, line.cell, orders[out])
+            met.driven[side][out] * shares(some, at, line.cell, met.orders[out])
             for side, some, at in zip(sides, on, places, strict=True)
         )
-        moved[0] += y12
+        moved[0] += met.driven[1][0]
         power += (np.abs(moved) ** 2 * heard[out]).sum(0)
     return power

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 
 import numpy as np
 
@@ -21,9 +20,8 @@ from isolate.physics import (
     blocks,
     buildings,
     calibrated,
+    framed,
     framing,
-    halved,
-    lattice,
     layers,
     leakage,
     links,
@@ -38,21 +36,16 @@ from isolate.physics.bonded import Bonded
 from isolate.physics.finite import forced_radiation
 from isolate.physics.kept import kept
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import Plate, critical_frequency, flat
+from isolate.physics.leaves import critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
-from isolate.physics.ports import STUD_FACE
 from isolate.physics.stack import LEVEL, Pick, Stack, build, typical
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where only changes matter
-# Bays that are cut: parts of a whole one and their shares, two of Gauss's three points for a cut at any place
-# alike, each counted by its area; the third, a fifth of a bay with a seventh of it, is too stiff to ring.
-CUT_BAYS = ((0.5905331, 0.458482), (0.9114120, 0.401864))
 CONTACT_NODES = 6  # of wavenumbers along a stud
 DIRECTIONS = 3  # of waves along a sheet that is stiffer one way, where they are few
-LATTICE_ROWS, SURE, CUT_SURE = 4, 0.018, 0.1  # of boxes at first; as in `halved`
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
 RATED_NOTE = (
@@ -149,52 +142,6 @@ def _lain(f: Array, pair: Stack, tie: Tie) -> Array:
     return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=soft, nodes=nodes)
 
 
-def _on_studs() -> Array:
-    """Share in dB of the lattice in the lowest bands, the rest that of isolated bridges; none an octave above
-    where it begins to give way."""
-    octaves = np.log2(bands.THIRD_OCTAVES / calibrated.value("lattice_to"))
-    share = np.round(np.clip(1.0 - octaves, 0.0, 1.0), 2)  # nominal bands are no thirds of octaves exactly
-    return np.asarray(share[share > 0.0])
-
-
-def _either_way(pair: Stack) -> Stack:
-    """The same for a pair and the pair turned round, which lets as much through: it is solved once. Leaves of
-    several boards, and a filling on one side of its cavity, are left as they lie."""
-    gap = pair.cavities[0]
-    lopsided = gap.fill is not None and gap.depth - gap.fill_depth > 1e-6
-    if lopsided or not all(isinstance(leaf, Plate) for leaf in pair.leaves):
-        return pair
-    return min(pair, replace(pair, leaves=pair.leaves[::-1]), key=lambda one: repr(one.leaves))
-
-
-@kept
-def _lattice(pair: Stack) -> Array:
-    """Band values of tau of a pair on studs, without draws, in the lowest bands, those of `_on_studs`.
-
-    Where the row of studs begins nobody states: what is left of it at both ends of a wall makes one bay
-    together, cut at any place alike, and each part rings higher than whole bays do.
-    """
-    leaf1, leaf2 = pair.leaves
-    assert leaf1 is not None and leaf2 is not None
-    # found anew, so that what is kept goes by the pair alone
-    tie = links.tie(pair.cavities[0], kind=pair.kind, leaves=(leaf1, leaf2), size=pair.size)
-    assert tie is not None and tie.line is not None
-    told = _on_studs()
-    middles = bands.exact(bands.THIRD_OCTAVES[: told.size])
-    bay = tie.line.span + STUD_FACE
-    cut = min(bay / pair.size[0], 1.0)
-    total: Array = np.zeros(told.size)
-    cuts = [(part, cut * weight) for part, weight in CUT_BAYS]
-    for part, share in ((1.0, 1.0 - sum(share for _, share in cuts)), *cuts):
-        line = replace(tie.line, span=part * bay - STUD_FACE)
-        size = pair.size if part == 1.0 else (part * bay, pair.size[1])
-        wall = lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), line, size)
-        through = partial(lattice.transmission, wall)
-        enough = min(SURE / share, CUT_SURE) / told
-        total += share * halved.means(through, middles, rows=LATTICE_ROWS, sure=enough)
-    return total
-
-
 def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
     """Band values of tau (..., 27) of a tied pair, from those of the same untied."""
     if tie.pattern == "springs":
@@ -202,7 +149,7 @@ def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
     both = free + bridges(pair, tie)
     if tie.line is None or lean:
         return both
-    told, held = _on_studs(), _lattice(_either_way(pair))
+    told, held = framed.told(), framed.alone(pair)
     low = both[..., : told.size]
     if tie.contact is not None:  # screws or what lies between them, whichever holds a board harder
         count = pair.finer * PER_BAND
@@ -371,13 +318,16 @@ def _solid(
     close = bands.points(stack.finer * PER_BAND)
     rubbed = np.zeros_like(close)
     weakest, joined = free, list(_ties(stack, ties))
-    for _, pair, tie in joined:
+    on_studs: dict[int, Array] = {}
+    otherwise: dict[int, Array] = {}
+    for i, pair, tie in joined:
         alone = free if len(stack.cavities) == 1 else untied(pair)
         tied = _tied(pair, tie, alone, lean=lean)
         change = change * tied / alone
         if len(stack.cavities) > 1:
             weakest = np.maximum(weakest, tied)
             as_one = as_one * tied / untied(pair.merged([0]))
+            (otherwise if tie.line is None or i in ties else on_studs)[i] = tied / alone
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _held(pair, tie))
             rubbed = rubbed + _rubbed(close, pair, tie)
@@ -386,6 +336,10 @@ def _solid(
         swinging = untied(stack.merged([i for i, _, _ in joined]))
         total = _between(free, change, swinging * as_one)
         total = np.minimum(total, np.maximum(weakest, swinging))  # no weaker than its weakest part
+        if on_studs and not lean:
+            told = framed.told()
+            low = total[..., : told.size]
+            low *= (framed.chained(stack, free, on_studs, otherwise) / low) ** told
     if stack.massive:
         total = total * _resonant(stack, fine, sprung, rubbed) + (_structure(stack) if round_about else 0.0)
     total = np.minimum(total + _rims(stack), 1.0)
