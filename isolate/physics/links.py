@@ -238,11 +238,15 @@ TIES: dict[str, Callable[[Cavity, Leaves, Size], Tie]] = {
 }
 
 
+def carries(cavity: Cavity) -> bool:
+    """Whether what lies above a cavity rests on its filling."""
+    return cavity.framing is None and cavity.full
+
+
 def tie(cavity: Cavity, *, kind: str, leaves: Leaves, size: Size) -> Tie | None:
     """The tie of a described cavity between two leaves, in a construction of `kind`; None where nothing
     ties them (double studs, separate frames, a wall's cavity without framing)."""
-    bearing = kind in BEARING and cavity.framing is None and cavity.full and cavity.fill is not None
-    if bearing and cavity.fill is not None and cavity.fill.skeleton is not None:
+    if kind in BEARING and carries(cavity) and cavity.fill is not None and cavity.fill.skeleton is not None:
         return _carrying(cavity)
     framing = cavity.framing or ("shared frame" if kind == "window" else None)
     return TIES[framing](cavity, leaves, size) if framing in TIES else None

@@ -13,7 +13,7 @@ import numpy as np
 
 from isolate import bands
 from isolate.bands import Array
-from isolate.describe.constructions import Construction
+from isolate.describe.constructions import Cavity, Construction
 from isolate.describe.rooms import Gap
 from isolate.physics import (
     averages,
@@ -36,7 +36,7 @@ from isolate.physics.bonded import Bonded
 from isolate.physics.finite import forced_radiation
 from isolate.physics.kept import kept
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import critical_frequency, flat
+from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
 from isolate.physics.stack import LEVEL, Pick, Stack, build, typical
@@ -46,6 +46,7 @@ __all__ = ["Pick", "Transmission", "transmission", "typical"]
 PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where only changes matter
 CONTACT_NODES = 6  # of wavenumbers along a stud
 DIRECTIONS = 3  # of waves along a sheet that is stiffer one way, where they are few
+SCREED = 200.0  # kg/m2, up to which a slab on wool is a screed (common practice, no source)
 DRAWN_TURNS = 2  # of `averages`, for draws
 LEAST = 1e-30  # tau that is told of: 300 dB, which nothing built has
 RATED_NOTE = (
@@ -407,16 +408,32 @@ def _rims(stack: Stack) -> Array:
 
 
 def _structure(stack: Stack) -> Array:
-    """Band values of tau round a heavy construction; (..., 27). On a floor the lighter of two floats."""
-    first, last = stack.leaves[0], stack.leaves[-1]
-    if stack.kind in LEVEL and first is not last and isinstance(first, Heavy) and isinstance(last, Heavy):
-        floats = float(np.mean(first.mass)) < float(np.mean(last.mass))
-        first, last = (None, last) if floats else (first, None)
+    """Band values of tau round a heavy construction; (..., 27)."""
+    first, last = _touching(stack)
+    if first is last is None:
+        return np.zeros(bands.N_BANDS)
     f = bands.exact(bands.THIRD_OCTAVES)
     heavy = (leaf for leaf in stack.leaves if isinstance(leaf, Heavy))
     base = max(heavy, key=lambda leaf: float(np.mean(leaf.mass)))
     closed = any(cavity.framing == "wall tie" for cavity in stack.cavities)
     return masonry.round_the_edges(f, base=base, first=first, last=last, size=stack.size, closed=closed)
+
+
+def _touching(stack: Stack) -> tuple[AnyLeaf | None, AnyLeaf | None]:
+    """The outermost leaves, None for one that floats: on a floor the lighter of two heavy ones, and a screed
+    on wool over a light floor, with a strip round its edges."""
+    first, last = stack.leaves[0], stack.leaves[-1]
+    if first is last or stack.kind not in LEVEL:
+        return first, last
+    if isinstance(first, Heavy) and isinstance(last, Heavy):
+        floats = float(np.mean(first.mass)) < float(np.mean(last.mass))
+        return (None, last) if floats else (first, None)
+
+    def floating(leaf: AnyLeaf | None, under: Cavity) -> bool:
+        return isinstance(leaf, Heavy) and float(np.mean(leaf.mass)) < SCREED and links.carries(under)
+
+    gaps = stack.cavities
+    return None if floating(first, gaps[0]) else first, None if floating(last, gaps[-1]) else last
 
 
 def _leak(gaps: Sequence[Gap], size: tuple[float, float], pick: Pick) -> Array:
