@@ -25,6 +25,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero
 
 RHO, C = 1.29, 340.0  # the air of ISO 12354-1:2017 annex L [kg/m3, m/s]
 LIMIT_IMPEDANCE = 398.7  # of air, in the upper limit only: fitted to annex L, which leaves 398.6 to 398.8
@@ -32,11 +33,13 @@ HALF_THIRD = 10.0 ** (1 / 20)
 EDITIONS = (2000, 2017)
 
 
+@above_zero(longitudinal="m/s", thickness="m")
 def critical_frequency(*, longitudinal: ArrayLike, thickness: ArrayLike) -> Array:
     """fc [Hz] = c0^2 / (1.8 cL t) of a plate with quasi-longitudinal speed [m/s], thickness [m]."""
     return C**2 / (1.8 * np.asarray(longitudinal, float) * np.asarray(thickness, float))
 
 
+@above_zero(f="Hz")
 def forced_radiation(f: ArrayLike, *, size: tuple[float, float]) -> Array:
     """Radiation factor sigma_f for forced waves of a plate of size (l1, l2) [m], at most 2.
 
@@ -51,6 +54,7 @@ def forced_radiation(f: ArrayLike, *, size: tuple[float, float]) -> Array:
     return np.clip(0.5 * (np.log(k * np.sqrt(l1 * l2)) - shape), piston, 2.0)
 
 
+@above_zero(f="Hz", critical_hz="Hz")
 def free_radiation(f: ArrayLike, *, critical_hz: ArrayLike, size: tuple[float, float]) -> Array:
     """Radiation factor sigma for free bending waves of a plate of size (l1, l2) [m], at most 2.
 
@@ -86,11 +90,13 @@ def _edge_modes(f: Array, fc: Array, l1: float, l2: float) -> Array:
     return 2 * (l1 + l2) / (l1 * l2) * C / fc * delta1 + np.where(f < fc / 2, delta2, 0.0)
 
 
+@above_zero(f="Hz", mass="kg/m2")
 def radiation_loss(f: ArrayLike, *, mass: ArrayLike, sigma: ArrayLike) -> Array:
     """Loss factor by radiation to both sides, 2 rho0 c0 sigma / (2 pi f m'); mass m' [kg/m2]."""
     return 2 * RHO * C * np.asarray(sigma) / (2 * np.pi * np.asarray(f, float) * np.asarray(mass))
 
 
+@above_zero(f="Hz", area="m2", critical_hz="Hz")
 def edge_loss(f: ArrayLike, *, area: float, critical_hz: ArrayLike, absorbing_length: ArrayLike) -> Array:
     """Loss factor by the edges, c0/(pi^2 S sqrt(f fc)) sum(l_k alpha_k) (ISO 12354-1 annex C).
 
@@ -101,6 +107,7 @@ def edge_loss(f: ArrayLike, *, area: float, critical_hz: ArrayLike, absorbing_le
     return C / (np.pi**2 * area * root) * np.asarray(absorbing_length)
 
 
+@above_zero(f="Hz", mass="kg/m2")
 def laboratory_loss(f: ArrayLike, *, mass: ArrayLike, internal: ArrayLike) -> Array:
     """Total loss factor in a laboratory, about eta_int + m'/(485 sqrt f); mass up to 800 kg/m2.
 
@@ -109,6 +116,7 @@ def laboratory_loss(f: ArrayLike, *, mass: ArrayLike, internal: ArrayLike) -> Ar
     return np.asarray(internal) + np.asarray(mass) / (485 * np.sqrt(np.asarray(f, float)))
 
 
+@above_zero(mass="kg/m2", critical_hz="Hz")
 def laboratory_edge_absorption(*, mass: ArrayLike, critical_hz: ArrayLike) -> Array:
     """Edge absorption alpha_k of a heavy wall in a test frame of 600 mm concrete.
 
@@ -122,6 +130,7 @@ def laboratory_edge_absorption(*, mass: ArrayLike, critical_hz: ArrayLike) -> Ar
     return alpha * (1 - 0.9999 * alpha)
 
 
+@above_zero(f="Hz", mass="kg/m2", critical_hz="Hz", eta="1")
 def transmission(
     f: ArrayLike,
     *,

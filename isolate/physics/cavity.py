@@ -9,7 +9,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics import calibrated
 from isolate.physics.air import GASES
-from isolate.physics.checks import positive, within_one
+from isolate.physics.checks import above_zero, positive, within_one
 from isolate.physics.layers import Complex, Fluid
 from isolate.physics.porous import equivalent_fluid
 
@@ -20,26 +20,52 @@ HARD_ABSORPTION = (
 )
 
 
+@above_zero(f="Hz", perimeter="m", area="m2", speed="m/s")
 def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, speed: float) -> Complex:
-    """Loss factor of an empty cavity from absorption at its edges: alpha c U / (pi w S).
+    """Loss factor of an empty cavity from absorption at its edges.
 
-    f (F,) [Hz]; absorption coefficient of the edge; perimeter [m]; area [m2]; speed [m/s]. Notes: the power a
-    two-dimensional diffuse field brings to its edge is c U/(pi S) of the stored energy per second.
+    Parameters
+    ----------
+    f : (F,) [Hz]. absorption : coefficient of the edge. perimeter : [m]. area : [m2]. speed : of sound [m/s].
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above zero.
+
+    Notes
+    -----
+    alpha c U / (pi w S): the power a two-dimensional diffuse field brings to its edge is c U/(pi S) of the
+    stored energy per second. Thin cavities, with modes enough to be diffuse in their plane.
     """
     return absorption * speed * perimeter / (np.pi * 2 * np.pi * f * area)
 
 
+@above_zero(f="Hz")
 def hard_absorption(f: Array) -> Array:
     """Absorption coefficient (F,) of hard faces and studs; less and less where a cavity has no diffuse field
     that could bring sound to them."""
     return HARD_ABSORPTION * np.minimum(f / DIFFUSE_FROM, 1.0)
 
 
+@above_zero(f="Hz", speed="m/s")
 def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) -> Complex:
-    """Loss factor of a cavity from absorption at its two faces: alpha c/(2 w d).
+    """Loss factor of a cavity from absorption at its two faces.
 
-    f (F,) [Hz]; absorption coefficient of a face; depth [m]. Notes: a diffuse field brings c/(4 V) of its
-    energy per second to each square metre, of which the faces have 2 V/d.
+    Parameters
+    ----------
+    f : (F,) [Hz]. absorption : coefficient of a face. depth : [m], endless where there is one face at most.
+    speed : of sound [m/s].
+
+    Raises
+    ------
+    ValueError
+        A frequency or speed that is not above zero.
+
+    Notes
+    -----
+    alpha c/(2 w d): a diffuse field brings c/(4 V) of its energy per second to each square metre, of which
+    the faces have 2 V/d.
     """
     return absorption * speed / (2 * 2 * np.pi * f * depth)
 
@@ -55,11 +81,27 @@ def lining_absorption(f: Array, *, bare: Array | float) -> Array:
     return bare + (calibrated.value("lined_edge_absorption") - bare) * x / (1 + x)
 
 
+@above_zero(f="Hz")
 def wall_loss(f: Array, *, depth: Complex, gas: str) -> Complex:
-    """Loss factor of a shallow cavity from drag and heat at its faces, (d_v + (gamma - 1) d_t)/depth.
+    """Loss factor of a shallow cavity from drag and heat at its faces.
 
-    f (F,) [Hz]; depth [m]; d_v = sqrt(2 nu/w) and d_t = d_v/sqrt(Pr) the boundary layers [m]. Kirchhoff's
-    result for a slit much deeper than they are (A. D. Pierce, Acoustics (1981), section 10.5, from memory).
+    Parameters
+    ----------
+    f : (F,) [Hz]. depth : [m]. gas : its name.
+
+    Raises
+    ------
+    ValueError
+        A frequency that is not above zero.
+
+    Notes
+    -----
+    (d_v + (gamma - 1) d_t)/depth, d_v = sqrt(2 nu/w) and d_t = d_v/sqrt(Pr) the boundary layers [m]:
+    Kirchhoff's result for a slit much deeper than they are.
+
+    References
+    ----------
+    A. D. Pierce, Acoustics (1981), section 10.5 (from memory).
     """
     g = GASES[gas]
     drag = np.sqrt(2 * g.viscosity / g.density / (2 * np.pi * f))

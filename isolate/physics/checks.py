@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import wraps
+from inspect import signature
+from typing import ParamSpec, TypeVar, cast
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -34,3 +39,33 @@ def within_one(name: str, value: ArrayLike) -> Array:
     if not (np.all(number >= 0.0) and np.all(number <= 1.0)):
         raise ValueError(f"{name}: must be from 0 to 1 (got {value!r})")
     return number
+
+
+Asked = ParamSpec("Asked")
+Told = TypeVar("Told")
+
+
+def above_zero(**units: str) -> Callable[[Callable[Asked, Told]], Callable[Asked, Told]]:
+    """A function that refuses those of its arguments, named with their units, that are not above zero.
+
+    >>> @above_zero(mass="kg/m2")
+    ... def twice(mass: float) -> float:
+    ...     return 2 * mass
+    >>> twice(mass=-1.0)
+    Traceback (most recent call last):
+    ValueError: mass: must be above 0 kg/m2 (got -1.0)
+    """
+
+    def guarded(function: Callable[Asked, Told]) -> Callable[Asked, Told]:
+        names = list(signature(function).parameters)
+
+        @wraps(function)
+        def asked(*given: Asked.args, **named: Asked.kwargs) -> Told:
+            for name, value in (*zip(names, given, strict=False), *named.items()):
+                if name in units:
+                    positive(name, cast(ArrayLike, value), units[name])
+            return function(*given, **named)
+
+        return asked
+
+    return guarded

@@ -11,18 +11,32 @@ from functools import lru_cache
 import numpy as np
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero
 
 
+@above_zero(wavenumber="1/m", width="m", height="m")
 def forced_radiation(
     cosine: Array, *, wavenumber: Array, width: Array | float, height: Array | float
 ) -> Array:
-    """Radiation efficiency of a baffled panel forced by a plane wave at angle theta.
+    """Radiation efficiency of a baffled panel forced by a plane wave at angle theta, (..., A, F).
 
-    cosine (..., A, 1) of theta; wavenumber (F,) [1/m]; width, height [m]. Returns (..., A, F).
+    Parameters
+    ----------
+    cosine : (..., A, 1) of theta. wavenumber : (F,) [1/m]. width, height : [m].
 
-    Notes: sigma = (g^2 + q^2)^(-1/2) with q = 2 pi / (k^2 S) and g = cos(theta) up to a limiting angle,
-    beyond it the shadow-zone line; a side 2a = 4S/U stands for the rectangle.
-    References: J. L. Davy, J. Acoust. Soc. Am. 126 (2009) 1871, eqs. 23-30 (from memory).
+    Raises
+    ------
+    ValueError
+        A wavenumber or size that is not above zero.
+
+    Notes
+    -----
+    sigma = (g^2 + q^2)^(-1/2) with q = 2 pi / (k^2 S) and g = cos(theta) up to a limiting angle, beyond it
+    the shadow-zone line; a side 2a = 4S/U stands for the rectangle.
+
+    References
+    ----------
+    J. L. Davy, J. Acoust. Soc. Am. 126 (2009) 1871, eqs. 23-30 (from memory).
     """
     area = np.asarray(width * height, float)
     half = 2.0 * area / (2.0 * (width + height))

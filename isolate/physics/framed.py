@@ -17,6 +17,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.physics import calibrated, halved, lattice, links
 from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics.checks import above_zero
 from isolate.physics.finite import angles, forced_radiation
 from isolate.physics.kept import kept
 from isolate.physics.layers import Complex
@@ -124,6 +125,7 @@ def chained(stack: Stack, free: Array, pairs: Mapping[int, Array], others: Mappi
     return np.asarray(total)
 
 
+@above_zero(f="Hz")
 def chain(stack: Stack, pairs: Mapping[int, Complex], f: Array) -> Array:
     """Diffuse tau (n,) of a stack without draws, some of its leaves in pairs that move as two bodies.
 

@@ -21,16 +21,39 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
+from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, flat
 
 LIMP_BENDING = 1e-6  # N m, of a plastic film
 
 
+@above_zero(f="Hz")
 def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0, nodes: int = 48) -> Array:
-    """Power radiated to one side per length of line and squared force per length, (..., F) [W m/N2].
+    """Power radiated to one side per length of line and squared force per length [W m/N2].
 
-    `along` (F,): wavenumber k_y of the force along the line [1/m], below k.
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf : what the force acts on. along : (F,), wavenumber k_y of the force along the line
+    [1/m], below k. nodes : of Gauss's rule.
+
+    Returns
+    -------
+    (..., F), of draws in front.
+
+    Raises
+    ------
+    ValueError
+        A frequency that is not above zero.
+
+    Notes
+    -----
+    rho w/pi times the integral over angles across the line, 0 to 90 degrees, of 1/|Z + 2 rho w/k_z|^2, with Z
+    the leaf's impedance to a wave, coincidence and losses in it: an endless leaf, air on both sides.
+
+    References
+    ----------
+    Cremer and Heckl, chapter 6.
     """
     k = 2 * np.pi * f / SPEED
     inside = np.sqrt(np.maximum(k**2 - np.asarray(along) ** 2, 0.0))
@@ -42,9 +65,23 @@ def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0, n
     return np.asarray((v2 * DENSITY * 2 * np.pi * f * weights).sum(-2) / np.pi)  # dk_x / k_z = d(theta)
 
 
+@above_zero(f="Hz")
 def line_mobility(f: Array, *, leaf: AnyLeaf) -> Complex:
-    """Velocity per line force [m2/(N s)] of an infinite thin plate, (..., F):
-    1 / (2 (1 + j) m sqrt(w) (B/m)^(1/4))."""
+    """Velocity per line force [m2/(N s)] of an endless thin plate, (..., F).
+
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf : the plate; next to no stiffness is taken for a limp one.
+
+    Raises
+    ------
+    ValueError
+        A frequency that is not above zero.
+
+    Notes
+    -----
+    1 / (2 (1 + j) m sqrt(w) (B/m)^(1/4)) (Cremer and Heckl, chapter 4); waves longer than the leaf is thick.
+    """
     return 1.0 / (
         2 * (1 + 1j) * flat(leaf.mass) * np.sqrt(2 * np.pi * f) * flat(_held(leaf) / leaf.mass) ** 0.25
     )
@@ -56,14 +93,35 @@ def _held(leaf: AnyLeaf) -> Array:
 
 
 def point_mobility(*, leaf: AnyLeaf) -> Array:
-    """Velocity per point force [m/(N s)] of an infinite thin plate, (..., 1): 1 / (8 sqrt(B m))."""
+    """Velocity per point force [m/(N s)] of an endless thin plate, (..., 1).
+
+    Notes
+    -----
+    1 / (8 sqrt(B m)) (Cremer and Heckl, chapter 4).
+    """
     return np.asarray(1.0 / (8.0 * np.sqrt(flat(_held(leaf) * leaf.mass))))
 
 
+@above_zero(f="Hz", spacing="m")
 def lines(
     f: Array, *, leaf1: AnyLeaf, leaf2: AnyLeaf, spacing: float, compliance: Complex = 0.0, nodes: int = 12
 ) -> Array:
-    """tau (..., F) of isolated line bridges `spacing` [m] apart; compliance [m2/N] per metre of line."""
+    """Diffuse tau (..., F) of line bridges that know nothing of each other.
+
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf1, leaf2 : what they tie. spacing : of the lines [m]. compliance : what gives in them
+    [m2/N], per metre. nodes : of the wavenumber along them.
+
+    Raises
+    ------
+    ValueError
+        A frequency or spacing that is not above zero.
+
+    Notes
+    -----
+    See the head of the module. Lines must lie some bending wavelengths apart.
+    """
     k = 2 * np.pi * f / SPEED
     x, weights = np.polynomial.legendre.leggauss(nodes)
     theta, weights = np.pi / 4 * (x + 1), weights * np.pi / 4
@@ -83,6 +141,7 @@ def through(y1: Complex, y2: Complex, link: tuple[Complex, Complex, Complex]) ->
     return z12 / ((1 + z11 * y1) * (1 + z22 * y2) - z12**2 * y1 * y2)
 
 
+@above_zero(f="Hz", per_area="1/m2")
 def points(
     f: Array,
     *,
@@ -93,10 +152,22 @@ def points(
     nodes: int = 48,
     along: int = 8,
 ) -> Array:
-    """tau (..., F) of isolated point bridges, `per_area` [1/m2].
+    """Diffuse tau (..., F) of point bridges that know nothing of each other.
 
-    link: from f and the wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m]; averaged
-    over what a diffuse field brings, k_y from 0 to k.
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf1, leaf2 : what they tie. per_area : their number [1/m2]. link : from f and the
+    wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m]. nodes, along : of the angle of
+    incidence, and of k_y from 0 to k, over which a diffuse field is averaged.
+
+    Raises
+    ------
+    ValueError
+        A frequency or number that is not above zero.
+
+    Notes
+    -----
+    See the head of the module. Points must lie some bending wavelengths apart.
     """
     k = 2 * np.pi * f / SPEED
     x, weights = np.polynomial.legendre.leggauss(nodes)

@@ -19,6 +19,7 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
+from isolate.physics.checks import above_zero
 from isolate.physics.finite import forced_radiation
 from isolate.physics.fixings import Mobility, shares, together
 from isolate.physics.layers import Complex, Fluid, across
@@ -117,6 +118,7 @@ def _transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
     return np.asarray(2 * IMPEDANCE * both / len(met.ways) / cosine)
 
 
+@above_zero(f="Hz")
 def as_one(wall: Wall, f: Array) -> Complex:
     """A pair of leaves on studs to sound that is long beside the bays: two bodies and what couples them.
 

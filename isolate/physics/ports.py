@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 
 Ports = tuple[Complex, Complex, Complex]  # z11, z12, z22 [N s/m] of one fixing
@@ -28,11 +29,26 @@ def spring(stiffness: Complex) -> Link:
     return link
 
 
+@above_zero(depth="m", length="m")
 def rod(*, depth: float, length: float, loss: float) -> Link:
-    """A joist between two boards: waves across its grain, its mass and stiffness spread over `depth` [m].
+    """A joist between two boards: waves across its grain, its mass and stiffness spread over its depth.
 
-    length [m] of it that one fixing has. -j z cot(k depth) and j z / sin(k depth), z = rho c A (rod of the
-    textbooks, e.g. Cremer and Heckl, chapter 2).
+    Parameters
+    ----------
+    depth : [m]. length : of it that one fixing has [m]. loss : loss factor.
+
+    Raises
+    ------
+    ValueError
+        A depth or length that is not above zero.
+
+    Notes
+    -----
+    -j z cot(k depth) and j z / sin(k depth), z = rho c A, of a thin rod.
+
+    References
+    ----------
+    Cremer and Heckl, Structure-borne Sound, chapter 2.
     """
 
     def link(f: Array, along: Array) -> Ports:
@@ -44,13 +60,29 @@ def rod(*, depth: float, length: float, loss: float) -> Link:
     return link
 
 
+@above_zero(length="m", gauge="m", width="m")
 def strip(*, length: float, gauge: float, width: float, loss: float) -> Link:
-    """A leg of sheet steel that bends, both ends held from turning: spring below its own resonance,
-    carrier of bending waves above it.
+    """A leg of sheet steel that bends, both ends held from turning: a spring, above resonance a carrier of
+    bending waves.
 
-    length of the leg, gauge and the width of it that one fixing has [m]. Dynamic stiffness of the
-    Euler-Bernoulli beam, D k^3 (cos sinh + sin cosh)/(1 - cos cosh) and -D k^3 (sin + sinh)/(1 - cos cosh)
-    (textbook result, e.g. Cremer and Heckl, chapter 4); 12 D/L^3 at low frequency.
+    Parameters
+    ----------
+    length : of the leg [m]. gauge : its thickness [m]. width : of it that one fixing has [m]. loss : its loss
+    factor.
+
+    Raises
+    ------
+    ValueError
+        A length, gauge or width that is not above zero.
+
+    Notes
+    -----
+    Dynamic stiffness of the Euler-Bernoulli beam, D k^3 (cos sinh + sin cosh)/(1 - cos cosh) and
+    -D k^3 (sin + sinh)/(1 - cos cosh); 12 D/L^3 at low frequency.
+
+    References
+    ----------
+    Textbook result, e.g. Cremer and Heckl, Structure-borne Sound, chapter 4.
     """
 
     def link(f: Array, along: Array) -> Ports:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero, at_least_zero
 from isolate.physics.layers import Complex
 from isolate.physics.ports import (
     STEEL_DENSITY,
@@ -64,6 +65,7 @@ class Line:
     give: Callable[[Array], tuple[Complex, Complex]]
 
 
+@above_zero(apart="m", cell="m")
 def evenly(apart: float, cell: float) -> Places:
     """Places [m] about `apart` from each other, symmetrical within a cell."""
     count = max(round(cell / apart), 1)
@@ -91,6 +93,7 @@ def about(half: Link, core: Callable[[Array, Array], Complex]) -> Faces:
     return faces
 
 
+@above_zero(depth="m")
 def wood(depth: float) -> Faces:
     """A stud or joist of softwood, `depth` [m] from face to face: a beam along the grain, a rod across it."""
     lossy, area = 1 + 1j * WOOD_LOSS, STUD_FACE * depth
@@ -103,6 +106,7 @@ def wood(depth: float) -> Faces:
     return about(rod(depth=depth / 2, length=1.0, loss=WOOD_LOSS), core)
 
 
+@above_zero(depth="m", gauge="m", gap="m")
 def steel(*, depth: float, gauge: float, gap: float, loss: float = SHEET_LOSS) -> Faces:
     """A C of thin sheet steel between two boards, as a folded plate.
 
@@ -137,11 +141,7 @@ def steel(*, depth: float, gauge: float, gap: float, loss: float = SHEET_LOSS) -
     Stiffness that rises with frequency: J. Poblet-Puig et al., Acta Acustica 95 (2009) 555; J. L. Davy et
     al., J. Acoust. Soc. Am. 131 (2012) (both from memory).
     """
-    for name, value in (("depth", depth), ("gauge", gauge), ("gap", gap)):
-        if not value > 0:
-            raise ValueError(f"{name}: must be above 0 (got {value})")
-    if not loss >= 0:
-        raise ValueError(f"loss: must not be below 0 (got {loss})")
+    at_least_zero("loss", loss, "1")
     lossy, flange = STEEL_YOUNG * (1 + 1j * STEEL_LOSS), STEEL_FLANGE * gauge
     bending = lossy * (flange * depth**2 / 2 + gauge * depth**3 / 12)
     shear, mass = STEEL_SHEAR * gauge * depth, STEEL_DENSITY * gauge
@@ -212,6 +212,7 @@ def ends(f: Array, along: Array, *, bending: Complex, mass: float, width: float)
     return edge(r1 * t1, r2 * t2), edge(r1 / t1, r2 / t2)
 
 
+@above_zero(apart="m")
 def fixed(faces: Faces, apart: float) -> Link:
     """A stud as the link that one screw of many has, `apart` [m] from the next, opposite each other."""
     count = apart // STUD_FACE
@@ -240,6 +241,7 @@ def _kept_flat(force: Mobilities, mixed: Mobilities, moment: Mobilities) -> Mobi
     return left[..., 0, 0], left[..., 0, 1], left[..., 1, 1]
 
 
+@above_zero(f="Hz", width="m", gap="m")
 def film(f: Array, *, width: float, gap: float) -> Complex:
     """Impedance per length [N s/m2] of the air between a board and the flange it lies on, (F,).
 
@@ -258,14 +260,12 @@ def film(f: Array, *, width: float, gap: float) -> Complex:
     W. E. Langlois, Q. Appl. Math. 20 (1962) 131; for joints of plates, G. Maidanik, J. Acoust. Soc. Am. 40
     (1966) 1064 (both from memory).
     """
-    for name, value in (("width", width), ("gap", gap)):
-        if not value > 0:
-            raise ValueError(f"{name}: must be above 0 (got {value})")
     w = 2 * np.pi * f
     x = np.sqrt(12j * VISCOSITY * w / PRESSURE) * width / gap / 2
     return np.asarray(PRESSURE * width / (1j * w * gap) * (1 - np.tanh(x) / x))
 
 
+@above_zero(f="Hz", width="m", gap="m")
 def pivot(f: Array, *, width: float, gap: float) -> Complex:
     """Moment per length and angle [N] of the same film when the flange turns about its middle, (F,).
 
@@ -274,9 +274,6 @@ def pivot(f: Array, *, width: float, gap: float) -> Complex:
     P0 b^3/(12 h) (1 - 3 (x coth x - 1)/x^2) with x of `film`: j w mu b^5/(60 h^3) while the air has time to
     leave, P0 b^3/(12 h) when it has not.
     """
-    for name, value in (("width", width), ("gap", gap)):
-        if not value > 0:
-            raise ValueError(f"{name}: must be above 0 (got {value})")
     x = np.sqrt(12j * VISCOSITY * 2 * np.pi * f / PRESSURE) * width / gap / 2
     return np.asarray(PRESSURE * width**3 / (12 * gap) * (1 - 3 * (x / np.tanh(x) - 1) / x**2))
 
