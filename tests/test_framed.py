@@ -126,6 +126,26 @@ def test_leaves_on_studs_among_others_are_what_all_their_waves_are(parts: tuple[
         assert got[bands.index_of(middle)] == pytest.approx(expected, abs=2.5), middle
 
 
+def test_a_layer_of_springs_in_a_chain_goes_from_nothing_to_one_leaf() -> None:
+    """No stiffness changes nothing; a great one makes one leaf of two, but for the mass of the air between."""
+    stack, f = build(wall(BOARD, GAP, replace(BOARD, sheets=2)), size=None), np.array([63.0, 160.0])
+    free = framed.chain(stack, {}, f)
+    np.testing.assert_allclose(framed.chain(stack, {}, f, {0: np.zeros(2)}), free, rtol=1e-12)
+    held = framed.chain(stack, {}, f, {0: np.full(2, 1e13)})
+    np.testing.assert_allclose(held, framed.chain(stack.merged([0]), {}, f), rtol=3e-3)
+    assert np.all(np.abs(held / free - 1) > 0.01)
+
+
+def test_a_floor_on_wool_over_joists_rings_where_its_wool_does() -> None:
+    """Dry screed on 25 mm of wool over an old joist floor: no band is 9 dB below both beside it."""
+    screed, wool = replace(BOARD, sheets=3), Cavity(0.025, material("stone wool"), 0.025)
+    joists, deck = Cavity(0.2, framing="wood stud", spacing=0.4), Leaf(material("softwood"), 0.021)
+    layers_ = (screed, wool, deck, joists, replace(BOARD, sheets=2))
+    floor = Construction("x", "x", "floor", layers_, (4.0, 3.0))
+    tl_db = transmission(floor).tl_db[: framed.told().size]
+    assert (tl_db[1:-1] > np.minimum(tl_db[:-2], tl_db[2:]) - 9).all()
+
+
 def test_a_leaf_more_costs_less_where_bays_ring_than_below() -> None:
     """A third board 25 mm in front of a stud wall: the gap's resonance costs the bass, but where bays ring
     the wall is better, not worse, than without it."""

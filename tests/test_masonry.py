@@ -215,7 +215,7 @@ def test_heavier_neighbours_carry_less_round() -> None:
 
 def test_a_screed_on_wool_over_timber_sends_nothing_round_the_edges() -> None:
     """60 mm of screed on 30 mm of wool, 80 mm of fill and 160 mm of cross-laminated timber: Rw 73
-    (dataholz.eu, component gdmnxn06). From either side; a slab that rests on wool and a board is still what it is."""
+    (dataholz.eu, component gdmnxn06). From either side; a slab on wool and a board is no screed."""
     screed = Leaf(material("screed"), 0.06, surface_mass=150.0)
     wool = Cavity(0.03, material("stone wool"), 0.03)
     fill = Leaf(material("pugging"), 0.08, surface_mass=99.0)

@@ -31,6 +31,8 @@ CUT_BAYS = ((0.5905331, 0.458482), (0.9114120, 0.401864))
 ROWS, SURE, CUT_SURE = 4, 0.018, 0.1  # of boxes at first; as in `halved`
 CHAINED, ANGLES = 12, 128  # frequencies of a band and angles of leaves in a chain
 
+_NONE: Mapping[int, Complex] = {}
+
 
 def told() -> Array:
     """Share in dB of the lattice in the lowest bands, the rest that of isolated bridges; none an octave above
@@ -88,45 +90,56 @@ def _wall(pair: Stack) -> lattice.Wall:
     return lattice.Wall(leaf1, leaf2, partial(pair.fluids, 0), tie.line, pair.size)
 
 
-def _points() -> list[Array]:
+def points() -> Array:
     """`CHAINED` frequencies [Hz] of each band of `told`."""
-    count = told().size
-    return np.split(bands.points(CHAINED)[: count * CHAINED], count)
+    return bands.points(CHAINED)[: told().size * CHAINED]
 
 
 @kept
 def _bodies(pair: Stack) -> Complex:
     """A pair on studs as two bodies, in the bands of `told`, `CHAINED` frequencies each."""
     wall = _wall(pair)
-    return np.concatenate([lattice.as_one(wall, f) for f in _points()])
+    return np.concatenate([lattice.as_one(wall, f) for f in np.split(points(), told().size)])
 
 
-def chained(stack: Stack, free: Array, pairs: Mapping[int, Array], others: Mapping[int, Array]) -> Array:
+def chained(
+    stack: Stack,
+    free: Array,
+    pairs: Mapping[int, Array],
+    others: Mapping[int, Array],
+    springs: Mapping[int, Complex],
+) -> Array:
     """Band values of tau of three leaves and more, some in pairs on studs, in the bands of `told`.
 
-    free: band values of the stack untied. Bodies in a chain tell what studs change in it, each pair by itself
-    what bodies leave out; other ties change it as they change theirs. pairs: band values tied over untied of
-    the pairs on studs, others: of those tied otherwise; by their cavity.
+    free: band values of the stack untied. Bodies in a chain tell what studs and springs change in it, each
+    pair by itself what that leaves out; ties that are neither change it as they change theirs. pairs: band
+    values tied over untied of the pairs on studs, others: of those tied otherwise; springs: of those among
+    them that are layers of springs, at `points` (n,), as in `chain`; by their cavity.
     """
-    by_band = _points()
+    by_band = np.split(points(), told().size)
 
-    def change(of: Stack, bodies: Mapping[int, Complex]) -> Array:
-        parts = {i: np.split(z, len(by_band)) for i, z in bodies.items()}
-        each = ({i: z[n] for i, z in parts.items()} for n in range(len(by_band)))
-        both = ((chain(of, some, f), chain(of, {}, f)) for some, f in zip(each, by_band, strict=True))
-        return np.array([tied.mean() / untied.mean() for tied, untied in both])
+    def change(of: Stack, bodies: Mapping[int, Complex], springs: Mapping[int, Complex]) -> Array:
+        parts = [{i: np.split(z, len(by_band)) for i, z in each.items()} for each in (bodies, springs)]
+        ratios = []
+        for n, f in enumerate(by_band):
+            whole, ties = ({i: z[n] for i, z in each.items()} for each in parts)
+            ratios.append(chain(of, whole, f, ties).mean() / chain(of, {}, f).mean())
+        return np.array(ratios)
 
     held = {i: _bodies(stack.alone(i)) for i in pairs}
-    total = free[: len(by_band)] * change(stack, held)
-    for i, own in pairs.items():
-        total = total * own[: len(by_band)] / change(stack.alone(i), {0: held[i]})
-    for own in others.values():
+    total = free[: len(by_band)] * change(stack, held, springs)
+    for i, own in {**pairs, **others}.items():
         total = total * own[: len(by_band)]
+        if i in held or i in springs:
+            alike = ({0: one[i]} if i in one else {} for one in (held, springs))
+            total = total / change(stack.alone(i), *alike)
     return np.asarray(total)
 
 
 @above_zero(f="Hz")
-def chain(stack: Stack, pairs: Mapping[int, Complex], f: Array) -> Array:
+def chain(
+    stack: Stack, pairs: Mapping[int, Complex], f: Array, springs: Mapping[int, Complex] = _NONE
+) -> Array:
     """Diffuse tau (n,) of a stack without draws, some of its leaves in pairs that move as two bodies.
 
     Parameters
@@ -134,6 +147,7 @@ def chain(stack: Stack, pairs: Mapping[int, Complex], f: Array) -> Array:
     stack : leaves and cavities; None beside an outermost filling counts as no leaf.
     pairs : by index of their cavity, impedances (n, 2, 2) [Pa s/m] of pairs of leaves with all between them.
     f : (n,) [Hz], far below where bays are half a wave of sound wide.
+    springs : by index, stiffness per area [N/m3] (n,) beside the gas of other cavities.
 
     Notes
     -----
@@ -149,11 +163,12 @@ def chain(stack: Stack, pairs: Mapping[int, Complex], f: Array) -> Array:
         if i in pairs:
             z[..., i : i + 2, i : i + 2] += pairs[i]
             continue
+        spring = springs.get(i, 0.0) / (2j * np.pi * f)
         first, last, across = lattice.two_port(stack.fluids(i, f, trace))
-        z[..., i, i] += first
-        z[..., i + 1, i + 1] += last
-        z[..., i, i + 1] -= across
-        z[..., i + 1, i] -= across
+        z[..., i, i] += first + spring
+        z[..., i + 1, i + 1] += last + spring
+        z[..., i, i + 1] -= across + spring
+        z[..., i + 1, i] -= across + spring
     for i, leaf in enumerate(stack.leaves):
         missing = 1 - (i in pairs) - (i - 1 in pairs)
         if leaf is not None and missing:

@@ -180,6 +180,11 @@ def _as_one(pair: Stack, tie: Tie) -> Array:
     return np.asarray(np.clip(1.0 - octaves, 0.0, 1.0))
 
 
+def _layered(f: Array, pair: Stack, tie: Tie) -> Complex:
+    """Stiffness per area [N/m3] (F,) of ties, as far as they act as one layer."""
+    return _stiffness(f, pair, tie)[1] * np.interp(f, bands.THIRD_OCTAVES, _as_one(pair, tie))
+
+
 def _held(pair: Stack, tie: Tie) -> Array:
     """How far ties and not the air make two leaves move together, (27,)."""
     air, ties = _stiffness(bands.THIRD_OCTAVES, pair, tie)
@@ -321,6 +326,7 @@ def _solid(
     weakest, joined = free, list(_ties(stack, ties))
     on_studs: dict[int, Array] = {}
     otherwise: dict[int, Array] = {}
+    layered: dict[int, Complex] = {}
     for i, pair, tie in joined:
         alone = free if len(stack.cavities) == 1 else untied(pair)
         tied = _tied(pair, tie, alone, lean=lean)
@@ -331,6 +337,8 @@ def _solid(
             (otherwise if tie.line is None or i in ties else on_studs)[i] = tied / alone
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _held(pair, tie))
+            if len(stack.cavities) > 1:
+                layered[i] = _layered(framed.points(), pair, tie)
             rubbed = rubbed + _rubbed(close, pair, tie)
     total = free * change
     if joined and len(stack.cavities) > 1:
@@ -340,7 +348,7 @@ def _solid(
         if on_studs and not lean:
             told = framed.told()
             low = total[..., : told.size]
-            low *= (framed.chained(stack, free, on_studs, otherwise) / low) ** told
+            low *= (framed.chained(stack, free, on_studs, otherwise, layered) / low) ** told
     if stack.massive:
         total = total * _resonant(stack, fine, sprung, rubbed) + (_structure(stack) if round_about else 0.0)
     total = np.minimum(total + _rims(stack), 1.0)
