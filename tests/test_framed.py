@@ -127,7 +127,7 @@ def test_leaves_on_studs_among_others_are_what_all_their_waves_are(parts: tuple[
 
 
 def test_a_layer_of_springs_in_a_chain_goes_from_nothing_to_one_leaf() -> None:
-    """No stiffness changes nothing; a great one makes one leaf of two, but for the mass of the air between."""
+    """No stiffness changes nothing; a great one makes one leaf of two, but for the air between."""
     stack, f = build(wall(BOARD, GAP, replace(BOARD, sheets=2)), size=None), np.array([63.0, 160.0])
     free = framed.chain(stack, {}, f)
     np.testing.assert_allclose(framed.chain(stack, {}, f, {0: np.zeros(2)}), free, rtol=1e-12)
