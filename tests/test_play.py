@@ -340,6 +340,64 @@ def test_ways_to_play_are_remedies_and_come_where_building_does_not_do(tmp_path:
             np.testing.assert_allclose(combined.level(now.sounds[0], chosen), whole, atol=1e-9)
 
 
+def hourly(folder: Path, stated: str, own: str = "") -> rooms.Room:
+    path = folder / "room.toml"
+    text = DRUMMER.replace("through =", f"limit = {stated}\nthrough =")
+    path.write_text(text.replace('floor = ["kick pedal"]', f'floor = ["kick pedal"]\n{own}'))
+    return rooms.load(path)
+
+
+def test_another_hour_is_a_way_to_play_that_costs_nothing(tmp_path: Path) -> None:
+    """60 dBA by day and 35 at night: by day they ask 25 dB less. In the list of ways at night and not by day,
+    when it would be what is done already; by day it is allowed as it is."""
+    room = hourly(tmp_path, '["60 dBA by day", "35 dBA at night"]')
+    night, day = (play(room, at=time, draws=0) for time in ("23:00", "15:00"))
+    (only,) = [one for one in night.tried if one.way.hours]
+    assert only.way.hours == Hours(6, 22) and only.remedy.price == 0.0
+    assert only.worst.dba == pytest.approx(night.worst("drum kit").dba)
+    least = only.worst.excess_db
+    assert least is not None and night.worst("drum kit").excess_db == pytest.approx(least + 25.0)
+    assert only.allowed == day.allowed("drum kit")
+    assert not [one for one in day.tried if one.way.hours]
+
+
+@pytest.mark.parametrize(
+    ("stated", "own", "told"),
+    [
+        ('"35 dBA"', "", []),  # round the clock: no hour is better
+        ('["35 dBA by day", "35 dBA at night"]', "", []),
+        ('["60 dBA by day", "35 dBA at night"]', 'hours = "16-19"', []),  # played by day as it is
+        ('["60 dBA by day", "35 dBA at night"]', 'hours = "20-23"', [Hours(6, 22)]),
+        ('["60 dBA", "no drums after 21:00"]', 'hours = "20-22"', [Hours(6, 21)]),
+    ],
+)  # fmt: skip
+def test_only_hours_that_ask_less_are_offered(
+    tmp_path: Path, stated: str, own: str, told: list[Hours]
+) -> None:
+    now = scenario.present(hourly(tmp_path, stated, own))
+    assert [way.hours for way in playing.later(now.neighbours[0].heard)] == told
+
+
+def test_hours_come_before_building_that_does_not_do(tmp_path: Path) -> None:
+    """Nothing built brings drums through a slab to 20 dBA at night; by day they may be as loud as they are:
+    the plan is to play by day, and costs nothing. What the search adds up is the room computed whole."""
+    now = scenario.present(hourly(tmp_path, '["90 dBA by day", "20 dBA at night"]'))
+    judged = judge(now)
+    (step,) = judged.steps
+    assert [one.way.hours for one in step.remedies if one.way] == [Hours(6, 22)]
+    assert judged.last.met and judged.plan.cost == 0.0 and judged.beyond
+    heard = step.after.received[0]
+    assert heard.dba == pytest.approx(now.sounds[0].dba) and [one.limit.value for one in heard.limits] == [90]
+    assert step.effect.eased == {"drum kit at flat below": pytest.approx(70.0)}
+    (later,) = judged.plan.chosen
+    beside = [i for i, one in enumerate(judged.remedies) if not one.excludes(judged.remedies[later])]
+    assert len(beside) > 5
+    for other in beside:
+        found = judged.combined.scenario(frozenset({later, other})).sounds[0]
+        whole = judged.aims[0].of(found).excess(found.level_db, found.background_db)
+        assert judged.chooser.excess(frozenset({later, other}))[0] == pytest.approx(float(whole), abs=1e-6)
+
+
 def test_what_is_built_on_the_floor_changes_what_goes_into_it(tmp_path: Path) -> None:
     """A heavier slab: 164 - 35 lg m' is 10.5 dB for twice the mass (ISO 12354-2, from memory)."""
     path = tmp_path / "room.toml"

@@ -371,13 +371,18 @@ def _blow(heard: Received, room: Room) -> float | None:
 def _tried(
     now: Scenario, time: float, sampled: Sampled, sounds: Sequence[str], prices: Prices
 ) -> Iterator[Tried]:
-    remedies = [one for one in making.of_playing(now, prices) if one.way and one.way.sound in sounds]
+    asked = Hours(time, time + STEP / 2)
+    remedies = [
+        one for one in making.of_playing(now, prices)
+        if one.way and one.way.sound in sounds and not (one.way.hours and one.way.hours.shared(asked))
+    ]  # fmt: skip
     combined = Combined(now, remedies)
     then = sampled.scenarios([combined.scenario(frozenset({i})) for i in range(len(remedies))])
     for one, played in zip(remedies, then, strict=True):
         assert one.way is not None
         heard = [x for to in played.neighbours for x in to.heard if x.what == one.way.sound]
-        here = [_at(x, time, now.room) for x in heard]
+        hour = one.way.hours.start if one.way.hours else time
+        here = [_at(x, hour, now.room) for x in heard]
         worst = max(here, key=lambda at: (not at.allowed, at.margin))
         yield Tried(one, worst, all(at.allowed for at in here))
 

@@ -196,10 +196,9 @@ class Combined:
         return self._scenarios[chosen]
 
     def _scenario(self, chosen: Chosen) -> Scenario:
-        ways = {i: way for i in chosen if (way := self.remedies[i].way) is not None}
+        ways = {i: way for i in sorted(chosen) if (way := self.remedies[i].way) is not None}
         if ways:
-            then = self.scenario(chosen - set(ways))
-            return playing.scenario_of(then, {way.sound: way for way in ways.values()})
+            return playing.scenario_of(self.scenario(chosen - set(ways)), list(ways.values()))
         inner = [self.remedies[i] for i in chosen if self.remedies[i].parts]
         beside = frozenset(i for i in chosen if not self.remedies[i].parts)
         if not inner:

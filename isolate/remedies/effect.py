@@ -94,6 +94,19 @@ class Effect:
             new for old, new in self.changed if old.is_heard and audibility.noticed(old.dba - new.dba)
         )
 
+    @cached_property
+    def eased(self) -> Mapping[str, float]:
+        """By how much louder limits let each sound be that is played at other hours [dB], by its name;
+        inf where none holds then."""
+        pairs = zip(self.before.sounds, self.after.sounds, strict=True)
+        found = {}
+        for old, new in pairs:
+            if old.limits and old.source.hours != new.source.hours:
+                then = max((one.excess_db for one in new.limits), default=float("-inf"))
+                least = new.dba - old.dba
+                found[new.name] = max(one.excess_db for one in old.limits) - then + least
+        return {name: much for name, much in found.items() if audibility.noticed(much)}
+
     @property
     def noticed(self) -> bool:
         """Whether anyone notices it for the better."""

@@ -17,6 +17,7 @@ from isolate.remedies.remedy import OURS, SHELL, YOURS, Cost, Need, Remedy, stat
 from isolate.room import air
 from isolate.room.air import Air
 from isolate.room.envelope import Envelope
+from isolate.room.received import Received
 from isolate.room.scenario import Scenario
 
 KINDS = {  # what a file's option is, by the first slot it sets
@@ -109,9 +110,11 @@ def of_options(room: Room, envelope: Envelope, prices: Prices) -> Iterator[Remed
 
 def of_playing(now: Scenario, prices: Prices) -> Iterator[Remedy]:
     """Other ways to play what neighbours hear, priced by what is bought for them."""
-    received = {heard.what: heard.own for to in now.neighbours for heard in to.heard}
-    for own in received.values():
-        for way in playing.in_room(own, now.room):
+    received: dict[str, list[Received]] = {}
+    for one in (one for to in now.neighbours for one in to.heard):
+        received.setdefault(one.what, []).append(one)
+    for heard in received.values():
+        for way in (*playing.later(heard), *playing.in_room(heard[0].own, now.room)):
             needs = tuple(Need(item, item, 1.0, "piece") for item in way.items)
             cost = price(needs, prices) if needs else stated(0.0)
             yield Remedy(

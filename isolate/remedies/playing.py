@@ -1,4 +1,4 @@
-"""Other ways to play: softer, on a platform, on pads, in headphones; remedies that need no building.
+"""Other ways to play: at other hours, softer, on a platform, on pads, in headphones; no building.
 
 Each way takes something off what goes through the air and off what goes into the floor, so that what a
 neighbour receives of it (`played`) is a sound like any other. Levels of pads, mesh heads and electronic kits
@@ -8,7 +8,7 @@ since stands, cables and walls touch.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,15 +16,17 @@ import numpy as np
 
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.bands import Array
+from isolate.describe.hours import Hours
 from isolate.describe.rooms import Own, Room
 from isolate.physics import impact
 from isolate.room import impact as floors
-from isolate.room import levels, limits
+from isolate.room import levels, limits, when
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
 from isolate.standards.weighting import dba
 
 MOST_DB = 25.0  # of mounts
+MOST_HOURS = 2  # told of each sound
 SOFTER_DB = 10.0  # half as loud to the ear
 HEADPHONES_DB = 60.0
 MOUNT_LOSS = 0.1
@@ -51,7 +53,8 @@ KITS = (
 class Way:
     """One way to play a `sound`: `air_db` and `floor_db` (27,) it takes off both; `mount_db` (27,) more off
     the floor, of what stands under it, which adds nothing where the floor floats already; the `mass` [kg] it
-    adds; `items` that are bought; `needs` in words; `place`: what joins its name and the sound's."""
+    adds; `items` that are bought; `needs` in words; `place`: what joins its name and the sound's; `hours`: it
+    is played as it is, but only then."""
 
     sound: str
     name: str
@@ -62,6 +65,7 @@ class Way:
     items: tuple[str, ...] = ()
     needs: str = ""
     place: str = "for the"
+    hours: Hours | None = None
 
     @property
     def whole(self) -> str:
@@ -80,7 +84,8 @@ class Way:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
-        return {"name": self.name, "mass_kg": self.mass, "needs": self.needs}
+        told = str(self.hours) if self.hours else None
+        return {"name": self.name, "mass_kg": self.mass, "needs": self.needs, "hours": told}
 
 
 def _flat(value: float) -> Array:
@@ -102,6 +107,25 @@ def in_room(own: Own, room: Room) -> tuple[Way, ...]:
     """Ways for one sound on what this room stands on."""
     standing = floors.stood_on(room)
     return tuple(ways(own, None if standing is None else floors.struck(*standing).mobility))
+
+
+def later(heard: Sequence[Received]) -> Iterator[Way]:
+    """The hours in which neighbours ask less of a sound than in those it is played in, the best first."""
+    for hours in when.easier(heard)[:MOST_HOURS]:
+        none = _flat(0.0)
+        yield Way(heard[0].what, f"only from {hours}", none, none, none, place="", hours=hours)
+
+
+def at_hours(sound: Received, hours: Hours) -> Received:
+    """An own sound as a neighbour receives it, played in these hours: over their background, with their
+    limits."""
+    background = levels.of_background(when.background(sound.to, hours))
+    kept = tuple(
+        limits.against(one, level_db=sound.level_db, background_db=background)
+        for one in when.limits_in(sound.to, hours)
+    )
+    own = replace(sound.own, hours=hours)
+    return replace(sound, source=own, background_db=background, limits=kept, drawn=None)
 
 
 def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
@@ -139,6 +163,8 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
 
 def played(sound: Received, way: Way, *, floats: bool = False) -> Received:
     """An own sound as a neighbour receives it, played in another way; `floats`: the floor does already."""
+    if way.hours is not None:
+        return at_hours(sound, way.hours)
     by_floor = np.array([one.kind == floors.STRUCTURE for one in sound.elements])
     less = np.where(by_floor[:, None], way.into_floor(floats=floats), way.air_db)
     each = sound.part * 10.0 ** (-less / 10.0)
@@ -158,17 +184,14 @@ def played(sound: Received, way: Way, *, floats: bool = False) -> Received:
     )  # fmt: skip
 
 
-def scenario_of(then: Scenario, chosen: Mapping[str, Way]) -> Scenario:
-    """A scenario with sounds, by their names, played in other ways."""
+def scenario_of(then: Scenario, chosen: Sequence[Way]) -> Scenario:
+    """A scenario with sounds played in other ways."""
     floats = bool(np.any(then.envelope.floor_gain_db))
-    neighbours = tuple(
-        replace(
-            to,
-            heard=tuple(
-                played(one, chosen[one.what], floats=floats) if one.what in chosen else one
-                for one in to.heard
-            ),
-        )
-        for to in then.neighbours
-    )
+
+    def heard(sound: Received) -> Received:
+        for way in chosen:
+            sound = played(sound, way, floats=floats) if way.sound == sound.what else sound
+        return sound
+
+    neighbours = tuple(replace(to, heard=tuple(map(heard, to.heard))) for to in then.neighbours)
     return replace(then, neighbours=neighbours)

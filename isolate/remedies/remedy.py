@@ -141,7 +141,7 @@ class Remedy:
         if self.absorbs is not None:
             found.add(("room", "absorption"))
         if self.way is not None:
-            found.add((self.way.sound, "played"))
+            found.add((self.way.sound, "hours" if self.way.hours else "played"))
         return frozenset(found | {("flank", name) for name in option.flanks})
 
     def excludes(self, other: Remedy) -> bool:

@@ -180,7 +180,6 @@ def _heard(
     )
     kept = tuple(
         limits.against(limit, level_db=arrives.level_db, background_db=background)
-        for limit in neighbour.limits
-        if when.meet(limit.hours, own.hours)
+        for limit in when.limits_in(neighbour, own.hours)
     )
     return replace(arrives, limits=kept)

@@ -178,7 +178,8 @@ class Sampled:
 def _key(sound: Received) -> bytes:
     """The same where nothing about a sound changed."""
     names = "\n".join([sound.name, *(one.name for one in sound.elements)])
-    return names.encode() + sound.level_db.tobytes() + sound.part.tobytes()
+    over = sound.background_db.tobytes()
+    return names.encode() + sound.level_db.tobytes() + sound.part.tobytes() + over
 
 
 def _arrived(sound: Received, found: Drawn) -> Received:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -20,6 +21,7 @@ from isolate.standards import hearing
 STEP = 0.25  # h between the times of day that are looked at
 TIMES = tuple(i * STEP for i in range(int(24 / STEP)))
 KEPT_DB = 0.05
+LESS_DB = 1.0  # less that hours ask before they are worth a word
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,11 @@ def background(to: Neighbour, played: Hours | None) -> Background:
     return to.backgrounds.get("day" if meet(DAY, played) else "night", to.background)
 
 
+def limits_in(to: Neighbour, played: Hours | None) -> tuple[StatedLimit, ...]:
+    """The limits of a neighbour that hold at all while something is played in these hours."""
+    return tuple(one for one in to.limits if meet(one.hours, played))
+
+
 def meet(stated: Hours | None, played: Hours | None) -> bool:
     """Whether stated hours (None: round the clock) hold at all in those of playing (None: at any)."""
     return stated is None or played is None or stated.shared(played) > 1e-6
@@ -88,11 +95,36 @@ def free(heard: Sequence[Received]) -> tuple[Hours, ...]:
     told: dict[float, bool] = {}
     for time in TIMES:
         told[time] = all(rules(one.to, one.what, time).allow(one.level_db) for one in heard)
-    good = list(told.values())
-    if all(good):
-        return (hours.ALWAYS,)
-    found = []
-    for i in (i for i, ok in enumerate(good) if ok and not good[i - 1]):
-        n = next(k for k in range(1, len(good) + 1) if not good[(i + k) % len(good)])
-        found.append(Hours(TIMES[i], (TIMES[i] + n * STEP) % 24.0 or 24.0))
-    return tuple(found)
+    return tuple(span for span, good in _runs(list(told.values())) if good)
+
+
+def easier(heard: Sequence[Received]) -> tuple[Hours, ...]:
+    """Hours of the day in which the neighbours ask less of a sound than in those it is played in, as each
+    receives it; the best first, of those that ask the same the longest."""
+    if not heard:
+        return ()
+    said: dict[tuple[object, ...], float] = {}
+    asked = []
+    for time in TIMES:
+        every = [rules(one.to, one.what, time) for one in heard]
+        key = tuple(
+            (*map(id, one.limits), *map(id, one.silences), one.free, one.background_db.tobytes())
+            for one in every
+        )
+        if key not in said:
+            over = [float(one.excess(x.level_db)) for one, x in zip(every, heard, strict=True)]
+            said[key] = float("inf") if any(one.silences for one in every) else max(over)
+        asked.append(key)
+    now = [key for time, key in zip(TIMES, asked, strict=True) if _holds(heard[0].own.hours, time)]
+    most = max(said[key] for key in now)
+    able = [(said[key], -span.length, span) for span, key in _runs(asked) if said[key] < most - LESS_DB]
+    return tuple(span for *_, span in sorted(able, key=lambda one: one[:2]))
+
+
+def _runs(values: Sequence[Any]) -> Iterator[tuple[Hours, Any]]:
+    """Hours over which what is found at `TIMES` stays the same, and that."""
+    starts = [i for i, value in enumerate(values) if value != values[i - 1]]
+    if not starts:
+        yield hours.ALWAYS, values[0]
+    for i, after in zip(starts, [*starts[1:], *starts[:1]], strict=True):
+        yield Hours(TIMES[i], TIMES[after] or 24.0), values[i]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import shlex
 from collections.abc import Iterable, Iterator, Sequence
@@ -123,8 +124,15 @@ def gains(
     told = [f"{new.name} {softer(old, new)}" for old, new in pairs[:most]]
     said = 0 if headed else 1
     told = [*told[:said], *(one.removesuffix(" dB softer") for one in told[said:])]
-    more = len(pairs) - most
+    easier = sorted(effect.eased.items(), key=lambda one: -one[1])
+    told += [_eased(name, much) for name, much in easier[: max(most - len(told), 1)]]
+    more = len(pairs) + len(easier) - len(told)
     return listed(told + ([f"{more} more"] if more > 0 else [])) or "nothing one would notice"
+
+
+def _eased(name: str, much: float) -> str:
+    """What other hours are worth to a sound with limits."""
+    return f"{name} may be {much:.0f} dB louder" if math.isfinite(much) else f"no limit for {name}"
 
 
 def ear(effect: Effect) -> Cell:
@@ -264,10 +272,10 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
     )
     if one.loudest_dba is not None:
         text += f" Played no louder than {one.loudest_dba:.0f} dBA it would do."
-    if one.hours:
+    others = [found for i in judged.plan.chosen if (found := judged.remedies[i].way) is not None]
+    if one.hours and not any(other.hours and other.sound == one.received.what for other in others):
         text += f" Played as now it is allowed {_hours(one)}."
-    others = [judged.remedies[i].way for i in judged.plan.chosen]
-    played = {other.sound for other in others if other is not None}
+    played = {other.sound for other in others}
     if one.way is not None and one.received.what not in played:
         other, missed = one.way
         then = "would do" if missed <= 0.0 else f"leaves it {max(missed, 0.5):.0f} dB too loud"

@@ -145,7 +145,7 @@ class Chooser:
         sounds = [then.sound(aim.sound.name) for aim in self.evaluator.aims]
         pairs = zip(self.evaluator.aims, sounds, strict=True)
         self._excess[chosen] = np.array(
-            [float(aim.excess(one.level_db, one.background_db)) for aim, one in pairs]
+            [float(aim.of(one).excess(one.level_db, one.background_db)) for aim, one in pairs]
         )
         self._dba[chosen] = np.array([one.dba for one in sounds])
 

@@ -23,6 +23,11 @@ class Evaluator:
         self.passes = [cells(aim.sound, combined.now.envelope) for aim in aims]
         self.cells: tuple[Cell, ...] = tuple(dict.fromkeys(cell for found in self.passes for cell in found))
         self._now = {cell: combined.cell(cell, PRESENT) for cell in self.cells}
+        ways = [(i, one.way) for i, one in enumerate(combined.remedies) if one.way and one.way.hours]
+        self._later = [
+            {i: aim.at(way.hours) for i, way in ways if way.hours and way.sound == aim.sound.what}
+            for aim in aims
+        ]
 
     def moved_by(self, aim: int) -> frozenset[int]:
         """The remedies that change the sound of an aim."""
@@ -30,15 +35,18 @@ class Evaluator:
 
     def excess(self, bits: Bits) -> Array:
         """How far each aim is missed [dB] (combinations, aims), 0 and less where it is met."""
-        return self._each(bits, lambda aim, level: aim.excess(level, aim.sound.background_db))
+        return self._each(bits, lambda aim, level: aim.excess(level, aim.sound.background_db), later=True)
 
     def dba(self, bits: Bits) -> Array:
         """A-weighted level [dB] of each aim's sound (combinations, aims)."""
         return self._each(bits, lambda aim, level: dba(level))
 
-    def _each(self, bits: Bits, value: Callable[[Aim, Array], Array]) -> Array:
+    def _each(self, bits: Bits, value: Callable[[Aim, Array], Array], *, later: bool = False) -> Array:
+        """A column an aim; `later`: an aim whose sound is played at other hours is that of those hours."""
         states = {cell: self._states(cell, bits) for cell in self.cells}
-        return np.column_stack([self._one(i, states, len(bits), value) for i in range(len(self.aims))])
+        return np.column_stack([
+            self._one(i, states, bits, value, self._later[i] if later else {}) for i in range(len(self.aims))
+        ])
 
     def _states(self, cell: Cell, bits: Bits) -> tuple[Array, NDArray[np.intp]]:
         """tau S of the different states of a cell that come up (states, 27), and which one each row has."""
@@ -53,12 +61,13 @@ class Evaluator:
         self,
         index: int,
         states: Mapping[Cell, tuple[Array, NDArray[np.intp]]],
-        count: int,
+        bits: Bits,
         value: Callable[[Aim, Array], Array],
+        later: Mapping[int, Aim],
     ) -> Array:
         """One column: sounds are computed for the different states of their cells only."""
         aim, through = self.aims[index], self.passes[index]
-        code, radix = np.zeros(count, np.int64), 1
+        code, radix = np.zeros(len(bits), np.int64), 1
         for cell in through:
             tau, which = states[cell]
             code += radix * which
@@ -66,7 +75,11 @@ class Evaluator:
         _, first, back = np.unique(code, return_index=True, return_inverse=True)
         tau_area = {cell: states[cell][0][states[cell][1][first]] for cell in through}
         level = levels(aim.sound.level_db, through, tau_area, self._now)
-        return np.asarray(value(aim, level)[back])
+        found = np.array(value(aim, level))
+        for remedy, then in later.items():
+            mine = bits[first, remedy]
+            found[mine] = value(then, level[mine])
+        return found[back]
 
 
 def _alike(bits: Bits) -> tuple[Bits, NDArray[np.intp]]:

@@ -49,11 +49,9 @@ def _worth(building: Chooser, plan: Chosen) -> Chosen:
 
 
 def _together(combined: Combined, ways: Chosen) -> Iterator[Chosen]:
-    """Every choice of these ways, none or one for each sound."""
-    by_sound: dict[str, list[Chosen]] = {}
+    """Every choice of these ways that go together: for each sound none or one, and its hours."""
+    each: dict[frozenset[tuple[str, str]], list[Chosen]] = {}
     for i in sorted(ways):
-        way = combined.remedies[i].way
-        assert way is not None
-        by_sound.setdefault(way.sound, [PRESENT]).append(frozenset({i}))
-    for some in product(*by_sound.values()):
+        each.setdefault(combined.remedies[i].slots, [PRESENT]).append(frozenset({i}))
+    for some in product(*each.values()):
         yield frozenset().union(*some)

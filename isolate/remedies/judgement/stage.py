@@ -40,15 +40,15 @@ class Stage:
     def excess(self) -> Array:
         """By how much each aim is missed [dB] (aims,)."""
         pairs = zip(self.aims, self.received, strict=True)
-        return np.array([float(aim.excess(one.level_db, one.background_db)) for aim, one in pairs])
+        return np.array([float(aim.of(one).excess(one.level_db, one.background_db)) for aim, one in pairs])
 
     @cached_property
     def excess_drawn(self) -> Array | None:
         """The same in draws (draws, aims); None without."""
         samples = [one.drawn.sample if one.drawn else None for one in self.received]
         found = [
-            aim.excess(sample.level_db, sample.background_db)
-            for aim, sample in zip(self.aims, samples, strict=True)
+            aim.of(one).excess(sample.level_db, sample.background_db)
+            for aim, one, sample in zip(self.aims, self.received, samples, strict=True)
             if sample is not None
         ]
         return np.column_stack(found) if len(found) == len(self.aims) else None

@@ -11,21 +11,25 @@ from typing import NamedTuple
 import numpy as np
 
 from isolate.bands import Array
+from isolate.describe.hours import ALWAYS, Hours
 from isolate.describe.limits import StatedLimit
 from isolate.describe.reading import nearest, tidy, unquoted
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
-from isolate.room import limits, takes
+from isolate.remedies import playing
+from isolate.room import limits, takes, when
 from isolate.room.chances import Sample
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
 from isolate.room.takes import GONE, HISS, PAUSES, PLAIN_DB, AtMicrophone
+from isolate.room.when import Rules
 from isolate.standards import criteria, hearing
 from isolate.standards.weighting import dba, dbc
 from isolate.units import shown
 
 USUAL = "not audible"
 TAKE, INSIDE, OUTSIDE = "in the take", "inside", "neighbours"
+FREE_DB = -100.0  # of what is free in some hours, however loud
 _HEARD = {"not audible": 0.0, "inaudible": 0.0, "faint": 5.0, "audible": 10.0}
 _IN_TAKE = {GONE: GONE, HISS: HISS, "hiss": HISS, PAUSES: PAUSES, "pauses": PAUSES}
 _LEVEL = re.compile(r"(?:at most )?(?P<value>-?\d+(?:\.\d+)?)\s*dB\s*\(?(?P<weight>[AC])\)?", re.IGNORECASE)
@@ -47,11 +51,12 @@ Excess = Callable[[Array, Array], Array]  # of levels and backgrounds (..., 27):
 @dataclass(frozen=True, eq=False)
 class Aim:
     """What one sound shall come to: `excess` above it of levels and backgrounds (..., 27), in dB (or in the
-    numbers of a curve), 0 and less where it is met."""
+    numbers of a curve), 0 and less where it is met; `stated`: it is the limits of its hours."""
 
     sound: Received
     words: str
     excess: Excess
+    stated: bool = False
 
     @property
     def missed(self) -> float:
@@ -62,6 +67,18 @@ class Aim:
     def name(self) -> str:
         """Whose and what."""
         return f"{self.sound.name}: {self.words}"
+
+    def at(self, hours: Hours) -> Aim:
+        """The same of an own sound that is played in these hours instead."""
+        then = replace(self, sound=playing.at_hours(self.sound, hours))
+        if not self.stated:
+            return then
+        rules = when.rules(then.sound.to, then.sound.what, hours.start)
+        return replace(then, excess=partial(_ruled, rules=rules))
+
+    def of(self, sound: Received) -> Aim:
+        """The aim in the hours its sound is played in when it is received so."""
+        return self if sound.source.hours == self.sound.source.hours else self.at(sound.own.hours or ALWAYS)
 
 
 def _heard(level: Array, background: Array, *, allowed: float) -> Array:
@@ -76,6 +93,10 @@ def _rated(level: Array, background: Array, *, kind: str, value: float) -> Array
 def _limited(level: Array, background: Array, *, stated: Sequence[StatedLimit]) -> Array:
     each = [limits.exceeded(one, level_db=level, background_db=background)[0] for one in stated]
     return np.asarray(np.max(each, axis=0))
+
+
+def _ruled(level: Array, background: Array, *, rules: Rules) -> Array:
+    return np.maximum(rules.excess(level, background), FREE_DB)
 
 
 def _taken(
@@ -209,7 +230,7 @@ def suffered(now: Scenario) -> tuple[Aim, ...]:
 
 def _broken(sound: Received) -> Aim:
     stated = tuple(one.limit for one in sound.limits)
-    return Aim(sound, "within limits", partial(_limited, stated=stated))
+    return Aim(sound, "within limits", partial(_limited, stated=stated), stated=True)
 
 
 def _spoilt(now: Scenario) -> list[Aim]:

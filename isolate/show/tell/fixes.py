@@ -120,7 +120,7 @@ def _step(answer: FixesAnswer, index: int) -> Paragraph:
     wanted = {aim.sound.name for aim in answer.judgement.aims}
     names = " + ".join(f"{one.name}{said.whose(one)}" for one in step.remedies)
     text = f"{names}, {said.short_price(step.cost)}: "
-    if any(old.name in wanted for old, _ in step.effect.changed):
+    if step.effect.eased or any(old.name in wanted for old, _ in step.effect.changed):
         text += said.gains(step.effect, list(wanted), _MOST_TOLD)
     else:
         text += f"surer, {percent(step.before.chance_met)} → {percent(step.after.chance_met)} that all is met"

@@ -92,7 +92,8 @@ def _against(one: At) -> str:
         return f"They say: {one.rules.silences[0].text}."
     excess = one.excess_db
     if excess is None:
-        rule = "they state nothing against it at this hour" if one.rules.free else "no limit is stated there"
+        stated = "none of their limits holds now" if one.neighbour.limits else "no limit is stated there"
+        rule = "they state nothing against it at this hour" if one.rules.free else stated
         return f"{_HEARD[one.verdict]}; {rule}."
     chance = percent(max(one.chance_kept or 0.0, 0.001))
     if one.allowed:
