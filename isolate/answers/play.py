@@ -329,7 +329,7 @@ def play(
     prices = pricing.bundled()
     return Play(
         room, time, found, tuple(_tried(now, time, sampled, tuple(free), prices)), free, _hides(every),
-        prices.currency, _notes(room, every), raised(Facts(loudest_dba=loudest)),
+        prices.currency, _notes(now, every), raised(Facts(loudest_dba=loudest)),
     )  # fmt: skip
 
 
@@ -399,9 +399,23 @@ def _hides(every: Sequence[Received]) -> dict[str, str]:
     return out
 
 
-def _notes(room: Room, every: Sequence[Received]) -> tuple[str, ...]:
+def _walls(now: Scenario) -> str:
+    """How what heavy walls radiate below is found."""
+    below = {side.faces for side in now.room.sides if side.lies == "below"}
+    walls = [now.envelope.walls[word] for word in below]
+    if not any(one.mass for one in walls):
+        return ""
+    if any(one.near is not None for one in walls):
+        return ", to rooms below with what heavy walls add by band (ISO 12354-2, detailed)"
+    return (
+        ", to rooms below with what heavy walls add (ISO 12354-2, K in every band: how they meet the floor "
+        "is not said; name the house by flanking)"
+    )
+
+
+def _notes(now: Scenario, every: Sequence[Received]) -> tuple[str, ...]:
     found = []
-    standing = impact.stood_on(room)
+    standing = impact.stood_on(now.room)
     into = [heard for heard in every if heard.own.floor]
     if into and standing is None:
         found.append(
@@ -410,9 +424,10 @@ def _notes(room: Room, every: Sequence[Received]) -> tuple[str, ...]:
         )
     elif into and standing is not None:
         found.append(
-            f"By the floor: {standing[0].name}, to rooms below with what heavy walls add (ISO 12354-2, its "
-            "single number K in every band), to rooms beside 5 dB and above 10 dB less. Forces of pedals "
-            "and feet are estimates, good to 8 dB; below 50 Hz single modes add 10 dB either way."
+            f"By the floor: {standing[0].name}{_walls(now)}, to rooms beside 5 dB and above 10 dB less "
+            "(ISO 12354-2, its single numbers). Forces of pedals and feet are estimates, good to 8 dB; below "
+            "50 Hz single modes of floor and room decide, which are not computed: 10 dB either way. Those "
+            "ranges are in the chances."
         )
     found.append(
         "Levels are means while it is played. Allowed: every limit kept that holds at this hour; where none "

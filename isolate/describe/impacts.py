@@ -1,15 +1,29 @@
-"""What is put straight into a floor: feet, pedals, loudspeakers, from constructions/impacts.toml."""
+"""What is put straight into a floor: feet, pedals, loudspeakers; what stands under them and what lies on
+floors; from constructions/impacts.toml."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
 from isolate.bands import N_BANDS, Array, index_of
 from isolate.describe import catalogue, spectra
-from isolate.describe.reading import Faults, Table, label, nearest, number, one_of, quantity, read_toml, text
+from isolate.describe.reading import (
+    Faults,
+    Table,
+    label,
+    nearest,
+    number,
+    one_of,
+    quantity,
+    read_toml,
+    text,
+    words,
+)
 from isolate.units import shown
 
 KINDS = ("feet", "instrument", "loudspeaker")
@@ -26,7 +40,8 @@ STEPS = {
 @dataclass(frozen=True)
 class Impact:
     """Something that is put into a floor: of each blow `force_db` (27,) [dB re 1 N2 s], `per_second` of them;
-    or steady, `follows_db` (27,): the force [dB re 1 N] less the level of the sound in the room [dB]."""
+    or steady, `follows_db` (27,): the force [dB re 1 N] less the level of the sound in the room [dB]. What
+    `strikes` in a blow [kg] is as hard as the floor up to `soft_hz`."""
 
     name: str
     title: str
@@ -37,17 +52,106 @@ class Impact:
     spread_db: float
     source: str
     basis: str
+    strikes: float = 0.0
+    soft_hz: float = 0.0
+
+
+@dataclass(frozen=True)
+class Mount:
+    """What is put `under` impacts: its natural frequency [Hz] under a `load` [kg], its own `mass` [kg]
+    included."""
+
+    name: str
+    under: tuple[str, ...]
+    resonance_hz: float
+    load: float
+    mass: float
+    source: str
+    basis: str
+
+    def resonance_of(self, stands: float | None) -> float:
+        """Its natural frequency [Hz] under what stands on it [kg]: a spring's, by the root of the load."""
+        rests = self.load if stands is None else stands + self.mass
+        return self.resonance_hz * math.sqrt(self.load / rests)
+
+
+@dataclass(frozen=True)
+class Covering:
+    """What lies on a floor: its weighted improvement dLw [dB] on the heavy floor of ISO 717-2."""
+
+    name: str
+    improvement_db: float
+
+
+class _All(NamedTuple):
+    impacts: dict[str, Impact]
+    mounts: tuple[Mount, ...]
+    coverings: dict[str, Covering]
 
 
 @lru_cache(maxsize=1)
-def impacts() -> dict[str, Impact]:
-    """All of them by name; InputError with every fault of the file."""
+def _all() -> _All:
+    """All of the file; InputError with every fault of it."""
     path = catalogue.root() / "impacts.toml"
     faults = Faults(path)
     root = faults.root(read_toml(path))
     found = [_read(table) for table in root.tables("impact")]
+    under = tuple(_mount(table) for table in root.tables("mount"))
+    lie = [_covering(table) for table in root.tables("covering")]
     faults.stop()
-    return {one.name: one for one in found}
+    return _All({one.name: one for one in found}, under, {one.name: one for one in lie})
+
+
+def impacts() -> dict[str, Impact]:
+    """What is put into floors, by name."""
+    return _all().impacts
+
+
+def mounts() -> tuple[Mount, ...]:
+    """What is put under them, in the file's order."""
+    return _all().mounts
+
+
+def coverings() -> dict[str, Covering]:
+    """What is laid on floors, by name."""
+    return _all().coverings
+
+
+def _mount(table: Table) -> Mount:
+    mass = table.get("mass", quantity("mass")) or 0.0
+    return Mount(
+        table.need("name", label, "", "name it"),
+        table.need("under", _names, (), "name the impacts it is put under"),
+        table.need("resonance", quantity("frequency", 1.0, 500.0), 10.0, "say its natural frequency"),
+        table.need("load", quantity("mass", 1.0, 2000.0), 100.0, "say under which load"),
+        mass,
+        table.need("source", text, "", "say where it comes from"),
+        table.need("basis", one_of(BASES), "estimate", f"write one of {', '.join(BASES)}"),
+    )
+
+
+def _covering(table: Table) -> Covering:
+    table.need("source", text, "", "say where it comes from")
+    table.need("basis", one_of(BASES), "estimate", f"write one of {', '.join(BASES)}")
+    return Covering(
+        table.need("name", label, "", "name it"),
+        table.need("improvement", quantity("decibel", 1.0, 45.0), 20.0, "say its improvement dLw"),
+    )
+
+
+def covering(value: object) -> Covering:
+    """Converter: a covering by name, or the improvement dLw of a data sheet, such as "24 dB"."""
+    wording = label(value)
+    known = coverings()
+    if wording.casefold() in known:
+        return known[wording.casefold()]
+    try:
+        return Covering(wording, quantity("decibel", 1.0, 45.0)(wording))
+    except ValueError:
+        raise ValueError(
+            f"nothing known that lies on floors (got {shown(value)}); {nearest(wording, list(known))}, or "
+            'its improvement dLw, such as "24 dB"'
+        ) from None
 
 
 def _read(table: Table) -> Impact:
@@ -65,6 +169,17 @@ def _read(table: Table) -> Impact:
         table.need("spread", quantity("decibel", 0.0, 20.0), 8.0, "say how much one differs from the next"),
         table.need("source", text, "", "say where it comes from"),
         table.need("basis", one_of(BASES), "estimate", f"write one of {', '.join(BASES)}"),
+        *_hardness(table, blow is not None),
+    )
+
+
+def _hardness(table: Table, blow: bool) -> tuple[float, float]:
+    """What strikes [kg], and up to where it is hard [Hz]; of blows only."""
+    if not blow:
+        return 0.0, 0.0
+    return (
+        table.need("strikes", quantity("mass", 0.01, 100.0), 1.0, "say what mass falls"),
+        table.need("soft", quantity("frequency", 1.0, 5000.0), 100.0, "say up to where it is hard"),
     )
 
 
@@ -91,6 +206,10 @@ def find(name: str) -> Impact:
     if name.casefold() not in known:
         raise ValueError(f"nothing that goes into a floor (got {shown(name)}); {nearest(name, list(known))}")
     return known[name.casefold()]
+
+
+def _names(value: object) -> tuple[str, ...]:
+    return tuple(words(value))
 
 
 def listed(value: object) -> tuple[Impact, ...]:

@@ -10,7 +10,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.frames import Frame
 from isolate.describe.hours import Hours
 from isolate.describe.houses import House
-from isolate.describe.impacts import Impact
+from isolate.describe.impacts import Covering, Impact
 from isolate.describe.inner_parts import Inner
 from isolate.describe.limits import Silence, StatedLimit
 from isolate.describe.materials import Range
@@ -63,7 +63,7 @@ class Side:
     not sure. `frame`: of a window, as stated for the side; else the construction's own, or a usual one:
     whatever is put into a hole in a wall, glass alone does not fill it. `plane` [m2]: what
     it is a part of, where plain areas of one construction face the same: two halves are one wall.
-    `found`: what measuring it told of its construction.
+    `found`: what measuring it told of its construction; `covering`: what lies on a floor, from above.
     """
 
     name: str
@@ -82,6 +82,7 @@ class Side:
     frame: Frame | None = None
     plane: float | None = None
     found: Found | None = None
+    covering: Covering | None = None
 
     def __post_init__(self) -> None:
         size = self.size or (self.area**0.5,) * 2
@@ -152,13 +153,15 @@ class Noise:
 @dataclass(frozen=True)
 class Own:
     """A sound made inside: `spectrum` shifted to `level` (None: as it stands), reverberant in the room; what
-    of it goes straight into the `floor`; `hours`: when it is played (None: at any)."""
+    of it goes straight into the `floor`; `hours`: when it is played (None: at any); `mass` [kg] of what then
+    stands on the floor, who plays included (None: as usual)."""
 
     name: str
     spectrum: NoiseSpectrum
     level: Level | None = None
     floor: tuple[Impact, ...] = ()
     hours: Hours | None = None
+    mass: float | None = None
 
 
 @dataclass(frozen=True)
@@ -241,7 +244,8 @@ class Option:
     """A change to try: `replace` names a side, `construction` what comes instead (None: as it is); `gaps`,
     `vents`, `opened`, `second` and `inner_gaps` replace that side's own when not None. `lining` is a
     construction, base and lining, put on the flanking elements `flanks` ("all" for every one). `cost` in the
-    user's money. `frame`: of the window or glazed door that is then there."""
+    user's money. `frame`: of the window or glazed door that is then there; `covering`: what is laid on a
+    floor."""
 
     name: str
     replace: str
@@ -255,6 +259,7 @@ class Option:
     flanks: tuple[str, ...] = ()
     inner_gaps: tuple[Gap, ...] | None = None
     frame: Frame | None = None
+    covering: Covering | None = None
 
     def adds_window(self, side: Side) -> bool:
         """Whether it puts a second window behind the one of this side."""
@@ -281,6 +286,7 @@ class Option:
             second=self.second or side.second,
             inner_gaps=side.inner_gaps if self.inner_gaps is None else self.inner_gaps,
             frame=self.frame or side.frame,
+            covering=self.covering or side.covering,
             found=side.found if self.construction is None or self.adds_window(side) else None,
         )
         if self.adds_window(side):
@@ -303,8 +309,8 @@ class Room:
     `backgrounds` for "day" and "night" where they were stated; `takes` to be recorded. `people` breathe in
     it; `flanking`: the usual house for each word that sides face, "" for every other
     one; `flanks`: flanking elements described one by one; `inner`: the room within it, where described;
-    `floor`: what one stands on in it, where no side is it; `asked`: the name or path it was asked for by,
-    empty where by none."""
+    `floor`: what one stands on in it, where no side is it, and the `covering` on that; `asked`: the
+    name or path it was asked for by, empty where by none."""
 
     name: str
     title: str
@@ -327,6 +333,7 @@ class Room:
     inner: Inner | None = None
     doubts: tuple[str, ...] = ()
     floor: Construction | None = None
+    covering: Covering | None = None
     asked: str = field(default="", compare=False)
 
     def __repr__(self) -> str:

@@ -132,6 +132,7 @@ def read(path: Path, *, name: str, written: str | None = None) -> Room:
         backgrounds=backgrounds,
         takes=_all(root, "take", lambda table: takes.read(table, beside, played, complete=complete)),
         floor=_floor(inside, beside),
+        covering=inside.get("covering", impacts.covering) if inside else None,
         inner=inner.read(within, beside, found, notes, inner.usual_inner()) if within else None,
     )  # fmt: skip
     _check_words(root)

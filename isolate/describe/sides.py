@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from isolate import units
-from isolate.describe import constructions, everyday, frames, gaps, vents
+from isolate.describe import constructions, everyday, frames, gaps, impacts, vents
 from isolate.describe.constructions import Construction
 from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.frames import Frame
@@ -59,13 +59,16 @@ def read_side(table: Table, beside: Path, notes: list[str], where: Where = ANYWH
     built = read_element(table, beside, notes, name=name, faces=faces, where=where)
     said = construction(beside, part=everyday.part_named(name, faces), where=where)
     others = tuple(table.get("perhaps", list_of(said, 8)) or ())
+    laid = table.get("covering", impacts.covering)
     if built is None or not name:
         return None
+    if laid is not None and built.lies == "beside":
+        table.fault("covering", "lies on floors; leave it out, or say it of the floor or the ceiling")
     meant = built.construction.meant
     if "perhaps" not in table and meant is not None:
         others = tuple(constructions.resolve(one, None) for one in meant.perhaps)
     notes.extend(f"{name}: {note}" for note in built.construction.notes)
-    return replace(built, shape=_shape(table), shielding_db=shielding, perhaps=others)
+    return replace(built, shape=_shape(table), shielding_db=shielding, perhaps=others, covering=laid)
 
 
 def read_element(
@@ -199,11 +202,15 @@ def read_option(table: Table, beside: Path, sides: Sequence[Side], where: Where 
     frame = None if old is None else _frame(table, built or old.construction, (old.area, old.size))
     if not name:
         return None
-    return Option(name, replaced, built, leaks, cost, ways, opened, second, lining, flanks, inner, frame)
+    laid = table.get("covering", impacts.covering)
+    return Option(
+        name, replaced, built, leaks, cost, ways, opened, second, lining, flanks, inner, frame, laid
+    )
 
 
 _CHANGES = (
     "construction", "gap", "seal", "inner_seal", "threshold", "vent", "open", "second", "frame", "frame_kind",
+    "covering",
 )  # fmt: skip
 
 

@@ -185,10 +185,10 @@ def read_own(table: Table, beside: Path) -> Own | None:
     spectrum = _spectrum(table, beside, name)
     level = table.get("level", noises.level)
     into = table.get("floor", impacts.listed)
-    when = table.get("hours", hours)
+    when, mass = table.get("hours", hours), table.get("mass", quantity("mass", 1.0, 5000.0))
     if not spectrum or not name:
         return None
-    return Own(name, spectrum, level, spectrum.floor if into is None else into, when)
+    return Own(name, spectrum, level, spectrum.floor if into is None else into, when, mass)
 
 
 def own_of(table: Table, beside: Path) -> Own | None:

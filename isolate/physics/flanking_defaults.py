@@ -21,7 +21,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import Array
 from isolate.describe.houses import Flank, House, Plate, Surroundings
-from isolate.physics import annex_b, flanking, flanking_junctions
+from isolate.physics import annex_b, flanking, flanking_junctions, impact
 
 STRIP = (0.6, 2.4)  # of a light leaf between studs [m]
 SPREAD_DB = {False: 3.3, True: 6.6}  # half a 90 % interval, by whether the separating path is light
@@ -118,6 +118,30 @@ def paths(f: ArrayLike, *, around: Surroundings, area: float, pick: str = "typic
     return tuple(found)
 
 
+def struck(f: ArrayLike, *, around: Surroundings, area: float) -> tuple[Array, Array]:
+    """What the walls radiate when the separating floor of `area` [m2] is struck, over what the floor itself
+    does: those of the near room and those of the far one, per band.
+
+    ISO 12354-2, detailed model, of heavy walls under a heavy floor; nothing for light ones, which it does not
+    promise.
+    """
+    f = np.asarray(f, float)
+    near, far = np.zeros(f.shape), np.zeros(f.shape)
+    if around.separating.light:
+        return near, far
+    for flank in (one for one in around.flanks if not one.plate.light):
+        corner = _reduction(f, flank, around.separating, "typical").corner
+        r_s, a_s = _plate(f, around.separating, (flank.length, area / flank.length), "typical")
+        for sum_, wall_area in ((near, flank.area), (far, flank.far)):
+            r_w, a_w = _plate(f, flank.plate, (flank.length, wall_area / flank.length), "typical")
+            level = impact.flanking_path(
+                0.0, r_floor_db=r_s, r_flank_db=r_w, floor_area=area, flank_area=wall_area,
+                level_difference_db=_crossing((r_s, a_s, area), (r_w, a_w, wall_area), corner, flank),
+            )  # fmt: skip
+            sum_ += 10 ** (level / 10)
+    return near, far
+
+
 def _reduction(f: Array, flank: Flank, separating: Plate, pick: str) -> flanking_junctions.Reduction:
     own, other = getattr(flank.plate.whole, pick), getattr(separating.whole, pick)
     mass, across = (other, own) if flank.through else (own, other)
@@ -142,15 +166,23 @@ def _plate(f: Array, plate: Plate, size: tuple[float, float], pick: str) -> tupl
 _End = tuple[Array, Array, float]  # R [dB], absorption length [m], area [m2]
 
 
-def _difference(i: _End, j: _End, k: Array | None, flank: Flank) -> Array:
+def _crossing(i: _End, j: _End, k: Array | None, flank: Flank) -> Array:
+    """Vibration level difference [dB] across the junction."""
     if k is None:
         raise ValueError(f"junction: {flank.junction!r} has no such path")
-    (r_i, a_i, area_i), (r_j, a_j, area_j) = i, j
+    (_, a_i, area_i), (_, a_j, area_j) = i, j
     least = flanking_junctions.minimum_reduction(junction_length=flank.length, area_i=area_i, area_j=area_j)
-    dv = flanking_junctions.level_difference(
-        k=np.maximum(k, least), junction_length=flank.length, a_i=a_i, a_j=a_j
+    return np.asarray(
+        flanking_junctions.level_difference(
+            k=np.maximum(k, least), junction_length=flank.length, a_i=a_i, a_j=a_j
+        )
     )
+
+
+def _difference(i: _End, j: _End, k: Array | None, flank: Flank) -> Array:
+    (r_i, _, area_i), (r_j, _, area_j) = i, j
     path = flanking.path(
-        r_i=r_i, r_j=r_j, level_difference=dv, separating_area=1.0, area_i=area_i, area_j=area_j
-    )
+        r_i=r_i, r_j=r_j, level_difference=_crossing(i, j, k, flank), separating_area=1.0, area_i=area_i,
+        area_j=area_j,
+    )  # fmt: skip
     return flanking.flanking_difference(path, separating_area=1.0)

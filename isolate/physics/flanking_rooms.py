@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array
-from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.constructions import Cavity, Construction, Leaf, from_above
 from isolate.describe.houses import Flank as HouseFlank
 from isolate.describe.houses import House, Plate, Surroundings
 from isolate.describe.materials import Range
@@ -70,8 +70,14 @@ def of_house(house: House, *, sides: Sequence[Side]) -> FlankingFound | None:
 def of_flanks(flanks: Sequence[Flank], *, sides: Sequence[Side]) -> FlankingFound:
     """Flanking along described elements past these sides, linings in the room included."""
     wall = largest(sides)
-    around = Surroundings(
-        plate(wall.construction, wall.name),
+    return _found(_around(flanks, plate(wall.construction, wall.name)), wall.area).lined(
+        wall_db=NO_LINING, flanks_db={one.name: lining(one.construction) for one in flanks}
+    )
+
+
+def _around(flanks: Sequence[Flank], separating: Plate) -> Surroundings:
+    return Surroundings(
+        separating,
         tuple(
             HouseFlank(
                 plate(one.construction, one.name), one.junction, one.length, one.area, one.through, one.beyond
@@ -79,9 +85,35 @@ def of_flanks(flanks: Sequence[Flank], *, sides: Sequence[Side]) -> FlankingFoun
             for one in flanks
         ),
     )
-    return _found(around, wall.area).lined(
-        wall_db=NO_LINING, flanks_db={one.name: lining(one.construction) for one in flanks}
-    )
+
+
+@dataclass(frozen=True)
+class Walls:
+    """The walls a floor rests on: mean `mass` [kg/m2] of the heavy ones, None where there are none. `near`
+    and `far` (27,): what those of the described room and of the other one radiate when the floor is struck,
+    over what the floor alone does; None where nothing says how they meet it."""
+
+    mass: float | None = None
+    near: Array | None = None
+    far: Array | None = None
+
+
+def walls(
+    flanks: Sequence[Flank], house: House | None, *, sides: Sequence[Side], own: Sequence[Construction]
+) -> Walls:
+    """The walls under or over the floor among these sides: those described as flanking, those of the usual
+    house, or the room's `own`, of which the mass is all that is known."""
+    mass, floor = wall_mass(flanks, house, own), largest(sides)
+    above = house.above if house is not None else None
+    if not (flanks or above) or direction(sides) == "beside" or not floor.construction.layers:
+        return Walls(mass)
+    built = floor.construction
+    downward = built if from_above(built) else replace(built, layers=built.layers[::-1])
+    separating = plate(downward, floor.name)
+    if not flanks and above is not None and above.separating.light and not separating.light:
+        return Walls(mass)  # of another house
+    around = _around(flanks, separating) if flanks or above is None else replace(above, separating=separating)
+    return Walls(mass, *flanking_defaults.struck(THIRD_OCTAVES, around=around, area=floor.area))
 
 
 def wall_mass(flanks: Sequence[Flank], house: House | None, walls: Sequence[Construction]) -> float | None:

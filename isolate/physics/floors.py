@@ -8,6 +8,7 @@ the floor without it (`transmission`); what floats takes 30 lg(f/f0) above its r
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -16,10 +17,12 @@ from isolate.describe.constructions import Construction, from_above
 from isolate.describe.layers import Cavity, Leaf
 from isolate.physics import annex_b, calibrated, floating, impact
 from isolate.physics.air import SPEED
+from isolate.physics.flanking_rooms import Walls
 from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
 from isolate.physics.masonry import Heavy
 from isolate.physics.stack import build
 from isolate.physics.transmission import transmission
+from isolate.standards import impact as standard
 
 CARRIES = (
     "chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed", "concrete", "brick", "steel",
@@ -30,6 +33,7 @@ SPREADS = 0.7  # loss factor of what floats: its waves carry energy off, so that
 # a slab, whose walls go on radiating 5 to 10 dB below it (from memory of handbooks: K of walls half as heavy,
 # and slabs with hung ceilings).
 MOST_DB, MOST_UNDER_SLAB_DB = 45.0, 8.0
+MOST_HUNG_DB = 28.0  # by a ceiling where walls are counted by themselves: something touches (judgement)
 # Dynamic stiffness [N/m] under the head of a hammer, m v^2/d^2 with the dent d of Hertz under a head rounded
 # to 500 mm at 0.89 m/s: concrete of 30 GPa, wood of 1 GPa across its grain; boards of 0.3 GPa have 4e6.
 HARD, SOFT = 1.6e8, 1e7
@@ -43,9 +47,11 @@ F = THIRD_OCTAVES
 @dataclass(frozen=True)
 class Floor:
     """transfer (27,): power below per mean square force on the floor [W/N2]; mobility (27,) of its face at a
-    point [m/(N s)], contact the stiffness there under something small and hard [N/m]; mass [kg/m2] of what
+    point [m/(N s)], contact the stiffness there under something small and hard [N/m], cover that of what lies
+    on it (inf: nothing does); mass [kg/m2] of what
     carries, heavy: a slab; floating [Hz]: the resonance of a leaf that floats, or None;
-    hung: there is a ceiling under it."""
+    hung: there is a ceiling under it, which takes under_db (27,) off what the floor alone would send, `bare`
+    (27,) (None: transfer)."""
 
     transfer: Array
     mobility: Array
@@ -54,20 +60,54 @@ class Floor:
     heavy: bool
     floating: float | None = None
     hung: bool = False
+    cover: float = float("inf")
+    bare: Array | None = None
+    under_db: Array | None = None
 
-    def walls_db(self, flank_mass: float | None) -> float:
-        """K [dB] that walls below add, of this mean mass [kg/m2]; nothing under joists or if not known."""
-        if not self.heavy or flank_mass is None:
-            return 0.0
-        return float(impact.flanking_term(floor_mass=self.mass, flank_mass=flank_mass, ceiling=self.hung))
+    def covered(self, improvement_db: float) -> Floor:
+        """With a covering of this weighted improvement dLw [dB] on it."""
+        return replace(self, cover=cover_stiffness(improvement_db))
+
+    def walls_db(self, walls: Walls, radiate: Array | None) -> Array:
+        """What walls below add (27,) [dB]; nothing under joists.
+
+        By band where it is known what they `radiate` (27,) over the floor alone (ISO 12354-2, detailed): a
+        ceiling takes nothing off that. Else K of the simplified method from their mass, in every band.
+        """
+        if not self.heavy:
+            return np.zeros(F.shape)
+        if radiate is None:
+            k = 0.0 if walls.mass is None else impact.flanking_term(
+                floor_mass=self.mass, flank_mass=walls.mass, ceiling=self.hung
+            )  # fmt: skip
+            return np.full(F.shape, k)
+        if self.bare is None or self.under_db is None:
+            return np.asarray(10 * np.log10(1 + radiate))
+        whole = self.bare * (10 ** (-np.minimum(self.under_db, MOST_HUNG_DB) / 10) + radiate)
+        return np.asarray(10 * np.log10(whole / self.transfer))
 
     @property
     def tapped_db(self) -> Array:
         """L_n (27,) [dB] of the tapping machine."""
         f, mass = THIRD_OCTAVES, impact.HAMMER_MASS
-        force = impact.tapping_force(f) * impact.softened(f, mass=mass, stiffness=self.contact)
+        under = 1 / (1 / self.contact + 1 / self.cover)
+        force = impact.tapping_force(f) * impact.softened(f, mass=mass, stiffness=under)
         force = force * impact.passed(impact.mass_mobility(f, mass=mass), 0.0, self.mobility)
         return impact.level(force * self.transfer)
+
+
+@lru_cache(maxsize=64)
+def cover_stiffness(improvement_db: float) -> float:
+    """Stiffness [N/m] under a hammer's head of a covering of this improvement dLw [dB].
+
+    The covering that takes 40 lg(f/fr) off the heavy floor (ISO 12354-2, annex C) and is rated so by ISO
+    717-2: fr in the middle of those that round to it.
+    """
+    tried = np.geomspace(20.0, 2000.0, 400)
+    rated = [int(standard.covering(np.clip(40 * np.log10(F[standard.RATED] / x), 0, MOST_DB))) for x in tried]
+    near = np.abs(np.array(rated) - improvement_db)
+    resonance = float(np.exp(np.mean(np.log(tried[near <= near.min() + 0.01]))))
+    return float(impact.stiffness_for(mass=impact.HAMMER_MASS, resonance_hz=resonance))
 
 
 def of(construction: Construction, *, size: tuple[float, float] | None = None) -> Floor:
@@ -155,9 +195,9 @@ def _with_ceiling(
     alone = replace(built, layers=built.layers[: built.layers.index(cavity)])
     under, over = (transmission(x, size=size, round_about=False, lean=True).tl_db for x in (built, alone))
     gain = under - over
-    if bare.heavy:
-        gain = np.minimum(gain, MOST_UNDER_SLAB_DB)
-    return replace(bare, transfer=bare.transfer * 10 ** (-gain / 10), hung=True)
+    told = np.minimum(gain, MOST_UNDER_SLAB_DB) if bare.heavy else gain
+    transfer = bare.transfer * 10 ** (-told / 10)
+    return replace(bare, transfer=transfer, hung=True, bare=bare.transfer, under_db=gain)
 
 
 def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float, float] | None) -> Floor:
@@ -170,5 +210,8 @@ def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float,
     gain = floating.improvement(F, resonance_hz=f0, loss=SPREADS)
     gain = np.minimum(gain, MOST_DB)
     mobility = np.full(F.shape, impact.point_mobility(leaf))
-    transfer = base.transfer * 10 ** (-gain / 10)
-    return Floor(transfer, mobility, HARD if heavy else SOFT, base.mass, base.heavy, f0, base.hung)
+    less = 10 ** (-gain / 10)
+    return replace(
+        base, transfer=base.transfer * less, mobility=mobility, contact=HARD if heavy else SOFT, floating=f0,
+        bare=None if base.bare is None else base.bare * less,
+    )  # fmt: skip

@@ -29,11 +29,15 @@ _PER_METRE = {"wood stud": 1.5, "steel stud": 0.7, "staggered stud": 1.5, "doubl
 _WASTED = (*BOARDS, "wool", "finish", "damping compound")
 CURE = "soft sealant"
 BOX, SILENCER = 12.0, 8.0  # kg of a lined box or silencer on a vent
+CARPET = 3.0  # kg/m2
 
 
 def bill(before: Side, after: Side) -> tuple[Need, ...]:
     """Everything that is bought to make of one side the other."""
-    found = [*_layers(before, after), *_seals(before, after), *_vents(before, after), *_second(before, after)]
+    found = [
+        *_layers(before, after), *_covering(before, after), *_seals(before, after), *_vents(before, after),
+        *_second(before, after),
+    ]  # fmt: skip
     return merged(found)
 
 
@@ -108,6 +112,8 @@ def _layers(before: Side, after: Side) -> Iterator[Need]:
         return
     area = after.area
     boards = sum(leaf.sheets for leaf in coming if isinstance(leaf, Leaf) and not is_pane(leaf))
+    if any(_floats(layer, after) for layer in coming):
+        boards = 0  # what floats touches no wall: an edge strip in place of sealant and paint
     panes = [leaf for leaf in coming if is_pane(leaf)]
     for layer in coming:
         if isinstance(layer, Leaf):
@@ -130,6 +136,18 @@ def _layers(before: Side, after: Side) -> Iterator[Need]:
         yield Need(CURE, "soft sealant, 310 ml, round the new frame", round_it / BEAD, "piece")
 
 
+def _floats(layer: Leaf | Cavity, side: Side) -> bool:
+    """Whether a floor lies on it."""
+    level = side.construction.kind in ("floor", "ceiling")
+    return isinstance(layer, Cavity) and level and layer.framing is None and layer.full
+
+
+def _covering(before: Side, after: Side) -> Iterator[Need]:
+    if after.covering is not None and after.covering != before.covering:
+        name = after.covering.name
+        yield Need(name, name, after.area, "m2", CARPET * after.area)
+
+
 def _damped_joint(before: Side, after: Side) -> bool:
     count = len(before.construction.layers)
     last = after.construction.layers[count - 1] if len(after.construction.layers) > count else None
@@ -138,7 +156,7 @@ def _damped_joint(before: Side, after: Side) -> bool:
 
 def _leaf(leaf: Leaf, area: float) -> Need:
     name = leaf.material.name
-    known = name in BOARDS or name in PANES
+    known = name in (*BOARDS, *PANES, "screed")
     sheet = f"{words.millimetres(leaf.thickness)} {name}"
     vinyl = name == "mass-loaded vinyl"
     item = name if known else "loaded vinyl" if vinyl else ""
@@ -175,7 +193,7 @@ def _held(cavity: Cavity, side: Side) -> Iterator[Need]:
         else:
             yield Need("resilient channel", "resilient channel", area / spacing + width, "m")
         return
-    if side.construction.kind == "floor":
+    if _floats(cavity, side):
         yield Need("edge strip", "soft strip round its edge", _round(side), "m")
         return
     item = framing if framing in ("wood stud", "steel stud") else "wood stud"

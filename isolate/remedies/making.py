@@ -23,6 +23,7 @@ from isolate.room.scenario import Scenario
 KINDS = {  # what a file's option is, by the first slot it sets
     "construction": "built", "gaps": "seal", "vents": "vent", "opened": "shut", "second": "second door",
     "inner_gaps": "seal", "frame": "built",
+    "covering": "floor",
 }  # fmt: skip
 
 

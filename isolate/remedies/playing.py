@@ -16,6 +16,7 @@ import numpy as np
 
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.bands import Array
+from isolate.describe import impacts
 from isolate.describe.hours import Hours
 from isolate.describe.rooms import Own, Room
 from isolate.physics import impact
@@ -29,18 +30,10 @@ MOST_DB = 25.0  # of mounts
 MOST_HOURS = 2  # told of each sound
 SOFTER_DB = 10.0  # half as loud to the ear
 HEADPHONES_DB = 60.0
+BEST_MOUNT = 1  # of a drummer's platforms, the one an electronic kit is put on: soft, and no springs to buy
+FREE_STANDING = "no wall or pipe may touch it"
 MOUNT_LOSS = 0.1
-DRUMMER = 120.0  # kg of drummer, kit and platform
 DRUMS, SPEAKERS = ("kick pedal",), ("loudspeaker", "subwoofer")
-# Platforms: natural frequency loaded [Hz], mass that rests on it and mass it adds [kg]; from memory and
-# estimates. The first is what an electronic kit is put on.
-PLATFORMS = (
-    ("platform on springs or tyres", 5.0, DRUMMER, 45.0),
-    ("platform on foam blocks", 10.0, DRUMMER, 45.0),
-    ("platform on tennis balls", 16.0, DRUMMER, 40.0),
-    ("thick mat", 80.0, 60.0, 10.0),
-)
-SPEAKER_PADS = ("pads for loudspeakers", 16.0, 20.0)
 # Level of the whole kit then [dBA], and what the pedal puts less into the floor [dB].
 KITS = (
     ("mesh heads and quiet cymbals", 80.0, 3.0),
@@ -106,7 +99,7 @@ def mount_db(*, resonance_hz: float, mass: float, floor_mobility: Array) -> Arra
 def in_room(own: Own, room: Room) -> tuple[Way, ...]:
     """Ways for one sound on what this room stands on."""
     standing = floors.stood_on(room)
-    return tuple(ways(own, None if standing is None else floors.struck(*standing).mobility))
+    return tuple(ways(own, None if standing is None else floors.struck(*standing[:2]).mobility))
 
 
 def later(heard: Sequence[Received]) -> Iterator[Way]:
@@ -133,32 +126,29 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
     names, none = {one.name for one in own.floor}, _flat(0.0)
     softer = _flat(SOFTER_DB)
     yield Way(own.name, "half as loud", softer, softer, none, place="")
+    made = float(dba(levels.made_inside(own)))
     if names & set(DRUMS):
-        made = float(dba(levels.made_inside(own)))
         for what, level, pedal in KITS:
             yield Way(
                 own.name, what, _flat(max(made - level, 0.0)), _flat(pedal), none, items=(what,),
                 needs="headphones for the drummer" if level == KITS[-1][1] else "", place="in place of the",
             )  # fmt: skip
-        if floor_mobility is not None:
-            for what, f0, rests, mass in PLATFORMS:
-                mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
-                yield Way(own.name, f"{what}, {f0:g} Hz", none, none, mount, mass, (what,),
-                          "no wall or pipe may touch it", "under the")  # fmt: skip
-            (what, f0, rests, mass), (kit, level, pedal) = PLATFORMS[0], KITS[-1]
-            mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
-            yield Way(
-                own.name, f"{kit} on {what}, {f0:g} Hz", _flat(max(made - level, 0.0)), _flat(pedal), mount,
-                mass, (kit, what), "headphones for the drummer; no wall or pipe may touch it",
-                "in place of the",
-            )  # fmt: skip
     if names & set(SPEAKERS):
         silent = _flat(HEADPHONES_DB)
         yield Way(own.name, "headphones", silent, silent, none, items=("headphones",))
-        if floor_mobility is not None:
-            what, f0, rests = SPEAKER_PADS
-            soft = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
-            yield Way(own.name, f"{what}, {f0:g} Hz", none, none, soft, items=(what,))
+    under = [one for one in impacts.mounts() if names & set(one.under)] if floor_mobility is not None else []
+    for i, one in enumerate(under):
+        assert floor_mobility is not None
+        f0, rests = one.resonance_of(own.mass), one.load if own.mass is None else own.mass + one.mass
+        mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
+        name = f"{one.name}, {f0:.0f} Hz"
+        yield Way(own.name, name, none, none, mount, one.mass, (one.name,), FREE_STANDING)
+        if i == BEST_MOUNT and names & set(DRUMS):
+            kit, level, pedal = KITS[-1]
+            yield Way(
+                own.name, f"{kit} on {name}", _flat(max(made - level, 0.0)), _flat(pedal), mount,
+                one.mass, (kit, one.name), f"headphones for the drummer; {FREE_STANDING}", "in place of the",
+            )  # fmt: skip
 
 
 def played(sound: Received, way: Way, *, floats: bool = False) -> Received:

@@ -12,7 +12,7 @@ from isolate.describe.rooms import Option, Side
 from isolate.remedies.playing import Way
 
 YOURS, OURS = "yours", "ours"
-_SLOTS = ("construction", "gaps", "vents", "opened", "second", "inner_gaps", "frame")
+_SLOTS = ("construction", "gaps", "vents", "opened", "second", "inner_gaps", "frame", "covering")
 # Kinds of sides whose linings take space off the room; what is put into a reveal or a frame takes none.
 SHELL = ("wall", "ceiling", "floor", "roof", "sheet")
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from isolate.describe import constructions, leaks, words
+from isolate.describe import constructions, impacts, leaks, words
 from isolate.describe.constructions import Construction, from_above
 from isolate.describe.layers import Cavity, Layer, Leaf
 from isolate.describe.materials import material
@@ -32,6 +32,7 @@ from isolate.room.scenario import Scenario
 SOLID, LIGHT_DOOR = "solid core door 44 mm", 25.0  # kg/m2 below which a solid one is tried
 LOBBY = 0.15  # m from door to door in one deep opening
 BOX = Box((0.6, 0.3, 0.3), 1, 0.05)  # a lined box on a vent [m]
+CARPET = "carpet on a soft pad"
 DOOR_WIDTH = 0.8  # m, where a door's size is not stated
 _PLACES = {"sash gaps": "window sash", "gap under it": "under the door"}
 
@@ -44,10 +45,17 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
     room, envelope = present.room, present.envelope
     now = air.of([one.side for one in envelope.sides], room.people)
     stepped = {noise.faces for noise in room.noises if noise.impact is not None}
+    blows = any(one.force_db is not None for own in room.own for one in own.floor)
     for one in envelope.sides:
-        above = one.side.lies == "above" and one.side.faces in stepped
-        windows = _second_windows(present, one.side, max_gap) if is_window(one.side) else ()
-        for key, option in (*_options(one.side, envelope), *windows, *(_floors(one.side) if above else ())):
+        above = one.side.lies == "above"
+        besides: Iterator[tuple[str, Option]] = iter(())
+        if is_window(one.side):
+            besides = _second_windows(present, one.side, max_gap)
+        elif above and one.side.faces in stepped:
+            besides = _floors(one.side, stepped=True)
+        elif not above and one.side.construction.kind == "floor":
+            besides = _floors(one.side, stepped=blows)
+        for key, option in (*_options(one.side, envelope), *besides):
             yield made(envelope, now, option, key, prices)
             if key == "box" and (quiet := _ducts(room, envelope, one.side, option)):
                 called = ", ".join(vent.name for vent in one.side.vents)
@@ -85,9 +93,7 @@ def _options(side: Side, envelope: Envelope) -> Iterator[tuple[str, Option]]:
     yield from _boxes(side)
     if kind == "door":
         yield from _doors(side, envelope)
-    elif kind == "floor":
-        yield from _floors(side)
-    elif kind in ("wall", "ceiling", "roof"):
+    elif kind in ("wall", "ceiling", "roof") or (kind == "floor" and side.lies == "above"):
         yield from _linings(side)
 
 
@@ -248,12 +254,22 @@ def _linings(side: Side) -> Iterator[tuple[str, Option]]:
     yield "lining", _with(side, f"lining on free studs before the {side.name}", free)
 
 
-def _floors(side: Side) -> Iterator[tuple[str, Option]]:
-    """A dry screed on wool board."""
+def _floors(side: Side, *, stepped: bool) -> Iterator[tuple[str, Option]]:
+    """What floats on a floor, from the lightest: boards on wool; on a slab also a screed on wool. Where
+    things fall on it (`stepped`), a carpet first."""
     layers = side.construction.layers
     if not layers:
         return
-    boards = (Leaf(material("chipboard"), 0.018), _boards(2), _wool(0.025, 0.025))
-    name = f"dry screed on wool over the {side.name}"
-    whole = (*boards, *layers) if from_above(side.construction) else (*layers, *boards[::-1])
-    yield "floor", Option(name, side.name, _built(side.construction, name, whole))
+    over = f"(theirs) over the {side.name}" if side.lies == "above" else f"over the {side.name}"
+    if stepped and side.covering is None:
+        laid = impacts.coverings()[CARPET]
+        yield "floor", Option(f"{CARPET} {over}", side.name, covering=laid)
+    screeds: dict[str, tuple[Layer, ...]] = {
+        "dry screed": (Leaf(material("chipboard"), 0.018), _boards(2), _wool(0.025, 0.025)),
+    }
+    if masonry(side.construction):
+        screeds["cement screed"] = (Leaf(material("screed"), 0.05), _wool(0.03, 0.03))
+    for what, coming in screeds.items():
+        name = f"{what} on wool {over}"
+        whole = (*coming, *layers) if from_above(side.construction) else (*layers, *coming[::-1])
+        yield "floor", Option(name, side.name, _built(side.construction, name, whole))

@@ -9,9 +9,9 @@ import numpy as np
 
 from isolate.bands import N_BANDS, Array
 from isolate.describe.rooms import Noise, Room, Side
-from isolate.physics import buildings, facade, flanking_rooms, reverberation
+from isolate.physics import buildings, facade, flanking_rooms, floors, reverberation
 from isolate.physics.ducts import transmission_area
-from isolate.physics.flanking_rooms import FlankingFound
+from isolate.physics.flanking_rooms import FlankingFound, Walls
 from isolate.room import impact, levels
 from isolate.room.elements import BuiltSide, Element, Finder
 from isolate.room.received import Received, received
@@ -26,7 +26,7 @@ class Envelope:
     The room has a `volume` [m3] and rings for `reverberation` [s] (27,); `floor_gain_db` (27,) is what stands
     under its instruments takes off what they put into the floor. `next_door`: the words that name rooms of
     the building; `flanking` by the word of the room it comes from; `linings` [dB] (27,) put on flanking
-    elements, by name; `wall_mass` [kg/m2], the mean of the heavy walls under or over a floor, by its word.
+    elements, by name; `walls` under or over a floor, by its word.
     """
 
     sides: tuple[BuiltSide, ...]
@@ -38,7 +38,7 @@ class Envelope:
     next_door: frozenset[str] = frozenset()
     flanking: Mapping[str, FlankingFound] = field(default_factory=dict)
     linings: Mapping[str, Array] = field(default_factory=dict)
-    wall_mass: Mapping[str, float | None] = field(default_factory=dict)
+    walls: Mapping[str, Walls] = field(default_factory=dict)
     finder: Finder = field(default_factory=Finder, compare=False)
 
     def replaced(self, new: BuiltSide) -> Envelope:
@@ -128,7 +128,7 @@ class Envelope:
             absorption=self.absorption,
             time=self.reverberation,
             volume=self.volume,
-            wall_mass=self.wall_mass.get(noise.faces),
+            walls=self.walls.get(noise.faces, impact.NO_WALLS),
         )
 
     def _behind(self, one: Element, sides: Sequence[BuiltSide]) -> Element:
@@ -136,7 +136,7 @@ class Envelope:
         the air; nothing where the side is as described."""
         found = next(side for side in sides if side.side.name == one.side)
         alone = self.find(found.side)
-        less = np.maximum(found.tau_area / alone.tau_area, 10.0 ** (-impact.MOST_HUNG_DB / 10.0))
+        less = np.maximum(found.tau_area / alone.tau_area, 10.0 ** (-floors.MOST_HUNG_DB / 10.0))
         return replace(one, tau_area=one.tau_area * less)
 
 
@@ -169,10 +169,12 @@ def _house(room: Room) -> dict[str, FlankingFound]:
     return found
 
 
-def _wall_mass(room: Room, word: str) -> float | None:
+def _walls(room: Room, word: str) -> Walls:
     flanks = [flank for flank in room.flanks if flank.faces == word]
-    walls = [side.construction for side in room.sides if side.construction.kind == "wall"]
-    return flanking_rooms.wall_mass(flanks, room.flanking.get(word, room.flanking.get("")), walls)
+    own = [side.construction for side in room.sides if side.construction.kind == "wall"]
+    sides = [side for side in room.sides if side.faces == word]
+    house = room.flanking.get(word, room.flanking.get(""))
+    return flanking_rooms.walls(flanks, house, sides=sides, own=own)
 
 
 def absorption(
@@ -205,6 +207,6 @@ def of_room(room: Room, finder: Finder | None = None) -> Envelope:
         volume=room.volume,
         next_door=frozenset(words_of_rooms(room)),
         flanking=flanking,
-        wall_mass={word: _wall_mass(room, word) for word in dict.fromkeys(one.faces for one in room.sides)},
+        walls={word: _walls(room, word) for word in dict.fromkeys(one.faces for one in room.sides)},
         finder=finder,
     )

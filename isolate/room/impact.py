@@ -15,10 +15,11 @@ import numpy as np
 
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
 from isolate.describe.constructions import Construction
-from isolate.describe.impacts import Impact
+from isolate.describe.impacts import Covering, Impact
 from isolate.describe.rooms import Noise, Own, Room, Side
 from isolate.errors import InputError
 from isolate.physics import floors, impact
+from isolate.physics.flanking_rooms import Walls
 from isolate.physics.floors import Floor
 from isolate.room.elements import Element
 from isolate.standards import impact as rated
@@ -29,17 +30,20 @@ SMALL_ROOM = 50.0  # m3, below which the lowest modes are missing ...
 SMALL_ROOM_DB = np.where(THIRD_OCTAVES < 45, 8.0, np.where(THIRD_OCTAVES < 90, 4.0, 0.0))  # ... (judgement)
 FLOOR_DB = {True: 2.5, False: 5.0}
 MODES_DB = np.where(THIRD_OCTAVES < 56, 6.0, 0.0)
-MOST_HUNG_DB = 28.0  # most that a ceiling on joists of its own takes off footsteps: walls go on (judgement)
+NO_WALLS = Walls()
 REFERENCE = "a bare concrete slab of 140 mm"
 REFERENCE_DB = np.interp(
     np.log(THIRD_OCTAVES), np.log(THIRD_OCTAVES[rated.RATED]), rated.HEAVY_FLOOR
 )  # L_n of the standard's heavy floor, held beyond its bands
 
 
-def struck(construction: Construction, size: tuple[float, float]) -> Floor:
-    """A floor as it is struck; InputError where it has no layers."""
+def struck(
+    construction: Construction, size: tuple[float, float], covering: Covering | None = None
+) -> Floor:
+    """A floor as it is struck, with what lies on it; InputError where it has no layers."""
     try:
-        return _struck(construction, size)
+        bare = _struck(construction, size)
+        return bare if covering is None else bare.covered(covering.improvement_db)
     except ValueError as fault:
         raise InputError(f"floor: {fault}") from None
 
@@ -49,18 +53,35 @@ def _struck(construction: Construction, size: tuple[float, float]) -> Floor:
     return floors.of(construction, size=size)
 
 
-def blow_db(one: Impact, transfer: Array, *, absorption: Array, volume: float, heavy: bool = True) -> Array:
+def softer_db(one: Impact, cover: float) -> Array:
+    """What a covering of this stiffness under it [N/m] takes off a blow (27,) [dB]: little off what is softer
+    than the covering already."""
+    f, own = THIRD_OCTAVES, impact.stiffness_for(mass=one.strikes, resonance_hz=one.soft_hz)
+    both = [impact.softened(f, mass=one.strikes, stiffness=1 / (1 / own + x)) for x in (0.0, 1 / cover)]
+    return np.asarray(10 * np.log10(both[0] / both[1]))
+
+
+def blow_db(
+    one: Impact, transfer: Array, *, absorption: Array, volume: float, heavy: bool = True,
+    cover: float = float("inf"),
+) -> Array:  # fmt: skip
     """L_E (27,) [dB] of one blow in the room that a floor of this transfer (27,) [W/N2] radiates into."""
     assert one.force_db is not None
     level = one.force_db + impact.level(transfer, absorption_area=absorption)
-    level = level - (0.0 if heavy else LIGHT_DB)
+    level = level - (0.0 if heavy else LIGHT_DB) - softer_db(one, cover)
     return np.asarray(level - (SMALL_ROOM_DB if volume < SMALL_ROOM else 0.0))
 
 
 def loudest_db(one: Impact, floor: Floor, *, absorption: Array, time: Array, volume: float) -> Array:
     """L_Fmax (27,) [dB] of one blow."""
-    blow = blow_db(one, floor.transfer, absorption=absorption, volume=volume, heavy=floor.heavy)
+    blow = _blow(one, floor, absorption=absorption, volume=volume)
     return np.asarray(blow + rated.fast_maximum(time))
+
+
+def _blow(one: Impact, floor: Floor, *, absorption: Array, volume: float) -> Array:
+    return blow_db(
+        one, floor.transfer, absorption=absorption, volume=volume, heavy=floor.heavy, cover=floor.cover
+    )
 
 
 def mean_db(one: Impact, made_db: Array, floor: Floor, *, absorption: Array, volume: float) -> Array:
@@ -69,7 +90,7 @@ def mean_db(one: Impact, made_db: Array, floor: Floor, *, absorption: Array, vol
         force = made_db + one.follows_db
         level = force + impact.level(floor.transfer, absorption_area=absorption)
         return np.asarray(level - (SMALL_ROOM_DB if volume < SMALL_ROOM else 0.0))
-    blow = blow_db(one, floor.transfer, absorption=absorption, volume=volume, heavy=floor.heavy)
+    blow = _blow(one, floor, absorption=absorption, volume=volume)
     return np.asarray(blow + 10 * np.log10(one.per_second))
 
 
@@ -80,12 +101,12 @@ def sigma_db(one: Impact, *, heavy: bool) -> Array:
 
 def footsteps(
     noise: Noise, sides: Sequence[Side], *, absorption: Array, time: Array, volume: float,
-    wall_mass: float | None = None,
+    walls: Walls = NO_WALLS,
 ) -> tuple[Array, tuple[Element, ...]]:  # fmt: skip
     """Footsteps on what lies above: their loudest level (27,) [dB] under `REFERENCE` in this room, and the
     elements, which carry as tau S [m2] what the room's own floor above lets through of that.
 
-    sides: those that face the word; wall_mass [kg/m2]: of the heavy walls below.
+    sides: those that face the word; walls: of this room, below the floor.
     InputError where none of them lies above, or has layers to walk on.
     """
     one = noise.impact
@@ -97,22 +118,23 @@ def footsteps(
     under = blow_db(one, reference, absorption=absorption, volume=volume) + rated.fast_maximum(time)
     found = []
     for side in above:
-        floor = struck(side.construction, side.extent)
+        floor = struck(side.construction, side.extent, side.covering)
         level = loudest_db(one, floor, absorption=absorption, time=time, volume=volume)
-        level = level + floor.walls_db(wall_mass)
+        level = level + floor.walls_db(walls, walls.near)
         sigma = np.sqrt(FLOOR_DB[floor.heavy] ** 2 + MODES_DB**2)
         tau_area = 10 ** ((level - under) / 10)
         found.append(Element(f"{side.name}: footsteps", side.name, STRUCTURE, tau_area, sigma))
     return under, tuple(found)
 
 
-def stood_on(room: Room) -> tuple[Construction, tuple[float, float]] | None:
-    """What the room's people and instruments stand on, and its size [m]; None where nothing says so."""
+def stood_on(room: Room) -> tuple[Construction, tuple[float, float], Covering | None] | None:
+    """What the room's people and instruments stand on, its size [m] and what lies on it; None where nothing
+    says so."""
     length, width, _ = room.size
     below = next((side for side in room.sides if side.lies == "below"), None)
     if below is not None and below.construction.layers:
-        return below.construction, below.size or (length, width)
-    return None if room.floor is None else (room.floor, (length, width))
+        return below.construction, below.size or (length, width), below.covering
+    return None if room.floor is None else (room.floor, (length, width), room.covering)
 
 
 def position(sides: Sequence[Side]) -> str | None:
@@ -123,20 +145,20 @@ def position(sides: Sequence[Side]) -> str | None:
 
 def out_of_the_room(
     own: Own, room: Room, sides: Sequence[Side], *, made_db: Array, transfer_db: Array, absorption: Array,
-    volume: float, gain_db: Array | float = 0.0, wall_mass: float | None = None,
+    volume: float, gain_db: Array | float = 0.0, walls: Walls = NO_WALLS,
 ) -> tuple[Element, ...]:  # fmt: skip
     """Paths by which an own sound reaches a neighbour behind `sides` through the floor it stands on; none
     where it puts nothing there, or where the floor is not described.
 
     As tau S [m2] of the sound in the room, so that they add up with those through the air: made_db (27,) plus
     10 lg(tau S) plus transfer_db is their level. gain_db (27,): what a thing under it takes off.
-    wall_mass [kg/m2]: of the heavy walls below, which go on radiating (ISO 12354-2, simplified).
+    walls: those below, which go on radiating (ISO 12354-2).
     """
     floor_of, where = stood_on(room), position(sides)
     if not own.floor or floor_of is None or where is None:
         return ()
     floor = struck(*floor_of)
-    away = impact.POSITIONS[where] - (floor.walls_db(wall_mass) if where == "below" else 0.0)
+    away = impact.POSITIONS[where] - (floor.walls_db(walls, walls.far) if where == "below" else 0.0)
     found = []
     for one in own.floor:
         level = mean_db(one, made_db, floor, absorption=absorption, volume=volume)

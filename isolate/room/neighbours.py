@@ -156,7 +156,8 @@ def _by_floor(
         absorption=_their_room(room, neighbour)[0],
         volume=length * width * height,
         gain_db=envelope.floor_gain_db,
-        wall_mass=next((envelope.wall_mass.get(x.faces) for x in through if x.lies == "below"), None),
+        walls=next((envelope.walls.get(x.faces) for x in through if x.lies == "below"), None)
+        or impact.NO_WALLS,
     )
 
 
