@@ -161,6 +161,17 @@ def test_hours_of_limits_as_people_write_them(words: str, start: float, end: flo
     assert limits.limit("42 dBA").hours is None
 
 
+@pytest.mark.parametrize(
+    "words",
+    ["35 dBA until 25:00", "35 dBA until", "35 dBA from 22 to 22", "35 dBA at 10 to 25", "NC 20 after tea"],
+)
+def test_hours_that_are_none_are_a_fault(words: str) -> None:
+    """Taken to hold round the clock they would forbid what is allowed; words without a clock do hold so."""
+    with pytest.raises(ValueError, match=r'no hours .*; write some such as "until 10 pm"'):
+        limits.limit(words)
+    assert limits.limit("35 dBA at any time").hours is None
+
+
 def test_no_drums_after_nine() -> None:
     rule = limits.silence("no drums after 21:00")
     assert rule is not None and rule.hours == Hours(21, 6)
@@ -184,6 +195,7 @@ def test_may_i_drum_at_nine(nine: Play) -> None:
     both = next(one for name, one in tried.items() if name.startswith("electronic kit on"))
     assert both.worst.floor_dba < mesh.worst.floor_dba - 15
     platform = tried["platform on steel springs, 5 Hz"]
+    assert platform.worst.floor_dba < worst.floor_dba - 15
     assert platform.worst.air_dba == pytest.approx(worst.air_dba)
 
 
@@ -290,8 +302,11 @@ def test_silence_and_hours_rule_when_one_may_play() -> None:
 
 
 def test_it_is_told_in_one_screen() -> None:
+    """With what a kit and what a platform would change, each by itself."""
     run = CliRunner().invoke(root, ["play", "drum room", "--at", "9 pm"])
     assert run.exit_code == 0
+    ways = run.stdout[run.stdout.index("Other ways to play") :]
+    assert "electronic kit " in ways and "\nplatform on" in ways
     lines = run.stdout.splitlines()
     assert len(lines) <= 31 and max(map(len, lines)) <= 80
     assert "by the floor" in " ".join(run.stdout.split()) and "the air decides" in " ".join(

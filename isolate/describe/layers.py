@@ -15,14 +15,14 @@ GASES = ("air", "argon", "krypton")
 EDGES = ("bare", "absorbent")
 FRAMINGS = (
     "wood stud", "steel stud", "resilient channel", "resilient clip", "staggered stud", "double stud",
-    "wall tie", "glazing spacer", "hanger", "shared frame", "separate frames",
+    "wall tie", "glazing spacer", "hanger", "shared frame", "separate frames", "mount",
 )  # fmt: skip
 WALL_TIES = ("wire", "strip")
 # What is taken when a file does not say (common practice, no source): centre to centre of studs,
-# channels and hangers; of clips and ties the side of the square that one holds.
+# channels and hangers; of clips, mounts and ties the side of the square that one holds.
 USUAL_SPACING = {
     "wood stud": 0.4064, "steel stud": 0.6096, "resilient channel": 0.6096, "resilient clip": 0.8,
-    "staggered stud": 0.4064, "double stud": 0.4064, "wall tie": 0.63, "hanger": 1.2,
+    "staggered stud": 0.4064, "double stud": 0.4064, "wall tie": 0.63, "hanger": 1.2, "mount": 0.6,
 }  # fmt: skip
 WIDE = 0.04  # m, from which a gap between panes is no insulating unit's (they have up to 36 mm)
 USUAL_GAUGE = 0.5e-3  # m, the thin sheet of common partition studs

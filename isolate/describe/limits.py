@@ -31,6 +31,7 @@ _NO = re.compile(
     r"(?:no|never)\s+(?P<what>\S.*?)\s+(?P<when>(?:at|by|from|between|during|until|before|after)\b.*)"
 )
 _END = re.compile(r"(?P<word>until|till|before|after)\s+(?P<clock>.*)")
+_CLOCKED = re.compile(r"(?:until|till|before|after|from|between)\b|.*\d", re.IGNORECASE)
 _FILLED = re.compile(r"^(?:at|by|from|during|in the|any)\s+(?:the\s+)?")
 _LIMIT = re.compile(_LEVEL + _OVER + _BANDS + _OVER.replace("over>", "over2>") + _WHEN, re.IGNORECASE)
 _RANGE = {"NC": (10.0, 70.0), "NR": (0.0, 100.0), "dB": (-20.0, 140.0)}
@@ -119,7 +120,7 @@ def limit(value: object) -> StatedLimit:
     least, most = _RANGE[kind]
     if not least <= number <= most:
         raise ValueError(f"out of range, {least:g} to {most:g} (got {shown(value)}); {INSTEAD}")
-    over, when = bool(match["over"] or match["over2"]), match["when"] or ""
+    over, when = bool(match["over"] or match["over2"]), _when(match["when"] or "")
     if match["width"] is None:
         weight = (match["weight"] or "").upper().replace("Z", "")
         return StatedLimit(wording, kind + weight if kind == "dB" else kind, number, over=over, when=when)
@@ -131,6 +132,13 @@ def limit(value: object) -> StatedLimit:
     if low is not None and high is not None and high < low:
         raise ValueError(f"the bands run backwards (got {shown(value)}); write the lower one first")
     return StatedLimit(wording, width, number, low or 0.0, high or float("inf"), over, when)
+
+
+def _when(wording: str) -> str:
+    """When a limit holds, in words; those of a clock have to say hours."""
+    if _CLOCKED.match(wording) and hours_of(wording) is None:
+        raise ValueError(f'no hours (got {shown(wording)}); write some such as "until 10 pm"')
+    return wording
 
 
 def _band(text: str | None, width: str, *, kilo: bool = False) -> float | None:
@@ -159,7 +167,7 @@ def _words(value: object) -> list[StatedLimit | Silence]:
 
 def _by_band(table: Table) -> StatedLimit | None:
     pair = spectra.pair(table, "level_db", spectra.values(-20.0, 140.0))
-    when = table.get("when", label) or ""
+    when = table.get("when", lambda value: _when(label(value))) or ""
     name = table.get("name", label) or "limit by band"
     if "bands_hz" not in table and "level_db" not in table:
         table.fault("level_db", "missing; write bands_hz and level_db, or the limit in words")

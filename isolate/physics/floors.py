@@ -15,7 +15,7 @@ import numpy as np
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.constructions import Construction, from_above
 from isolate.describe.layers import Cavity, Leaf
-from isolate.physics import annex_b, calibrated, floating, impact
+from isolate.physics import annex_b, calibrated, floating, impact, links
 from isolate.physics.air import SPEED
 from isolate.physics.flanking_rooms import Walls
 from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
@@ -144,7 +144,7 @@ def walked_on(construction: Construction) -> bool:
 def _floats(cavity: Cavity, below: tuple[Leaf | Cavity, ...]) -> bool:
     """Whether what lies on a cavity rests on what fills it, and that on something that carries."""
     under = below[0] if below else None
-    rests = cavity.framing is None and cavity.full
+    rests = cavity.framing == "mount" or (cavity.framing is None and cavity.full)
     return rests and isinstance(under, Leaf) and under.material.name in CARRIES
 
 
@@ -204,7 +204,9 @@ def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float,
     leaf, _ = _leaf(top, size)
     mass, heavy = _mass(leaf), isinstance(leaf, Heavy)
     stiffness = float(floating.air_stiffness(cavity.depth))
-    if cavity.fill is not None and cavity.fill.skeleton is not None:
+    if cavity.framing == "mount":
+        stiffness += links.mount_stiffness(mass)
+    elif cavity.fill is not None and cavity.fill.skeleton is not None:
         stiffness += cavity.fill.skeleton.typical / cavity.depth
     f0 = float(np.sqrt(stiffness * (1 / mass + 1 / base.mass))) / (2 * np.pi)
     gain = floating.improvement(F, resonance_hz=f0, loss=SPREADS)

@@ -14,7 +14,7 @@ from isolate.describe.layers import WALL_TIES
 from isolate.physics import calibrated, studs
 from isolate.physics.air import SPEED
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Pack, Plate
+from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Pack, Plate, flat
 from isolate.physics.ports import (
     STEEL_DENSITY,
     STUD_FACE,
@@ -33,6 +33,7 @@ COMMON_STUD = 0.089  # m
 STUD, JOIST = 0.14, 0.18  # m of depth up to which wood is a stud, from which a joist (own choice)
 JOIST_LOSS = 0.05  # loss factor of its wood
 RUBBER_LOSS = 0.15  # loss factor of the rubber of clips (handbooks, from memory)
+MOUNT_RESONANCE = 10.0  # Hz of a floor on its mounts, the air under it let out: 8 to 12 (common practice)
 FIXING = 0.25  # m between screws along a stud: 0.2 at joints, 0.3 in the field (common practice, no source)
 CHANNEL_GAUGE, CHANNEL_FACE = 0.5e-3, 0.01  # m, of resilient channels; of their face, what its screws hold
 CHANNEL_DEPTH, CROSSING = 0.013, 0.4064  # m, of the channel; from one of the studs it crosses to the next
@@ -216,6 +217,19 @@ def _carrying(c: Cavity) -> Tie:
     return Tie("springs", spring(stiffness * (1 + 1j * calibrated.value("wool_loss"))), 1 / PATCH**2, PATCH)
 
 
+def mount_stiffness(mass: float) -> float:
+    """Stiffness per area [N/m3] of mounts under a floor of `mass` [kg/m2], as they are chosen for it."""
+    return float((2 * np.pi * MOUNT_RESONANCE) ** 2 * mass)
+
+
+def _mount(c: Cavity, leaves: Leaves, size: Size) -> Tie:
+    """Rubber under a floor that floats, the lighter leaf."""
+    apart = c.spacing or 0.6
+    mass = min(float(np.mean(flat(leaf.mass))) for leaf in leaves)
+    link = spring(mount_stiffness(mass) * apart**2 * (1 + 1j * RUBBER_LOSS))
+    return Tie("springs", link, 1 / apart**2, spacing=apart)
+
+
 def _hanger(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     return Tie("points", screwed(spring(1e9), leaves), 1 / (c.spacing or 1.2) ** 2)
 
@@ -233,6 +247,7 @@ TIES: dict[str, Callable[[Cavity, Leaves, Size], Tie]] = {
     "double stud": _double,
     "wall tie": _wall_tie,
     "hanger": _hanger,
+    "mount": _mount,
     "glazing spacer": _edge,
     "shared frame": _edge,
 }

@@ -139,7 +139,11 @@ def _layers(before: Side, after: Side) -> Iterator[Need]:
 def _floats(layer: Leaf | Cavity, side: Side) -> bool:
     """Whether a floor lies on it."""
     level = side.construction.kind in ("floor", "ceiling")
-    return isinstance(layer, Cavity) and level and layer.framing is None and layer.full
+    return isinstance(layer, Cavity) and level and _borne(layer)
+
+
+def _borne(cavity: Cavity) -> bool:
+    return cavity.framing == "mount" or (cavity.framing is None and cavity.full)
 
 
 def _covering(before: Side, after: Side) -> Iterator[Need]:
@@ -193,6 +197,8 @@ def _held(cavity: Cavity, side: Side) -> Iterator[Need]:
         else:
             yield Need("resilient channel", "resilient channel", area / spacing + width, "m")
         return
+    if framing == "mount":
+        yield Need("mount", "mounts", math.ceil(area / spacing**2), "piece")
     if _floats(cavity, side):
         yield Need("edge strip", "soft strip round its edge", _round(side), "m")
         return

@@ -71,6 +71,11 @@ class Way:
         """Whether something is made that stands under it."""
         return bool(np.any(self.mount_db))
 
+    @property
+    def only_floor(self) -> bool:
+        """Whether it takes something off the floor, and nothing off the air."""
+        return self.builds and not self.air_db.any()
+
     def into_floor(self, *, floats: bool = False) -> Array:
         """What it takes off the floor (27,) [dB]."""
         return self.floor_db if floats else self.floor_db + self.mount_db

@@ -33,6 +33,7 @@ SOLID, LIGHT_DOOR = "solid core door 44 mm", 25.0  # kg/m2 below which a solid o
 LOBBY = 0.15  # m from door to door in one deep opening
 BOX = Box((0.6, 0.3, 0.3), 1, 0.05)  # a lined box on a vent [m]
 CARPET = "carpet on a soft pad"
+MOUNTED = 0.6  # m between the mounts of a floor
 DOOR_WIDTH = 0.8  # m, where a door's size is not stated
 _PLACES = {"sash gaps": "window sash", "gap under it": "under the door"}
 
@@ -255,8 +256,8 @@ def _linings(side: Side) -> Iterator[tuple[str, Option]]:
 
 
 def _floors(side: Side, *, stepped: bool) -> Iterator[tuple[str, Option]]:
-    """What floats on a floor, from the lightest: boards on wool; on a slab also a screed on wool. Where
-    things fall on it (`stepped`), a carpet first."""
+    """What floats on a floor: boards on wool, on a slab also a screed, on one's own also boards on mounts.
+    Where things fall on it (`stepped`), a carpet first."""
     layers = side.construction.layers
     if not layers:
         return
@@ -265,11 +266,15 @@ def _floors(side: Side, *, stepped: bool) -> Iterator[tuple[str, Option]]:
         laid = impacts.coverings()[CARPET]
         yield "floor", Option(f"{CARPET} {over}", side.name, covering=laid)
     screeds: dict[str, tuple[Layer, ...]] = {
-        "dry screed": (Leaf(material("chipboard"), 0.018), _boards(2), _wool(0.025, 0.025)),
+        "dry screed on wool": (Leaf(material("chipboard"), 0.018), _boards(2), _wool(0.025, 0.025)),
     }
     if masonry(side.construction):
-        screeds["cement screed"] = (Leaf(material("screed"), 0.05), _wool(0.03, 0.03))
+        screeds["cement screed on wool"] = (Leaf(material("screed"), 0.05), _wool(0.03, 0.03))
+    if side.lies != "above":
+        boards = Leaf(material("chipboard"), 0.022)
+        on = _wool(0.05, 0.05, "mount", MOUNTED)
+        screeds["floor on mounts"] = (boards, _boards(2), boards, on)
     for what, coming in screeds.items():
-        name = f"{what} on wool {over}"
+        name = f"{what} {over}"
         whole = (*coming, *layers) if from_above(side.construction) else (*layers, *coming[::-1])
         yield "floor", Option(name, side.name, _built(side.construction, name, whole))

@@ -12,7 +12,7 @@ FAMILIES = (
 UNKNOWN = "as measured"
 _BY_FRAMING = {
     "wood stud": "wood studs", "steel stud": "steel studs", "hanger": "steel studs",
-    "resilient clip": "clips",
+    "resilient clip": "clips", "mount": "clips",
 }  # fmt: skip
 
 

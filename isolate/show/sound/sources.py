@@ -62,6 +62,7 @@ KINDS: dict[str, Kind] = {
     "clarinet": Kind(_V.clarinet, "a clarinet's tune", bed_hz=0.0),
     "saxophone": Kind(_V.saxophone, "a saxophone's tune", bed_hz=0.0),
     "trumpet": Kind(_V.trumpet, "a trumpet's tune", bed_hz=0.0),
+    "cello": Kind(_V.cello, "a cello's tune", bed_hz=0.0),
     "violin": Kind(_V.violin, "a violin's tune", bed_hz=0.0),
     "singing voice": Kind(_V.singer, "a tune on one vowel", bed_hz=0.0),
     "piano": Kind(_V.piano, "a piano's tune", bed_hz=0.0),

@@ -219,6 +219,7 @@ def _tuned(**how: object) -> Maker:
 clarinet = _tuned(lowest=147.0, odd=True)
 saxophone = _tuned(lowest=139.0, vibrato=0.006)
 trumpet = _tuned(lowest=165.0, vibrato=0.004)
+cello = _tuned(lowest=65.4, vibrato=0.007)
 violin = _tuned(lowest=196.0, vibrato=0.008)
 singer = _tuned(lowest=131.0, vibrato=0.012)
 piano = _tuned(lowest=110.0, plucked=True)

@@ -131,6 +131,10 @@ def _ways(answer: Play, name: str, *, few: int | None) -> list[Block]:
     if not tried:
         return []
     tried.sort(key=lambda one: (not one.allowed, one.remedy.price if one.allowed else one.worst.margin))
+    under = [one for one in tried if one.way.only_floor]
+    if few and under and under[0] not in tried[:few]:  # what it changes by itself, whatever else is better
+        tried.remove(under[0])
+        tried.insert(few - 1, under[0])
     money = said.priced(answer.currency, [one.remedy.cost for one in tried])
     head = ["", "price", "air", "floor", "worst at", "may I"]
     return [
