@@ -1,9 +1,8 @@
 """What goes straight into floors: footsteps from above, and what own sounds put into the floor below them.
 
 Both are elements beside those through the air, kind "structure", so that levels, shares, verdicts and draws
-are those of every other sound. Single events differ by some 8 dB, floors by 2.5 (slabs) and 5 dB (joists),
-and below 50 Hz single modes of floor and room add 6 dB: all standard deviations are of that order
-(judgement).
+are those of every other sound. Single events differ by some 8 dB, floors by `floors.Floor.sigma_db`, and
+below 50 Hz single modes of floor and room add 6 dB: all standard deviations are of that order (judgement).
 """
 
 from __future__ import annotations
@@ -28,7 +27,6 @@ STRUCTURE = "structure"
 LIGHT_DB = 2.0  # less under joists than the chain of formulas has: a foot is softer than a blow (judgement)
 SMALL_ROOM = 50.0  # m3, below which the lowest modes are missing ...
 SMALL_ROOM_DB = np.where(THIRD_OCTAVES < 45, 8.0, np.where(THIRD_OCTAVES < 90, 4.0, 0.0))  # ... (judgement)
-FLOOR_DB = {True: 2.5, False: 5.0}
 MODES_DB = np.where(THIRD_OCTAVES < 56, 6.0, 0.0)
 NO_WALLS = Walls()
 REFERENCE = "a bare concrete slab of 140 mm"
@@ -94,9 +92,9 @@ def mean_db(one: Impact, made_db: Array, floor: Floor, *, absorption: Array, vol
     return np.asarray(blow + 10 * np.log10(one.per_second))
 
 
-def sigma_db(one: Impact, *, heavy: bool) -> Array:
+def sigma_db(one: Impact, floor: Floor) -> Array:
     """Standard deviation [dB] (27,) of the way into and through the floor."""
-    return np.sqrt(one.spread_db**2 + FLOOR_DB[heavy] ** 2 + MODES_DB**2)
+    return np.sqrt(one.spread_db**2 + floor.sigma_db**2 + MODES_DB**2)
 
 
 def footsteps(
@@ -121,7 +119,7 @@ def footsteps(
         floor = struck(side.construction, side.extent, side.covering)
         level = loudest_db(one, floor, absorption=absorption, time=time, volume=volume)
         level = level + floor.walls_db(walls, walls.near)
-        sigma = np.sqrt(FLOOR_DB[floor.heavy] ** 2 + MODES_DB**2)
+        sigma = np.sqrt(floor.sigma_db**2 + MODES_DB**2)
         tau_area = 10 ** ((level - under) / 10)
         found.append(Element(f"{side.name}: footsteps", side.name, STRUCTURE, tau_area, sigma))
     return under, tuple(found)
@@ -164,7 +162,7 @@ def out_of_the_room(
         level = mean_db(one, made_db, floor, absorption=absorption, volume=volume)
         level = level - away - gain_db
         tau_area = 10 ** ((level - made_db - transfer_db) / 10)
-        sigma = sigma_db(one, heavy=floor.heavy)
+        sigma = sigma_db(one, floor)
         found.append(Element(f"floor: {one.name}", "floor", STRUCTURE, tau_area, sigma))
     return tuple(found)
 

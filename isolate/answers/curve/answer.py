@@ -39,12 +39,14 @@ def single_numbers(tl_db: Array) -> dict[str, int]:
 @dataclass(frozen=True)
 class Impact:
     """A floor under the tapping machine: normalised level `l_n_db` (27,) [dB], its ratings, how far both may
-    be off, `give_db`, nine times in ten; `floating` [Hz], the resonance of what floats on it."""
+    be off, `give_db`, nine times in ten; `floating` [Hz], the resonance of what floats on it;
+    `checked`: published values hold floors like it."""
 
     l_n_db: Array
     numbers: ImpactNumbers
     give_db: float
     floating: float | None
+    checked: bool = True
 
     @property
     def octave_db(self) -> Array:
@@ -67,7 +69,11 @@ IMPACT_NOTE = (
     "footsteps: as a laboratory would find it; the walls of a house add 0 to 4 dB, and below 50 Hz single"
     " modes of floor and room decide, 10 dB either way"
 )
-IMPACT_GIVE_DB = {True: 4.0, False: 8.0}  # 1.64 times 2.5 and 5 dB: slabs, workmanship in; joists (judgement)
+
+
+UNCHECKED_NOTE = (
+    "footsteps: no published values hold a floor like this one, hence the widest of the ranges told"
+)
 
 
 def _impact(construction: Construction) -> Impact | None:
@@ -76,7 +82,7 @@ def _impact(construction: Construction) -> Impact | None:
         return None
     floor = floors.of(construction)
     level = floor.tapped_db
-    return Impact(level, impact.rate(level), IMPACT_GIVE_DB[floor.heavy], floor.floating)
+    return Impact(level, impact.rate(level), 1.645 * floor.sigma_db, floor.floating, floor.checked)
 
 
 @dataclass(frozen=True, repr=False)
@@ -223,6 +229,7 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
             *found.notes,
             prediction.LOW_NOTE,
             *((IMPACT_NOTE,) if trodden else ()),
+            *((UNCHECKED_NOTE,) if trodden and not trodden.checked else ()),
         ),
         cautions=for_constructions([("it", built, mass)]),
         rules=apart.rules if apart else ruling(built, found),
