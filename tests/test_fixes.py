@@ -405,13 +405,15 @@ def test_a_floor_is_lined_on_the_side_one_walks_on() -> None:
         below = side("floor", "floor", name)
         old = below.construction
         for built in (old, replace(old, layers=old.layers[::-1])):
-            ((_, option),) = own_remedies._floors(replace(below, construction=built))
-            assert option.construction is not None
-            layers = option.construction.layers
-            fresh = [layer for layer in layers if isinstance(layer, Cavity) and layer.depth == 0.025]
-            walked = layers[0] if own_remedies.from_above(built) else layers[-1]
-            assert walked.material.name == "chipboard"  # type: ignore[union-attr]
-            assert len(fresh) == 1
+            found = [one for _, one in own_remedies._floors(replace(below, construction=built), stepped=False)]
+            assert [one.name.split(" over")[0] for one in found] == ["dry screed on wool", "floor on mounts"]
+            for option, depth in zip(found, (0.025, 0.05), strict=True):
+                assert option.construction is not None
+                layers = option.construction.layers
+                fresh = [layer for layer in layers if isinstance(layer, Cavity) and layer.depth == depth]
+                walked = layers[0] if own_remedies.from_above(built) else layers[-1]
+                assert walked.material.name == "chipboard"  # type: ignore[union-attr]
+                assert len(fresh) == 1
 
 
 # --- what people buy instead ---

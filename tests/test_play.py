@@ -525,6 +525,18 @@ def test_only_hours_that_ask_less_are_offered(
     assert [way.hours for way in playing.later(now.neighbours[0].heard)] == told
 
 
+@pytest.mark.parametrize("own", ["", 'hours = "18-23"'])
+def test_silence_wanted_at_night_is_wanted_in_a_plan(tmp_path: Path, own: str) -> None:
+    """Drums played late too, where nobody wants any after nine: play before nine, and all is well; who plays
+    in the afternoon is asked for nothing."""
+    now = scenario.present(hourly(tmp_path, '["100 dBA", "no drums after 21:00"]', own))
+    judged = judge(now)
+    (step,) = judged.steps
+    assert [one.way.hours for one in step.remedies if one.way] == [Hours(6, 21)] and judged.last.met
+    early = scenario.present(hourly(tmp_path, '["100 dBA", "no drums after 21:00"]', 'hours = "16-19"'))
+    assert judge(early, Request(target="limits")).first.met
+
+
 def test_hours_come_before_building_that_does_not_do(tmp_path: Path) -> None:
     """Nothing built brings drums through a slab to 20 dBA at night; by day they may be as loud as they are:
     the plan is to play by day, and costs nothing. What the search adds up is the room computed whole."""

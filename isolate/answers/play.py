@@ -154,7 +154,8 @@ class At:
             "sound": self.name, "neighbour": self.neighbour.name, "made_dba": self.heard.made_dba,
             "level_dba": self.dba, "air_dba": self.air_dba, "floor_dba": _finite(self.floor_dba),
             "blow_lafmax_dba": self.blow_dba, "decides": self.decides, "bands_hz": THIRD_OCTAVES,
-            "air_db": self.air_db, "floor_db": np.maximum(self.floor_db, -100.0), "margin_db": self.margin,
+            "air_db": self.air_db, "floor_db": np.maximum(self.floor_db, -100.0),
+            "level_db": self.heard.level_db, "margin_db": self.margin,
             "verdict": self.verdict, "chance_heard": self.chance_heard, "allowed": self.allowed,
             "excess_db": self.excess_db, "chance_kept": self.chance_kept,
             "limits": [one.text for one in self.rules.limits],
@@ -434,5 +435,9 @@ def _notes(now: Scenario, every: Sequence[Received]) -> tuple[str, ...]:
         "is stated, not heard. Who states hours for something leaves the rest of the day free, unless it is "
         '"until" an hour.'
     )
+    if not _hides(every):
+        found.append(
+            "Whether day or night hides it better: write background_day and background_night of a neighbour."
+        )
     found.append("Hours of a limit that says none hold round the clock; day is 6:00 to 22:00.")
     return tuple(found)

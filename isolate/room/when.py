@@ -81,6 +81,11 @@ def limits_in(to: Neighbour, played: Hours | None) -> tuple[StatedLimit, ...]:
     return tuple(one for one in to.limits if meet(one.hours, played))
 
 
+def forbidden(to: Neighbour, what: str, played: Hours | None) -> bool:
+    """Whether a neighbour wants silence of a sound at all while it is played in these hours."""
+    return any(one.forbids(what) and meet(one.hours, played) for one in to.silent)
+
+
 def meet(stated: Hours | None, played: Hours | None) -> bool:
     """Whether stated hours (None: round the clock) hold at all in those of playing (None: at any)."""
     return stated is None or played is None or stated.shared(played) > 1e-6

@@ -90,8 +90,12 @@ def _rated(level: Array, background: Array, *, kind: str, value: float) -> Array
     return np.asarray(rate(np.maximum(level, -200.0)) - value)
 
 
-def _limited(level: Array, background: Array, *, stated: Sequence[StatedLimit]) -> Array:
-    each = [limits.exceeded(one, level_db=level, background_db=background)[0] for one in stated]
+def _limited(
+    level: Array, background: Array, *, stated: Sequence[StatedLimit], silent: bool = False
+) -> Array:
+    """Over the strictest limit; where silence is wanted, over what is not heard."""
+    each = [hearing.margin(level, background).max(-1)] if silent else []
+    each += [limits.exceeded(one, level_db=level, background_db=background)[0] for one in stated]
     return np.asarray(np.max(each, axis=0))
 
 
@@ -219,7 +223,7 @@ def aims(parts: Sequence[Part], now: Scenario) -> tuple[Aim, ...]:
 def suffered(now: Scenario) -> tuple[Aim, ...]:
     """What a room suffers from: limits that are broken at its neighbours and noises that spoil its takes;
     where there are neither, noises that are heard in it, and what neighbours without a limit hear."""
-    found = [_broken(one) for one in now.sounds if one.limits and not one.met]
+    found = [_broken(one) for one in now.sounds if not one.met or (_silent(one) and one.is_heard)]
     found += _spoilt(now)
     if found:
         return tuple(found)
@@ -230,7 +234,13 @@ def suffered(now: Scenario) -> tuple[Aim, ...]:
 
 def _broken(sound: Received) -> Aim:
     stated = tuple(one.limit for one in sound.limits)
-    return Aim(sound, "within limits", partial(_limited, stated=stated), stated=True)
+    excess = partial(_limited, stated=stated, silent=_silent(sound))
+    return Aim(sound, "within limits", excess, stated=True)
+
+
+def _silent(sound: Received) -> bool:
+    """Whether it is played when its neighbour wants silence of it."""
+    return bool(sound.where) and when.forbidden(sound.to, sound.what, sound.own.hours)
 
 
 def _spoilt(now: Scenario) -> list[Aim]:
@@ -286,7 +296,7 @@ def _aim(part: Part, sound: Received, in_takes: Sequence[InTake]) -> Aim | None:
         then = float(dba(sound.level_db)) - part.value
         return Aim(sound, part.text, partial(_rated, kind="A", value=then))
     if part.kind == "limits":
-        return _broken(sound) if sound.limits else None
+        return _broken(sound) if sound.limits or _silent(sound) else None
     if sound.where:
         raise InputError(f"target: {sound.name}: is no noise that a take could hold; write another aim")
     there = _there(sound, in_takes)
