@@ -405,7 +405,8 @@ def test_a_floor_is_lined_on_the_side_one_walks_on() -> None:
         below = side("floor", "floor", name)
         old = below.construction
         for built in (old, replace(old, layers=old.layers[::-1])):
-            found = [one for _, one in own_remedies._floors(replace(below, construction=built), stepped=False)]
+            kept = replace(below, construction=built)
+            found = [one for _, one in own_remedies._floors(kept, stepped=False)]
             assert [one.name.split(" over")[0] for one in found] == ["dry screed on wool", "floor on mounts"]
             for option, depth in zip(found, (0.025, 0.05), strict=True):
                 assert option.construction is not None

@@ -16,8 +16,9 @@ import numpy as np
 
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.bands import Array
-from isolate.describe import impacts
+from isolate.describe import impacts, noises
 from isolate.describe.hours import Hours
+from isolate.describe.noises import Level
 from isolate.describe.rooms import Own, Room
 from isolate.physics import impact
 from isolate.room import impact as floors
@@ -34,9 +35,11 @@ BEST_MOUNT = 1  # of a drummer's platforms, the one an electronic kit is put on:
 FREE_STANDING = "no wall or pipe may touch it"
 MOUNT_LOSS = 0.1
 DRUMS, SPEAKERS = ("kick pedal",), ("loudspeaker", "subwoofer")
+MESH = "mesh heads and quiet cymbals"  # of a kit that keeps its bass drum
+PADS = "electronic drums"  # the noise of the catalogue that sticks on pads and rubber make
 # Level of the whole kit then [dBA], and what the pedal puts less into the floor [dB].
 KITS = (
-    ("mesh heads and quiet cymbals", 80.0, 3.0),
+    (MESH, 80.0, 3.0),
     ("rubber practice pads", 70.0, 3.0),
     ("electronic kit", 60.0, 3.0),
 )
@@ -131,11 +134,10 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
     names, none = {one.name for one in own.floor}, _flat(0.0)
     softer = _flat(SOFTER_DB)
     yield Way(own.name, "half as loud", softer, softer, none, place="")
-    made = float(dba(levels.made_inside(own)))
     if names & set(DRUMS):
         for what, level, pedal in KITS:
             yield Way(
-                own.name, what, _flat(max(made - level, 0.0)), _flat(pedal), none, items=(what,),
+                own.name, what, _kit(own, what, level), _flat(pedal), none, items=(what,),
                 needs="headphones for the drummer" if level == KITS[-1][1] else "", place="in place of the",
             )  # fmt: skip
     if names & set(SPEAKERS):
@@ -151,9 +153,17 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
         if i == BEST_MOUNT and names & set(DRUMS):
             kit, level, pedal = KITS[-1]
             yield Way(
-                own.name, f"{kit} on {name}", _flat(max(made - level, 0.0)), _flat(pedal), mount,
+                own.name, f"{kit} on {name}", _kit(own, kit, level), _flat(pedal), mount,
                 one.mass, (kit, one.name), f"headphones for the drummer; {FREE_STANDING}", "in place of the",
             )  # fmt: skip
+
+
+def _kit(own: Own, what: str, level: float) -> Array:
+    """What another kit of this level [dBA] takes off the air (27,) [dB]: pads click, without a bass drum."""
+    made = levels.made_inside(own)
+    if what == MESH:
+        return _flat(max(float(dba(made)) - level, 0.0))
+    return np.maximum(made - levels.shifted(noises.load(PADS), Level(level)), 0.0)
 
 
 def played(sound: Received, way: Way, *, floats: bool = False) -> Received:
