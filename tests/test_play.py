@@ -278,7 +278,7 @@ def test_carpets_and_screeds_above_are_tried_against_feet(tmp_path: Path) -> Non
     text = text.replace('name = "ceiling"', 'name = "ceiling"{}')
     path.write_text(text.format(""))
     now = scenario.present(rooms.load(path))
-    tried = {one.name: one for one in usual.usual(now.room, now.envelope, prices.bundled())}
+    tried = {one.name: one for one in usual.usual(now, prices.bundled())}
     carpet, *screeds = [one for name, one in tried.items() if "(theirs)" in name]
     assert carpet.option.covering == impacts.coverings()["carpet on a soft pad"] and carpet.cost is not None
     assert ["dry" in screeds[0].name, "cement" in screeds[1].name] == [True, True]
