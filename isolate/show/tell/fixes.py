@@ -120,10 +120,14 @@ def _step(answer: FixesAnswer, index: int) -> Paragraph:
     wanted = {aim.sound.name for aim in answer.judgement.aims}
     names = " + ".join(f"{one.name}{said.whose(one)}" for one in step.remedies)
     text = f"{names}, {said.short_price(step.cost)}: "
-    if any(old.name in wanted for old, _ in step.effect.changed):
-        text += said.gains(step.effect, list(wanted), _MOST_TOLD)
+    effect = step.effect
+    before, after = percent(step.before.chance_met), percent(step.after.chance_met)
+    if any(old.name in wanted for old, _ in effect.changed) or (effect.less_clear and not effect.changed):
+        text += said.gains(effect, list(wanted), _MOST_TOLD)
     else:
-        text += f"surer, {percent(step.before.chance_met)} → {percent(step.after.chance_met)} that all is met"
+        text += (
+            "a little surer that all is met" if before == after else f"all is met: {before} → {after} sure"
+        )
     return Paragraph(f"{text}.", "Do this first" if index == 0 else "Then")
 
 

@@ -92,7 +92,7 @@ def _ceiling(values: Values) -> str:
     told = "; ".join(f"{listed(shares)} by {way}" for way, shares in ways.items())
     left = sorted({max(round(one["left_dba"]), 0) for one in values["noises"]})
     more = f"{left[0]} to {left[-1]} dB" if len(left) > 1 else f"{left[0]} dB" if left[0] else "nothing"
-    return f"What is left then comes another way: {told}. Perfect glass would gain {more} more."
+    return f"What is left then comes by another path: {told}. Perfect glass would gain {more} more."
 
 
 def _more(values: Values) -> str:
