@@ -41,6 +41,11 @@ def the(noise: str) -> str:
     return noise if noise.startswith(("the ", "a ")) or noise.endswith("s") else f"the {noise}"
 
 
+def by(path: str) -> str:
+    """By which path, with its article: "by the window (sash gaps)", "by flanking (party wall)"."""
+    return f"by {path}" if path.startswith(("flanking", "the ")) else f"by the {path}"
+
+
 def capital(text: str) -> str:
     """Text as a sentence begins."""
     return text[:1].upper() + text[1:]
@@ -202,10 +207,11 @@ def decides(sound: Received) -> str:
     """The strongest element of a sound: what closing it leaves, and what nothing else gets below."""
     path, rest = sound.elements[sound.strongest], sound.without_strongest
     share = percent(float(sound.share[sound.strongest]))
-    text = f"{share} of {the(sound.what)} comes by {path.words}"
+    text = f"{share} of {the(sound.what)} comes {by(path.words)}"
     if rest is None:
         return f"{text}, the only path."
-    left = f"Without it {decibels(rest.dba)} dBA are left"
+    left = f"{decibels(rest.dba)} dBA are" if rest.dba >= 1.0 else "next to nothing is"
+    left = f"Without it {left} left"
     ceiling = sound.ceiling
     if audibility.noticed(sound.dba - ceiling.dba):
         return f"{text}. {left}."
@@ -268,7 +274,7 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
     way, share = one.held_by
     text = (
         f"{one.aim.sound.name}, {one.aim.words}: {best} it is {_too_loud(one)} dB too loud; "
-        f"{percent(share)} of that comes by {way}."
+        f"{percent(share)} of that comes {by(way)}."
     )
     if one.loudest_dba is not None:
         text += f" Played no louder than {one.loudest_dba:.0f} dBA it would do."

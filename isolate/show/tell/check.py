@@ -29,7 +29,9 @@ def document(answer: Check) -> Document:
         title=f"The recorder that made {answer.name}",
         first=[*_verdict(answer), *findings(answer.findings, "What the recording shows")],
         full=[*_steps(answer), *notes([_MEANT], "What counts")],
+        cautions=answer.cautions,
         next=[then],
+        before="When you measure",
         more="the steps as played and as recorded",
     )
 

@@ -276,10 +276,10 @@ def _beyond_reach(answer: FixesAnswer, several: list[Ceiling]) -> str:
     for one in several:
         held.setdefault(one.held_by[0], []).append(one.aim.sound.name)
     ways = "; ".join(
-        f"{way}{'' if len(held) == 1 else f' ({listed(sounds)})'}" for way, sounds in held.items()
+        f"{said.by(way)}{'' if len(held) == 1 else f' ({listed(sounds)})'}" for way, sounds in held.items()
     )
     best = f"Even with {names} ({_sum(answer, first.set.cost)})" if names else "Whatever is done"
-    return f"{best}, {told}. Most of what is left comes by {ways}: nothing tried stops that."
+    return f"{best}, {told}. Most of what is left comes {ways}: nothing tried stops that."
 
 
 def _instead(answer: FixesAnswer) -> Iterator[Block]:

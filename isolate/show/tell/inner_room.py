@@ -124,7 +124,8 @@ def _playable(answer: InnerRoomAnswer, one: Received) -> str:
 def _weakest(one: Received) -> str:
     """What lets most of a sound through in the end, with the whole."""
     path = one.elements[one.strongest].words
-    text = f"{percent(float(one.share[one.strongest]))} of {said.the(one.what)} that is left comes by {path}"
+    share = percent(float(one.share[one.strongest]))
+    text = f"{share} of {said.the(one.what)} that is left comes {said.by(path)}"
     rest = one.without_strongest
     return f"{text}." if rest is None else f"{text}; without it {decibels(rest.dba)} dBA are left."
 

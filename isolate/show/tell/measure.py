@@ -31,9 +31,11 @@ from isolate.standards.single_numbers import rate
 
 _TRUST = {"good": "good", "fair": "warn", "poor": "bad"}
 _MEANS = {
-    "DnT,w": "what is kept out from room to room, as one number", "NIC": "what is kept out, American, as measured",
-    "D2m,nT,w": "what the facade keeps out, as one number", "R'w": "what the wall between stops, as one number",
-}  # fmt: skip
+    "DnT,w": "what is kept out from room to room, as one number",
+    "D2m,nT,w": "what the facade keeps out, as one number",
+    "R'w": "what the wall between stops, as one number",
+    "NIC": "what is kept out, as one number (American)",
+}
 _MOST_DB = 70.0  # as long as a bar gets
 _SURE = (
     "Ranges are 5 to 95 %. They count the length of the recordings, how levels vary from place to place, the "

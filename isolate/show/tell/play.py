@@ -110,8 +110,8 @@ def _loudest(answer: Play, name: str) -> list[str]:
         return [f"You make {decibels(made)} dBA; {decibels(unheard)} go unheard."]
     most, sure = (min(values) for values in zip(*limited, strict=True))
     return [
-        f"You make {decibels(made)} dBA; {decibels(most)} keep all limits (to be 90 % sure: {decibels(sure)}), "
-        f"{decibels(unheard)} go unheard."
+        f"You make {decibels(made)} dBA; {decibels(most)} keep all limits (to be 90 % sure: "
+        f"{decibels(sure)}), {decibels(unheard)} go unheard."
     ]
 
 

@@ -395,7 +395,7 @@ def _turns(found: Effect) -> Iterator[str]:
         then = found.after.sound(worst.name)
         way = then.elements[then.strongest]
         if way.name != worst.elements[worst.strongest].name:
-            yield f"then most of {said.the(worst.name)} comes by {way.words}"
+            yield f"then most of {said.the(worst.name)} comes {said.by(way.words)}"
     yield from _kept(found)
     if found.air_lost >= 0.2:
         yield f"takes away air for {found.air_lost:.1f} people: plan another way in for it"
