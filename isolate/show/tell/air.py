@@ -54,7 +54,6 @@ def _litres(flow: float) -> str:
 
 
 def _needed(answer: AirAnswer) -> list[Block]:
-    hours = answer.stale_after
     playing = answer.carbon_dioxide(flow=answer.needed, playing=True)
     served = answer.openings.still
     enough = "too little"
@@ -65,7 +64,8 @@ def _needed(answer: AirAnswer) -> list[Block]:
             f"{_litres(answer.needed)} L/s",
             f"of fresh air ({3.6e3 * answer.needed:.0f} m3/h): carbon dioxide then stays at "
             f"{1e6 * playing:.0f} ppm while all play, and people warm it by {answer.warmer:.0f} K. Shut, the "
-            f"room is stale in {minutes(hours)}.",
+            f"room is stale in {minutes(answer.stale_after)}, past the 5000 ppm that work places forbid in "
+            f"{minutes(answer.forbidden_after)}.",
         ),
         Paragraph(f"about {_litres(served)} L/s by themselves: {enough}.", "Openings now"),
     ]

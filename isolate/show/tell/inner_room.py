@@ -10,6 +10,7 @@ from isolate.answers.inner_room.answer import InnerRoomAnswer, State
 from isolate.bands import OCTAVES
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.words import hertz, listed
+from isolate.physics import air_flow
 from isolate.remedies.cautions.facts import ENGINEER_KG_M2, HOMES_PA
 from isolate.remedies.ducts import BELOW_DB, Judged
 from isolate.remedies.inner.air import Breathing
@@ -393,8 +394,9 @@ def _air(answer: InnerRoomAnswer) -> Iterator[Block]:
     if not air.people:
         return
     people = "1 person" if air.people == 1 else f"{air.people:g} people"
+    over = " (work places forbid more than 5000)" if air.sealed > air_flow.FORBIDDEN else ""
     told = [
-        f"Sealed: {1e6 * air.sealed:.0f} ppm of carbon dioxide at the end, stale (1500 ppm) after "
+        f"Sealed: {1e6 * air.sealed:.0f} ppm of carbon dioxide at the end{over}, stale (1500 ppm) after "
         f"{air.stuffy / 60:.0f} minutes. Needed: {1e3 * air.needed:.0f} L/s "
         f"({air.needed / FOOT**3 * 60:.0f} cfm) of fresh air in, and as much out."
     ]
