@@ -282,7 +282,8 @@ def _gains(answer: InnerRoomAnswer) -> Iterator[Block]:
         if (found := harmed(answer.now.sound(one.name), one))
     ]
     if harm:
-        yield Paragraph(f"louder than now near the resonance of the gaps: {'; '.join(harm)}.", "Harm", "warn")
+        text = f"louder than now near the resonance of the space between the shells: {'; '.join(harm)}."
+        yield Paragraph(text, "Harm", "warn")
 
 
 def _limits(answer: InnerRoomAnswer) -> Iterator[Block]:
