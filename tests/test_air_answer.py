@@ -40,6 +40,13 @@ def test_the_system_is_what_handbooks_allow(booth: AirAnswer) -> None:
         assert not one.good and one.system.volume <= best.system.volume
 
 
+def test_a_shut_booth_passes_what_work_places_forbid(booth: AirAnswer) -> None:
+    """By hand: one player, 0.0052 L/s 1.75 times (ASTM D6245), in 6.3 m3: 4580 ppm more after 3171 s."""
+    assert booth.forbidden_after == pytest.approx(3171.0, rel=0.001)
+    told = " ".join(CliRunner().invoke(root, ["air", "voice booth"], catch_exceptions=False).stdout.split())
+    assert "past the 5000 ppm that work places forbid in 53 min" in told
+
+
 def test_more_people_need_bigger_ducts_and_louder_targets_smaller_ones() -> None:
     sizes = [fresh_air("voice booth", people=n).best for n in (1.0, 3.0, 8.0)]
     volumes = [one.system.volume for one in sizes if one is not None]

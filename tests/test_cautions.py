@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -14,12 +15,14 @@ from isolate.describe import constructions, rooms
 from isolate.describe.materials import material
 from isolate.describe.openings import Box, Gap, Vent
 from isolate.describe.rooms import Option, Second
+from isolate.measuring.check import Check
 from isolate.physics import air_flow
 from isolate.remedies.cautions import changes
 from isolate.remedies.cautions.facts import Change, Facts, Hung, foremost
 from isolate.remedies.cautions.table import TABLE, raised
 from isolate.remedies.inner.materials import WITH_WALLS
 from isolate.remedies.inner.shells import shells_of
+from isolate.show.guide import chapters
 
 GLASS, SECOND = "glass 4 mm", "glass 4 mm + 100 mm + laminated 6.4 mm"
 BRICK = "brick wall 225 mm, plastered"
@@ -313,6 +316,63 @@ def test_a_second_door_and_lined_flanks_are_changes_too() -> None:
     assert {"fibres", "wiring", "fire", "drilling"} <= keys
 
 
-def test_compared_constructions_and_surveys_carry_cautions() -> None:
+def test_compared_constructions_carry_cautions() -> None:
     told = compare([BRICK, LINED]).to_dict()["cautions"]
     assert {"load", "fibres", "fire"} <= {one["key"] for one in told}
+
+
+PLAIN = """
+[room]
+size = "4 m x 3 m x 2.5 m"
+furnishing = "furnished"
+background = "25 dBA"
+people = {people}
+[[side]]
+name = "party wall"
+faces = "next door"
+construction = "brick wall 225 mm, plastered"
+area = "8 m2"
+[[noise]]
+source = "speech"
+level = "70 dBA"
+faces = "next door"
+indoors = true
+"""
+DUCT = """
+[[option]]
+name = "duct"
+replace = "party wall"
+[[option.vent]]
+opening = "100 mm"
+length = "0.3 m"
+"""
+
+
+def of_room(folder: Path, text: str) -> set[str]:
+    (folder / "room.toml").write_text(text)
+    found = room(rooms.load(folder / "room.toml"), draws=50)
+    return {one["key"] for one in found.to_dict()["cautions"]}
+
+
+def test_a_fan_that_a_room_is_offered_raises_fumes(tmp_path: Path) -> None:
+    """Too little air for one comes by itself, so that an opening or a fan is named; nobody, no fan."""
+    assert "combustion" in of_room(tmp_path, PLAIN.format(people=1))
+    assert "combustion" not in of_room(tmp_path, PLAIN.format(people=0))
+
+
+def test_a_duct_through_a_party_wall_in_a_room_file_raises_all_that_belongs(tmp_path: Path) -> None:
+    told = of_room(tmp_path, PLAIN.format(people=1) + DUCT)
+    assert {"fire", "drilling", "old work", "hole", "permits", "combustion"} <= told
+
+
+def test_a_recorder_that_is_checked_has_loud_noise_played_to_it() -> None:
+    found = Check("loud.wav", False, None, -7.0, ())
+    assert {"test noise", "speakers"} <= {one["key"] for one in found.to_dict()["cautions"]}
+
+
+def test_the_guide_to_measuring_says_what_hurts_where_it_asks_for_it() -> None:
+    told = " ".join(Path(chapters.__file__).with_name("measuring.md").read_text(encoding="utf-8").split())
+    balloon = told[told.index("burst a balloon") :][:400]
+    assert "Ears plugged" in balloon and "no child" in balloon
+    night = told[told.index("isolate survey night.wav") :][:700]
+    assert "ask them first" in night

@@ -93,8 +93,8 @@ def test_every_example_in_help_runs(arguments: list[str], monkeypatch: pytest.Mo
 
 def test_the_verdict_of_the_siren_comes_first() -> None:
     told = run("room").stdout
-    assert "ambulance siren" in told.split("Weakest way")[0]
-    assert told.index("You hear") < told.index("Weakest way") < told.index("What helps most")
+    assert "ambulance siren" in told.split("Weakest path")[0]
+    assert told.index("You hear") < told.index("Weakest path") < told.index("What helps most")
 
 
 @pytest.mark.parametrize(
@@ -182,7 +182,7 @@ def test_a_requirement_decides_on_status_3() -> None:
     unmet = run("room", "--require", "ambulance siren: inside_dba < 10")
     assert unmet.exit_code == 3
     assert "Not met: ambulance siren: inside_dba is" in unmet.stderr
-    assert "Weakest way" in unmet.stdout
+    assert "Weakest path" in unmet.stdout
     assert run("curve", "glass 4 mm", "--require", "Rw >= 20").exit_code == 0
 
 

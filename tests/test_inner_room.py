@@ -520,7 +520,8 @@ def test_text_keeps_to_eighty_columns_and_says_the_verdict_first(name: str) -> N
     assert lines[0].startswith("A room within the room") and lines[3].startswith("Going out")
     assert any(line.startswith("Air") for line in first)
     for part in (
-        "What limits the whole", "resonance", "kPa", "ppm", "What to buy", "but tied", "Joints", "By day",
+        "Weakest paths of the whole", "resonance", "kPa", "ppm", "What to buy", "but tied", "Joints",
+        "By day",
         "together",
     ):  # fmt: skip
         assert part in text

@@ -278,7 +278,7 @@ def test_no_wall_keeps_more_from_the_next_room_than_any_building_shows() -> None
             np.testing.assert_allclose(found.difference_db, summed, atol=1e-6)
         else:
             np.testing.assert_allclose(found.difference_db, most + shape, atol=0.01)
-    assert found.elements[-1].name.startswith("flanking: small ways")
+    assert found.elements[-1].name.startswith("flanking: small paths")
     assert found.elements[-1].sigma_db[0] == buildings.SPREAD_DB
 
 

@@ -66,8 +66,16 @@ class AirAnswer(Answer):
     @property
     def stale_after(self) -> float:
         """Seconds until the shut room is stale for who play."""
+        return self._until(air_flow.STALE)
+
+    @property
+    def forbidden_after(self) -> float:
+        """Seconds until it is past what work places forbid."""
+        return self._until(air_flow.FORBIDDEN)
+
+    def _until(self, co2: float) -> float:
         made = self.people * air_flow.CO2_PER_PERSON * air_flow.PLAYING
-        return (air_flow.STALE - air_flow.CO2_OUTSIDE) * self.room.volume / made
+        return (co2 - air_flow.CO2_OUTSIDE) * self.room.volume / made
 
     @property
     def warmer(self) -> float:
@@ -99,6 +107,7 @@ class AirAnswer(Answer):
             "co2_sitting_ppm": 1e6 * self.carbon_dioxide(flow=self.needed, playing=False),
             "co2_playing_ppm": 1e6 * self.carbon_dioxide(flow=self.needed, playing=True),
             "sealed_stale_after_min": self.stale_after / 60.0,
+            "sealed_forbidden_after_min": self.forbidden_after / 60.0,
             "warmer_k": self.warmer,
             "openings": self.openings.to_dict(),
             "through": self.side.name,

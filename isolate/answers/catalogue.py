@@ -124,14 +124,18 @@ def _dba(of: NoiseSpectrum) -> float:
     return float(dba(levels.shifted(of, None)))
 
 
-def _noise(of: NoiseSpectrum) -> list[tuple[str, str]]:
+def _level(of: NoiseSpectrum) -> str:
     distance = f", {of.distance:g} m away" if of.distance else ""
+    return f"{_dba(of):.0f} dBA{distance}"
+
+
+def _noise(of: NoiseSpectrum) -> list[tuple[str, str]]:
     bands = ", ".join(
         f"{hz:g}: {level:.0f}" for hz, level in zip(THIRD_OCTAVES, levels.shifted(of, None), strict=True)
     )
     return [
         ("title", of.title),
-        ("level", f"{_dba(of):.0f} dBA{distance}, from event to event +- {of.spread_db:g} dB"),
+        ("level", f"{_level(of)}, from event to event +- {of.spread_db:g} dB"),
         ("levels [Hz: dB]", bands),
         *([("about", of.about)] if of.about else []),
         ("source", f"{of.source} ({of.basis})"),
@@ -175,7 +179,7 @@ def listing(shelf: str = "") -> Listing:
     ]
     for name in catalogue.names("noises"):
         noise = noises.load(name)
-        lines.append(Line("noises", name, noise.title, f"{_dba(noise):.0f} dBA"))
+        lines.append(Line("noises", name, noise.title, _level(noise)))
     lines += [Line("rooms", name, rooms.load(name).title, "") for name in catalogue.names("rooms")]
     if shelf and shelf not in SHELVES:
         raise InputError(f"catalogue: no such shelf (got {shown(shelf)}); there are {words.listed(SHELVES)}")

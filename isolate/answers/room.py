@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -113,7 +113,9 @@ class RoomAnswer(Answer):
     def cautions(self) -> tuple[Caution, ...]:
         """What building any of the changes told may hurt."""
         tried = [*self.options, *self.best]
-        return raised(facts(self.now, [one for effect in tried for one in effect.remedies]))
+        found = facts(self.now, [one for effect in tried for one in effect.remedies])
+        offered = bool(self.air.ways) or self.air.served < (self.air.people or 0.0)  # a fan, for its air
+        return raised(replace(found, fan=found.fan or offered))
 
     @property
     def air(self) -> Air:

@@ -11,11 +11,10 @@ from isolate.commands.telling import answering
 
 
 def _progress(what: str, done: int, of: int) -> None:
-    """A line that counts on a terminal, a line at the end of each stage elsewhere."""
+    """A line that counts, on a terminal only, and goes when it is done."""
     if sys.stderr.isatty():
-        click.echo(f"\r{done}/{of} {what}", nl=done == of, err=True)
-    elif done == of:
-        click.echo(f"{of} {what}", err=True)
+        text = f"{done}/{of} {what}"
+        click.echo(f"\r{text}" if done < of else f"\r{' ' * len(text)}\r", nl=False, err=True)
 
 
 @click.command(short_help="How far predictions lie from published measurements.")

@@ -12,7 +12,7 @@ from isolate.commands.telling import FILE
 TEMPLATE = Path(__file__).with_name("new_room.toml")
 
 
-@click.command(short_help="Write a room file, to fill in or by ten questions.")
+@click.command(short_help="Write a room file, to fill in or by a dozen questions.")
 @click.argument("room", type=FILE, metavar="ROOM.toml")
 @click.option("--ask", is_flag=True, help="Ask what the room is like, write it, and print the first answer.")
 def command(room: Path, ask: bool) -> None:

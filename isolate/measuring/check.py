@@ -14,6 +14,8 @@ from isolate.measuring import checks, recorder
 from isolate.measuring.checks import SPOILT, Finding
 from isolate.measuring.recorder import Following
 from isolate.measuring.recording import listen
+from isolate.remedies.cautions.facts import Caution, Facts
+from isolate.remedies.cautions.table import raised
 
 
 @dataclass(frozen=True, repr=False)
@@ -34,6 +36,11 @@ class Check(Answer):
             return False
         return None if self.following is None else True
 
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """Of playing the signal (again)."""
+        return raised(Facts(test_noise=True))
+
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
         one = self.following
@@ -44,7 +51,8 @@ class Check(Answer):
                 "follows": one.follows, "played_db": [played for played, _ in one.steps],
                 "recorded_db": [heard for _, heard in one.steps],
             },
-            "findings": [finding.to_dict() for finding in self.findings], "notes": [], "cautions": [],
+            "findings": [finding.to_dict() for finding in self.findings], "notes": [],
+            "cautions": [caution.to_dict() for caution in self.cautions],
         }  # fmt: skip
         return headed("measure", {"check": self.name}, body)
 

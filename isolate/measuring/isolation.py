@@ -365,4 +365,4 @@ def _cautions(result: Measured) -> tuple[Caution, ...]:
     if result.calibrated and not result.setup.facade:
         loud = float(dba(np.where(np.isfinite(result.loud_db), result.loud_db, -np.inf)))
     facade = result.setup.facade
-    return raised(Facts(loudest_dba=loud, test_noise=not facade, burst=not facade, on_facade=facade))
+    return raised(Facts(loudest_dba=loud, test_noise=not facade, burst=True, on_facade=facade))

@@ -3,6 +3,7 @@ it."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -26,6 +27,7 @@ from isolate.room.envelope import Envelope
 from isolate.standards import field as rules
 
 WIDTHS, GAP_DEPTH = (0.5e-3, 1e-3, 2e-3, 4e-3, 8e-3), 40e-3
+SHORTEST_SLIT = 0.05  # m; what is shorter is told as a hole
 """Slits [m] a leak of unknown shape may be: their widths, and how deep a sash or door is."""
 
 SHIFT_DB = 2.0
@@ -80,11 +82,10 @@ class Compared:
         elif fit.leak is not None and fit.width is not None:
             area, low, high = (1e4 * x for x in (fit.leak.value, fit.leak.low, fit.leak.high))
             length = fit.leak.value / fit.width
-            lines.append(
-                f"a leak of {area:.2g} cm2 ({low:.2g} to {high:.2g} cm2), such as a slit "
-                f"{1e3 * fit.width:.2g} mm "
-                f"wide and {length:.2g} m long"
-            )
+            slit = f"a slit {1e3 * fit.width:.2g} mm wide and {length:.2g} m long"
+            if length < SHORTEST_SLIT:
+                slit = f"a hole {1e3 * math.sqrt(fit.leak.value):.2g} mm square"
+            lines.append(f"a leak of {area:.2g} cm2 ({low:.2g} to {high:.2g} cm2), such as {slit}")
         if fit.flanking_db is not None:
             low, high = fit.flanking_db.low, fit.flanking_db.high
             lines.append(

@@ -140,8 +140,8 @@ def _bridges(work: Work) -> str | None:
     if not work.apart:
         return None
     return (
-        "Nothing may touch across the gap: no pipe, conduit, window board, offcut or mortar. Pass a lath "
-        "along the gap before you close it, and photograph it open."
+        "Nothing may touch across the space between: no pipe, conduit, window board, offcut or mortar. "
+        "Pass a lath along it before you close it, and photograph it open."
     )
 
 

@@ -107,6 +107,18 @@ class Effect:
                 found[new.name] = max(one.excess_db for one in old.limits) - then + least
         return {name: much for name, much in found.items() if audibility.noticed(much)}
 
+    @cached_property
+    def less_clear(self) -> tuple[tuple[Received, Received], ...]:
+        """Sounds that are heard, hardly softer in dBA, and all the same stand out noticeably less, since they
+        drop where they are heard best; what drops most first."""
+        pairs = zip(self.before.sounds, self.after.sounds, strict=True)
+        found = [
+            (old, new)
+            for old, new in pairs
+            if old.is_heard and audibility.noticed(old.margin - new.margin) and (old, new) not in self.changed
+        ]
+        return tuple(sorted(found, key=lambda pair: pair[1].margin - pair[0].margin))
+
     @property
     def noticed(self) -> bool:
         """Whether anyone notices it for the better."""

@@ -16,7 +16,7 @@ from isolate.room import impact, levels
 from isolate.room.elements import BuiltSide, Element, Finder
 from isolate.room.received import Received, received
 
-UNDRAWN = "small ways on no drawing"
+UNDRAWN = "small paths on no drawing"
 
 
 @dataclass(frozen=True)

@@ -98,8 +98,8 @@ def measured_block(result: Measurement) -> str:
     source = f"own measurement, {name}, {files}"[:300]
     lines = [
         "# Written by isolate measure. Name this file as a side's construction in a room file beside it.",
-        f"# {name} as measured; its 5 and 95 % limits are some "
-        f"{1.645 * float(np.median(result.u_db[known])):.0f} dB away, more in the bass.",
+        f"# {name} as measured; its range, 5 to 95 %, is some "
+        f"{1.645 * float(np.median(result.u_db[known])):.0f} dB either way, more in the bass.",
         *_stands_for(model),
     ]
     if name != "R'":

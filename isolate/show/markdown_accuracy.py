@@ -21,15 +21,14 @@ def block(answer: Accuracy) -> str:
     whole = answer.groups["all"]
     left = answers.aims(answer.left_out.specimens)
     aims = [
-        (one.name, decimal(one.value, 2), decimal(other.value, 2), decimal(one.most))
+        (one.words, decimal(one.value, 2), decimal(other.value, 2), decimal(one.most))
         for one, other in zip(answer.aims, left, strict=True)
     ]
     text = _filled(
-        f"{len(answer.specimens)} bundled constructions have a published measurement: {whole.bands.count} "
-        f"bands and {whole.rated.count} single numbers. Each is predicted without it; errors in dB are "
-        "predicted less published. *Left out* is the same with the row's own say in the calibrated constants "
-        f"taken out. {share(whole.covered)} of the bands lie within the limits told for 5 and 95 %; 90 % "
-        "would be right."
+        f"Errors in dB, over {len(answer.specimens)} constructions with a published measurement "
+        f"({whole.bands.count} bands, {whole.rated.count} single numbers). *Left out*: without the row's own "
+        f"say in the constants. {share(whole.covered)} of the bands lie in the range told from 5 to 95 %; "
+        "90 % would be right."
     )
     return "\n\n".join([BEGIN, text, _table(("", "found", "left out", "aimed at"), aims), END]) + "\n"
 

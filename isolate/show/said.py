@@ -42,6 +42,11 @@ def the(noise: str) -> str:
     return noise if noise.startswith(("the ", "a ")) or noise.endswith("s") else f"the {noise}"
 
 
+def by(path: str) -> str:
+    """By which path, with its article: "by the window (sash gaps)", "by flanking (party wall)"."""
+    return f"by {path}" if path.startswith(("flanking", "the ")) else f"by the {path}"
+
+
 def capital(text: str) -> str:
     """Text as a sentence begins."""
     return text[:1].upper() + text[1:]
@@ -50,9 +55,14 @@ def capital(text: str) -> str:
 def command(question: str, room: Room, more: str = "") -> str:
     """The command that asks this of a room by what it was asked for, in quotes where a shell needs them."""
     asked = "".join(one for one in room.asked if one.isprintable())
-    if re.search(r"[^\w.,:~+/\\-]", asked):
-        asked = shlex.quote(asked) if re.search(r"[\"$`!]", asked) else f'"{asked}"'
-    return " ".join(part for part in ("isolate", question, asked, more) if part)
+    return " ".join(part for part in ("isolate", question, quoted(asked), more) if part)
+
+
+def quoted(name: str) -> str:
+    """A name as a shell takes it."""
+    if not re.search(r"[^\w.,:~+/\\-]", name):
+        return name
+    return shlex.quote(name) if re.search(r"[\"$`!]", name) else f'"{name}"'
 
 
 # --- money ---
@@ -124,6 +134,9 @@ def gains(
     told = [f"{new.name} {softer(old, new)}" for old, new in pairs[:most]]
     said = 0 if headed else 1
     told = [*told[:said], *(one.removesuffix(" dB softer") for one in told[said:])]
+    if not pairs and not effect.eased and effect.less_clear:
+        old, new = effect.less_clear[0]
+        return f"{new.name} stands out {decibels(old.margin - new.margin)} dB less"
     easier = sorted(effect.eased.items(), key=lambda one: -one[1])
     told += [_eased(name, much) for name, much in easier[: max(most - len(told), 1)]]
     more = len(pairs) + len(easier) - len(told)
@@ -200,12 +213,13 @@ def loudest(sound: Received) -> str:
 
 def decides(sound: Received) -> str:
     """The strongest element of a sound: what closing it leaves, and what nothing else gets below."""
-    way, rest = sound.elements[sound.strongest], sound.without_strongest
+    path, rest = sound.elements[sound.strongest], sound.without_strongest
     share = percent(float(sound.share[sound.strongest]))
-    text = f"{share} of {the(sound.what)} comes by {way.words}"
+    text = f"{share} of {the(sound.what)} comes {by(path.words)}"
     if rest is None:
-        return f"{text}, the only way."
-    left = f"Without it {decibels(rest.dba)} dBA are left"
+        return f"{text}, the only path."
+    left = f"{decibels(rest.dba)} dBA are" if rest.dba >= 1.0 else "next to nothing is"
+    left = f"Without it {left} left"
     ceiling = sound.ceiling
     if audibility.noticed(sound.dba - ceiling.dba):
         return f"{text}. {left}."
@@ -215,7 +229,7 @@ def decides(sound: Received) -> str:
 def cure(sound: Received, found: Effect | None, currency: str) -> str:
     """The cheapest sensible change of a sound's strongest element."""
     if found is None:
-        return f"nothing tried on that way alone makes {the(sound.what)} noticeably softer."
+        return f"nothing tried on that path alone makes {the(sound.what)} noticeably softer."
     then = found.after.sound(sound.name)
     return (
         f"{found.name}{whose(found.remedy)}, {price(found.cost, currency)}: {the(sound.what)} "
@@ -231,7 +245,7 @@ def beyond(judged: Judgement, most: int = 2) -> list[Block]:
     told = [_beyond(judged, one) for one in judged.beyond[:most]]
     rest = listed([one.aim.sound.name for one in judged.beyond[most:]])
     if rest:
-        told[-1] += f" So it is with {rest}."
+        told[-1] += f" The same holds for {rest}."
     return [Paragraph(text, "Out of reach", "bad") for text in told]
 
 
@@ -268,7 +282,7 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
     way, share = one.held_by
     text = (
         f"{one.aim.sound.name}, {one.aim.words}: {best} it is {_too_loud(one)} dB too loud; "
-        f"{percent(share)} of that comes by {way}."
+        f"{percent(share)} of that comes {by(way)}."
     )
     if one.loudest_dba is not None:
         text += f" Played no louder than {one.loudest_dba:.0f} dBA it would do."

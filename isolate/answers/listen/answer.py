@@ -45,7 +45,7 @@ _ALIKE = (
     "All files have one gain: what differs between them is what the building does. Play them one after the "
     "other and leave the volume alone.",
     "Every third octave that the sound reaches lies below that of the first file by what is computed for the "
-    "state, as typical; the limits of the answer are not made audible.",
+    "state, as typical; the ranges of the answer are not made audible.",
     "Sound arrives as a diffuse field and rings as the place does; from where it comes, and where in the "
     "room one stands, is not in it.",
 )

@@ -168,7 +168,7 @@ def draw_shares(
     keyed: dict[str, Look] | None = None,
     ax: Axes | None = None,
 ) -> Axes:
-    """Which way lets how much of each sound through, now above and with the plan below."""
+    """Which path lets how much of each sound through, now above and with the plan below."""
     ax = common.new_axes() if ax is None else ax
     stages = (answer.judgement.first, answer.judgement.last)
     keyed = looks([stage.received[i] for stage in stages for i in sounds]) if keyed is None else keyed
@@ -183,7 +183,7 @@ def draw_shares(
     ax.set_xticks([0.0, 0.25, 0.5, 0.75, 1.0], ["0", "25 %", "50 %", "75 %", "100 %"])
     ax.set_yticks([])
     ax.grid(False)
-    ax.set_title("By which way: now, below it with the plan", loc="left")
+    ax.set_title("By which path: now, below it with the plan", loc="left")
     return ax
 
 

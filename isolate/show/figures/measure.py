@@ -9,7 +9,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from isolate.bands import THIRD_OCTAVES, Array
+from isolate.errors import InputError
 from isolate.measuring.change import Change
+from isolate.measuring.check import Check
 from isolate.measuring.isolation import Measurement
 from isolate.measuring.model import Compared
 from isolate.show.figures import common
@@ -19,8 +21,16 @@ from isolate.standards.field import LIMIT
 _FITTED = {"leak": "fitted: leak", "flanking": "fitted: flanking", "both": "fitted: leak, flanking"}
 
 
-def figure(answer: Measurement) -> Figure:
-    """Levels above, isolation below; then the prediction and the change, where asked for."""
+def figure(answer: Measurement | Check) -> Figure:
+    """Levels above, isolation below; then the prediction and the change, where asked for.
+
+    Raises
+    ------
+    InputError
+        A check of a recorder, of which there is nothing to draw.
+    """
+    if isinstance(answer, Check):
+        raise InputError("--plot: draws a measurement; there is no picture of --check")
     count = 2 + (answer.model is not None) + (answer.change is not None)
     return common.drawn(lambda fig: _fill(fig, answer, count), width=8.4, height=4.2 * count)
 

@@ -65,7 +65,7 @@ def _line(heard: Received) -> str:
 
 
 def figure(answer: RoomAnswer) -> Figure:
-    """A panel a sound, two beside each other, and one key of all ways below."""
+    """A panel a sound, two beside each other, and one key of all paths below."""
     drawn = panels(answer)
     if not drawn:
         raise IsolateError("there is no noise and no neighbour to draw; write a [[noise]] or [[neighbour]]")
@@ -84,7 +84,7 @@ def figure(answer: RoomAnswer) -> Figure:
             if index + columns < len(drawn):
                 ax.set_xlabel("")
         _key(fig, keyed)
-        title = f"{common.named(answer.room.title, 80)}: which way lets how much through"
+        title = f"{common.named(answer.room.title, 80)}: which path lets how much through"
         fig.suptitle(title, x=0.01, ha="left", fontsize=12, fontweight="bold", color=INK)
 
     return common.drawn(fill, width=10.4, height=height)

@@ -143,7 +143,7 @@ def draw_noise(answer: SecondPane, *, ax: Axes | None = None) -> Axes:
     ax.fill_between(f, now, then, where=then > now, color=_LOUDER, alpha=0.45, lw=0, interpolate=True)
     lines = [(now, "now", INK, 2.0), (then, "with it", _SOFTER, 2.4)]
     if np.isfinite(beside).any() and float(beside.max()) > _LOW:
-        lines.append((beside, "by other ways", QUIET, 1.1))
+        lines.append((beside, "by other paths", QUIET, 1.1))
     for values, _, colour, width in lines:
         ax.plot(f, np.where(values > _LOW - 20.0, values, np.nan), color=colour, lw=width,
                 ls=(0, (5, 2)) if colour == QUIET else "-")  # fmt: skip

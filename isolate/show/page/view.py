@@ -112,7 +112,7 @@ def _why(story: Story, one: Scene) -> str:
     if one.key == "panels":
         return "They soak up what is inside already; as much comes in as before."
     left = one.received.elements[one.received.strongest].words
-    return f"Most of {'it' if one.key == 'now' else 'what is left'} comes in by {left}."
+    return f"Most of {'it' if one.key == 'now' else 'what is left'} comes in {said.by(left)}."
 
 
 def _volume(heard: Listening, sounds: dict[str, PageSound]) -> dict[str, Any]:

@@ -34,9 +34,13 @@ _APART = ["", "rows", "RMS", "bias", "Rw/STC", "s.d.", "+C", "s.d.", "+Ctr", "s.
 def document(answer: Accuracy) -> Document:
     """What is aimed at, by kind, whole topics; all groups, octaves and rows with --full."""
     whole = answer.groups["all"]
-    rated = f"{signed(whole.rated.bias_db)} dB on the mean, standard deviation {decimal(whole.rated.sd_db)}"
-    single = f"Rw and STC: {rated}. " if whole.rated.count else ""
-    head, rows = ["", "rows", "median", "bias", "Rw, STC", "inside"], map(_short, (whole, *answer.families))
+    high = "high" if whole.rated.bias_db >= 0.0 else "low"
+    single = (
+        f" Rw and STC come out {decimal(abs(whole.rated.bias_db))} dB too {high} on average, with a standard "
+        f"deviation of {decimal(whole.rated.sd_db)}."
+        if whole.rated.count else ""
+    )  # fmt: skip
+    head, rows = ["", "rows", "RMS", "mean", "Rw, STC", "in range"], map(_short, (whole, *answer.families))
     return Document(
         title="How far predictions lie from published measurements",
         about=f"{len(answer.specimens)} constructions, {whole.bands.count} bands, {whole.rated.count} single "
@@ -44,12 +48,15 @@ def document(answer: Accuracy) -> Document:
         first=[
             Figure(
                 f"{decimal(whole.median_rms_db)} dB",
-                "off, band by band, in the median construction (root mean square). "
-                f"{single}Errors are predicted less published: + is promised too much.",
+                "is how far off a band usually is (RMS, root mean square), in the construction in the "
+                f"middle: half do better, half worse.{single}",
             ),
             Heading("What is aimed at [dB]"),
             _aims(answer),
-            Heading("By kind [dB]; inside: bands within the limits for 5 and 95 %, 90 % would be right"),
+            Heading(
+                "By kind [dB]; mean error of the bands, and of Rw and STC: + promises too much; in range: "
+                "bands from 5 to 95 %, 90 % would be right"
+            ),
             Table(head, list(rows), "l" + "r" * 5),
             *_topics([topic.whole for topic in answer.apart]),
         ],
@@ -81,15 +88,17 @@ def _topics(topics: Sequence[Group]) -> list[Block]:
          signed(one.rated.bias_db), decimal(one.rated.sd_db)]
         for one in topics
     ]  # fmt: skip
-    head = ["", "rows", "RMS", "bias", "Rw, STC", "s.d."]
-    return [Heading("Rows that had no say in any constant [dB]"), Table(head, rows, "frrrrr")]
+    head = ["", "rows", "RMS", "mean", "Rw, STC", "deviation"]
+    return [Heading("Rows kept apart, by which no constant was set [dB]"), Table(head, rows, "frrrrr")]
 
 
 def _full(answer: Accuracy) -> Iterator[Block]:
     yield Heading("All rows, and apart [dB]")
     yield Paragraph(
-        "median: of the rows' own RMS; doubt: rows that contradict others or state too little; read: seen on "
-        "the page of the work named; memory: recalled from it."
+        "Errors are predicted less published: + promises too much. RMS: root mean square; median: of the "
+        "rows' own RMS; bias: mean error; s.d.: standard deviation; inside: bands from 5 to 95 %, 90 % would "
+        "be right; doubt: rows that contradict others or state too little; read: seen on the page of the "
+        "work named; memory: recalled from it."
     )
     yield _groups(answer.groups.values())
     yield Heading("By kind, all figures [dB]")
@@ -111,13 +120,13 @@ def _reached(aim: Aim) -> Cell:
 
 def _aims(answer: Accuracy) -> Table:
     rows: list[list[str | Cell]] = [
-        [aim.name, decimal(aim.value, 2), decimal(aim.most), _reached(aim)] for aim in answer.aims
+        [aim.words, decimal(aim.value, 2), decimal(aim.most), _reached(aim)] for aim in answer.aims
     ]
     if answer.left_out is None:
-        return Table(["", "found", "at most", ""], rows, "lrrl")
+        return Table(["", "found", "aim", ""], rows, "lrrl")
     for row, aim in zip(rows, answers.aims(answer.left_out.specimens), strict=True):
         row[2:] = [decimal(aim.value, 2), decimal(aim.most), _reached(aim)]
-    return Table(["", "found", "left out", "at most", ""], rows, "lrrrl")
+    return Table(["", "found", "left out", "aim", ""], rows, "lrrrl")
 
 
 def _groups(groups: Iterable[Group]) -> Table:
@@ -136,8 +145,10 @@ def group_row(group: Group) -> list[str]:
 
 def _apart(one: Apart) -> Iterator[Block]:
     """A topic whose rows had no say in any constant: its table, and what is missed by much."""
-    yield Heading(f"{one.whole.name}: rows that had no say in any constant")
-    yield Paragraph(f"{one.about}; errors of the bands, and of each single number with its s.d.")
+    yield Heading(f"{one.whole.name}: rows by which no constant was set")
+    yield Paragraph(
+        f"{one.about}; bias: mean error, s.d.: standard deviation, of the bands and of each single number."
+    )
     rows = [_apart_row(group) for group in (one.whole, *one.groups)]
     yield Table(_APART, rows, "f" + "r" * (len(_APART) - 1))
     missed = [f"{row.name} ({_missed(row)})" for row in one.whole.specimens if row.far_off]
@@ -179,7 +190,7 @@ def _left_out(answer: Accuracy) -> Iterator[Block]:
     found = answer.left_out.specimens
     yield Heading("Left out: each row predicted without its own say in the constants")
     yield Paragraph(
-        f"The RMS of all bands rises by {answer.rise_db:.1f} dB; inside limits told from the other rows "
+        f"The RMS of all bands rises by {answer.rise_db:.1f} dB; in ranges told from the other rows "
         f"alone: {share(answer.covered_left_out)}."
     )
     yield _groups(answers.grouped(found).values())

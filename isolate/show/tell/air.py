@@ -54,16 +54,18 @@ def _litres(flow: float) -> str:
 
 
 def _needed(answer: AirAnswer) -> list[Block]:
-    hours = answer.stale_after
     playing = answer.carbon_dioxide(flow=answer.needed, playing=True)
     served = answer.openings.still
-    enough = "enough" if answer.openings.served >= answer.people else "too little"
+    enough = "too little"
+    if answer.openings.served >= answer.people:
+        enough = "enough. Ducts are for when you close them"
     return [
         Figure(
             f"{_litres(answer.needed)} L/s",
             f"of fresh air ({3.6e3 * answer.needed:.0f} m3/h): carbon dioxide then stays at "
             f"{1e6 * playing:.0f} ppm while all play, and people warm it by {answer.warmer:.0f} K. Shut, the "
-            f"room is stale in {minutes(hours)}.",
+            f"room is stale in {minutes(answer.stale_after)}, past the 5000 ppm that work places forbid in "
+            f"{minutes(answer.forbidden_after)}.",
         ),
         Paragraph(f"about {_litres(served)} L/s by themselves: {enough}.", "Openings now"),
     ]
@@ -88,8 +90,9 @@ def _system(answer: AirAnswer) -> list[Block]:
         "; a lined box inside " + " x ".join(f"{edge:.2f}" for edge in system.box) + " m"
         + (" twice, outdoors and indoors" if system.boxes > 1 else " on the room's side")
     )  # fmt: skip
+    half = _many(system.count // 2)
     built = (
-        f"{_many(system.count)} round ducts through the {answer.side.name}, half in and half out, each "
+        f"{_many(system.count)} round ducts through the {answer.side.name}, {half} in and {half} out, each "
         f"{1e3 * system.diameter:.0f} mm clear, {system.length:g} m long, {1e3 * system.lining:.0f} mm of "
         f"lining{box}; {system.volume:.1f} m3 of space in all."
     )
@@ -102,19 +105,18 @@ def _system(answer: AirAnswer) -> list[Block]:
     told = f"what is heard gets {louder}, in here or outside."
     fan = f"{system.pressure:.0f} Pa at {_litres(system.flow)} L/s with a clean filter, each."
     mass = sum(need.mass for need in system.bill)
-    price = said.priced(answer.prices.currency, [answer.cost])
-    cost = f"{said.short_price(answer.cost)} {price}; {mass:.0f} kg." if answer.cost else f"{mass:.0f} kg."
+    price = f"{said.price(answer.cost, answer.prices.currency)}; " if answer.cost else ""
     return [
         Paragraph(built, "Smallest ducts"),
         Paragraph(quiet, "How loud"),
         Paragraph(told, "Lets through"),
         Paragraph(fan, "Fan"),
-        Paragraph(cost, "Costs"),
+        Paragraph(f"{price}{mass:.0f} kg.", "Costs"),
     ]
 
 
 def _many(count: int) -> str:
-    return {2: "two", 4: "four", 6: "six"}.get(count, str(count))
+    return {1: "one", 2: "two", 3: "three", 4: "four", 6: "six"}.get(count, str(count))
 
 
 def _why(one: Judged) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from isolate.answers.catalogue import SHELVES, Entry, Line, Listing
 from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Room
+from isolate.show import said
 from isolate.show.document import Block, Document, Heading, Next, Paragraph, Table
 
 _LINES = 40
@@ -45,14 +46,20 @@ def _shelf(answer: Listing) -> Document:
     return Document(
         title=f"{answer.shelf.capitalize()} that come with the program",
         first=[_table(answer.lines)],
-        next=[Next("See one in detail", f'isolate catalogue "{name}"')],
+        next=[Next("See one in detail", f"isolate catalogue {said.quoted(name)}")],
         more="every name",
         lines=_LINES,
     )
 
 
 def _table(lines: list[Line] | tuple[Line, ...]) -> Table:
-    return Table(["", ""], [[line.name, line.about] for line in lines], "fr")
+    align = "ff" if lines and lines[0].shelf == "rooms" else "fr"
+    return Table(["", ""], [[line.name, _glance(line)] for line in lines], align)
+
+
+def _glance(line: Line) -> str:
+    """What tells it from its like: a material's density, a room's title, else what is told of it."""
+    return line.title if line.shelf in ("materials", "rooms") else line.about
 
 
 def _entry(answer: Entry) -> Document:
@@ -64,7 +71,7 @@ def _next(answer: Entry) -> list[Next]:
     """What can be done with such a thing."""
     name = answer.item.name
     if isinstance(answer.item, Construction):
-        return [Next("See what it stops", f'isolate curve "{name}"')]
+        return [Next("See what it stops", f"isolate curve {said.quoted(name)}")]
     if isinstance(answer.item, Room):
-        return [Next("See what is heard in it", f'isolate room "{name}"')]
+        return [Next("See what is heard in it", f"isolate room {said.quoted(name)}")]
     return [Next("Use it in a room of your own", "isolate guide room-file")]

@@ -24,12 +24,14 @@ def document(answer: Check) -> Document:
         command = f"isolate measure --loud {answer.name} --quiet QUIET.wav"
         then = Next("Record the quiet room with the gain untouched", command)
     else:
-        then = Next("Set it so, record again, and ask again", f"isolate measure --check {answer.name}")
+        then = Next("Record it again, and ask again", f"isolate measure --check {answer.name}")
     return Document(
         title=f"The recorder that made {answer.name}",
         first=[*_verdict(answer), *findings(answer.findings, "What the recording shows")],
         full=[*_steps(answer), *notes([_MEANT], "What counts")],
+        cautions=answer.cautions,
         next=[then],
+        before="When you measure",
         more="the steps as played and as recorded",
     )
 

@@ -32,7 +32,10 @@ _MOST_DB = 90.0  # as long as a bar gets
 def document(answer: Curve) -> Document:
     """The ratings and a bar an octave; layers, resonances and notes with --full; why, where it was asked."""
     built, rated = answer.construction, answer.ratings
-    others = f"C {rated['C']}, Ctr {rated['Ctr']}; STC {rated['STC']}, OITC {rated['OITC']}"
+    others = (
+        f"C {rated['C']}; Ctr {rated['Ctr']}: Rw + Ctr {rated['Rw'] + rated['Ctr']} for traffic; "
+        f"American: STC {rated['STC']}, OITC {rated['OITC']}"
+    )
     curve: list[Block] = [
         Paragraph(others, "Rated also"),
         *_footsteps(answer),
@@ -96,7 +99,8 @@ def _footsteps(answer: Curve) -> list[Block]:
     if answer.impact is None:
         return []
     give = decibels(answer.impact.give_db)
-    return [Paragraph(f"{answer.impact.numbers}, within {give} dB: less of it is quieter below", "Footsteps")]
+    told = f"{answer.impact.numbers}, give or take {give} dB: how loud they are below"
+    return [Paragraph(f"{told}; less is better, of IIC more", "Footsteps")]
 
 
 def _marks(answer: Curve) -> Iterator[Block]:

@@ -120,10 +120,15 @@ def _step(answer: FixesAnswer, index: int) -> Paragraph:
     wanted = {aim.sound.name for aim in answer.judgement.aims}
     names = " + ".join(f"{one.name}{said.whose(one)}" for one in step.remedies)
     text = f"{names}, {said.short_price(step.cost)}: "
-    if step.effect.eased or any(old.name in wanted for old, _ in step.effect.changed):
-        text += said.gains(step.effect, list(wanted), _MOST_TOLD)
+    effect = step.effect
+    before, after = percent(step.before.chance_met), percent(step.after.chance_met)
+    told = any(old.name in wanted for old, _ in effect.changed) or (effect.less_clear and not effect.changed)
+    if effect.eased or told:
+        text += said.gains(effect, list(wanted), _MOST_TOLD)
     else:
-        text += f"surer, {percent(step.before.chance_met)} → {percent(step.after.chance_met)} that all is met"
+        text += (
+            "a little surer that all is met" if before == after else f"all is met: {before} → {after} sure"
+        )
     return Paragraph(f"{text}.", "Do this first" if index == 0 else "Then")
 
 
@@ -272,10 +277,10 @@ def _beyond_reach(answer: FixesAnswer, several: list[Ceiling]) -> str:
     for one in several:
         held.setdefault(one.held_by[0], []).append(one.aim.sound.name)
     ways = "; ".join(
-        f"{way}{'' if len(held) == 1 else f' ({listed(sounds)})'}" for way, sounds in held.items()
+        f"{said.by(way)}{'' if len(held) == 1 else f' ({listed(sounds)})'}" for way, sounds in held.items()
     )
     best = f"Even with {names} ({_sum(answer, first.set.cost)})" if names else "Whatever is done"
-    return f"{best}, {told}. Most of what is left comes by {ways}: nothing tried stops that."
+    return f"{best}, {told}. Most of what is left comes {ways}: nothing tried stops that."
 
 
 def _instead(answer: FixesAnswer) -> Iterator[Block]:

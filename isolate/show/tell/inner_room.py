@@ -10,6 +10,7 @@ from isolate.answers.inner_room.answer import InnerRoomAnswer, State
 from isolate.bands import OCTAVES
 from isolate.describe.inner_parts import Mounts
 from isolate.describe.words import hertz, listed
+from isolate.physics import air_flow
 from isolate.remedies.cautions.facts import ENGINEER_KG_M2, HOMES_PA
 from isolate.remedies.ducts import BELOW_DB, Judged
 from isolate.remedies.inner.air import Breathing
@@ -65,7 +66,7 @@ def document(answer: InnerRoomAnswer) -> Document:
         ],
         cautions=answer.cautions,
         next=[Next("Set it against all else, with a budget", said.command("fixes", answer.room))],
-        more="each octave, what limits it, load, air, bill, joints, work by day",
+        more="each octave, its paths, load, air, bill, joints, work by day",
     )  # fmt: skip
 
 
@@ -97,7 +98,7 @@ def _verdict(answer: InnerRoomAnswer) -> Iterator[Block]:
         yield Paragraph(_changed(answer, coming), "Coming in", VERDICT_INKS[coming.verdict])
     worst = next((one for one in (out, coming) if one is not None and one.is_heard), None)
     if worst is not None:
-        yield Paragraph(_limit(worst), "Limit")
+        yield Paragraph(_weakest(worst), "Weakest path")
 
 
 def _changed(answer: InnerRoomAnswer, one: Received) -> str:
@@ -121,10 +122,11 @@ def _playable(answer: InnerRoomAnswer, one: Received) -> str:
     return f"To go unheard: no louder than {decibels(most)} dBA in the room ({decibels(one.made_dba)} now)."
 
 
-def _limit(one: Received) -> str:
-    """What limits a sound in the end, with the whole."""
-    way = one.elements[one.strongest].words
-    text = f"{percent(float(one.share[one.strongest]))} of {said.the(one.what)} that is left comes by {way}"
+def _weakest(one: Received) -> str:
+    """What lets most of a sound through in the end, with the whole."""
+    path = one.elements[one.strongest].words
+    share = percent(float(one.share[one.strongest]))
+    text = f"{share} of {said.the(one.what)} that is left comes {said.by(path)}"
     rest = one.without_strongest
     return f"{text}." if rest is None else f"{text}; without it {decibels(rest.dba)} dBA are left."
 
@@ -237,7 +239,7 @@ def _levels(answer: InnerRoomAnswer) -> Iterator[Block]:
         if found.neighbour.limits:
             rows.append(["  over the limit, dB", *(_excess(state, found.name) for state in answer.states)])
         if found.dnt_w is not None:
-            rows.append(["  D_nT,w, dB", *(f"{_dnt(state, found.name)}" for state in answer.states)])
+            rows.append(["  DnT,w, dB", *(f"{_dnt(state, found.name)}" for state in answer.states)])
     yield Table(head, rows, "f" + "r" * len(answer.states))
 
 
@@ -280,11 +282,12 @@ def _gains(answer: InnerRoomAnswer) -> Iterator[Block]:
         if (found := harmed(answer.now.sound(one.name), one))
     ]
     if harm:
-        yield Paragraph(f"louder than now near the resonance of the gaps: {'; '.join(harm)}.", "Harm", "warn")
+        text = f"louder than now near the resonance of the space between the shells: {'; '.join(harm)}."
+        yield Paragraph(text, "Harm", "warn")
 
 
 def _limits(answer: InnerRoomAnswer) -> Iterator[Block]:
-    yield Heading("What limits the whole, by share of what is left")
+    yield Heading("Weakest paths of the whole, by share of what is left")
     told = []
     for one in answer.whole.scenario.sounds:
         first = np.argsort(-one.share)[:3]
@@ -392,8 +395,9 @@ def _air(answer: InnerRoomAnswer) -> Iterator[Block]:
     if not air.people:
         return
     people = "1 person" if air.people == 1 else f"{air.people:g} people"
+    over = " (work places forbid more than 5000)" if air.sealed > air_flow.FORBIDDEN else ""
     told = [
-        f"Sealed: {1e6 * air.sealed:.0f} ppm of carbon dioxide at the end, stale (1500 ppm) after "
+        f"Sealed: {1e6 * air.sealed:.0f} ppm of carbon dioxide at the end{over}, stale (1500 ppm) after "
         f"{air.stuffy / 60:.0f} minutes. Needed: {1e3 * air.needed:.0f} L/s "
         f"({air.needed / FOOT**3 * 60:.0f} cfm) of fresh air in, and as much out."
     ]

@@ -30,6 +30,12 @@ from isolate.standards.scales import speech_privacy
 from isolate.standards.single_numbers import rate
 
 _TRUST = {"good": "good", "fair": "warn", "poor": "bad"}
+_MEANS = {
+    "DnT,w": "what is kept out from room to room, as one number",
+    "D2m,nT,w": "what the facade keeps out, as one number",
+    "R'w": "what the wall between stops, as one number",
+    "NIC": "what is kept out, as one number (American)",
+}
 _MOST_DB = 70.0  # as long as a bar gets
 _SURE = (
     "Ranges are 5 to 95 %. They count the length of the recordings, how levels vary from place to place, the "
@@ -46,7 +52,10 @@ def document(answer: Measurement | Check) -> Document:
     found = check.findings(answer.findings, "What the recordings show")
     grave = any(one.grave > NOTE for one in answer.findings)
     told = [*_change(answer), *_model(answer)] if answer.change or answer.model else list(_points(answer))
-    octaves: list[Block] = [Heading(f"{answer.curve_name} in dB, octave by octave"), _bars(answer)]
+    octaves: list[Block] = [
+        Heading(f"What is kept out ({answer.curve_name}) in dB, octave by octave"),
+        _bars(answer),
+    ]
     brief = bool(answer.change or answer.model or grave)
     return Document(
         title=f"Measured isolation: {where}",
@@ -66,7 +75,10 @@ def _next(answer: Measurement) -> Next:
         return Next("Record again what is marked; how to do it well", "isolate guide measuring")
     if answer.model is None:
         return Next("Hold it against what is predicted", "add --room ROOM --through SIDE")
-    return Next("Plan with what was measured", "add --block measured.toml and name it in the room file")
+    return Next(
+        "Save it (--json --out now.json), then plan with it",
+        "isolate room ROOM --measured now.json --through SIDE",
+    )
 
 
 def _files(answer: Measurement) -> str:
@@ -81,8 +93,10 @@ def _verdict(answer: Measurement) -> Iterator[Block]:
     if best is None:
         yield Paragraph("too few bands for a rating: see the octaves", "No number", "warn")
     else:
+        least = "≥ " if best.at_least else ""
         ranged = f"at least {best.low}" if best.high is None else f"{best.low} to {best.high}"
-        yield Figure(f"{best}", f"({ranged})")
+        terms = "" if best.c is None else f"; C {best.c:+d}, Ctr {best.ctr:+d}"
+        yield Figure(f"{least}{best.value} dB", f"{best.name} ({ranged}): {_MEANS[best.name]}{terms}")
     if privacy is not None:
         hidden = "or better: " if privacy.at_least else ""
         yield Paragraph(hidden + speech_privacy(privacy.value).words, "Speech")
@@ -122,8 +136,8 @@ def _change(answer: Measurement) -> Iterator[Block]:
         chance = f"; it helped with a chance of {percent(part.chance_better)}" if not part.sure else ""
         yield Paragraph(f"{part.words()}{chance}", "Change")
     yield Paragraph(
-        f"{answer.change.before}, in {answer.change.quantity}; same speaker place, same volume and same "
-        "microphone places taken for granted",
+        f"{answer.change.before}, by {answer.change.quantity}; the places of speaker and microphone and the "
+        "volume are taken to be the same",
         "Against",
     )
 

@@ -80,7 +80,7 @@ def _levels(one: At) -> str:
     where = one.neighbour.name
     if not math.isfinite(one.floor_dba):
         return f"{decibels(one.air_dba)} dBA at {where}, all through the air."
-    blow = "" if one.blow_dba is None else f", its blows {decibels(one.blow_dba)}"
+    blow = "" if one.blow_dba is None else f" (a single blow {decibels(one.blow_dba)})"
     return (
         f"{decibels(one.air_dba)} dBA at {where} through the air, {decibels(one.floor_dba)} by the "
         f"floor{blow}: the {one.decides} decides."
@@ -108,11 +108,11 @@ def _loudest(answer: Play, name: str) -> list[str]:
     limited = [(a, s) for a, s in within if a is not None and s is not None]
     unheard = min(one.unheard_dba for one in here)
     if not limited:
-        return [f"To go unheard: {decibels(unheard)} dBA in the room; it is {decibels(made)}."]
+        return [f"You make {decibels(made)} dBA; {decibels(unheard)} go unheard."]
     most, sure = (min(values) for values in zip(*limited, strict=True))
     return [
-        f"To keep all limits: {decibels(most)} dBA in the room ({decibels(sure)} to be 90 % sure); to go "
-        f"unheard: {decibels(unheard)}; it is {decibels(made)}."
+        f"You make {decibels(made)} dBA; {decibels(most)} keep all limits (to be 90 % sure: "
+        f"{decibels(sure)}), {decibels(unheard)} go unheard."
     ]
 
 
@@ -120,10 +120,10 @@ def _until(answer: Play, name: str) -> str:
     then = answer.until(name)
     free = answer.free[name]
     if answer.allowed(name):
-        return "Round the clock." if then is None else f"Until {_clock(then)}."
+        return "You may play round the clock." if then is None else f"You may play until {_clock(then)}."
     if not free:
-        return "This loud, at no hour."
-    return "Possible " + ", ".join(str(one) for one in free) + "."
+        return "As loud as this, at no hour."
+    return "You may play " + ", ".join(str(one) for one in free) + "."
 
 
 def _ways(answer: Play, name: str, *, few: int | None) -> list[Block]:

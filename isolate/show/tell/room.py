@@ -37,11 +37,12 @@ from isolate.units import show_mass
 LEAKS_COUNT_DB = 2  # from how many dB of Rw on the leaks of a side are spoken of
 _LEAST_ROUND = 0.005  # share from which what comes round about is told
 _MOST_DOUBTS = 2  # of a room's, on the first screen
+_ALONE = {"leak": "a leak alone", "flanking": "flanking alone"}  # what explains a measurement
 _COLUMN = 14  # characters of a noise's name above its shares
 
 
 def document(answer: RoomAnswer) -> Document:
-    """Who hears what, the loudest, the weakest way and its cure, the best changes, what to find out."""
+    """Who hears what, the loudest, the weakest path and its cure, the best changes, what to find out."""
     now = answer.now
     sure = answer.sure
     drawn = (
@@ -75,7 +76,7 @@ def document(answer: RoomAnswer) -> Document:
         ],
         cautions=answer.cautions,
         next=[Next("Plan it, with a budget or a target", said.command("fixes", answer.room))],
-        more="each noise, way, side and change",
+        more="each noise, path, side and change",
     )
 
 
@@ -89,14 +90,14 @@ def _about(answer: RoomAnswer) -> str:
 
 
 def at_once(now: Scenario) -> list[Block]:
-    """Who hears what, the loudest and its weakest way: what is told before anything is judged."""
+    """Who hears what, the loudest and its weakest path: what is told before anything is judged."""
     return [*said.who_hears_what(now), *_loudest(now.worst)]
 
 
 def _loudest(worst: Received | None, cure: str = "") -> Iterator[Block]:
     if worst is not None:
         yield Figure(f"{decibels(worst.dba)} dBA", said.loudest(worst))
-        yield Paragraph(f"{said.decides(worst)}{cure}", "Weakest way")
+        yield Paragraph(f"{said.decides(worst)}{cure}", "Weakest path")
 
 
 def _check(answer: RoomAnswer) -> Iterator[Block]:
@@ -112,10 +113,11 @@ def _measured(answer: RoomAnswer) -> Iterator[Block]:
     """What the measurement it is told from is explained by, how surely, and what else might be."""
     found = answer.explained
     if found is not None:
-        others = [f"{kind} {percent(chance)}" for kind, chance in found.chances if kind != found.kind]
+        told = sorted(found.chances, key=lambda one: one[0] != found.kind)
+        sure = ", ".join(f"{_ALONE.get(kind, kind)} {percent(chance)}" for kind, chance in told)
         text = (
-            f"through {listed(found.sides)}: {'; '.join(found.what)}. {found.kind.capitalize()}: "
-            f"{percent(dict(found.chances)[found.kind])} sure ({', '.join(others)}); all is told from there."
+            f"through {listed(found.sides)}: {'; '.join(found.what)}. How sure: {sure}. All that follows is "
+            "told from there."
         )
         yield Paragraph(text, "Measured")
 
@@ -218,10 +220,10 @@ def _time(time: AtTime | None) -> Cell:
 
 
 def _ways(now: Scenario) -> Iterator[Block]:
-    """A row a noise: its strongest way, without it, by it alone."""
+    """A row a noise: its weakest path, without it, by it alone."""
     if not now.heard:
         return
-    yield Heading("Which way decides (dBA now, with it closed, by it alone)")
+    yield Heading("Which path decides (dBA now, with it closed, by it alone)")
     rows: list[list[str | Cell]] = [
         [
             one.what, one.elements[one.strongest].words, percent(float(one.share[one.strongest])),
@@ -229,7 +231,7 @@ def _ways(now: Scenario) -> Iterator[Block]:
         ]
         for one in now.heard
     ]  # fmt: skip
-    yield Table(["", "strongest way", "share", "now", "closed", "alone"], rows, "ffrrrr")
+    yield Table(["", "weakest path", "share", "now", "closed", "alone"], rows, "ffrrrr")
 
 
 def _cures(answer: RoomAnswer) -> Iterator[Block]:
@@ -239,7 +241,7 @@ def _cures(answer: RoomAnswer) -> Iterator[Block]:
             f"{name}: {said.cure(judged.now.sound(name), found, judged.prices.currency)}"
             for name, found in judged.cures.items()
         ]
-        yield Heading("The cheapest cure of each sound's strongest way")
+        yield Heading("The cheapest cure of each sound's weakest path")
         yield Items(cures)
 
 
@@ -318,7 +320,7 @@ def _where(one: AtNeighbour) -> str:
     over = f"over a background of {decibels(one.background_dba)} dBA"
     through = listed(stated.through)
     if one.dnt_w is not None:
-        return f"Through {through}, all ways together D_nT,w {one.dnt_w} (C {one.c:+d}), {over}."
+        return f"Through {through}, all paths together DnT,w {one.dnt_w} (C {one.c:+d}), {over}."
     behind = f", behind {stated.facade.construction.name}" if stated.facade else ", outdoors"
     return f"Out through {through}, {stated.distance:.3g} m away{behind}, {over}."
 
@@ -393,7 +395,7 @@ def _turns(found: Effect) -> Iterator[str]:
         then = found.after.sound(worst.name)
         way = then.elements[then.strongest]
         if way.name != worst.elements[worst.strongest].name:
-            yield f"then most of {said.the(worst.name)} comes by {way.words}"
+            yield f"then most of {said.the(worst.name)} comes {said.by(way.words)}"
     yield from _kept(found)
     if found.air_lost >= 0.2:
         yield f"takes away air for {found.air_lost:.1f} people: plan another way in for it"

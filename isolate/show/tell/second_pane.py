@@ -128,8 +128,8 @@ def _why_not(pick: Pick) -> str:
     other = max(ways, key=lambda i: float(heard.share[i]))
     by = heard.elements[other].words
     if heard.share[other] > 0.5:
-        return f"most of {said.the(pick.name(noise))} comes by the {by}, not by this window."
-    return f"perfect glass would gain {most:.0f} dB: {said.the(pick.name(noise))} also comes by the {by}."
+        return f"most of {said.the(pick.name(noise))} comes {said.by(by)}, not by this window."
+    return f"perfect glass would gain {most:.0f} dB: {said.the(pick.name(noise))} also comes {said.by(by)}."
 
 
 def _closed(answer: SecondPane) -> Iterator[Block]:

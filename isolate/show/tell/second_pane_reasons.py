@@ -7,6 +7,7 @@ from typing import Any
 
 from isolate.answers.second_pane.reasons import CLEAR_DB, Reason
 from isolate.describe.words import listed
+from isolate.show import said
 from isolate.units import show_length
 
 Values = Mapping[str, Any]
@@ -89,10 +90,10 @@ def _ceiling(values: Values) -> str:
     ways: dict[str, list[str]] = {}
     for one in values["noises"]:
         ways.setdefault(one["by"], []).append(f"{100 * one['share']:.0f} % of {one['noise']}")
-    told = "; ".join(f"{listed(shares)} by {way}" for way, shares in ways.items())
+    told = "; ".join(f"{listed(shares)} {said.by(way)}" for way, shares in ways.items())
     left = sorted({max(round(one["left_dba"]), 0) for one in values["noises"]})
     more = f"{left[0]} to {left[-1]} dB" if len(left) > 1 else f"{left[0]} dB" if left[0] else "nothing"
-    return f"What is left then comes another way: {told}. Perfect glass would gain {more} more."
+    return f"What is left then comes by another path: {told}. Perfect glass would gain {more} more."
 
 
 def _more(values: Values) -> str:

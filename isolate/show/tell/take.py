@@ -63,7 +63,7 @@ def document(answer: TakeAnswer) -> Document:
         if several:
             full += [Heading(f"{take.name}: {played(take)}"), *_take(answer, take)]
         full += [*said.how_to_find_out(take.first, take.luck), *_noises(take), *_floor(take)]
-    drawn = f"Chances and limits are from {answer.draws} draws, seed {answer.seed}."
+    drawn = f"Chances and ranges are from {answer.draws} draws, seed {answer.seed}."
     return Document(
         title=answer.room.title,
         about=f"{len(answer.takes)} takes" if several else f"{worst.name}: {played(worst)}",

@@ -56,7 +56,7 @@ def first(answer: Why) -> list[Block]:
     return [
         Heading("What shows"),
         Items([_sentence(one.text) for one in answer.features], few=_FEW),
-        Heading("What would move it: dB gained in Rw, and in the bass at 63 Hz"),
+        Heading("What would move it: dB gained in Rw, and in the bass at 63 Hz (·: none)"),
         Table(["", "Rw", "63 Hz"], [_gained(one) for one in answer.variations], "frr", few=_FEW),
     ]
 
