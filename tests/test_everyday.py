@@ -80,6 +80,10 @@ def test_not_knowing_what_is_asked_back() -> None:
         ("drywall", "wood stud wall 2x4 16 in, empty"), ("brick", "brick wall 225 mm, plastered"),
         ("old sash window", "glass 4 mm"), ("fire door", "solid core door 44 mm"),
         ("cinder blocks", "hollow block wall 200 mm"),
+        ("two layers of plasterboard on studs", "wood stud wall 2x4 16 in, double boards, wool"),
+        ("bay window", "double glass 4-16-4 mm"), ("wooden door", "hollow core door 35 mm"),
+        ("carpet floor", "joist floor, plywood and board"), ("demising wall", "brick wall 225 mm, plastered"),
+        ("FD60 door", "solid core door 54 mm"),
     ],
 )  # fmt: skip
 def test_words_in_any_form(word: str, means: str) -> None:
@@ -199,6 +203,7 @@ def test_what_is_left_out_of_studs_is_taken_and_said() -> None:
         ({"room": 'region = "Atlantis"'}, r'room.region: no region .*"Atlantis"\); known: US, UK'),
         ({"room": 'built = "long ago"'}, r"room.built: no year"),
         ({"source": "metro"}, r"noise\[1\].source: no noise to compute with"),
+        ({"name": "door", "built": "no door"}, r'construction: .*you would hang, with open = "open"'),
         ({"source": "tram", "noise": "per_day = 100000"}, r"noise\[1\].per_day: out of range"),
     ],
 )  # fmt: skip
