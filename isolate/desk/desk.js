@@ -60,6 +60,7 @@ function show(told) {
   draw(told.picture);
   byId("answer").innerHTML = told.answer;
   byId("doubts").textContent = told.doubts.join(" ");
+  byId("sure").replaceChildren();
   byId("waiting").textContent = "Judging what helps most";
   byId("adds").replaceChildren(...told.adds.map((what) =>
     make("button", { type: "button", onclick: guarded(() => add(what)) }, `+ ${what}`)));
@@ -71,6 +72,7 @@ function show(told) {
   if (told.noises.includes(chosen)) noise.value = chosen;
   sliders(told.windows);
   through(told.ways);
+  before(told.kept);
   changes(told.changes);
   silence();
   byId("friend").replaceChildren();
@@ -95,6 +97,7 @@ async function later(version) {
     let told;
     try { told = await send("later"); } catch { return; }
     if (told.version !== state.version || version !== state.version) return;
+    if (told.sure) byId("sure").innerHTML = told.sure;
     if (told.answer && stage !== `${told.ranges}`) {
       stage = `${told.ranges}`;
       byId("answer").innerHTML = told.answer;
@@ -105,7 +108,7 @@ async function later(version) {
     byId("waiting").textContent = told.fault ? told.fault
       : told.waiting ? (told.answer ? "Finding out how sure that is" : "Judging what helps most") : "";
     if (!told.waiting) return;
-    await new Promise((go) => setTimeout(go, 500));
+    await new Promise((go) => setTimeout(go, told.sure ? 500 : 200));
   }
 }
 
@@ -182,16 +185,10 @@ new IntersectionObserver(([seen]) => { byId("brief").hidden = seen.isIntersectin
 
 async function sure(mine, version) { // ranges and chances of what is tried, unless something else is by then
   byId("tried-waiting").textContent = "Finding out how sure that is";
-  for (;;) {
-    await new Promise((go) => setTimeout(go, 300));
-    if (mine !== asking || version !== state.version) return;
-    const told = await send("sure", { on: [...on], pane });
-    if (mine !== asking || told.version !== version) return;
-    if (told.waiting) continue;
-    if (told.told) outcome(told.told);
-    byId("tried-waiting").textContent = "";
-    return;
-  }
+  const told = await send("sure", { on: [...on], pane });
+  if (mine !== asking || told.version !== version) return;
+  if (told.told) outcome(told.told);
+  byId("tried-waiting").textContent = "";
 }
 
 // --- hear it ---

@@ -93,6 +93,15 @@ def at_once(now: Scenario) -> list[Block]:
     return [*said.who_hears_what(now), *_loudest(now.worst)]
 
 
+def how_sure(now: Scenario) -> list[Block]:
+    """The range of the loudest and the chance that it is heard; nothing without draws."""
+    worst = now.worst
+    if worst is None or worst.drawn is None:
+        return []
+    heard = f"heard with a chance of {percent(worst.chance)}"
+    return [Paragraph(f"{said.level_range(worst)} dBA inside (5 to 95 %), {heard}.", "How sure")]
+
+
 def _loudest(worst: Received | None, cure: str = "") -> Iterator[Block]:
     if worst is not None:
         yield Figure(f"{decibels(worst.dba)} dBA", said.loudest(worst))
