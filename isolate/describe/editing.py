@@ -30,16 +30,23 @@ def tables(text: str) -> Mapping[str, Any]:
 
 
 def changed(text: str, where: Where, values: Mapping[str, Any]) -> str:
-    """The text with values put into one table; None takes one away.
+    """The text with values put into one table, by key or the way to it ("facade.area"); None takes one away.
 
     Raises
     ------
     InputError
         No such table in it.
     """
+    import tomlkit
+
     document = _parsed(text)
-    table = _at(document, where)
-    for key, value in values.items():
+    for way, value in values.items():
+        table = _at(document, where)
+        *inner, key = way.split(".")
+        for one in inner:
+            if one not in table:
+                table[one] = tomlkit.table()
+            table = table[one]
         if value is not None:
             table[key] = value
         elif key in table:

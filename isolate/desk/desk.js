@@ -262,7 +262,7 @@ function field(one, id) {
     return make("div", { class: "field" }, make("label", { for: id }, one.asked), select, ...hint);
   }
   const input = make("input", { type: "text", id, value: one.value, autocomplete: "off",
-    ...(one.kind === "number" ? { inputmode: "decimal" } : {}), ...(hint.length ? { "aria-describedby": `${id}-h` } : {}) });
+    ...(["number", "sockets"].includes(one.kind) ? { inputmode: "decimal" } : {}), ...(hint.length ? { "aria-describedby": `${id}-h` } : {}) });
   one.said = () => input.value;
   const cut = one.choices.some((choice) => choice[3]) ? "chips cut" : "chips";
   const chips = make("div", { class: cut }, ...one.choices.map(([value, words, stands, section]) => {
@@ -339,8 +339,11 @@ function question(one, id, number) {
   const type = one.kind === "choices" ? "checkbox" : "radio";
   const boxes = one.choices.map(([key]) =>
     make("input", { type, name: id, value: key, checked: key === one.usual }));
-  one.said = () => boxes.filter((box) => box.checked).map((box) => box.value);
+  const touched = []; // several come in the order in which they were touched
+  one.said = () => boxes.filter((box) => box.checked).map((box) => box.value)
+    .sort((a, b) => touched.indexOf(a) - touched.indexOf(b));
   if (type === "checkbox") boxes.forEach((box, i) => box.addEventListener("change", () => {
+    if (!touched.includes(box.value)) touched.push(box.value);
     const nothing = !one.choices[i][2]; // "nobody" and the like go with none of the others
     if (box.checked) boxes.forEach((other, k) => { if (k !== i && (nothing || !one.choices[k][2])) other.checked = false; });
   }));
