@@ -114,7 +114,8 @@ def _check(answer: RoomAnswer) -> Iterator[Block]:
     if doubts:
         more = len(doubts) - _MOST_DOUBTS
         rest = f"; {more} more in full" if more > 0 else ""
-        yield Paragraph(f"{'; '.join(doubts[:_MOST_DOUBTS])}{rest}.", "Check this", "warn")
+        told = f"{'; '.join(doubts[:_MOST_DOUBTS])}{rest}"
+        yield Paragraph(told if told.endswith("?") else f"{told}.", "Check this", "warn")
 
 
 def _measured(answer: RoomAnswer) -> Iterator[Block]:
