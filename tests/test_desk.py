@@ -291,6 +291,12 @@ def test_every_everyday_choice_has_its_section_drawn(desk: Desk) -> None:
             assert stands and section.startswith("<svg") and "c-" in section, word
 
 
+@pytest.mark.parametrize("number", [0, 2])
+def test_how_tight_a_window_or_door_shuts_is_asked_before_what_it_is(desk: Desk, number: int) -> None:
+    keys = [one["key"] for one in desk.get(f"card?where=side/{number}").json["fields"]]
+    assert keys.index("seal") < keys.index("construction")
+
+
 def test_a_section_shows_every_sheet_and_cavity_to_one_scale() -> None:
     names = ("4-16-4", "triple glass 4-16-4-16-4 mm", "brick wall 225 mm")
     double, triple, brick = sections.drawn([constructions.load(name) for name in names])

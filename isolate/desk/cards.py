@@ -117,15 +117,15 @@ def _side(data: Mapping[str, Any], table: Mapping[str, Any], words: Sequence[str
     part = part_of(table)
     choices = _everyday(part, _where(data, part, table))
     hint = 'In your words, or layers such as "4-16-4", or a data sheet: "Rw 42 (-2; -6)".'
-    found = [
+    found = []
+    if part in ("window", "door") and "gap" not in table:  # decides more than the panes
+        found.append(Field("seal", "How tight does it shut?", "pick", tuple(SEALS.items())))
+        if part == "door":
+            found.append(Field("threshold", "And under it?", "pick", tuple(SEALS.items())))
+    found += [
         Field("construction", "What is it?", "choice", choices, hint),
         Field("area", "How large? Width x height", "size", (), "of a wall its area will do", "1.2 m x 1.4 m"),
     ]
-    measured = "gap" in table
-    if part in ("window", "door") and not measured:
-        found.append(Field("seal", "How tight does it shut?", "pick", tuple(SEALS.items())))
-    if part == "door" and not measured:
-        found.append(Field("threshold", "And under it?", "pick", tuple(SEALS.items())))
     if part == "window":
         found.append(Field("frame", "How wide is its frame, seen from the front?", "size", (), "", "80 mm"))
         found.append(Field("open", "How does it stand while you listen?", "pick", tuple(_OPEN.items())))
