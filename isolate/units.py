@@ -98,7 +98,9 @@ _MARKS = str.maketrans({
 _NUMBER = r"[+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
 _VALUE = re.compile(rf"({_NUMBER})\s*(.*)")
 _FEET = re.compile(rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|\"|'')?")
-_BY = re.compile(r"\s*(?:x|by)\s*", re.IGNORECASE)
+_BY = re.compile(r"\s*(?:x|\*|by|,\s)\s*", re.IGNORECASE)
+_ROUGHLY = re.compile(r"^(?:(?:about|around|roughly|circa|approx|ca)\b\.?|~)\s*", re.IGNORECASE)
+_WAY = re.compile(r"\s*\b(?:high|wide|long|deep|tall|away)$", re.IGNORECASE)
 _ON_CENTRE = re.compile(r"\s*,?\s*(?:o\.?\s?c\.?|on cent(?:re|er)s?|c/c)$", re.IGNORECASE)
 _LONGEST = 200
 
@@ -124,7 +126,7 @@ def shown(value: object) -> str:
 
 
 def _clean(text: str) -> str:
-    return re.sub(r"\s+", " ", text.translate(_MARKS)).strip()
+    return _ROUGHLY.sub("", re.sub(r"\s+", " ", text.translate(_MARKS)).strip())
 
 
 def si_unit(name: Scalar) -> str:
@@ -192,7 +194,7 @@ def _scalar(value: object, name: str) -> float:
     text = _text(value, name, instead)
     feet = None
     if name == "length":
-        text = _ON_CENTRE.sub("", text)
+        text = _WAY.sub("", _ON_CENTRE.sub("", text))
         feet = _FEET.fullmatch(text)
     if feet:
         si = _number(feet[1]) * FOOT + _number(feet[2]) * INCH
@@ -226,7 +228,7 @@ def _product(value: object, name: str, count: int, example: str) -> tuple[float,
 def _edges(text: str) -> list[str]:
     """The lengths of a size, each with its unit: one without takes that of the next."""
     unit, found = "", []
-    for part in reversed(_BY.split(text)):
+    for part in (_WAY.sub("", one) for one in reversed(_BY.split(text))):
         stated = _VALUE.fullmatch(part)
         if stated is not None and stated[2]:
             unit = "ft" if _FEET.fullmatch(part) else stated[2]

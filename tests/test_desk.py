@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import tempfile
+import threading
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -19,11 +20,12 @@ from isolate.describe import catalogue, constructions, editing, rooms, wav
 from isolate.desk import cards, server
 from isolate.desk.session import Session, Superseded, open_session
 from isolate.errors import InputError
+from isolate.measuring import request
 from isolate.measuring.isolation import Measurement
 from isolate.measuring.measured import Setup
 from isolate.remedies.cautions.changes import facts
 from isolate.remedies.cautions.table import raised
-from isolate.room import envelope, scenario
+from isolate.room import elements, envelope, scenario
 from isolate.show import sections
 from isolate.standards.field import CLEAR
 
@@ -225,8 +227,6 @@ def test_a_pane_further_away_takes_more_off_a_tram(desk: Desk) -> None:
 
 def test_what_is_switched_on_gets_the_ranges_of_the_command_line(file: Path) -> None:
     desk = Desk(open_session(str(file), draws=40))
-    assert desk.post("sure", on=["seal the sash"]).json == {"version": 1, "waiting": True}  # none before
-    desk.session.later.drawn = True  # as after `look_further`
     found = desk.session.sure(desk.session.tried(["seal the sash"]))
     option = next(one for one in isolate.room(str(file), draws=40).options if one.name == "seal the sash")
     assert found.gain_limits == pytest.approx(option.gain_limits, abs=1e-9)
@@ -291,6 +291,12 @@ def test_every_everyday_choice_has_its_section_drawn(desk: Desk) -> None:
             assert stands and section.startswith("<svg") and "c-" in section, word
 
 
+@pytest.mark.parametrize("number", [0, 2])
+def test_how_tight_a_window_or_door_shuts_is_asked_before_what_it_is(desk: Desk, number: int) -> None:
+    keys = [one["key"] for one in desk.get(f"card?where=side/{number}").json["fields"]]
+    assert keys.index("seal") < keys.index("construction")
+
+
 def test_a_section_shows_every_sheet_and_cavity_to_one_scale() -> None:
     names = ("4-16-4", "triple glass 4-16-4-16-4 mm", "brick wall 225 mm")
     double, triple, brick = sections.drawn([constructions.load(name) for name in names])
@@ -309,10 +315,10 @@ def recording(level: float, seed: int) -> bytes:
     return wav.encode(level * np.random.default_rng(seed).standard_normal(12 * 16_000), rate=16_000)
 
 
-def send(desk: Desk, origin: str | None = ORIGIN, **given: Any) -> Any:
+def send(desk: Desk, origin: str | None = ORIGIN, against: str = "", **given: Any) -> Any:
     files = {role: [(io.BytesIO(one), name) for name, one in several] for role, several in given.items()}
     headers = {"Host": HOST} | ({"Origin": origin} if origin else {})
-    form = {"through": "window", "facade": "yes", **files}
+    form = {"through": "window", "facade": "yes", "against": against, **files}
     kind = "multipart/form-data"
     answer = desk.client.post(f"/{SECRET}/measure", data=form, headers=headers, content_type=kind)
     answer.request.environ["wsgi.input"].close()  # the client's own file of what it has sent
@@ -345,6 +351,28 @@ def test_recordings_that_cannot_be_used_are_told_by_their_own_names(desk: Desk) 
     assert send(desk, "http://example.test", loud=[loud], quiet=[loud]).status_code == 403
     assert desk.post("measure", through="window").status_code == 415  # files alone
     assert desk.post("fold").status_code == 422  # nothing measured
+
+
+def test_before_and_after_a_change(desk: Desk, file: Path) -> None:
+    """Recorded 10 dB weaker than before by construction; kept in between as `isolate measure` reads it."""
+    loud, silence = ("loud.wav", recording(0.1, 1)), ("silence.wav", recording(1e-6, 3))
+    assert desk.post("keep").status_code == 422  # nothing measured
+    before = {"loud": [loud], "quiet": [("in.wav", recording(1e-2, 2))], "background": [silence]}
+    assert send(desk, **before).status_code == 200
+    kept = desk.post("keep").json
+    assert kept == {"name": "measured window.json", "kept": ["measured window.json"]}
+    assert desk.get("room").json["kept"] == kept["kept"]
+    after = {**before, "quiet": [("in.wav", recording(1e-2 * 10**-0.5, 4))]}
+    told = send(desk, **after, against=kept["name"]).json["told"]
+    assert "better by 10 ±" in told and "half as loud" in told
+    earlier = request.load(file.parent / kept["name"])
+    found = desk.session.measured[0].change  # type: ignore[index]
+    assert found == replace(found, before=kept["name"]) and found.gain_db[10] == pytest.approx(10.0, abs=1.0)
+    assert earlier.names["loud"] == ["loud.wav"]
+    assert desk.post("keep").json["name"] == "measured window 2.json"  # none is written over
+    for other in ("../measured window.json", "mine.toml", "none.json"):
+        answer = send(desk, **after, against=other)
+        assert answer.status_code == 422 and answer.json["faults"][0].startswith("against: ")
 
 
 def test_more_than_may_be_sent_is_refused_unread(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -435,6 +463,40 @@ def test_a_second_window_learns_that_the_room_has_changed(desk: Desk) -> None:
 
 
 # --- what comes later ---
+
+
+def test_what_runs_behind_stands_still_while_somebody_waits(file: Path) -> None:
+    session = open_session(str(file), draws=0)
+    worker = threading.Thread(target=session.look_further)
+    with session.first():
+        worker.start()
+        worker.join(0.3)
+        known = len(session.finder._known)
+        worker.join(0.5)
+        assert len(session.finder._known) == known and session.later.answer is None
+        session.put(session.standing.text + "\n")  # a change of the room itself is not held up
+    worker.join(5.0)
+    assert not worker.is_alive() and session.later.answer is None  # what was behind has ended
+
+
+def test_what_a_card_offers_is_there_when_it_is_chosen(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk.session.foresee(("side", 0), ["single glazing", "no such thing", "triple glazing"])
+    desk.session.change(("side", 0), {"seal": "sealed"})
+    monkeypatch.setattr(elements, "transmission", lambda *_, **__: pytest.fail("computed again"))
+    for offered in ("triple glazing", "single glazing"):
+        assert desk.post("change", where="side/0", values={"construction": offered}).status_code == 200
+
+
+def test_the_range_of_a_room_waits_for_no_judgement(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk = Desk(open_session(str(file), draws=40))
+    monkeypatch.setattr(desk.session.later, "left", threading.Event())
+    desk.session.later.left.set()  # no judgement
+    Session.look_further(desk.session)
+    told = desk.get("later").json
+    expected = isolate.room(str(file), draws=40).now.worst
+    assert expected is not None and "answer" not in told
+    low, high = (f"{one:.0f}" for one in expected.limits_dba)
+    assert f"{low} – {high} dBA inside" in told["sure"]
 
 
 def test_the_judgement_comes_later_and_brings_more_switches(tmp_path: Path) -> None:

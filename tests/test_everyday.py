@@ -80,6 +80,10 @@ def test_not_knowing_what_is_asked_back() -> None:
         ("drywall", "wood stud wall 2x4 16 in, empty"), ("brick", "brick wall 225 mm, plastered"),
         ("old sash window", "glass 4 mm"), ("fire door", "solid core door 44 mm"),
         ("cinder blocks", "hollow block wall 200 mm"),
+        ("two layers of plasterboard on studs", "wood stud wall 2x4 16 in, double boards, wool"),
+        ("bay window", "double glass 4-16-4 mm"), ("wooden door", "hollow core door 35 mm"),
+        ("carpet floor", "joist floor, plywood and board"), ("demising wall", "brick wall 225 mm, plastered"),
+        ("FD60 door", "solid core door 54 mm"),
     ],
 )  # fmt: skip
 def test_words_in_any_form(word: str, means: str) -> None:
@@ -199,6 +203,7 @@ def test_what_is_left_out_of_studs_is_taken_and_said() -> None:
         ({"room": 'region = "Atlantis"'}, r'room.region: no region .*"Atlantis"\); known: US, UK'),
         ({"room": 'built = "long ago"'}, r"room.built: no year"),
         ({"source": "metro"}, r"noise\[1\].source: no noise to compute with"),
+        ({"name": "door", "built": "no door"}, r'construction: .*you would hang, with open = "open"'),
         ({"source": "tram", "noise": "per_day = 100000"}, r"noise\[1\].per_day: out of range"),
     ],
 )  # fmt: skip
@@ -230,14 +235,16 @@ def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
         ({"size": "40 x 3 x 2.5 m"}, "is that right, and in metres?"),
         ({"area": "40 sqm"}, "more than the room's largest face, 12 m2"),
         ({"area": "6 x 0.4 m"}, "longer than the room"),
+        ({"name": "wall", "built": "brick", "area": "2.4 sqm"}, "less than half of the room's smallest wall"),
         ({"side": '[[side.vent]]\nopening = "1 m"\nlength = "0.3 m"'}, "is that in millimetres?"),
         ({"side": '[[side.gap]]\nwidth = "5 cm"\nlength = "1 m"\ndepth = "4 cm"'}, "a slit 50 mm"),
     ],
 )
 def test_what_is_hardly_so_is_asked_about(tmp_path: Path, parts: dict[str, str], asked: str) -> None:
     change = {"size": "4 x 3 x 2.5 m", "area": "76 x 198 cm", "side": "", **parts}
+    named = ("name", "built", "side")
     usual = {"room": "", "name": "window", "faces": "street", "source": "tram", "noise": ""}
-    text = ROOM.format(**usual, built="glass 4 mm", side=change["side"])
+    text = ROOM.format(**{**usual, "built": "glass 4 mm", **{k: v for k, v in change.items() if k in named}})
     path = tmp_path / "room.toml"
     path.write_text(text.replace("4 x 3 x 2.5 m", change["size"]).replace("76 x 198 cm", change["area"]))
     found = rooms.load(path)

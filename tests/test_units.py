@@ -122,6 +122,11 @@ def test_levels_keep_their_weighting(text, level):
         ("11'6\"", "length", 3.5052),
         ("198 centimetres", "length", 1.98),
         ("20 minutes", "time", 1200.0),
+        ("4.1*3.2*2.5 m", "box", (4.1, 3.2, 2.5)),
+        ("4m by 3m, 2.4m high", "box", (4.0, 3.0, 2.4)),
+        ("about 4.1 x 3.2 m", "size", (4.1, 3.2)),
+        ("10 m away", "length", 10.0),
+        ("approx. 18 m2", "area", 18.0),
     ],
 )
 def test_quantities_as_people_write_them(text, quantity, si):

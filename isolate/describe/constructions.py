@@ -137,6 +137,8 @@ def _in_words(name: str, part: str | None, where: Where) -> Construction | None:
     meant = everyday.find(name, part=part, where=where)
     if meant is None:
         return None
+    if meant.refuse:
+        raise ValueError(f"no construction to compute with (got {shown(name)}); {meant.refuse}")
     built = resolve(meant.means, None)
     kind = "door" if meant.part == "door" and built.kind in ("sheet", "wall") else built.kind
     return replace(built, kind=kind, notes=(meant.note, *built.notes), meant=meant)

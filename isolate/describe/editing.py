@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -22,26 +23,34 @@ def opened(path: Path) -> str:
     return text
 
 
-def tables(text: str) -> dict[str, Any]:
-    """What the file says, as plain tables."""
+@lru_cache(maxsize=4)
+def tables(text: str) -> Mapping[str, Any]:
+    """What the file says, as plain tables, to be read only."""
     return reading.toml(text, Path("the room"))
 
 
-def changed(text: str, where: Where, value: Any) -> str:
-    """The text with one value put, or taken away where it is None.
+def changed(text: str, where: Where, values: Mapping[str, Any]) -> str:
+    """The text with values put into one table, by key or the way to it ("facade.area"); None takes one away.
 
     Raises
     ------
     InputError
         No such table in it.
     """
+    import tomlkit
+
     document = _parsed(text)
-    table = _at(document, where[:-1])
-    key = where[-1]
-    if value is not None:
-        table[key] = value
-    elif key in table:
-        del table[key]
+    for way, value in values.items():
+        table = _at(document, where)
+        *inner, key = way.split(".")
+        for one in inner:
+            if one not in table:
+                table[one] = tomlkit.table()
+            table = table[one]
+        if value is not None:
+            table[key] = value
+        elif key in table:
+            del table[key]
     return _written(document)
 
 

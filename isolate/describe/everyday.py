@@ -208,8 +208,7 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
     tokens = _key(said, listed.forms)
     hint = part or part_named(said)
     for one in _order(hint):
-        named = one == hint and {*one.split(), "the", "a"}.issuperset(tokens)
-        for key in _keys(tokens, listed.besides.get(one, frozenset()), named=named):
+        for key in _keys(tokens, listed.besides.get(one, frozenset()), hinted=one == hint):
             entry = listed.entries.get((one, key))
             if entry is not None:
                 if hint is None and DONT_KNOW in entry.words:
@@ -234,16 +233,16 @@ def _order(hint: str | None) -> tuple[str, ...]:
     return (hint, *(one for one in like if one != hint))
 
 
-def _keys(tokens: tuple[str, ...], besides: frozenset[str], *, named: bool) -> Iterator[tuple[str, ...]]:
-    """The saying itself, then without words that say no more, then such a word alone ("uPVC window"); a part
-    of a house merely `named` ("party wall") is one of which nothing is known."""
+def _keys(tokens: tuple[str, ...], besides: frozenset[str], *, hinted: bool) -> Iterator[tuple[str, ...]]:
+    """The saying itself, then without words that say no more, then such a word alone ("uPVC window"); of the
+    part that is hinted at nothing is known where all words say no more ("party wall", "bay window")."""
     yield tokens
     rest = tuple(one for one in tokens if one not in besides)
     if rest:
         yield rest
         return
     yield from ((one,) for one in tokens)
-    if named:
+    if hinted:
         yield _key(DONT_KNOW, {})
 
 
@@ -254,7 +253,10 @@ _NAMED = {
     "ceiling": ("ceiling", "roof", "loft"),
     "floor": ("floor",),
 }
-_SHARED = ("party", "neighbour", "neighbor", "flat", "next door", "apartment", "shared")
+_SHARED = (
+    "party", "neighbour", "neighbor", "flat", "next door", "apartment", "shared", "common", "demising",
+    "separating",
+)  # fmt: skip
 _OUTSIDE = (
     "street", "road", "yard", "garden", "outside", "outdoors", "outdoor", "square", "lane", "field", "park",
     "outer", "facade", "railway", "front", "back", "external", "exterior", "court",

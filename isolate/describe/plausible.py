@@ -14,6 +14,7 @@ from isolate.units import show_area, show_length
 LOWEST, HIGHEST, LONGEST, WIDEST_VENT, WIDEST_GAP = 1.9, 5.0, 15.0, 0.1, 0.03
 FEET = (6.5, 12.0)  # a height of so many metres was most likely one of feet
 SLACK = 1.05  # what measuring with a tape leaves
+LEAST = 0.5  # of a wall that is described at all
 _LEVEL = {"floor", "ceiling", "roof"}
 
 
@@ -53,6 +54,12 @@ def _sides(room: Room) -> Iterator[str]:
         yield f"walls, windows and doors: {show_area(standing)} in all, {more}; count no window twice"
     elif whole > SLACK * room.surface:
         yield f"sides: {show_area(whole)} in all, more than the six faces, {show_area(room.surface)}"
+    smallest = min(length, width) * height
+    for word in dict.fromkeys(side.faces for side in upright if side.construction.kind == "wall"):
+        there = math.fsum(side.area for side in upright if side.faces == word)
+        if there < LEAST * smallest:
+            less = f"less than half of the room's smallest wall, {show_area(smallest)}"
+            yield f"towards {word}: {show_area(there)} in all, {less}; is there more of it?"
 
 
 def _openings(side: Side) -> Iterator[str]:

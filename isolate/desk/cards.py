@@ -22,6 +22,7 @@ SEALS = {
     "partly sealed": "tight here and there", "unsealed": "I feel a draught",
 }  # fmt: skip
 _OPEN = {"": "shut", "tilted": "tilted", "ajar": "ajar", "half open": "half open", "open": "wide open"}
+_SOCKETS = {"place": "socket", "seal": "partly sealed"}  # as they mostly are (common practice, no source)
 _FURNISHED = {
     "bare": "bare: hard floor, nothing soft", "furnished": "furnished", "treated": "lined with absorbers",
 }  # fmt: skip
@@ -29,9 +30,9 @@ _FURNISHED = {
 
 @dataclass(frozen=True)
 class Field:
-    """One thing asked: `key` in the file, how it is `asked`, its `kind` ("text", "choice": pick or say,
-    "pick", "yes", "several", "number", "size": told in the chosen system), `choices` as value, words, what
-    they stand for and that drawn; a `hint` with an `example`."""
+    """One thing asked: `key` in the file or the way to it, how it is `asked`, its `kind` ("text", "choice":
+    pick or say, "pick", "yes", "several", "number", "sockets": how many, "size": told in the chosen system),
+    `choices` as value, words, what they stand for and that drawn; a `hint` with an `example`."""
 
     key: str
     asked: str
@@ -42,7 +43,9 @@ class Field:
 
     def with_value(self, table: Mapping[str, Any], *, feet: bool) -> dict[str, Any]:
         """As data, with what the file says."""
-        value = table.get(self.key)
+        value = _within(table, self.key)
+        if self.kind == "sockets":
+            value = sum(one.get("count", 1) for one in value or ()) or None
         plain = value if isinstance(value, bool | list) else "" if value is None else str(value)
         if self.kind == "size":
             plain = told_in(str(plain), feet=feet)
@@ -61,13 +64,22 @@ class Field:
         text = str(said).strip()
         if self.kind == "size":
             text = with_unit(text, feet=feet) if self.key != "area" or is_size(text) else text
-        if self.kind != "number" or not text:
+        if self.kind not in ("number", "sockets") or not text:
             return text or None
         try:
-            return int(text) if text.isdigit() else float(text)
+            number = int(text) if text.isdigit() else float(text)
+            return [{**_SOCKETS, "count": number}] if self.kind == "sockets" else number
         except ValueError:
             fault = f'{self.asked}: not a number (got {shown(text)}); write one such as "8"'
             raise InputError(fault) from None
+
+
+def _within(table: Mapping[str, Any], way: str) -> Any:
+    """The value at the end of a way such as "facade.area", None where there is none."""
+    found: Any = table
+    for key in way.split("."):
+        found = found.get(key) if isinstance(found, Mapping) else None
+    return found
 
 
 def _same(words: Sequence[str]) -> tuple[tuple[str, ...], ...]:
@@ -105,17 +117,20 @@ def _side(data: Mapping[str, Any], table: Mapping[str, Any], words: Sequence[str
     part = part_of(table)
     choices = _everyday(part, _where(data, part, table))
     hint = 'In your words, or layers such as "4-16-4", or a data sheet: "Rw 42 (-2; -6)".'
-    found = [
+    found = []
+    if part in ("window", "door") and "gap" not in table:  # decides more than the panes
+        found.append(Field("seal", "How tight does it shut?", "pick", tuple(SEALS.items())))
+        if part == "door":
+            found.append(Field("threshold", "And under it?", "pick", tuple(SEALS.items())))
+    found += [
         Field("construction", "What is it?", "choice", choices, hint),
         Field("area", "How large? Width x height", "size", (), "of a wall its area will do", "1.2 m x 1.4 m"),
     ]
-    measured = "gap" in table
-    if part in ("window", "door") and not measured:
-        found.append(Field("seal", "How tight does it shut?", "pick", tuple(SEALS.items())))
-    if part == "door" and not measured:
-        found.append(Field("threshold", "And under it?", "pick", tuple(SEALS.items())))
     if part == "window":
+        found.append(Field("frame", "How wide is its frame, seen from the front?", "size", (), "", "80 mm"))
         found.append(Field("open", "How does it stand while you listen?", "pick", tuple(_OPEN.items())))
+    if part.endswith("wall") and all(one.get("place") == "socket" for one in table.get("gap", ())):
+        found.append(Field("gap", "Sockets back to back with those behind it: how many?", "sockets"))
     return [
         *found, Field("faces", "What is behind it?", "choice", _same(words), "Noises name the same word."),
         Field("name", "What do you call it?"),
@@ -148,13 +163,26 @@ def _own() -> list[Field]:
     ]
 
 
-def _neighbour(sides: Sequence[str]) -> list[Field]:
+def _neighbour(sides: Sequence[str], table: Mapping[str, Any]) -> list[Field]:
     return [
         Field("name", "Who is it?"),
         Field("through", "Behind what?", "several", _same(sides)),
         Field("background", "How quiet is it there?", hint="such as 25 dBA"),
-        Field("distance", "If they are outdoors or across: how far away?", "size", (), "", "14 m"),
+        Field("size", "How large is their room?", "size", (), "empty: a usual one", "4 m x 3.5 m x 2.6 m"),
         Field("limit", "What may be heard there?", hint="such as 30 dBA at night; empty: nothing agreed"),
+        Field("distance", "If they are outdoors or across: how far away?", "size", (), "", "14 m"),
+        *(_facade() if "distance" in table else ()),
+    ]
+
+
+def _facade() -> list[Field]:
+    """The window that somebody across is behind."""
+    panes = _same(everyday.usual_words("window"))
+    return [
+        Field("facade.construction", "What window are they behind?", "choice", panes, "Empty: outdoors."),
+        Field("facade.area", "How large is it?", "size", (), "", "1.2 m x 1.4 m"),
+        Field("facade.frame", "How wide is its frame?", "size", (), "", "80 mm"),
+        Field("facade.open", "How does it stand?", "pick", tuple(_OPEN.items())),
     ]
 
 
@@ -177,6 +205,7 @@ def _vent(sides: Sequence[str]) -> list[Field]:
         Field("length", "How long is the way through?", "size", (), "", "0.3 m"),
         Field("lining", "How thick is absorbent on its walls?", "size", (), "empty: none", "25 mm"),
         Field("box", "A lined box in its way? Its size inside", "size", (), "", "0.6 m x 0.3 m x 0.3 m"),
+        Field("box_lining", "How thick is its lining?", "size", (), "", "50 mm"),
     ]
 
 
@@ -186,7 +215,7 @@ def fields(data: Mapping[str, Any], kind: str, table: Mapping[str, Any]) -> list
     words = list(dict.fromkeys(str(one.get("faces", "")) for one in data.get("side", ())))
     asked = {
         "room": _room, "side": lambda: _side(data, table, words), "noise": lambda: _noise(words), "own": _own,
-        "neighbour": lambda: _neighbour(sides), "vent": lambda: _vent(sides),
+        "neighbour": lambda: _neighbour(sides, table), "vent": lambda: _vent(sides),
     }  # fmt: skip
     if kind not in asked:
         raise InputError(f"where: no part with a card (got {shown(kind)}); write one of {', '.join(asked)}")
@@ -234,7 +263,7 @@ def values(
     if other:
         raise InputError(f"{other[0]}: nothing this card asks; write one of {', '.join(known)}")
     found = {key: known[key].value(one, feet=feet) for key, one in said.items()}
-    return {key: one for key, one in found.items() if one != table.get(key)}
+    return {key: one for key, one in found.items() if one != _within(table, key)}
 
 
 # --- new parts ---

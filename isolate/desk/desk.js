@@ -60,6 +60,7 @@ function show(told) {
   draw(told.picture);
   byId("answer").innerHTML = told.answer;
   byId("doubts").textContent = told.doubts.join(" ");
+  byId("sure").replaceChildren();
   byId("waiting").textContent = "Judging what helps most";
   byId("adds").replaceChildren(...told.adds.map((what) =>
     make("button", { type: "button", onclick: guarded(() => add(what)) }, `+ ${what}`)));
@@ -71,6 +72,7 @@ function show(told) {
   if (told.noises.includes(chosen)) noise.value = chosen;
   sliders(told.windows);
   through(told.ways);
+  before(told.kept);
   changes(told.changes);
   silence();
   byId("friend").replaceChildren();
@@ -95,6 +97,7 @@ async function later(version) {
     let told;
     try { told = await send("later"); } catch { return; }
     if (told.version !== state.version || version !== state.version) return;
+    if (told.sure) byId("sure").innerHTML = told.sure;
     if (told.answer && stage !== `${told.ranges}`) {
       stage = `${told.ranges}`;
       byId("answer").innerHTML = told.answer;
@@ -105,7 +108,7 @@ async function later(version) {
     byId("waiting").textContent = told.fault ? told.fault
       : told.waiting ? (told.answer ? "Finding out how sure that is" : "Judging what helps most") : "";
     if (!told.waiting) return;
-    await new Promise((go) => setTimeout(go, 500));
+    await new Promise((go) => setTimeout(go, told.sure ? 500 : 200));
   }
 }
 
@@ -182,16 +185,10 @@ new IntersectionObserver(([seen]) => { byId("brief").hidden = seen.isIntersectin
 
 async function sure(mine, version) { // ranges and chances of what is tried, unless something else is by then
   byId("tried-waiting").textContent = "Finding out how sure that is";
-  for (;;) {
-    await new Promise((go) => setTimeout(go, 300));
-    if (mine !== asking || version !== state.version) return;
-    const told = await send("sure", { on: [...on], pane });
-    if (mine !== asking || told.version !== version) return;
-    if (told.waiting) continue;
-    if (told.told) outcome(told.told);
-    byId("tried-waiting").textContent = "";
-    return;
-  }
+  const told = await send("sure", { on: [...on], pane });
+  if (mine !== asking || told.version !== version) return;
+  if (told.told) outcome(told.told);
+  byId("tried-waiting").textContent = "";
 }
 
 // --- hear it ---
@@ -265,7 +262,7 @@ function field(one, id) {
     return make("div", { class: "field" }, make("label", { for: id }, one.asked), select, ...hint);
   }
   const input = make("input", { type: "text", id, value: one.value, autocomplete: "off",
-    ...(one.kind === "number" ? { inputmode: "decimal" } : {}), ...(hint.length ? { "aria-describedby": `${id}-h` } : {}) });
+    ...(["number", "sockets"].includes(one.kind) ? { inputmode: "decimal" } : {}), ...(hint.length ? { "aria-describedby": `${id}-h` } : {}) });
   one.said = () => input.value;
   const cut = one.choices.some((choice) => choice[3]) ? "chips cut" : "chips";
   const chips = make("div", { class: cut }, ...one.choices.map(([value, words, stands, section]) => {
@@ -342,8 +339,11 @@ function question(one, id, number) {
   const type = one.kind === "choices" ? "checkbox" : "radio";
   const boxes = one.choices.map(([key]) =>
     make("input", { type, name: id, value: key, checked: key === one.usual }));
-  one.said = () => boxes.filter((box) => box.checked).map((box) => box.value);
+  const touched = []; // several come in the order in which they were touched
+  one.said = () => boxes.filter((box) => box.checked).map((box) => box.value)
+    .sort((a, b) => touched.indexOf(a) - touched.indexOf(b));
   if (type === "checkbox") boxes.forEach((box, i) => box.addEventListener("change", () => {
+    if (!touched.includes(box.value)) touched.push(box.value);
     const nothing = !one.choices[i][2]; // "nobody" and the like go with none of the others
     if (box.checked) boxes.forEach((other, k) => { if (k !== i && (nothing || !one.choices[k][2])) other.checked = false; });
   }));

@@ -1,4 +1,4 @@
-// Recordings dropped in: which is which, what they went through, measured, folded into the room.
+// Recordings dropped in: which is which, what they went through, measured, kept for after a change, folded in.
 
 const takes = []; // recordings with the role of each
 
@@ -29,6 +29,14 @@ function through(ways) {
   if (ways.some((one) => one.key === chosen)) way.value = chosen; else outdoors();
 }
 
+function before(kept) { // what may be held against
+  const against = byId("against"), chosen = against.value;
+  against.replaceChildren(make("option", { value: "" }, "nothing"),
+    ...kept.map((name) => make("option", { value: name }, name.replace(/\.json$/, ""))));
+  if (kept.includes(chosen)) against.value = chosen;
+  byId("against-row").hidden = !kept.length;
+}
+
 function outdoors() {
   byId("facade").checked = state.ways.some((one) => one.key === byId("way").value && one.outdoors);
 }
@@ -40,9 +48,10 @@ async function measure() {
   const form = new FormData();
   form.set("through", byId("way").value);
   form.set("facade", byId("facade").checked ? "yes" : "");
+  form.set("against", byId("against").value);
   for (const take of takes) form.append(take.role, take.file);
   byId("measure").disabled = true;
-  byId("fold").hidden = true;
+  byId("fold").hidden = byId("keep").hidden = true;
   byId("measured").textContent = "Measuring …";
   try {
     const told = await send("measure", form);
@@ -54,11 +63,20 @@ async function measure() {
     byId("measured").innerHTML = told.told;
     byId("measured").append(...more("All of the measurement", told.full));
     byId("fold").hidden = !told.folds;
+    byId("keep").hidden = false;
   } catch (fault) {
     byId("measured").replaceChildren(make("p", { class: "bad" }, fault.message));
   } finally {
     byId("measure").disabled = false;
   }
+}
+
+async function keep() {
+  const told = await send("keep", {});
+  before(told.kept);
+  byId("against").value = told.name;
+  byId("keep").hidden = true;
+  say(`Kept beside the room as ${told.name}. After the change, drop the new recordings in and measure against it.`);
 }
 
 async function fold() {
@@ -78,4 +96,5 @@ for (const name of ["dragover", "drop"]) window.addEventListener(name, (event) =
 byId("files").addEventListener("change", () => { taken(byId("files").files); byId("files").value = ""; });
 byId("way").addEventListener("change", outdoors);
 byId("measure").addEventListener("click", guarded(measure));
+byId("keep").addEventListener("click", guarded(keep));
 byId("fold").addEventListener("click", guarded(fold));

@@ -1,10 +1,13 @@
-"""Recordings dropped in at the desk: measured by the library, held against the room, folded into its text.
+"""Recordings dropped in at the desk: measured by the library, held against the room and against what was
+measured before, folded into its text.
 
-The files are kept in a folder of the system's while they are read, and nowhere afterwards.
+The files are kept in a folder of the system's while they are read, and nowhere afterwards; what was measured
+stays in a file beside the room where that is asked for.
 """
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -15,11 +18,11 @@ from typing import IO, Any
 from isolate.describe import wav
 from isolate.desk.session import Session
 from isolate.errors import InputError
-from isolate.measuring import model, test_signal
+from isolate.measuring import change, model, request, test_signal
 from isolate.measuring.isolation import Measurement, measure
 from isolate.measuring.measured import Files, Setup
 from isolate.room.envelope import words_of_rooms
-from isolate.show import corrected, web
+from isolate.show import corrected, data, files, web
 from isolate.show.tell import measure as told
 from isolate.units import shown
 
@@ -29,6 +32,7 @@ ROLES = {
 }  # fmt: skip
 MOST_BYTES = 400_000_000  # of all recordings together
 _MOST_FILES, _LONGEST = 24, 3600.0  # and s of each
+_KEPT = "measured *.json"  # beside the room's own file
 Given = Mapping[str, Sequence[tuple[str, IO[bytes]]]]
 
 
@@ -45,13 +49,15 @@ def ways(session: Session) -> list[dict[str, Any]]:
     ]
 
 
-def measured(session: Session, given: Given, *, through: str, facade: bool) -> dict[str, Any]:
+def measured(
+    session: Session, given: Given, *, through: str, facade: bool, against: str = ""
+) -> dict[str, Any]:
     """The measurement told, and whether there is anything to fold into the room.
 
     Parameters
     ----------
     given : names and contents of the recordings by role. through : a side or a word. facade : the loud place
-        was outdoors, 2 m before it.
+        was outdoors, 2 m before it. against : one kept from before a change, by its file's name.
 
     Raises
     ------
@@ -68,10 +74,15 @@ def measured(session: Session, given: Given, *, through: str, facade: bool) -> d
     if not exact:
         raise InputError(f"through: no side of this room (got {shown(through)}); choose one of it")
     setup = Setup(volume=standing.room.volume, area=sum(one.area for one in exact), facade=facade)
-    with _kept(given) as files:
-        found = measure(Files(**files), setup)
+    if against and against not in kept(session):
+        raise InputError(f"against: no measurement kept here (got {shown(against)}); choose another")
+    with _held(given) as recorded:
+        found = measure(Files(**recorded), setup)
     plain = {role: [Path(one).name for one in paths] for role, paths in found.names.items()}
     found = replace(found, names=plain, model=model.compared(found, standing.room, through=through))
+    if against:
+        earlier = request.load(session.folder / against)
+        found = replace(found, change=change.changed(earlier, found, name=against))
     session.measured = (found, through)
     document = told.document(found)
     return {
@@ -84,6 +95,35 @@ def _folds(found: Measurement) -> bool:
     return found.model is not None and found.model.fit.kind != "as predicted"
 
 
+def kept(session: Session) -> list[str]:
+    """Measurements kept beside the room, the newest first."""
+    found = [one for one in session.folder.glob(_KEPT) if one.is_file()]
+    return [one.name for one in sorted(found, key=lambda one: one.stat().st_mtime, reverse=True)]
+
+
+def keep(session: Session) -> str:
+    """Write what was measured beside the room, so that one after a change can be held against it; its name.
+
+    Raises
+    ------
+    InputError
+        Nothing was measured yet, or the file cannot be written.
+    """
+    found, through = _last(session)
+    name = " ".join(re.findall(r"[\w-]+", through))[:40]
+    known = set(kept(session))
+    tries = (f"measured {name}.json", *(f"measured {name} {i}.json" for i in range(2, 1000)))
+    chosen = next(one for one in tries if one not in known)
+    files.write({session.folder / chosen: data.to_json(found).encode()}, force=False)
+    return chosen
+
+
+def _last(session: Session) -> tuple[Measurement, str]:
+    if session.measured is None:
+        raise InputError("there is no measurement yet: drop the recordings in first")
+    return session.measured
+
+
 def fold(session: Session) -> None:
     """What explains the measurement, written into the room's text as one step: gaps as open as was found, a
     leak, one more side for what goes round.
@@ -93,9 +133,7 @@ def fold(session: Session) -> None:
     InputError
         Nothing was measured yet, or nothing has to change.
     """
-    if session.measured is None:
-        raise InputError("there is no measurement yet: drop the recordings in first")
-    found, through = session.measured
+    found, through = _last(session)
     with session.lock:
         standing = session.standing
         seen = model.compared(found, standing.room, through=through)
@@ -111,13 +149,13 @@ def noise() -> bytes:
 
 
 @contextmanager
-def _kept(given: Given) -> Iterator[dict[str, tuple[Path, ...]]]:
+def _held(given: Given) -> Iterator[dict[str, tuple[Path, ...]]]:
     """The recordings as files while they are read; faults name them as the user does."""
     if sum(map(len, given.values())) > _MOST_FILES:
         raise InputError(f"recordings: too many at once; choose at most {_MOST_FILES}")
     with tempfile.TemporaryDirectory(prefix="isolate-") as made:
         folder = Path(made)
-        files: dict[str, list[Path]] = {role: [] for role in ROLES}
+        held: dict[str, list[Path]] = {role: [] for role in ROLES}
         for role, several in given.items():
             for i, (name, content) in enumerate(several):
                 path = folder / f"{role} {i}" / _plain(name)
@@ -125,13 +163,13 @@ def _kept(given: Given) -> Iterator[dict[str, tuple[Path, ...]]]:
                 with path.open("wb") as file:
                     while part := content.read(1 << 20):
                         file.write(part)
-                files[role].append(path)
-        every = {str(path): path.name for paths in files.values() for path in paths}
+                held[role].append(path)
+        every = {str(path): path.name for paths in held.values() for path in paths}
         try:
             for path in map(Path, every):
                 if wav.inspect(path).duration > _LONGEST:
                     raise InputError(f"{path}: is longer than an hour; cut out the part that counts")
-            yield {role: tuple(paths) for role, paths in files.items()}
+            yield {role: tuple(paths) for role, paths in held.items()}
         except InputError as error:
             faults = list(error.faults)
             for place, name in every.items():

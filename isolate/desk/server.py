@@ -127,9 +127,21 @@ def app(session: Session, *, secret: str | None = None, hosts: tuple[str, ...] =
     route("", lambda: Response(text, mimetype="text/html"), "GET")
     for path, ask in _reading(session).items():
         route(path, ask, "GET")
-    for path, ask in {**_writing(session), **_windows(session, made.config["WINDOWS"])}.items():
+    for path, ask in _writing(session).items():
+        route(path, _first(session, ask), "POST")
+    for path, ask in _windows(session, made.config["WINDOWS"]).items():
         route(path, ask, "POST")
     return made
+
+
+def _first(session: Session, ask: Callable[[], Any]) -> Callable[[], Any]:
+    """Answered before anything that is computed in the background."""
+
+    def answer() -> Any:
+        with session.first():
+            return ask()
+
+    return answer
 
 
 def _asked(key: str, kind: type, usual: Any = None) -> Any:
@@ -222,7 +234,12 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
         given = {role: [(one.filename or "", one.stream) for one in request.files.getlist(role)]
                  for role in recordings.ROLES}  # fmt: skip
         through, facade = request.form.get("through", ""), request.form.get("facade") == "yes"
-        return jsonify(recordings.measured(session, given, through=through, facade=facade))
+        against = request.form.get("against", "")
+        told = recordings.measured(session, given, through=through, facade=facade, against=against)
+        return jsonify(told)
+
+    def keep() -> Any:
+        return jsonify(name=recordings.keep(session), kept=recordings.kept(session))
 
     def fold() -> Any:
         recordings.fold(session)
@@ -234,7 +251,7 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
     return {
         "begin": begin, "change": change, "add": add, "remove": remove, "undo": step(-1), "redo": step(1),
         "save": save, "tried": tried, "sure": sure, "sheet": sheet, "hear": hear, "units": units,
-        _RECORDED: measure, "fold": fold,
+        _RECORDED: measure, "keep": keep, "fold": fold,
     }  # fmt: skip
 
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -16,9 +17,11 @@ from typing import Any
 from isolate.answers import room as answered
 from isolate.answers.room import RoomAnswer
 from isolate.describe import catalogue, editing, prices, rooms
+from isolate.describe.constructions import Construction
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
 from isolate.measuring.isolation import Measurement
+from isolate.physics.transmission import Transmission
 from isolate.remedies import making
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
@@ -36,6 +39,7 @@ NEAREST, FARTHEST = 0.02, 0.4  # m between the panes
 USUAL_NAME = "my-room.toml"
 _NAME = re.compile(r"[\w][\w ,+-]{0,60}\.toml")
 _MOST_PAST = 500  # texts kept
+_PAUSE = 0.01  # s between looks whether anybody still waits
 
 
 class Superseded(Exception):
@@ -54,10 +58,11 @@ class Standing:
 
 @dataclass
 class Later:
-    """What comes after the first figure: the answer judged, then drawn too; `fault`: why there is none;
-    `sampled`: the draws of what is tried."""
+    """What comes after the first figure: the room drawn (`now`), the answer judged, then drawn too; `fault`:
+    why there is none; `sampled`: the draws of all that."""
 
     begun: bool = False
+    now: Scenario | None = None
     answer: RoomAnswer | None = None
     drawn: bool = False
     fault: str = ""
@@ -69,6 +74,20 @@ class Later:
         return not (self.drawn or self.fault)
 
 
+class _Finder(Finder):
+    """Finds sides; asks before it computes whether that may be now."""
+
+    def __init__(self, before: Callable[[], None]) -> None:
+        super().__init__()
+        self._before = before
+
+    def through(
+        self, construction: Construction, size: tuple[float, float], *, flanked: bool = False
+    ) -> Transmission:
+        self._before()
+        return super().through(construction, size, flanked=flanked)
+
+
 class Session:
     """A room at the desk, its file in `folder` and nowhere else."""
 
@@ -77,7 +96,10 @@ class Session:
     ) -> None:
         self.folder, self.name, self.suggested, self.draws = folder, name, suggested, draws
         self.lock, self._drawing = threading.RLock(), threading.Lock()
-        self.finder = Finder()
+        self._counting, self._foreseeing = threading.Lock(), threading.Lock()
+        self.finder = _Finder(self._between)
+        self._asking = 0
+        self._behind = threading.local()  # of a thread in the background: what stops it
         self.saved = text if name else ""
         self._past: list[str] = []
         self._at = -1
@@ -134,8 +156,7 @@ class Session:
         """Several values of one table, as one step; None takes one away."""
         with self.lock:
             text, before = self.standing.text, editing.tables(self.standing.text)
-            for key, value in values.items():
-                text = editing.changed(text, (*where, key), value)
+            text = editing.changed(text, where, values)
             if len(where) == 2 and where[0] == "side" and "name" in values:
                 text = _renamed(text, before["side"][where[1]]["name"], values["name"])
             self.put(text)
@@ -197,27 +218,72 @@ class Session:
 
     # --- what takes longer ---
 
+    @contextmanager
+    def first(self) -> Iterator[None]:
+        """While somebody waits for an answer the background stands still."""
+        with self._counting:
+            self._asking += 1
+        try:
+            yield
+        finally:
+            with self._counting:
+                self._asking -= 1
+
+    @contextmanager
+    def _background(self, left: threading.Event) -> Iterator[None]:
+        """What this thread computes now gives way to others, and ends where the room is `left`."""
+        self._behind.left = left
+        try:
+            yield
+        except Superseded:
+            pass
+        finally:
+            self._behind.left = None
+
+    def _between(self, *_: int) -> None:
+        """Between two steps of what runs in the background: stop where the room has changed, let others go
+        first."""
+        left: threading.Event | None = getattr(self._behind, "left", None)
+        while left is not None:
+            if left.is_set():
+                raise Superseded
+            if not self._asking:
+                return
+            left.wait(_PAUSE)
+
+    def foresee(self, where: Sequence[str | int], offered: Sequence[str]) -> None:
+        """Find in the background what each of these constructions would be as a side, so that the one that is
+        chosen is there at once."""
+        with self.lock:
+            standing, left = self.standing, self.later.left
+        with self._background(left), self._foreseeing:
+            for construction in offered:
+                self._between()
+                with suppress(InputError):
+                    text = editing.changed(standing.text, where, {"construction": construction})
+                    room = rooms.read(self.path, name=self.path.stem, written=text)
+                    standing.now.envelope.find(room.sides[int(where[1])])
+
     def look_further(self) -> None:
-        """Judge the room as it stands, then draw it, unless it changes before."""
+        """Draw the room as it stands, judge it, draw what was judged, unless it changes before."""
         with self.lock:
             standing, later = self.standing, self.later
 
         def ask(draws: int) -> RoomAnswer:
-            def tick(*_: int) -> None:
-                if later.left.is_set():
-                    raise Superseded
-
-            tick()
+            self._between()
+            tick = self._between
             found = answered.room(standing.room, draws=draws, finder=self.finder, progress=tick, judging=tick)
             _ = found.best  # what takes long of it
             return found
 
         try:
-            later.answer = ask(0)
-            later.answer = ask(self.draws) if self.draws else later.answer
-            later.drawn = True
-        except Superseded:
-            pass
+            if self.draws:
+                with self._drawing:  # soon there, and waits for nobody who may wait for it
+                    later.now = self._sampled(later).scenario(standing.now)
+            with self._background(later.left):
+                later.answer = ask(0)
+                later.answer = ask(self.draws) if self.draws else later.answer
+                later.drawn = True
         except Exception as fault:
             later.fault = str(fault) or type(fault).__name__
             raise
@@ -267,10 +333,14 @@ class Session:
             later = self.later
             if effect.before is not self.standing.now:
                 raise Superseded
-            if later.sampled is None:
-                later.sampled = Sampled(effect.before.room, count=self.draws)
         with self._drawing:
-            return effect.drawn(later.sampled)
+            return effect.drawn(self._sampled(later))
+
+    def _sampled(self, later: Later) -> Sampled:
+        with self.lock:
+            if later.sampled is None:
+                later.sampled = Sampled(self.standing.room, count=self.draws)
+            return later.sampled
 
     def second_pane(self, name: str, distance: float) -> Remedy:
         """A second pane behind a window, so far away [m]."""
@@ -328,9 +398,9 @@ def _renamed(text: str, old: str, new: str) -> str:
     for kind, key in (("option", "replace"), ("vent", "side")):
         for i, table in enumerate(data.get(kind, ())):
             if table.get(key) == old:
-                text = editing.changed(text, (kind, i, key), new)
+                text = editing.changed(text, (kind, i), {key: new})
     for i, table in enumerate(data.get("neighbour", ())):
         if old in table.get("through", ()):
             through = [new if one == old else one for one in table["through"]]
-            text = editing.changed(text, ("neighbour", i, "through"), through)
+            text = editing.changed(text, ("neighbour", i), {"through": through})
     return text

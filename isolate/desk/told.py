@@ -91,15 +91,21 @@ def room(session: Session) -> dict[str, Any]:
         "noises": [one.name for one in standing.room.noises],
         "adds": list(cards.ADDED),
         "ways": recordings.ways(session),
+        "kept": recordings.kept(session),
         "roles": recordings.ROLES,
         "most": recordings.MOST_BYTES,
     }
 
 
 def card(session: Session, where: tuple[str | int, ...]) -> dict[str, Any]:
-    """The card of a part."""
+    """The card of a part; what it offers is computed meanwhile."""
     standing = session.standing
-    return cards.card(editing.tables(standing.text), standing.room, where, feet=session.feet)
+    made = cards.card(editing.tables(standing.text), standing.room, where, feet=session.feet)
+    if where[0] == "side":
+        built = next(one for one in made["fields"] if one["key"] == "construction")
+        offered = [choice[0] for choice in built["choices"]]
+        threading.Thread(target=session.foresee, args=(where, offered), daemon=True).start()
+    return made
 
 
 def _parts(data: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -125,6 +131,8 @@ def later(session: Session) -> dict[str, Any]:
     with session.lock:
         version, found = session.version, session.later
     state: dict[str, Any] = {"version": version, "waiting": found.waiting, "fault": found.fault}
+    if found.now is not None:
+        state["sure"] = web.blocks(room_told.how_sure(found.now))
     if found.answer is None:
         return state
     document = room_told.document(found.answer)
@@ -167,17 +175,17 @@ def tried(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None
 
 
 def sure(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None) -> dict[str, Any]:
-    """The same with ranges and chances, once the room itself has been drawn."""
+    """The same with ranges and chances."""
     with session.lock:
-        version, later = session.version, session.later
-    if later.waiting or not session.draws:
-        return {"version": version, "waiting": later.waiting}
+        version = session.version
+    if not session.draws:
+        return {"version": version}
     try:
         effect = session.sure(session.tried([str(one) for one in on], pane))
     except Superseded:
-        return {"version": session.version, "waiting": True}
+        return {"version": session.version}
     told = web.blocks(tried_told.blocks(effect, prices.bundled().currency))
-    return {"version": version, "waiting": False, "told": told}
+    return {"version": version, "told": told}
 
 
 def sheet(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None) -> dict[str, Any]:
@@ -185,7 +193,7 @@ def sheet(session: Session, on: Sequence[object], pane: Mapping[str, Any] | None
     if not on and pane is None:
         raise InputError("nothing is switched on: switch on what is to be built, then print")
     effect = session.tried([str(one) for one in on], pane)
-    if not session.later.waiting and session.draws:
+    if session.draws:
         with suppress(Superseded):
             effect = session.sure(effect)
     feet, listed, done = session.feet, prices.bundled(), sheet_told.work(effect)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -129,6 +130,7 @@ def wall_mass(flanks: Sequence[Flank], house: House | None, walls: Sequence[Cons
     return float(np.mean(heavy)) if heavy else None
 
 
+@lru_cache(maxsize=64)
 def _found(around: Surroundings, area: float) -> FlankingFound:
     paths = flanking_defaults.paths(THIRD_OCTAVES, around=around, area=area)
     return FlankingFound(paths, *flanking_defaults.spread(THIRD_OCTAVES, around=around, area=area))

@@ -94,6 +94,15 @@ def at_once(now: Scenario) -> list[Block]:
     return [*said.who_hears_what(now), *_loudest(now.worst)]
 
 
+def how_sure(now: Scenario) -> list[Block]:
+    """The range of the loudest and the chance that it is heard; nothing without draws."""
+    worst = now.worst
+    if worst is None or worst.drawn is None:
+        return []
+    heard = f"heard with a chance of {percent(worst.chance)}"
+    return [Paragraph(f"{said.level_range(worst)} dBA inside (5 to 95 %), {heard}.", "How sure")]
+
+
 def _loudest(worst: Received | None, cure: str = "") -> Iterator[Block]:
     if worst is not None:
         yield Figure(f"{decibels(worst.dba)} dBA", said.loudest(worst))
@@ -106,7 +115,8 @@ def _check(answer: RoomAnswer) -> Iterator[Block]:
     if doubts:
         more = len(doubts) - _MOST_DOUBTS
         rest = f"; {more} more in full" if more > 0 else ""
-        yield Paragraph(f"{'; '.join(doubts[:_MOST_DOUBTS])}{rest}.", "Check this", "warn")
+        told = f"{'; '.join(doubts[:_MOST_DOUBTS])}{rest}"
+        yield Paragraph(told if told.endswith("?") else f"{told}.", "Check this", "warn")
 
 
 def _measured(answer: RoomAnswer) -> Iterator[Block]:
