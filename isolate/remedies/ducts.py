@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -175,17 +176,26 @@ class System:
 
 @dataclass(frozen=True)
 class Judged:
-    """A system in a room: its own noise (8,) [dB] by part; `over_db`: how far all of it is above what is
-    wanted in the worst octave (below 0: quiet enough); `through`: every sound that may take it, by name, with
-    its level [dBA] without and with it, and whether it is heard then; `slow`: its air is no faster than
+    """A system at its `place` in a room: its own noise (8,) [dB] by part; `over_db`: how far all of it is
+    above what is wanted in the worst octave (below 0: quiet enough); `slow`: its air is no faster than
     handbooks allow."""
 
     system: System
-    side: str
+    place: Place
     parts_db: dict[str, Array]
     over_db: float
-    through: dict[str, tuple[float, float, bool]]
     slow: bool
+
+    @property
+    def side(self) -> str:
+        """The side it goes through."""
+        return self.place.through.side.name
+
+    @cached_property
+    def through(self) -> dict[str, tuple[float, float, bool]]:
+        """Every sound that may take it, by name, with its level [dBA] without and with it, and whether it is
+        heard then."""
+        return self.place.lets_through(self.system)
 
     @property
     def more_db(self) -> float:
@@ -225,7 +235,7 @@ class Judged:
     @property
     def good(self) -> bool:
         """Whether it may be built."""
-        return self.quiet and self.tight and self.system.pressure <= MOST_PRESSURE
+        return self.quiet and self.system.pressure <= MOST_PRESSURE and self.tight
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
@@ -257,23 +267,27 @@ class Place:
     shells: int
 
     def judge(self, system: System) -> Judged:
-        """A system held against that: what it lets in from whatever the side faces, and out to it."""
-        envelope, side = self.closed.envelope, self.through.side
+        """A system held against that."""
+        envelope = self.closed.envelope
         absorption = np.mean(envelope.absorption[3:].reshape(8, 3), axis=1)
         parts = system.sources_db(absorption)
         level = 10 * np.log10(sum(10 ** (part / 10) for part in parts.values()))
         over = float(np.max(level - (self.target_db - BELOW_DB)))
+        return Judged(system, self, parts, over, system.velocity <= self.fastest)
+
+    def lets_through(self, system: System) -> dict[str, tuple[float, float, bool]]:
+        """What it lets in from whatever the side faces, and out to it, as `Judged.through`."""
+        envelope, side = self.closed.envelope, self.through.side
         spread = np.full(envelope.absorption.shape, VENT_DB)
         tau = system.tau_area(shells=self.shells)
         duct = Element(f"{side.name}: {system.vent.name}", side.name, "vent", tau, spread)
         aired = envelope.replaced(replace(self.through, elements=(*self.through.elements, duct)))
         then = scenario.of(self.closed.room, aired)
-        through = {
+        return {
             one.name: (was.dba, one.dba, one.is_heard)
             for was, one in zip(self.closed.sounds, then.sounds, strict=True)
             if any(element.side == side.name and element.kind == "vent" for element in one.elements)
         }
-        return Judged(system, side.name, parts, over, through, system.velocity <= self.fastest)
 
     def smallest(self, people: float) -> tuple[Judged | None, tuple[Judged, ...]]:
         """The smallest system that is good for so many, and the last ones before it that are not; where none
