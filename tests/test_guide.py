@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from once import judged_once
 
 import isolate
 from isolate.cli import root
@@ -95,7 +96,8 @@ def test_every_example_runs(line: str, tmp_path: Path, monkeypatch: pytest.Monke
     monkeypatch.chdir(tmp_path)
     arguments = shlex.split(line)[1:]
     draws = [] if arguments[0] in ("curve", "second-pane", "new", "guide") else ["--draws", "50"]
-    result = CliRunner().invoke(root, [*arguments, *draws], catch_exceptions=False)
+    with judged_once():
+        result = CliRunner().invoke(root, [*arguments, *draws], catch_exceptions=False)
     assert result.exit_code == 0, result.output
 
 
