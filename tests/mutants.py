@@ -22,13 +22,8 @@ from dataclasses import dataclass
 from multiprocessing import get_context
 from pathlib import Path
 
-import click.testing  # what children of this process need not load anew
-import numpy
-import pandas
 import pytest
-import scipy.special
 
-LOADED = (click.testing, numpy, pandas, scipy.special)
 HOME = Path(__file__).parents[1]
 GUARDS = {
     "isolate/remedies/cautions/facts.py": "test_cautions.py",
@@ -49,7 +44,8 @@ GUARDS = {
 }
 FACTOR = 1.3
 SECONDS = 600.0  # after which a test has failed
-OWN = {"isolate", "fuzzing", "pace", *(path.stem for path in (HOME / "tests").glob("*.py"))} - {"mutants"}
+CHILDREN = get_context("forkserver")  # of a process that has loaded what they need not load anew
+CHILDREN.set_forkserver_preload(["click.testing", "numpy", "pandas", "pytest", "scipy.special"])
 _TURNED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.Lt: (ast.GtE, ast.LtE), ast.LtE: (ast.Gt, ast.Lt), ast.Gt: (ast.LtE, ast.GtE),
     ast.GtE: (ast.Lt, ast.Gt), ast.Eq: (ast.NotEq,), ast.NotEq: (ast.Eq,),
@@ -112,14 +108,13 @@ def _changed(node: ast.AST, change: int, constants: set[int]) -> str:
 
 
 def killed(mutant: Mutant, copy: Path) -> bool:
-    """Whether a test that guards the module fails on it, in a child of this process, which has loaded all
-    that is not the package."""
+    """Whether a test that guards the module fails on it, in a process of its own."""
     path = copy / mutant.module
     whole = path.read_text(encoding="utf-8")
     path.write_text(mutant.source, encoding="utf-8")
     tests = [f"tests/{name}" for name in GUARDS[mutant.module].split()]
     try:
-        child = get_context("fork").Process(target=_tested, args=(copy, tests))
+        child = CHILDREN.Process(target=_tested, args=(copy, tests))
         child.start()
         child.join(SECONDS)
         if child.is_alive():
@@ -132,8 +127,6 @@ def killed(mutant: Mutant, copy: Path) -> bool:
 
 def _tested(copy: Path, tests: Sequence[str]) -> None:
     """Run tests of the copy, all of it imported anew, and leave with their status."""
-    for name in [name for name in sys.modules if name.split(".")[0] in OWN]:
-        del sys.modules[name]
     os.chdir(copy)
     sys.path.insert(0, str(copy))
     sys.dont_write_bytecode = True

@@ -13,6 +13,7 @@ import matplotlib as mpl
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from pace import in_time
 from synthetic import noise, put
 
 from isolate.bands import THIRD_OCTAVES
@@ -267,11 +268,11 @@ def test_two_gigabytes_of_zeros_are_streamed_and_called_silence(tmp_path: Path, 
     """Slow: some seconds of reading. Three hours of stereo, all of it digital silence."""
     sparse(tmp_path / "zeros.wav", seconds=2**31 / (4 * 48_000) - 1)
     more = ["--loud", "zeros.wav", "--quiet", "zeros.wav"] if command == "measure" else ["zeros.wav"]
-    start = time.monotonic()
+    start = time.process_time()
     result = run(command, *more)
     assert result.exit_code == 2
     assert result.stderr.startswith("zeros.wav: samples: are silence")
-    assert time.monotonic() - start < 40.0
+    assert in_time(time.process_time() - start, 40.0)
 
 
 def test_an_hour_of_stereo_stays_within_memory(tmp_path: Path) -> None:
