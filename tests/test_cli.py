@@ -17,6 +17,7 @@ import click
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from once import judged_once
 
 import isolate
 from isolate.cli import COMMANDS, root
@@ -86,7 +87,8 @@ def _prepare(arguments: list[str]) -> None:
 def test_every_example_in_help_runs(arguments: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("isolate.desk.serve.serve", lambda session, **_: None)  # waits for windows
     _prepare(arguments)
-    result = run(*arguments)
+    with judged_once():
+        result = run(*arguments)
     allowed = {3} if "--require" in arguments else {0}
     assert result.exit_code in allowed, result.output
 
@@ -393,8 +395,8 @@ def test_colour_only_in_a_terminal_that_wants_it(monkeypatch: pytest.MonkeyPatch
     assert not telling.page_of_terminal(Page).colour
 
 
-def _seconds(*command: str) -> float:
-    """Processor time of a child, the least of five."""
+def _seconds(*command: str, below: float = 0.0) -> float:
+    """Processor time of a child, the least of five, or the first that is `below`."""
 
     def once() -> float:
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
@@ -403,16 +405,21 @@ def _seconds(*command: str) -> float:
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
         return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
-    return min(once() for _ in range(5))
+    found = [once()]
+    while len(found) < 5 and min(found) >= below:
+        found.append(once())
+    return min(found)
 
 
 def test_help_costs_at_most_two_and_a_half_imports_of_click() -> None:
-    assert _seconds("-m", "isolate", "--help") <= 2.5 * _seconds("-c", "import click")
+    limit = 2.5 * _seconds("-c", "import click")
+    assert _seconds("-m", "isolate", "--help", below=limit) <= limit
 
 
 def test_the_demo_is_answered_soon() -> None:
     """In processor time 100 times what `import numpy` takes, on whatever machine; every remedy is tried."""
-    assert _seconds("-m", "isolate", "room") < 100.0 * _seconds("-c", "import numpy")
+    limit = 100.0 * _seconds("-c", "import numpy")
+    assert _seconds("-m", "isolate", "room", below=limit) < limit
 
 
 def test_help_is_a_sentence_and_an_example() -> None:

@@ -132,20 +132,18 @@ def test_a_cross_section_is_to_scale(name: str) -> None:
     assert ax.get_aspect() == 1.0  # type: ignore[attr-defined]
     tall = max(patch.get_height() for patch in patches)
     full = [patch for patch in patches if patch.get_height() == tall]
-    left = 0.0
+    left, sheets = 0.0, []
     for part in item.layers:
-        if isinstance(part, Leaf):
-            for _ in range(part.sheets):
-                assert any(
-                    patch.get_x() == pytest.approx(left)
-                    and patch.get_width() == pytest.approx(part.thickness)
-                    for patch in full
-                )
-                left += part.thickness
-        else:
-            if part.fill is not None:
-                assert any(patch.get_width() == pytest.approx(part.fill_depth) for patch in full)
-            left += part.depth
+        several = [part.thickness] * part.sheets if isinstance(part, Leaf) else [part.depth]
+        for width in several:
+            sheets += [(left, width)] if isinstance(part, Leaf) else []
+            left += width
+    drawn = [(patch.get_x(), patch.get_width()) for patch in full]
+    assert len(sheets) > 2
+    for sheet in sheets:
+        assert any(found == pytest.approx(sheet) for found in drawn)
+    for fill in (part.fill_depth for part in item.layers if not isinstance(part, Leaf) and part.fill):
+        assert any(width == pytest.approx(fill) for _, width in drawn)
 
 
 def test_studs_stand_at_their_spacing_and_staggered_ones_on_both_sides() -> None:

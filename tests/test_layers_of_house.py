@@ -28,6 +28,7 @@ ONLY_IN = {
     "waitress": ("desk/",),
 }
 MODULES = sorted(ROOT.rglob("*.py"))
+TESTS = sorted(Path(__file__).parent.rglob("test_*.py"))
 
 
 def _imports(path: Path) -> Iterator[str]:
@@ -115,6 +116,30 @@ def test_no_modules_import_each_other_in_a_circle() -> None:
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_a_module_is_short_enough_to_be_about_one_thing(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) <= 500
+
+
+def _may_pass_unasked(tree: ast.AST) -> Iterator[str]:
+    """Each `if` of a test of which one way asserts something and the other nothing."""
+    tests = [one for one in ast.walk(tree) if isinstance(one, ast.FunctionDef) and one.name[:5] == "test_"]
+    for node in (node for test in tests for node in ast.walk(test) if isinstance(node, ast.If)):
+        asserts = [any(isinstance(part, ast.Assert) for one in way for part in ast.walk(one))
+                   for way in (node.body, node.orelse)]  # fmt: skip
+        if asserts[0] != asserts[1]:
+            yield f"line {node.lineno}: if {ast.unparse(node.test)}"
+
+
+@pytest.mark.parametrize("path", TESTS, ids=lambda path: path.name)
+def test_what_a_test_asserts_it_asserts_always(path: Path) -> None:
+    """No test passes because what it is about did not come up."""
+    assert not [*_may_pass_unasked(ast.parse(path.read_text(encoding="utf-8")))]
+
+
+def test_an_assert_that_may_not_be_asked_is_found() -> None:
+    source = "def test_x():\n    if a:\n        assert b\n"
+    neither = source.replace("assert b", "pass\n    elif c:\n        assert b\n    else:\n        assert d")
+    for one in (source, neither):
+        assert [*_may_pass_unasked(ast.parse(one))] == ["line 2: if a"]
+    assert not [*_may_pass_unasked(ast.parse(f"{source}    else:\n        assert d\n"))]
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))

@@ -34,6 +34,8 @@ def test_each_break_is_one_and_told() -> None:
 def test_a_few_breaks_are_noticed(tmp_path: Path) -> None:
     copy = mutants.copied(str(tmp_path))
     every = mutants.of_module("isolate/answers/requirement.py")
+    whole = (mutants.HOME / "isolate/answers/requirement.py").read_text(encoding="utf-8")
+    assert not mutants.killed(mutants.Mutant("isolate/answers/requirement.py", "nothing", whole), copy)
     kept = [one for one in every if "<= len(text)" not in one.what]  # an end that no text reaches
     for one in random.Random(3).sample(kept, 2):
         assert mutants.killed(one, copy), one.what

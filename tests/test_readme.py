@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from once import judged_once
 
 import isolate
 from isolate.cli import root
@@ -27,7 +28,8 @@ def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     lines = [line for block in blocks("sh") for line in block.splitlines() if line.startswith("isolate ")]
     assert len(lines) >= 7
     for line in lines:
-        result = CliRunner().invoke(root, shlex.split(line)[1:], catch_exceptions=False)
+        with judged_once():
+            result = CliRunner().invoke(root, shlex.split(line)[1:], catch_exceptions=False)
         assert result.exit_code == 0, f"{line}\n{result.output}"
     assert (tmp_path / "room.png").read_bytes().startswith(b"\x89PNG")
 

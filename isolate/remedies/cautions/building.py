@@ -8,12 +8,12 @@ from isolate.describe import words
 from isolate.describe.layers import Cavity, Leaf
 from isolate.physics import air_flow
 from isolate.remedies.cautions.facts import ENGINEER_KG_M2, HOMES_PA, Change, Facts, Within
+from isolate.remedies.inner.materials import SHEET
 from isolate.units import FOOT, POUND
 
 LB_FT2 = POUND / FOOT**2
 LIFT_KG = 25.0  # one pane above this is a lift for two
 SAFETY_AREA_M2 = 0.84  # 9 ft2, above which low panes have to be safety glazing
-SHEET_M2 = 1.2 * 2.4  # of a board as sold
 _GRAVITY = 9.81
 _SHELL = ("wall", "ceiling", "floor", "roof")
 _ABOVE = ("ceiling", "roof")
@@ -136,7 +136,7 @@ def lifting(facts: Facts) -> str | None:
     boards = [leaf for change in _rebuilt(facts, *_ABOVE) for leaf in _leaves(change)]
     if not boards:
         return None
-    heaviest = max(words.leaf_mass(leaf) / leaf.sheets for leaf in boards) * SHEET_M2
+    heaviest = max(words.leaf_mass(leaf) / leaf.sheets for leaf in boards) * SHEET
     return (
         f"A board of 1.2 x 2.4 m (4 x 8 ft) weighs {heaviest:.0f} kg ({heaviest / POUND:.0f} lb) here. Over "
         "your heads: two people and a board lift, a platform rather than a ladder, goggles, and nobody under "

@@ -9,7 +9,7 @@ noticeably worse for it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -17,12 +17,13 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.remedies.combined import PRESENT, Chosen
-from isolate.remedies.judgement.evaluator import Evaluator, row
+from isolate.remedies.judgement.evaluator import Evaluator, rows
 from isolate.remedies.judgement.front import pareto
 from isolate.remedies.judgement.search import NO_LIMITS, Searched, front, resources
 from isolate.room.audibility import UNNOTICED_DB, noticed
 
 MET = 1e-6  # dB of all that is left, below which an aim counts as met
+_CHUNK = 4096  # sets at once
 MOST_ORDERED = 12  # remedies whose best order is looked for among all orders
 
 
@@ -133,13 +134,20 @@ class Chooser:
         self._find(chosen)
         return self._dba[chosen]
 
+    def find(self, sets: Iterable[Chosen]) -> None:
+        """Find out about many sets at once, which is much sooner done than one by one."""
+        fresh = [one for one in dict.fromkeys(sets) if one not in self._excess and not one & self._inner]
+        for start in range(0, len(fresh), _CHUNK):
+            some = fresh[start : start + _CHUNK]
+            missed, level = self.evaluator.heard(rows(some, len(self.remedies)))
+            self._excess.update(zip(some, missed, strict=True))
+            self._dba.update(zip(some, level, strict=True))
+
     def _find(self, chosen: Chosen) -> None:
         if chosen in self._excess:
             return
         if not chosen & self._inner:
-            bits = row(chosen, len(self.remedies))
-            self._excess[chosen] = self.evaluator.excess(bits)[0]
-            self._dba[chosen] = self.evaluator.dba(bits)[0]
+            self.find([chosen])
             return
         then = self.evaluator.combined.scenario(chosen)
         sounds = [then.sound(aim.sound.name) for aim in self.evaluator.aims]
@@ -165,6 +173,7 @@ class Chooser:
     ) -> tuple[Set, ...]:
         """The front of what is left against cost (`by` 0), mass (1) or space (2), rising."""
         _, chosen = front(self.tables, left=partial(left, spare=spare), limits=limits, by=by)
+        self.find(chosen)
         found = [self.as_set(one, spare=spare) for one in (*chosen, *self._fitting(limits))]
         values = np.array([[one.left, (one.cost, one.mass, one.space)[by]] for one in found])
         kept = pareto(np.round(values, 6), np.array([len(one.chosen) for one in found]))
@@ -209,22 +218,17 @@ class Chooser:
 
     def _pruned(self, chosen: Chosen, able: Callable[[Chosen], bool]) -> Chosen:
         """A set without remedies it is `able` to go without; the dearest go first."""
+        self.find(chosen - {i} for i in chosen)
         for i in sorted(chosen, key=lambda i: (-self.takes[i, 0], i)):
             if able(chosen - {i}):
                 chosen = chosen - {i}
         return chosen
 
-    def pruned(self, chosen: Chosen) -> Chosen:
-        """A set without remedies that nobody would miss, all of them left out together."""
-        return self._pruned(chosen, lambda fewer: not self.noticed(fewer, chosen))
-
     def rungs(self, sets: Sequence[Set]) -> tuple[Set, ...]:
-        """The sets of a front that bring most for their price (its convex hull), each without what nobody
-        would miss in it, as long as one would notice the step up from the one before."""
-        slim = {one.chosen: one for one in (self.as_set(self.pruned(one.chosen)) for one in sets)}
-        points = sorted({*slim.values(), *sets}, key=lambda one: (one.cost, one.left, sorted(one.chosen)))
+        """The sets of a front that bring most for their price (its convex hull), as long as one would notice
+        the step up from the one before."""
         found: list[Set] = []
-        for one in hull(points):
+        for one in hull(sets):
             if not found or self.noticed(found[-1].chosen, one.chosen):
                 found.append(one)
         return tuple(found)
@@ -238,6 +242,7 @@ class Chooser:
         made: dict[Chosen, tuple[float, tuple[int, ...]]] = {PRESENT: (0.0, ())}
         for _ in chosen:
             grown: dict[Chosen, tuple[float, tuple[int, ...]]] = {}
+            self.find(made)
             for done, (waited, order) in made.items():
                 before = float(left(self.excess(done)))
                 for i in chosen - done:
@@ -252,6 +257,7 @@ class Chooser:
         while len(order) < len(chosen):
             done = frozenset(order)
             before = float(left(self.excess(done)))
+            self.find(done | {i} for i in chosen - done)
 
             def worth(i: int, done: Chosen = done, before: float = before) -> tuple[float, int]:
                 gain = before - float(left(self.excess(done | {i})))
@@ -276,17 +282,20 @@ class Chooser:
     def following(self, chosen: Chosen) -> tuple[Next, ...]:
         """Every single remedy that could follow, in place of what it rules out; what leaves least first."""
         now = self.as_set(chosen)
+        instead = {
+            i: frozenset(j for j in chosen if remedy.excludes(self.remedies[j]))
+            for i, remedy in enumerate(self.remedies)
+            if i not in chosen | self.aside and (not remedy.parts or frozenset({i}) in self.packages)
+        }
+        self.find((chosen - out) | {i} for i, out in instead.items())
         found = []
-        for i, remedy in enumerate(self.remedies):
-            if i in chosen | self.aside or (remedy.parts and frozenset({i}) not in self.packages):
-                continue
-            instead = frozenset(j for j in chosen if remedy.excludes(self.remedies[j]))
-            then = self.as_set((chosen - instead) | {i})
+        for i, out in instead.items():
+            then = self.as_set((chosen - out) | {i})
             drops = self.drops(chosen, then.chosen)
             sound = int(drops.argmax())
             extra = round(then.cost - now.cost, 2)
             found.append(
-                Next(i, instead, then.chosen, extra, then.cost, then.left, float(drops[sound]), sound)
+                Next(i, out, then.chosen, extra, then.cost, then.left, float(drops[sound]), sound)
             )
         return tuple(sorted(found, key=lambda one: (one.left, one.total, one.index)))
 

@@ -21,7 +21,9 @@ def chosen(building: Chooser, limits: Sequence[float], *, progress: Progress) ->
     if not ways:
         return building, picked
     aside = building.aside - ways
-    tables = searched(building.evaluator, limits=limits, aside=aside, progress=progress)
+    tables = searched(
+        building.evaluator, limits=limits, aside=aside, known=building.tables, progress=progress
+    )
     every = list(_together(building.evaluator.combined, ways))
     beside = [one | more for one in building.packages for more in every]
     chooser = Chooser(building.evaluator, tables, beside, aside=aside)

@@ -2,13 +2,13 @@
 
 Remedies that no sound has in common are independent of each other: the room falls into parts, each is
 searched by itself, and fronts add up. Within a part every set of remedies that can be made together is looked
-at, up to `MOST` of them (two to the power of twenty: any twenty options). Larger parts start from greedy sets
-and go on from every set of the front, adding, dropping and exchanging remedies until nothing gets better.
+at, as long as that is quickly done (`MOST`). Larger parts start from greedy sets and go on from every set of
+the front, adding, dropping and exchanging remedies, until nothing gets better or as much has been looked at.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -17,13 +17,14 @@ from numpy.typing import NDArray
 
 from isolate.bands import Array
 from isolate.remedies.combined import PRESENT, Cell, Chosen
-from isolate.remedies.judgement.evaluator import Bits, Evaluator
+from isolate.remedies.judgement.evaluator import Bits, Evaluator, alike
 from isolate.remedies.judgement.front import Front, Index, Part, pareto, summed
 from isolate.remedies.remedy import Remedy
 from isolate.room.chances import Progress, quiet
 
-MOST = 2**20
-_CHUNK = 1 << 16
+MOST = 15_000_000  # parts of the room that sounds pass in all sets: some two seconds of processor time
+_AIM = 25  # as many as what a sound comes to takes, beside the parts it passes
+_CHUNK = 1 << 14
 _ROUNDS = 60
 NO_LIMITS = (float("inf"),) * 3
 
@@ -97,37 +98,49 @@ def searched(
     *,
     limits: Sequence[float] = NO_LIMITS,
     aside: Chosen = PRESENT,
+    known: Sequence[Searched] = (),
     most: int = MOST,
     progress: Progress = quiet,
 ) -> tuple[Searched, ...]:
     """Every group of the evaluator's remedies, searched.
 
     limits : on cost, mass and space; only a search that cannot be exact minds them. aside : not to be taken.
+    known : groups searched already. most : as `MOST`, shared by the groups.
     """
     remedies = evaluator.combined.remedies
     able = [i for i, remedy in enumerate(remedies) if not remedy.parts]
     conflict = np.zeros((len(remedies),) * 2, bool)
     conflict[np.ix_(able, able)] = conflicts([remedies[i] for i in able])
+    found = {one.remedies: one for one in known}
     whole = groups(evaluator, conflict, aside=aside)
-    tables = [(group, together(conflict[np.ix_(group, group)], most)) for group in whole]
+    todo = [group for group in whole if group not in found]
+    share = {group: most // len(todo) // _work(evaluator, group) for group in todo}
+    tables = {group: together(conflict[np.ix_(group, group)], share[group]) for group in todo}
     _prepare(evaluator, tables, progress)
-    return tuple(_searched(evaluator, group, bits, conflict, limits, progress) for group, bits in tables)
+    for group, bits in tables.items():
+        found[group] = _searched(evaluator, group, bits, conflict, limits, share[group], progress)
+    return tuple(found[group] for group in whole)
 
 
 def _own_aims(evaluator: Evaluator, group: Sequence[int]) -> tuple[int, ...]:
     return tuple(i for i in range(len(evaluator.aims)) if evaluator.moved_by(i) & set(group))
 
 
+def _work(evaluator: Evaluator, group: Sequence[int]) -> int:
+    """What one set of a group takes, in units of `MOST`."""
+    return sum(_AIM + len(evaluator.passes[i]) for i in _own_aims(evaluator, group))
+
+
 def _prepare(
-    evaluator: Evaluator, tables: Sequence[tuple[tuple[int, ...], Bits | None]], progress: Progress
+    evaluator: Evaluator, tables: Mapping[tuple[int, ...], Bits | None], progress: Progress
 ) -> None:
     """Find every state that will come up, telling how far that is."""
     wanted: dict[tuple[Cell, Chosen], None] = {}
-    for group, bits in tables:
+    for group, bits in tables.items():
         for cell in evaluator.cells:
             mine = [i for i in evaluator.combined.touching(cell) if i in group]
             columns = [group.index(i) for i in mine]
-            alone = np.eye(len(mine), dtype=bool) if bits is None else np.unique(bits[:, columns], axis=0)
+            alone = np.eye(len(mine), dtype=bool) if bits is None else alike(bits[:, columns])[0]
             for row in alone if mine else ():
                 wanted[cell, frozenset(np.array(mine)[row].tolist())] = None
     for done, (cell, chosen) in enumerate(wanted, 1):
@@ -141,6 +154,7 @@ def _searched(
     bits: Bits | None,
     conflict: NDArray[np.bool_],
     limits: Sequence[float],
+    most: int,
     progress: Progress,
 ) -> Searched:
     aims = _own_aims(evaluator, group)
@@ -148,8 +162,10 @@ def _searched(
     asked = Asked(evaluator, group, aims, takes)
     exact = bits is not None
     if bits is None:
-        bits = _explored(asked, conflict[np.ix_(group, group)], limits)
-    return Searched(group, aims, bits, asked.takes(bits), asked.excess(bits, progress), exact)
+        bits, excess = _explored(asked, conflict[np.ix_(group, group)], limits, most, progress)
+    else:
+        excess = asked.excess(bits, progress)
+    return Searched(group, aims, bits, asked.takes(bits), excess, exact)
 
 
 @dataclass(frozen=True, eq=False)
@@ -177,39 +193,66 @@ class Asked:
     def _excess(self, bits: Bits) -> Array:
         whole = np.zeros((len(bits), len(self.evaluator.combined.remedies)), bool)
         whole[:, list(self.group)] = bits
-        return self.evaluator.excess(whole)[:, list(self.aims)]
-
-    def left(self, bits: Bits) -> Array:
-        """What is left to be done, (sets,)."""
-        return np.asarray(np.maximum(self.excess(bits), 0.0).sum(1))
+        return self.evaluator.excess(whole, self.aims)
 
 
 # --- more sets than can be counted ---
 
 
-def _explored(asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float]) -> Bits:
-    """Sets worth a look: what greedy choices pass by, then the neighbours of every set on the front."""
-    seen: dict[bytes, NDArray[np.bool_]] = {}
+class _Seen:
+    """Sets that were looked at, and how far each misses the group's aims; of `most` that progress tells."""
 
-    def note(bits: Bits) -> Bits:
-        fresh = [row for row in bits if row.tobytes() not in seen]
-        seen.update((row.tobytes(), row) for row in fresh)
-        return np.array(fresh).reshape(-1, len(conflict))
+    def __init__(self, asked: Asked, most: int, progress: Progress) -> None:
+        self._asked, self._most, self._progress = asked, most, progress
+        self._known: dict[bytes, tuple[NDArray[np.bool_], Array]] = {}
 
-    for bounds in (NO_LIMITS, tuple(limits)):
+    def fresh(self, bits: Bits) -> Bits:
+        """Those not looked at yet, each once; where `most` leaves no room for all of them some, evenly
+        spread."""
+        rows = [*{row.tobytes(): row for row in bits if row.tobytes() not in self._known}.values()]
+        room = self._most - len(self._known)
+        if len(rows) > room:
+            rows = rows[:: -(-len(rows) // room)] if room > 0 else []
+        return np.array(rows, bool).reshape(-1, bits.shape[1])
+
+    def excess(self, bits: Bits) -> Array:
+        """How far each aim is missed (sets, aims); what is not known is looked at."""
+        rows = {row.tobytes(): row for row in bits if row.tobytes() not in self._known}
+        if rows:
+            found = self._asked.excess(np.array([*rows.values()]))
+            self._known.update(zip(rows, zip(rows.values(), found, strict=True), strict=True))
+            self._progress(min(len(self._known), self._most), self._most)
+        return np.array([self._known[row.tobytes()][1] for row in bits])
+
+    def left(self, bits: Bits) -> Array:
+        """What is left to be done, (sets,)."""
+        return np.asarray(np.maximum(self.excess(bits), 0.0).sum(1))
+
+    def table(self) -> tuple[Bits, Array]:
+        """All of them."""
+        rows, excess = zip(*self._known.values(), strict=True)
+        return np.array(rows), np.array(excess)
+
+
+def _explored(
+    asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float], most: int, progress: Progress
+) -> tuple[Bits, Array]:
+    """Sets worth a look and their excesses: what greedy choices pass by, then the neighbours of every set on
+    the front, as long as no more than `most` were looked at."""
+    seen = _Seen(asked, most, progress)
+    for bounds in dict.fromkeys((NO_LIMITS, tuple(limits))):
         for by_price, exchange in product((True, False), repeat=2):
-            note(np.concatenate(list(_greedy(asked, conflict, bounds, by_price, exchange))))
-    bits = np.array(list(seen.values()))
-    values = np.column_stack([asked.left(bits), asked.takes(bits)])
+            _greedy(asked, seen, conflict, bounds, by_price, exchange)
+    bits, excess = seen.table()
     for _ in range(_ROUNDS):
-        front = _front(values, bits, limits)
-        fresh = note(np.concatenate([neighbours(row, conflict) for row in bits[front]]))
+        values = np.column_stack([np.maximum(excess, 0.0).sum(1), asked.takes(bits)])
+        bits = bits[_front(values, bits, limits)]
+        fresh = seen.fresh(np.concatenate([neighbours(row, conflict) for row in bits]))
         if not len(fresh):
             break
-        bits, values = bits[front], values[front]
         bits = np.concatenate([bits, fresh])
-        values = np.concatenate([values, np.column_stack([asked.left(fresh), asked.takes(fresh)])])
-    return np.array(list(seen.values()))
+        excess = seen.excess(bits)
+    return seen.table()
 
 
 def _front(values: Array, bits: Bits, limits: Sequence[float]) -> Index:
@@ -243,27 +286,26 @@ def neighbours(row: NDArray[np.bool_], conflict: NDArray[np.bool_]) -> Bits:
 
 
 def _greedy(
-    asked: Asked, conflict: NDArray[np.bool_], limits: Sequence[float], by_price: bool, exchange: bool
-) -> Iterator[Bits]:
+    asked: Asked, seen: _Seen, conflict: NDArray[np.bool_], limits: Sequence[float], by_price: bool,
+    exchange: bool,
+) -> None:  # fmt: skip
     """From nothing, again and again the remedy that brings most (for its price), as long as one brings any;
     `exchange`: also in place of remedies it rules out."""
     row = np.zeros(len(conflict), bool)
-    yield row[None]
     while True:
-        left = float(asked.left(row[None])[0])
+        left = float(seen.left(row[None])[0])
         cost = float(asked.takes(row[None])[0, 0])
         able = [i for i in np.flatnonzero(~row).tolist() if exchange or not (conflict[i] & row).any()]
         tried = np.array([_added(row, i, conflict) for i in able])
         if not len(tried):
             return
         takes = asked.takes(tried)
-        gains = left - asked.left(tried)
+        gains = left - seen.left(tried)
         gains[(takes > np.asarray(limits) + 1e-9).any(1)] = -np.inf
         if gains.max() <= 1e-9:
             return
         price = np.maximum(takes[:, 0] - cost, 1e-9) if by_price else np.ones(len(tried))
         row = tried[int(np.argmax(np.where(gains > 1e-9, gains / price, -np.inf)))]
-        yield row[None]
 
 
 def _added(row: NDArray[np.bool_], i: int, conflict: NDArray[np.bool_]) -> NDArray[np.bool_]:
