@@ -17,6 +17,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.physics import calibrated, halved, lattice, links
 from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics.averages import NOTHING
 from isolate.physics.checks import above_zero
 from isolate.physics.finite import angles, forced_radiation
 from isolate.physics.kept import kept
@@ -123,7 +124,8 @@ def chained(
         ratios = []
         for n, f in enumerate(by_band):
             whole, ties = ({i: z[n] for i, z in each.items()} for each in parts)
-            ratios.append(chain(of, whole, f, ties).mean() / chain(of, {}, f).mean())
+            tied, untied = (max(chain(of, *some).mean(), NOTHING) for some in ((whole, f, ties), ({}, f)))
+            ratios.append(tied / untied)
         return np.array(ratios)
 
     held = {i: _bodies(stack.alone(i)) for i in pairs}
