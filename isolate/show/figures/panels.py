@@ -96,7 +96,7 @@ def draw_states(answer: PanelsAnswer, *, ax: Axes | None = None) -> Axes:
     )
     ax.text(0.6, len(states) + 0.56, "too soft to hear here: hidden by the room's own quiet and by your ears",
             fontsize=8, color=QUIET, va="top")  # fmt: skip
-    names = ["outside", *(textwrap.fill(common.named(state.name, 60), 34) for state in states)]
+    names = ["outside", *(textwrap.fill(common.named(state.name, 70), 34) for state in states)]
     ax.set_yticks(range(len(names)), names, fontsize=10)
     for label, key in zip(ax.get_yticklabels(), ["outside", *(s.key for s in states)], strict=True):
         label.set_fontweight("bold" if key in ("panels", "second") else "normal")
