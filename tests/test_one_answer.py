@@ -187,9 +187,10 @@ def test_a_window_no_noise_comes_to_gets_the_pane_of_a_usual_street() -> None:
 # --- what a change must not do ---
 
 
-@pytest.mark.parametrize("name", ROOMS)
+@pytest.mark.parametrize("name", ("demo", "drum room"))
 def test_a_remedy_never_raises_what_it_does_not_touch(name: str) -> None:
-    """A sound none of whose elements is on the side that is changed stays as it is."""
+    """A sound none of whose elements is on the side that is changed stays as it is; to a booth within a room
+    all sides let in all."""
     described = rooms.load(name)
     now = scenario.present(described)
     tried = list(making.of_options(described, now.envelope, prices.bundled()))
