@@ -124,8 +124,8 @@ def chained(
         ratios = []
         for n, f in enumerate(by_band):
             whole, ties = ({i: z[n] for i, z in each.items()} for each in parts)
-            tied, untied = (max(chain(of, *some).mean(), NOTHING) for some in ((whole, f, ties), ({}, f)))
-            ratios.append(tied / untied)
+            untied = max(chain(of, {}, f).mean(), NOTHING)
+            ratios.append(max(chain(of, whole, f, ties).mean(), NOTHING) / untied)
         return np.array(ratios)
 
     held = {i: _bodies(stack.alone(i)) for i in pairs}

@@ -8,8 +8,6 @@ in its simplest form: 2^(dB/10)).
 
 from __future__ import annotations
 
-import math
-
 from isolate.standards import hearing
 
 NOTICED_DB, CLEARLY_DB = 3.0, 5.0
@@ -44,7 +42,7 @@ def noticed(gain_db: float) -> bool:
     >>> noticed(2.6), noticed(2.4)
     (True, False)
     """
-    return math.floor(gain_db + 0.5) >= NOTICED_DB
+    return gain_db >= NOTICED_DB - 0.5
 
 
 def loudness(gain_db: float) -> str:
