@@ -10,9 +10,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 
 import isolate
 from isolate.bands import octave_tl
+from isolate.cli import root
 from isolate.describe import constructions, datasheet, rooms
 from isolate.errors import InputError
 from isolate.physics import leakage, rated
@@ -156,3 +158,11 @@ def test_a_better_rw_that_is_worse_for_this_noise_is_said_first() -> None:
 
 def test_every_shape_has_its_source() -> None:
     assert set(datasheet.shapes()) == {"window", "door", "wall", "floor", "vent"}
+
+
+def test_the_question_to_the_seller_is_on_the_first_screen() -> None:
+    for words in (["curve", "Rw 42 (-2; -6)"], ["compare", "Rw 42 (-2; -6)", "glass 4 mm"]):
+        told = CliRunner().invoke(root, words, catch_exceptions=False).stdout
+        assert "Ask the seller" in told
+        assert " ".join(told.split()).count("the number of the report") == 1
+    assert "Ask the seller" not in CliRunner().invoke(root, ["curve", "glass 4 mm"]).stdout

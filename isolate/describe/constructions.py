@@ -129,7 +129,7 @@ def _from_sheet(name: str, part: str | None) -> Construction:
     place = (part or "").rpartition(" ")[2]  # an outer wall is a wall
     kind, measured = datasheet.read(name, place if place in KINDS else None)
     built = Construction(name, f"{kind.capitalize()}, {' '.join(name.split())}", kind, (), measured=measured)
-    return replace(built, notes=(f"{kind} as on its data sheet; {datasheet.ASK}",))
+    return replace(built, notes=(f"{kind} as on its data sheet; ask the seller for {datasheet.ASK}",))
 
 
 def _in_words(name: str, part: str | None, where: Where) -> Construction | None:

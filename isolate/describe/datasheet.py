@@ -25,8 +25,8 @@ from isolate.units import shown
 
 SOURCE = "what the data sheet says"
 ASK = (
-    "ask the seller for the values by band (100 to 3150 Hz, better from 50), C and Ctr, the size that was "
-    "tested, whether frame and seals were in, and the number of the report"
+    "the values by band (100 to 3150 Hz, better from 50), C and Ctr, the size that was tested, whether frame "
+    "and seals were in, and the number of the report"
 )
 _KINDS = ("window", "door", "wall", "floor", "ceiling", "roof")
 _WINDOW_TO = 48.0  # Rw: better than that no window is sold as one (common practice, no source)

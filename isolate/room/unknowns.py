@@ -33,7 +33,7 @@ class Unknown:
         return {"unknown": self.words, "how_to_find_out": self.how or None}
 
 
-_ASK = f"{datasheet.ASK[0].upper()}{datasheet.ASK[1:]}."
+_ASK = f"Ask the seller for {datasheet.ASK}."
 _CARDS = (
     "Slide things in until one just fits: office paper is 0.1 mm, a bank card 0.8 mm; a lamp on the other "
     "side at night shows where. Then write its width."

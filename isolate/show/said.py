@@ -7,6 +7,8 @@ import re
 import shlex
 from collections.abc import Iterable, Iterator, Sequence
 
+from isolate.describe.constructions import Construction
+from isolate.describe.datasheet import ASK
 from isolate.describe.rooms import Room
 from isolate.describe.words import listed
 from isolate.remedies.effect import Effect
@@ -295,6 +297,19 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
         then = "would do" if missed <= 0.0 else f"leaves it {max(missed, 0.5):.0f} dB too loud"
         text += f" Of other ways to play, {other.name} {then}."
     return text
+
+
+# --- data sheets ---
+
+
+def ask_seller(*built: Construction) -> list[Block]:
+    """What to ask for where a data sheet tells single numbers only."""
+    return [Paragraph(f"{ASK}.", "Ask the seller")] if any(one.offered for one in built) else []
+
+
+def without_asking(notes: Iterable[str]) -> list[str]:
+    """Notes but for that, where it is said already."""
+    return [note for note in notes if ASK not in note]
 
 
 # --- how sure ---

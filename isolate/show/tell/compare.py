@@ -9,6 +9,7 @@ from isolate.answers.curve.answer import Curve
 from isolate.bands import OCTAVES, Array
 from isolate.describe.words import hertz, listed
 from isolate.room import audibility
+from isolate.show import said
 from isolate.show.document import Block, Document, Heading, Next, Paragraph, Table, decibels, notes
 from isolate.show.tell import why
 
@@ -35,6 +36,7 @@ def document(answer: Comparison) -> Document:
     one_other = len(others) == 1
     blocks += gained if one_other else []
     blocks += [Heading("What each stops, in dB, octave by octave"), _table(rows)]
+    blocks += said.ask_seller(*(one.construction for one in answer.curves))
     title = listed(answer.labels)
     return Document(
         title=_of_noise(answer) if answer.misled else title,
@@ -125,7 +127,8 @@ def _rules(answer: Comparison) -> list[Block]:
 
 
 def _assumed(answer: Comparison) -> list[Block]:
-    return notes(list(dict.fromkeys(note for one in answer.curves for note in one.notes)), "Notes")
+    every = dict.fromkeys(note for one in answer.curves for note in one.notes)
+    return notes(said.without_asking(every), "Notes")
 
 
 def _octaves(label: str, values: Array, style: str = ".0f") -> list[str]:

@@ -10,6 +10,7 @@ from isolate.answers.curve.answer import Curve
 from isolate.bands import OCTAVES
 from isolate.describe import words
 from isolate.describe.words import hertz
+from isolate.show import said
 from isolate.show.document import (
     Bar,
     Bars,
@@ -49,6 +50,7 @@ def document(answer: Curve) -> Document:
         first=[
             Figure(f"Rw {rated['Rw']} dB", f"behind it {answer.speech}"),
             *(why.first(answer.why) if answer.why else curve),
+            *said.ask_seller(built),
         ],
         full=[
             *(curve if explained else []),
@@ -56,7 +58,7 @@ def document(answer: Curve) -> Document:
             *_layers(answer),
             *_impact(answer),
             *(why.full(answer.why) if answer.why else []),
-            *notes(answer.notes, "Notes"),
+            *notes(said.without_asking(answer.notes), "Notes"),
         ],
         cautions=answer.cautions,
         next=[_next(answer)],
