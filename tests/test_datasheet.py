@@ -6,6 +6,7 @@ examples in test_ratings.py and test_published_ratings.py.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -166,3 +167,13 @@ def test_the_question_to_the_seller_is_on_the_first_screen() -> None:
         assert "Ask the seller" in told
         assert " ".join(told.split()).count("the number of the report") == 1
     assert "Ask the seller" not in CliRunner().invoke(root, ["curve", "glass 4 mm"]).stdout
+
+
+def test_a_single_decibel_of_rw_misleads_nobody() -> None:
+    """Argon in place of air takes a decibel off Rw and nothing off traffic: no news for the first line."""
+    air = constructions.load("double glass 4-16-4 mm")
+    pane, gap, other = air.layers
+    argon = replace(air, name="argon", layers=(pane, replace(gap, gas="argon"), other), measured=None)
+    found = isolate.compare([air, argon], noise="road traffic")
+    assert abs(found.curves[0].ratings["Rw"] - found.curves[1].ratings["Rw"]) == 1
+    assert found.misled is None

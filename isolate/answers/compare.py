@@ -24,7 +24,7 @@ from isolate.room.draws import Draws
 from isolate.room.element_unknowns import TESTED, ElementUnknowns
 from isolate.standards.weighting import dba
 
-SAME_DB = 0.5  # less than that is no difference
+SAME_DB, AHEAD = 0.5, 2  # less than that is no difference, of levels and of Rw
 
 
 @dataclass(frozen=True, repr=False)
@@ -63,13 +63,14 @@ class Comparison(Answer):
 
     @property
     def misled(self) -> tuple[int, int] | None:
-        """Which has the best Rw, and which with less keeps out as much of the noise or more; None where Rw
-        does not mislead."""
+        """Which has the best Rw, and which with less keeps out more of the noise, or with `AHEAD` less as
+        much; None where Rw does not mislead."""
         rw, kept = [one.ratings["Rw"] for one in self.curves], self.kept_out_dba
         top = int(np.argmax(rw))
         lower = [i for i, value in enumerate(rw) if value < rw[top]]
         rival = max(lower, key=lambda i: kept[i], default=top)
-        return None if rival == top or kept[top] > kept[rival] + SAME_DB else (top, rival)
+        alike = SAME_DB if rw[top] - rw[rival] >= AHEAD else -SAME_DB
+        return None if rival == top or kept[top] > kept[rival] + alike else (top, rival)
 
     @property
     def cautions(self) -> tuple[Caution, ...]:

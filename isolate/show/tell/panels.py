@@ -58,7 +58,8 @@ def friend(found: Contrast) -> str:
     helps = found.second or found.cure
     if helps is not None and helps.noticed:
         then = found.then(helps)
-        text += f" {said.capital(helps.name)} makes it {said.softer(now, then)}, {said.turn(now, then)}."
+        name = said.capital(helps.name) + ("," if "," in helps.name else "")
+        text += f" {name} makes it {said.softer(now, then)}, {said.turn(now, then)}."
     if found.inner is not None:
         then = found.then(found.inner)
         text += f" {said.capital(found.inner.name)}: {said.softer(now, then)}, {said.turn(now, then)}."
