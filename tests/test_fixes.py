@@ -19,7 +19,7 @@ from isolate.answers.fixes import FixesAnswer, fixes
 from isolate.answers.room import room as room_answer
 from isolate.answers.take.answer import take
 from isolate.cli import root
-from isolate.describe import constructions, prices, rooms
+from isolate.describe import catalogue, constructions, prices, rooms
 from isolate.describe.layers import Cavity
 from isolate.describe.rooms import Gap, Level, Option, Side
 from isolate.errors import InputError
@@ -581,6 +581,18 @@ def test_the_list_of_prices_is_written_once_and_read_back(
     mine.write_text(mine.read_text(encoding="utf-8").replace("invented = true", ""), encoding="utf-8")
     told = run("--prices", "mine.toml", "--budget", "60", "--draws", "50").stdout
     assert "invented" not in told and "Do this first" in told
+
+
+def test_the_list_of_prices_is_not_written_over_what_was_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    room = Path("room.toml")
+    room.write_bytes((catalogue.root() / "rooms" / "demo.toml").read_bytes())
+    before = room.read_bytes()
+    refused = run("room.toml", "--write-prices", "room.toml", "--force")
+    assert refused.exit_code == 2 and "was read for this" in refused.output
+    assert room.read_bytes() == before
 
 
 @pytest.mark.parametrize(

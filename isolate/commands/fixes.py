@@ -14,11 +14,12 @@ from isolate.commands.telling import FILE, answering, may_replace
 _MONEY = Finite(0)
 
 
-def _write_prices(path: Path) -> None:
-    """Write the list of prices to edit."""
-    from isolate.describe import prices
+def _write_prices(path: Path, room: str | None, own: str | None) -> None:
+    """Write the list of prices to edit; what is named is read first, so that it is not written over."""
+    from isolate.describe import prices, rooms
     from isolate.show import files
 
+    rooms.load(room), prices.load(own)
     force = may_replace()
     files.check([path], force=force)
     files.write({path: prices.path().read_bytes()}, force=force)
@@ -70,7 +71,7 @@ def command(room: str | None, own_list: Path | None, draws: int, seed: int, **in
     from isolate.library import fixes
 
     if own_list is not None:
-        _write_prices(own_list)
+        _write_prices(own_list, room, inputs["prices"])
         click.get_current_context().exit()
     with bar("fixes") as progress:
         return fixes(room, draws=draws, seed=seed, progress=progress, **inputs)
