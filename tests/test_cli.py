@@ -417,8 +417,8 @@ def test_help_costs_at_most_two_and_a_half_imports_of_click() -> None:
 
 
 def test_the_demo_is_answered_soon() -> None:
-    """In processor time 100 times what `import numpy` takes, on whatever machine; every remedy is tried."""
-    limit = 100.0 * _seconds("-c", "import numpy")
+    """In processor time 150 times what `import numpy` takes, on whatever machine; every remedy is tried."""
+    limit = 150.0 * _seconds("-c", "import numpy")
     assert _seconds("-m", "isolate", "room", below=limit) < limit
 
 

@@ -20,7 +20,7 @@ def positive(name: str, value: ArrayLike, unit: str = "m") -> Array:
     array(100.)
     """
     number = np.asarray(value, float)
-    if not (np.all(np.isfinite(number)) and np.all(number > 0.0)):
+    if number.size and not 0.0 < number.min() <= number.max() < np.inf:
         raise ValueError(f"{name}: must be above 0 {unit} (got {value!r})")
     return number
 
@@ -62,7 +62,7 @@ def above_zero(**units: str) -> Callable[[Callable[Asked, Told]], Callable[Asked
         @wraps(function)
         def asked(*given: Asked.args, **named: Asked.kwargs) -> Told:
             for name, value in (*zip(names, given, strict=False), *named.items()):
-                if name in units:
+                if name in units and not (type(value) is float and 0.0 < value < np.inf):
                     positive(name, cast(ArrayLike, value), units[name])
             return function(*given, **named)
 
