@@ -34,6 +34,7 @@ from isolate.show import markdown_accuracy
 from isolate.show.figures import accuracy as figures_accuracy
 from isolate.show.layout import Page, tell
 from isolate.show.tell import accuracy as tell_accuracy
+from isolate.show.tell.accuracy import AIMS
 
 REPOSITORY = Path(isolate.__file__).parents[1]
 SLOPED = 20.0 + np.arange(27.0)
@@ -359,4 +360,4 @@ def test_the_figures_of_the_readme_are_those_of_the_program() -> None:
     shown = markdown_accuracy.cells((REPOSITORY / "README.md").read_text(encoding="utf-8"))
     answer = everything()
     for aim in answer.aims:
-        assert number(shown[aim.words][0]) == pytest.approx(aim.value, abs=0.2), aim.name
+        assert number(shown[AIMS[aim.name]][0]) == pytest.approx(aim.value, abs=0.2), aim.name

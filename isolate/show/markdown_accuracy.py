@@ -9,7 +9,7 @@ from isolate.answers.accuracy import answer as answers
 from isolate.answers.accuracy.answer import Accuracy
 from isolate.errors import IsolateError
 from isolate.show.document import decimal
-from isolate.show.tell.accuracy import share
+from isolate.show.tell.accuracy import AIMS, share
 
 BEGIN = "<!-- accuracy: written by .ci/refresh_accuracy.py, not by hand -->"
 END = "<!-- end of accuracy -->"
@@ -21,7 +21,7 @@ def block(answer: Accuracy) -> str:
     whole = answer.groups["all"]
     left = answers.aims(answer.left_out.specimens)
     aims = [
-        (one.words, decimal(one.value, 2), decimal(other.value, 2), decimal(one.most))
+        (AIMS[one.name], decimal(one.value, 2), decimal(other.value, 2), decimal(one.most))
         for one, other in zip(answer.aims, left, strict=True)
     ]
     text = _filled(

@@ -103,22 +103,10 @@ class Aim(NamedTuple):
     most: float
 
     @property
-    def words(self) -> str:
-        """What it is, for a reader."""
-        return _AIMS[self.name]
-
-    @property
     def reached(self) -> bool:
         """Whether the value is within the aim; not so when there is none."""
         return abs(self.value) <= self.most
 
-
-_AIMS = {
-    "median specimen RMS": "the construction in the middle, RMS", "all bands RMS": "all bands, RMS",
-    "Rw/STC bias": "Rw and STC, mean error", "Rw/STC standard deviation": "Rw and STC, standard deviation",
-    "panes in thirds, read, RMS": "panes in third octaves, RMS",
-    "walls in thirds, read, RMS": "walls in third octaves, RMS",
-}  # fmt: skip
 _GROUPS: tuple[tuple[str, Callable[[Specimen], bool]], ...] = (
     ("all", lambda one: True),
     ("without doubt", lambda one: not one.measured.doubt),

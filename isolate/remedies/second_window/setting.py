@@ -149,7 +149,7 @@ def setting(described: Room | str | None, asked: Asked) -> Setting:
     noises_, chosen = _noises(room, asked, changed.faces)
     sides = tuple(changed if one is side else one for one in room.sides)
     now = scenario.present(replace(room, sides=sides, noises=noises_))
-    heard = tuple(one for one in now.heard if changed.faces in one.noise.reaches)
+    built, heard = _there(now, changed.name)
     if not heard:
         raise InputError(f"{room.name}: no noise comes to {side.name}; name a noise of the catalogue")
     where = [one.source is chosen for one in heard]
@@ -158,7 +158,6 @@ def setting(described: Room | str | None, asked: Asked) -> Setting:
             f"noise: {chosen.name} does not come to {side.name}, which faces {side.faces}; name another "
             "one, or the side it comes to"
         )
-    built = next(one for one in now.envelope.sides if one.side.name == side.name)
     counts = None if chosen is None else where.index(True)
     return Setting(now, built, heard, counts, alone, (*asked.notes, *notes))
 
@@ -168,8 +167,7 @@ def of(now: Scenario, name: str, *, beside: bool = True) -> Setting:
 
     beside: as the room is; else as if no sound came in, or went out, by other ways.
     """
-    built = next(one for one in now.envelope.sides if one.side.name == name)
-    noises_ = tuple(one for one in now.heard if built.side.faces in one.noise.reaches)
+    built, noises_ = _there(now, name)
     out = tuple(one for one in now.sounds if one.neighbour and any(e.side == name for e in one.elements))
     heard = noises_ if beside else (*noises_, *out)
     if heard:
@@ -178,6 +176,12 @@ def of(now: Scenario, name: str, *, beside: bool = True) -> Setting:
     room = replace(_usual_room(Asked(window=side.construction)), sides=(side,))
     alone = scenario.present(room, now.envelope.finder)
     return Setting(alone, alone.envelope.sides[0], alone.heard, None, True, (), beside)
+
+
+def _there(now: Scenario, name: str) -> tuple[BuiltSide, tuple[Received, ...]]:
+    """A side by its name, and the noises that come to it."""
+    built = next(one for one in now.envelope.sides if one.side.name == name)
+    return built, tuple(one for one in now.heard if built.side.faces in one.noise.reaches)
 
 
 def _usual_room(asked: Asked) -> Room:

@@ -31,6 +31,14 @@ _LINES = 40
 _APART = ["", "rows", "RMS", "bias", "Rw/STC", "s.d.", "+C", "s.d.", "+Ctr", "s.d.", "inside"]
 
 
+AIMS = {  # what each is, for a reader
+    "median specimen RMS": "the construction in the middle, RMS", "all bands RMS": "all bands, RMS",
+    "Rw/STC bias": "Rw and STC, mean error", "Rw/STC standard deviation": "Rw and STC, standard deviation",
+    "panes in thirds, read, RMS": "panes in third octaves, RMS",
+    "walls in thirds, read, RMS": "walls in third octaves, RMS",
+}  # fmt: skip
+
+
 def document(answer: Accuracy) -> Document:
     """What is aimed at, by kind, whole topics; all groups, octaves and rows with --full."""
     whole = answer.groups["all"]
@@ -120,7 +128,7 @@ def _reached(aim: Aim) -> Cell:
 
 def _aims(answer: Accuracy) -> Table:
     rows: list[list[str | Cell]] = [
-        [aim.words, decimal(aim.value, 2), decimal(aim.most), _reached(aim)] for aim in answer.aims
+        [AIMS[aim.name], decimal(aim.value, 2), decimal(aim.most), _reached(aim)] for aim in answer.aims
     ]
     if answer.left_out is None:
         return Table(["", "found", "aim", ""], rows, "lrrl")
