@@ -54,7 +54,7 @@ def points(per_band: int) -> Array:
 def band_mean(fine: ArrayLike, per_band: int) -> Array:
     """Mean over the points of each band; (..., 27 * per_band) to (..., 27)."""
     values = np.asarray(fine, float)
-    return values.reshape(*values.shape[:-1], N_BANDS, per_band).mean(-1)
+    return values.reshape(*values.shape[:-1], -1, per_band).mean(-1)
 
 
 def energy_sum(level_db: ArrayLike, axis: int = -1) -> Array:

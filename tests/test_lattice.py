@@ -160,14 +160,15 @@ def test_a_strip_of_plate_is_a_beam_across_and_bends_along_too() -> None:
     """Clamped and guided edges: 12 D/b^3 (textbook). A wave along a strip whose edges hold neither force nor
     moment: a free beam, D q^4 b per length in all and a little less, its edges free to curl."""
     f, width, bending = np.array([0.5]), 0.05, 2.3
-    (even, _, _), (odd, _, _) = studs.ends(f, np.array([1e-6]), bending=bending, mass=4.0, width=width)
+    whole = {"bending": bending, "widths": [width]}
+    (((even, _, _), (odd, _, _)),) = studs.ends(f, np.array([1e-6]), mass=4.0, **whole)
     assert abs(even[0]) < 1e-3 * odd[0]
     assert (odd[0] - even[0]) / 2 == pytest.approx(12 * bending / width**3, rel=1e-3)
     q = np.array([12.0])
-    (force, mixed, moment), _ = studs.ends(f, q, bending=bending, mass=1e-3, width=width)
+    (((force, mixed, moment), _),) = studs.ends(f, q, mass=1e-3, **whole)
     beam = 2 * (force - mixed**2 / moment)
-    whole = bending * q**4 * width
-    assert whole * (1 - 0.29**2) == pytest.approx(beam, rel=0.02)
+    free = bending * q**4 * width
+    assert free * (1 - 0.29**2) == pytest.approx(beam, rel=0.02)
 
 
 def test_a_film_of_air_is_a_dashpot_at_first_and_a_spring_at_last() -> None:

@@ -22,7 +22,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from itertools import combinations, pairwise
+from itertools import chain, combinations, pairwise
 
 import numpy as np
 
@@ -58,9 +58,9 @@ class Field:
     air: Complex
     weight: Array
 
-    def through(self, parts: Sequence[layers.Sheet | Fluid]) -> Array:
-        """tau (..., A, F) of layers, what each part of the field adds to it."""
-        return np.asarray(layers.transmission(parts, outer=self.air) * self.weight)
+    def through(self, groups: Sequence[Sequence[layers.Sheet | Fluid]]) -> list[Array]:
+        """tau (..., A, F) of each group of layers with all behind it, what each part of the field adds."""
+        return [tau * self.weight for tau in layers.transmissions(groups, outer=self.air)]
 
     def between(self, cells: averages.Cells, off: Array, per_band: int) -> Field:
         """The field at frequencies (n,) that lie `off` of a cell from the middles of cells (n,)."""
@@ -265,17 +265,22 @@ def _through(
     cells: averages.Cells,
 ) -> list[Array]:
     """tau (..., A, F) of each of the runs of leaves by the parts of a field, in these cells."""
-    sheets: list[Sequence[layers.Sheet | Fluid]] = []
+    known: dict[int, Sequence[layers.Sheet | Fluid]] = {}
     for leaf, wave in zip(stack.leaves, moving, strict=True):
-        sheets.append([] if leaf is None else [layers.Sheet(_impedance(part, cells, leaf, wave))])
+        if id(leaf) not in known:
+            known[id(leaf)] = [] if leaf is None else [layers.Sheet(_impedance(part, cells, leaf, wave))]
+    sheets = [known[id(leaf)] for leaf in stack.leaves]
     gaps = [_cavity(stack, i, part) for i in range(len(stack.cavities))]
-    found = []
-    for first, last in runs:
-        parts = list(sheets[first])
-        for i in range(first + 1, last):
-            parts += [*gaps[i - 1], *sheets[i]]
-        found.append(part.through(parts))
-    return found
+    found = {}
+    for end in {last for _, last in runs}:
+        starts = sorted(first for first, last in runs if last == end)
+        groups = [
+            [*chain.from_iterable([*sheets[i], *gaps[i]] for i in range(first, before))]
+            for first, before in pairwise([*starts, end - 1])
+        ]
+        groups[-1] += sheets[end - 1]
+        found |= {(first, end): tau for first, tau in zip(starts, part.through(groups), strict=True)}
+    return [found[run] for run in runs]
 
 
 def _impedance(part: Field, cells: averages.Cells, leaf: AnyLeaf, wave: Waves | None) -> Complex:

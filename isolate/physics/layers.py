@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -62,6 +63,12 @@ class Fluid:
         """k_z / (rho w) [m/(Pa s)]."""
         return normal * (1.0 / (2 * np.pi * self.f * self.density))
 
+    @cached_property
+    def crossed(self) -> tuple[Array, Complex, Complex]:
+        """|e^{-j k d}|^2, 1 - e^{-2 j k d} and the admittance; kept, since windows are solved run by run."""
+        normal = self.normal
+        return *across(normal, self.depth), self.admittance(normal)
+
 
 def transmission(layers: Sequence[Sheet | Fluid], *, outer: Complex, receiving: Complex = None) -> Array:
     """Transmitted over incident power of a plane wave through `layers`, noisy side first.
@@ -70,28 +77,37 @@ def transmission(layers: Sequence[Sheet | Fluid], *, outer: Complex, receiving: 
     (default the same). Returns tau with the broadcast shape of everything. Equation: continuity of
     pressure and velocity at each interface (Brekhovskikh, Waves in Layered Media, 1960, section 5).
     """
+    (tau,) = transmissions([layers], outer=outer, receiving=receiving)
+    return tau
+
+
+def transmissions(
+    groups: Sequence[Sequence[Sheet | Fluid]], *, outer: Complex, receiving: Complex = None
+) -> list[Array]:
+    """The same through each group of layers with all behind it, the noisiest first, in one walk."""
     load = outer if receiving is None else receiving
     into = load
     got: Array | float = 1.0
-    for layer in reversed(layers):
-        if isinstance(layer, Sheet):
-            load = load + layer.impedance
-            continue
-        normal = layer.normal
-        left, lost = across(normal, layer.depth)
-        admittance = layer.admittance(normal)
-        back = 2.0 - lost
-        relative = load * admittance
-        below = relative * lost
-        below += back
-        relative = relative * back
-        relative += lost
-        got = got * left / _square(below)
-        got *= 4.0
-        below *= admittance
-        relative /= below
-        load = relative
-    return 4.0 * np.real(outer) * np.real(into) * got / _square(outer + load)
+    tau = []
+    for layers in reversed(groups):
+        for layer in reversed(layers):
+            if isinstance(layer, Sheet):
+                load = load + layer.impedance
+                continue
+            left, lost, admittance = layer.crossed
+            back = 2.0 - lost
+            relative = load * admittance
+            below = relative * lost
+            below += back
+            relative = relative * back
+            relative += lost
+            got = got * left / _square(below)
+            got *= 4.0
+            below *= admittance
+            relative /= below
+            load = relative
+        tau.append(4.0 * np.real(outer) * np.real(into) * got / _square(outer + load))
+    return tau[::-1]
 
 
 # What follows works in place and on real numbers: a complex root or exponential takes three times as long.

@@ -88,7 +88,8 @@ class Stack:
         """The stack as waves at `azimuth` [rad] to the stiff way of its leaves meet it."""
         if not self.turns_matter:
             return self
-        return replace(self, leaves=tuple(leaf and leaf.towards(azimuth) for leaf in self.leaves))
+        turned = {id(leaf): leaf and leaf.towards(azimuth) for leaf in self.leaves}
+        return replace(self, leaves=tuple(turned[id(leaf)] for leaf in self.leaves))
 
     def alone(self, i: int) -> Stack:
         """The pair of leaves about cavity i, by itself."""
@@ -217,6 +218,9 @@ def build(
     frame = (kind == "window" and construction.frame) or NO_FRAME
     inside = glass(whole, frame)
     leaves = [_pack(tuple(p), pick, kind, inside) for p in packs]
+    for i, own in enumerate(leaves):  # light ones that are alike are the same, so that each is solved once
+        if not isinstance(own, Heavy):
+            leaves[i] = leaves[packs.index(packs[i])]
     if kind in LEVEL:
         _joists(leaves, packs, gaps)
     return Stack(

@@ -9,7 +9,7 @@ Reference: S. Timoshenko's beam (L. Cremer, M. Heckl, Structure-borne Sound, 2nd
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -152,26 +152,26 @@ def steel(*, depth: float, gauge: float, gap: float, loss: float = SHEET_LOSS) -
     plate = STEEL_YOUNG / (1 - STEEL_POISSON**2) * gauge**3 / 12 * (1 + 1j * loss)
 
     def faces(f: Array, along: Array) -> tuple[Mobilities, ...]:
-        even, odd = ends(f, along, bending=plate, mass=mass, width=ARM)
-        web_apart, web_alike = (edge[2] for edge in ends(f, along, bending=plate, mass=mass, width=depth))
+        (even, odd), (web_apart, web_alike) = ends(f, along, bending=plate, mass=mass, widths=(ARM, depth))
         w, q2 = 2 * np.pi * f, along * along
         own, far = (even[0] + odd[0]) / 2, (even[0] - odd[0]) / 2  # at the screw and at the corner
         near, there = (even[1] - odd[1]) / 2, (even[1] + odd[1]) / 2
         turn, over = (even[2] + odd[2]) / 2, (even[2] - odd[2]) / 2
         face = own + 1j * w * beam(f, along, bending=stiff, shear=np.inf, mass=rest)
         free = turn + twist * q2 - swing * w**2 + pivot(f, width=STEEL_FLANGE, gap=gap)
-        turned = turn + web_apart
-        apart = face - near**2 / turned, there - near * over / turned, free - over**2 / turned
+        by = 1 / (turn + web_apart[2])
+        apart = face - near**2 * by, there - near * over * by, free - over**2 * by
         corner = own + 1j * w * beam(f, along, bending=bending, shear=shear, mass=mass * depth) / 2
-        turned = turn + web_alike
-        det = corner * turned - there**2
+        turned = turn + web_alike[2]
+        by = 1 / (corner * turned - there**2)
         alike = (
-            face - (far**2 * turned - 2 * far * near * there + near**2 * corner) / det,
-            there - (far * near * turned - (far * over + near**2) * there + near * over * corner) / det,
-            free - (near**2 * turned - 2 * near * over * there + over**2 * corner) / det,
+            face - (far**2 * turned - 2 * far * near * there + near**2 * corner) * by,
+            there - (far * near * turned - (far * over + near**2) * there + near * over * corner) * by,
+            free - (near**2 * turned - 2 * near * over * there + over**2 * corner) * by,
         )
-        inverse = [(c / d, -b / d, a / d) for a, b, c in (alike, apart) for d in [(a * c - b * b) / (1j * w)]]
-        halves = [((x + y) / 2, (x - y) / 2) for x, y in zip(*inverse, strict=True)]
+        half = 0.5j * w
+        inverse = [(c * d, -b * d, a * d) for a, b, c in (alike, apart) for d in [half / (a * c - b * b)]]
+        halves = [(x + y, x - y) for x, y in zip(*inverse, strict=True)]
         return tuple((same, other, same) for same, other in halves)
 
     return faces
@@ -180,36 +180,57 @@ def steel(*, depth: float, gauge: float, gap: float, loss: float = SHEET_LOSS) -
 Edge = tuple[Complex, Complex, Complex]
 
 
-def ends(f: Array, along: Array, *, bending: Complex, mass: float, width: float) -> tuple[Edge, Edge]:
-    """Dynamic stiffness of a strip of plate at its two long edges, moving evenly and oddly about its middle.
+def ends(
+    f: Array, along: Array, *, bending: Complex, mass: float, widths: Sequence[float]
+) -> list[tuple[Edge, Edge]]:
+    """Dynamic stiffness of strips of plate at their two long edges, moving evenly and oddly about the middle.
 
     Parameters
     ----------
-    f [Hz] and wavenumber `along` the strip [1/m], broadcasting; bending : stiffness [N m]; mass : [kg/m2];
-    width : from edge to edge [m].
+    f [Hz] and wavenumber `along` the strips [1/m], broadcasting; bending : stiffness [N m]; mass : [kg/m2];
+    widths : from edge to edge [m], a strip each.
 
     Returns
     -------
-    Per length of either edge: force by deflection [N/m2], force by slope or moment by deflection [N/m],
-    moment by slope [N]; first for edges that deflect alike (their slopes opposite), then for edges that
-    deflect oppositely.
+    Of each strip, per length of either edge: force by deflection [N/m2], force by slope or moment by
+    deflection [N/m], moment by slope [N]; first for edges that deflect alike (their slopes opposite), then
+    for edges that deflect oppositely.
 
     Notes
     -----
     Thin plate, w = A cosh(r1 x) + C cosh(r2 x), r1^2 = along^2 + k^2, r2^2 = along^2 - k^2, k^4 = w^2 m/B,
     and sinh for the odd one; with along = 0 the dynamic stiffness of a beam (Cremer and Heckl, chapter 4).
+    With n = 1 - e^{-r width} and d = 1 + e^{-r width}, so that tanh(r width/2) = n/d.
     """
     k2, q2 = 2 * np.pi * f * np.sqrt(mass / bending), along * along
-    r1, r2 = np.sqrt(q2 + k2), np.sqrt(q2 - k2 + 0j)
-    lost1, lost2 = np.exp(-width * r1), np.exp(-width * r2)
-    t1, t2 = (1 - lost1) / (1 + lost1), (1 - lost2) / (1 + lost2)  # tanh(r width/2)
+    r1, r2 = _root(q2 + k2), _root(q2 - k2)
+    twice, bent = 2 * bending * k2, q2 * (bending * (1 - STEEL_POISSON))
+    out = []
+    for width in widths:
+        (n1, d1), (n2, d2) = ((1 - lost, 1 + lost) for lost in (np.exp(-width * r1), np.exp(-width * r2)))
 
-    def edge(a: Complex, b: Complex) -> Edge:
-        by = bending / (a - b)
-        turning = 2 * k2 * by
-        return turning * a * b, q2 * bending * (1 - STEEL_POISSON) - k2 * (a + b) * by, turning
+        def edge(n1: Complex, d1: Complex, n2: Complex, d2: Complex) -> Edge:
+            a, b = r1 * (n1 * d2), r2 * (n2 * d1)
+            by = twice / (a - b)
+            return by * (r1 * n1) * (r2 * n2), bent - by * (a + b) / 2, by * (d1 * d2)
 
-    return edge(r1 * t1, r2 * t2), edge(r1 / t1, r2 / t2)
+        out.append((edge(n1, d1, n2, d2), edge(d1, n1, d2, n2)))
+    return out
+
+
+def _root(z: Complex) -> Complex:
+    """Square root with a real part above zero; in real numbers, which a complex one takes three times as long
+    as."""
+    x, y = np.real(z), np.imag(z)
+    large = np.sqrt(x * x + y * y)
+    large += np.abs(x)
+    large *= 0.5
+    np.sqrt(large, out=large)
+    small = 0.5 * y / large
+    root = np.empty(large.shape, complex)
+    root.real = np.where(x >= 0, large, np.abs(small))
+    root.imag = np.where(x >= 0, small, np.copysign(large, y))
+    return root
 
 
 @above_zero(apart="m")

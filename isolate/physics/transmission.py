@@ -6,7 +6,7 @@ framing does to the pair of leaves about it, tied over untied, and leaks are add
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -105,34 +105,49 @@ def _averaged(through: averages.Through, stack: Stack) -> Array:
 
 def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.Fluid]:
     parts: list[layers.Sheet | layers.Fluid] = []
+    each = {id(leaf): leaf for leaf in stack.leaves if leaf is not None}
+    sheets = {key: layers.Sheet(leaf.impedance(f, trace)) for key, leaf in each.items()}
     for i, leaf in enumerate(stack.leaves):
         if i:
             parts.extend(stack.fluids(i - 1, f, trace))
         if leaf is not None:
-            parts.append(layers.Sheet(leaf.impedance(f, trace)))
+            parts.append(sheets[id(leaf)])
     return parts
 
 
 def bridges(pair: Stack, tie: Tie) -> Array:
     """Band values of tau (..., 27) of a pair's bridges when they are far apart in wavelengths."""
-    f = bands.points(pair.finer * PER_BAND)
-    angles = averages.azimuths(DIRECTIONS if pair.turns_matter else 1)
-    fine = np.asarray(sum(_bridge(f, pair.towards(angle), tie) for angle in angles) / len(angles))
-    return bands.band_mean(fine, pair.finer * PER_BAND)
+    points = _mean(_points, pair, tie)
+    return points if tie.contact is None else points + _mean(_lain, pair, tie)
 
 
-def _bridge(f: Array, pair: Stack, tie: Tie) -> Array:
+def _mean(of: Callable[[Array, Stack, Tie], Array], pair: Stack, tie: Tie, first: int = 0) -> Array:
+    """Band values (..., B) of tau of a pair at each frequency, from the `first` band up; mean of the ways
+    that waves run along its leaves."""
+    count = pair.finer * PER_BAND
+    f = bands.points(count)[first * count :]
+    if not pair.turns_matter:
+        return bands.band_mean(of(f, pair, tie), count)
+    axes = 2 if pair.pick is typical else 3  # of leaves: draws, angle, frequency
+    turned = pair.towards(averages.azimuths(DIRECTIONS).reshape(-1, *(1,) * axes))
+    return bands.band_mean(of(f, turned, tie).mean(0), count)
+
+
+def _points(f: Array, pair: Stack, tie: Tie) -> Array:
+    """tau (..., F) of bridges at points, or of the lines round an edge."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
     if tie.pattern == "edge":
         return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing)
     passed = [
-        framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link) ** share
+        framing.points(
+            f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link, skip=max(pair.finer // 2, 1)
+        )
+        ** share
         for link, share in tie.shares
         if share
     ]
-    points = np.asarray(np.prod(passed, axis=0))
-    return points if tie.contact is None else points + _lain(f, pair, tie)
+    return np.asarray(np.prod(passed, axis=0))
 
 
 def _lain(f: Array, pair: Stack, tie: Tie) -> Array:
@@ -147,15 +162,17 @@ def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
     """Band values of tau (..., 27) of a tied pair, from those of the same untied."""
     if tie.pattern == "springs":
         return _sprung(pair, tie, free)
-    both = free + bridges(pair, tie)
     if tie.line is None or lean:
-        return both
+        return free + bridges(pair, tie)
     told, held = framed.told(), framed.alone(pair)
-    low = both[..., : told.size]
+    both = free.copy()
+    first = int(np.argmax(told < 1.0))  # below it nothing but the lattice is told
+    both[..., first:] += _mean(_points, pair, tie, first)
     if tie.contact is not None:  # screws or what lies between them, whichever holds a board harder
-        count = pair.finer * PER_BAND
-        lain = bands.band_mean(_lain(bands.points(count), pair, tie), count)
+        lain = _mean(_lain, pair, tie)
+        both[..., first:] += lain[..., first:]
         held = np.maximum(held, lain[: told.size])
+    low = both[..., : told.size]
     low *= (held / low) ** told
     return both
 
@@ -431,7 +448,7 @@ def _touching(stack: Stack) -> tuple[AnyLeaf | None, AnyLeaf | None]:
     """The outermost leaves, None for one that floats: on a floor the lighter of two heavy ones, and a screed
     on wool over a light floor, with a strip round its edges."""
     first, last = stack.leaves[0], stack.leaves[-1]
-    if first is last or stack.kind not in LEVEL:
+    if len(stack.leaves) == 1 or stack.kind not in LEVEL:
         return first, last
     if isinstance(first, Heavy) and isinstance(last, Heavy):
         floats = float(np.mean(first.mass)) < float(np.mean(last.mass))
