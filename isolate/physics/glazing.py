@@ -271,7 +271,7 @@ def _through(
             known[id(leaf)] = [] if leaf is None else [layers.Sheet(_impedance(part, cells, leaf, wave))]
     sheets = [known[id(leaf)] for leaf in stack.leaves]
     gaps = [_cavity(stack, i, part) for i in range(len(stack.cavities))]
-    found = {}
+    found: dict[tuple[int, int], Array] = {}
     for end in {last for _, last in runs}:
         starts = sorted(first for first, last in runs if last == end)
         groups = [
