@@ -107,7 +107,8 @@ def test_the_verdict_of_the_siren_comes_first() -> None:
     ids=" ".join,
 )  # fmt: skip
 def test_text_keeps_to_80_columns_and_is_plain_in_a_pipe(arguments: list[str]) -> None:
-    told = run(*arguments).stdout
+    with judged_once():
+        told = run(*arguments).stdout
     assert max(map(len, told.splitlines())) <= 80
     assert "\x1b" not in told
 
@@ -231,7 +232,8 @@ def test_out_and_plot_write_whole_files_and_keep_others() -> None:
 def test_every_answer_says_how_little_is_known_below_100_hz(arguments: tuple[str, ...]) -> None:
     """ISO 12999-1:2014, table 2: reproducibility of 3.0 dB at 100 Hz, 3.8 to 6.8 from 80 to 50 Hz."""
     Path("low.csv").write_text(WALL_CSV + "50,15\n63,15\n80,16\n")
-    told = " ".join(run(*arguments, "--full").stdout.split())
+    with judged_once():
+        told = " ".join(run(*arguments, "--full").stdout.split())
     assert "by 3 dB at 100 Hz and 4 to 7 dB" in told
 
 
