@@ -140,7 +140,7 @@ def test_a_neighbour_below_gets_more_by_the_floor_than_one_beside_or_above() -> 
 
     def level(side: rooms.Side) -> np.ndarray:
         (path, _) = impact.out_of_the_room(
-            own, replace(room, sides=(floor,)), [side], made_db=np.zeros(27), transfer_db=np.zeros(27),
+            own, floor, [side], made_db=np.zeros(27), transfer_db=np.zeros(27),
             absorption=ABSORPTION, volume=30.0,
         )  # fmt: skip
         return 10 * np.log10(path.tau_area)
@@ -606,3 +606,91 @@ def test_where_building_does_not_reach_another_way_to_play_is_named(tmp_path: Pa
     assert able and missed == pytest.approx(able[0]) and one.least > 0.0
     (told,) = said.beyond(judged)
     assert isinstance(told, Paragraph) and f"Of other ways to play, {way.name} would do" in told.text
+
+
+UNDERFOOT = """
+title = "Drums on a slab of which nobody is below"
+[room]
+size = "4 m x 3 m x 2.5 m"
+background = "25 dBA"
+floor = "concrete slab 150 mm"
+[[side]]
+name = "wall"
+faces = "next house"
+construction = "brick wall 225 mm"
+area = "4 m x 2.5 m"
+[[own]]
+source = "drum kit"
+floor = ["kick pedal"]
+[[neighbour]]
+name = "next house"
+through = ["wall"]
+background = "25 dBA"
+[[option]]
+name = "screed of my own"
+replace = "floor"
+construction = "floating screed on concrete 150 mm"
+cost = 100
+"""
+
+
+def test_what_is_underfoot_floats_too(tmp_path: Path) -> None:
+    """A floor that is only told under [room]: every floor that floats is tried on it, takes what ISO 12354-2
+    has it take, 30 lg(f/f0), and nothing of what comes through the air; a file's own option too."""
+    path = tmp_path / "room.toml"
+    path.write_text(UNDERFOOT)
+    now = scenario.present(rooms.load(path))
+    assert now.room.underfoot is not None and now.room.underfoot.name == "floor"
+    yours = making.of_options(now.room, now.envelope, prices.bundled())
+    found = [*yours, *usual.usual(now, prices.bundled())]
+    over = [one for one in found if one.side == "floor"]
+    assert [one.name.split(" over")[0] for one in over] == [
+        "screed of my own", "dry screed on wool", "cement screed on wool", "floor on mounts",
+    ]  # fmt: skip
+    assert all(one.cost is not None and one.mass > 300 for one in over)
+    combined = Combined(now, found)
+    (sound,) = now.sounds
+    for one in over:
+        chosen = frozenset({found.index(one)})
+        (then,) = combined.scenario(chosen).sounds
+        np.testing.assert_allclose(combined.level(sound, chosen), then.level_db, atol=1e-9)
+        np.testing.assert_allclose(then.by(structure=False), sound.by(structure=False), atol=1e-6)
+        built = one.option.construction
+        assert built is not None
+        f0 = floors.of(built, size=(4.0, 3.0)).floating
+        assert f0 is not None
+        above = (f0 * 2 < F) & (F < 500)
+        less = sound.by(structure=True) - then.by(structure=True)
+        law = np.minimum(30 * np.log10(F / f0), floors.MOST_DB)
+        np.testing.assert_allclose(less[above], law[above], atol=1.0)
+    path.write_text(UNDERFOOT.replace('replace = "floor"', 'replace = "flor"'))
+    with pytest.raises(InputError, match=r'no side is called "flor"; did you mean "floor"\?'):
+        rooms.load(path)
+
+
+def test_the_drum_room_tries_floors_and_what_is_underfoot_goes_by_its_own_name() -> None:
+    """On the bundled slab on the ground too; beside a floor that is a measurement without layers it has a
+    name of its own."""
+    now = scenario.present(rooms.load("drum room"))
+    names = [one.name for one in usual.usual(now, prices.bundled()) if one.side == "floor"]
+    assert len(names) == 3 and not any("carpet" in name for name in names)
+    measured = replace(constructions.load("concrete slab 150 mm"), layers=(), measured=None)
+    tested = rooms.Side("floor", "flat below", measured, 20.0)
+    both = replace(now.room, sides=(*now.room.sides, tested))
+    assert both.underfoot is not None and both.underfoot.name == "floor underfoot"
+    assert impact.stood_on(both.sides, both.underfoot) == both.underfoot
+
+
+def test_mats_lose_more_than_springs_and_are_read_over_whole_bands() -> None:
+    """What a mat does at its own 80 Hz lies between nothing and 1/loss, 10.5 dB for 0.3: a third octave is
+    wider than the peak. By the band's energy, from the formula at 2000 frequencies in it."""
+    (mat,) = [one for one in impacts.mounts() if one.name == "thick mat"]
+    assert mat.loss > impacts.USUAL_LOSS
+    mobility = np.full(27, 2e-6)
+    at = list(F).index(80.0)
+    gain = playing.mount_db(resonance_hz=80.0, mass=60.0, floor_mobility=mobility, loss=mat.loss)[at]
+    assert -10.5 < gain < -5.0
+    f = 80.0 * 10 ** np.linspace(-0.05, 0.05, 2000)
+    source, spring = 1 / (2j * np.pi * f * 60.0), 2j * np.pi * f / (60.0 * (160 * np.pi) ** 2 * (1 + 0.3j))
+    fine = np.abs(source / (source + spring + 2e-6)) ** 2, np.abs(source / (source + 2e-6)) ** 2
+    assert gain == pytest.approx(-10 * np.log10(fine[0].mean() / fine[1].mean()), abs=0.1)

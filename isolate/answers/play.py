@@ -416,7 +416,7 @@ def _walls(now: Scenario) -> str:
 
 def _notes(now: Scenario, every: Sequence[Received]) -> tuple[str, ...]:
     found = []
-    standing = impact.stood_on(now.room)
+    standing = now.envelope.stands_on
     into = [heard for heard in every if heard.own.floor]
     if into and standing is None:
         found.append(
@@ -425,8 +425,8 @@ def _notes(now: Scenario, every: Sequence[Received]) -> tuple[str, ...]:
         )
     elif into and standing is not None:
         found.append(
-            f"By the floor: {standing[0].name}{_walls(now)}, to rooms beside 5 dB and above 10 dB less "
-            "(ISO 12354-2, its single numbers). Forces of pedals and feet are estimates, good to 8 dB; below "
+            f"By the floor: {standing.construction.name}{_walls(now)}, to rooms beside 5 dB and above 10 dB "
+            "less (ISO 12354-2, its single numbers). Forces of pedals and feet are estimates, good to 8 dB; below "
             "50 Hz single modes of floor and room decide, which are not computed: 10 dB either way. Those "
             "ranges are in the chances."
         )

@@ -43,7 +43,7 @@ def made(
     beside: more area of the same wall that is lined too, elements that flank. What the user states it costs
     counts; else the bill by the list of prices: `needs`, or what the side's change itself tells.
     """
-    before = next((one.side for one in envelope.sides if one.side.name == option.replace), None)
+    before = envelope.named(option.replace)
     if before is None:
         return Remedy(key, option.name, option, origin, None if option.cost is None else stated(option.cost))
     after = option.on(before)
@@ -105,8 +105,8 @@ def of_options(room: Room, envelope: Envelope, prices: Prices) -> Iterator[Remed
     """The options of the room's file."""
     now = air.of([one.side for one in envelope.sides], room.people)
     for option in room.options:
-        side = next((one.side for one in envelope.sides if one.side.name == option.replace), None)
-        yield made(envelope, now, option, _kind(option, side), prices, origin=YOURS)
+        kind = _kind(option, envelope.named(option.replace))
+        yield made(envelope, now, option, kind, prices, origin=YOURS)
 
 
 def of_playing(now: Scenario, prices: Prices) -> Iterator[Remedy]:

@@ -33,7 +33,7 @@ SOFTER_DB = 10.0  # half as loud to the ear
 HEADPHONES_DB = 60.0
 BEST_MOUNT = 1  # of a drummer's platforms, the one an electronic kit is put on: soft, and no springs to buy
 FREE_STANDING = "no wall or pipe may touch it"
-MOUNT_LOSS = 0.1
+WITHIN = 10 ** (np.linspace(-7, 7, 15) / 150)  # of a third octave's middle, evenly over its width
 DRUMS, SPEAKERS = ("kick pedal",), ("loudspeaker", "subwoofer")
 MESH = "mesh heads and quiet cymbals"  # of a kit that keeps its bass drum
 PADS = "electronic drums"  # the noise of the catalogue that sticks on pads and rubber make
@@ -93,21 +93,23 @@ def _flat(value: float) -> Array:
     return np.full(F.shape, value)
 
 
-def mount_db(*, resonance_hz: float, mass: float, floor_mobility: Array) -> Array:
-    """What a mount takes off (27,) [dB] against the same mass put down rigidly; less than nothing about its
-    natural frequency."""
-    source = impact.mass_mobility(F, mass=mass)
+def mount_db(
+    *, resonance_hz: float, mass: float, floor_mobility: Array, loss: float = impacts.USUAL_LOSS
+) -> Array:
+    """What a mount takes off (27,) [dB], by the energy of each third octave, against the same mass put down
+    rigidly; less than nothing about its natural frequency."""
+    f = F[:, None] * WITHIN
+    source = impact.mass_mobility(f, mass=mass)
     stiffness = impact.stiffness_for(mass=mass, resonance_hz=resonance_hz)
-    mount = impact.spring_mobility(F, stiffness=stiffness, loss=MOUNT_LOSS)
-    with_it = impact.passed(source, mount, floor_mobility)
-    without = impact.passed(source, 0.0, floor_mobility)
-    return np.minimum(-10 * np.log10(with_it / without), MOST_DB)
+    mount = impact.spring_mobility(f, stiffness=stiffness, loss=loss)
+    with_it, without = (impact.passed(source, x, floor_mobility[:, None]).mean(1) for x in (mount, 0.0))
+    return np.asarray(np.minimum(-10 * np.log10(with_it / without), MOST_DB))
 
 
 def in_room(own: Own, room: Room) -> tuple[Way, ...]:
     """Ways for one sound on what this room stands on."""
-    standing = floors.stood_on(room)
-    return tuple(ways(own, None if standing is None else floors.struck(*standing[:2]).mobility))
+    standing = floors.stood_on(room.sides, room.underfoot)
+    return tuple(ways(own, None if standing is None else floors.struck(standing).mobility))
 
 
 def later(heard: Sequence[Received]) -> Iterator[Way]:
@@ -147,7 +149,7 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
     for i, one in enumerate(under):
         assert floor_mobility is not None
         f0, rests = one.resonance_of(own.mass), one.load if own.mass is None else own.mass + one.mass
-        mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
+        mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility, loss=one.loss)
         name = f"{one.name}, {f0:.0f} Hz"
         yield Way(own.name, name, none, none, mount, one.mass, (one.name,), FREE_STANDING)
         if i == BEST_MOUNT and names & set(DRUMS):

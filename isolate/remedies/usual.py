@@ -46,7 +46,7 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
     room, envelope = present.room, present.envelope
     now = air.of([one.side for one in envelope.sides], room.people)
     stepped = {noise.faces for noise in room.noises if noise.impact is not None}
-    blows = any(one.force_db is not None for own in room.own for one in own.floor)
+    walked = any(one.kind == "feet" for own in room.own for one in own.floor)
     for one in envelope.sides:
         above = one.side.lies == "above"
         besides: Iterator[tuple[str, Option]] = iter(())
@@ -55,7 +55,7 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
         elif above and one.side.faces in stepped:
             besides = _floors(one.side, stepped=True)
         elif not above and one.side.construction.kind == "floor":
-            besides = _floors(one.side, stepped=blows)
+            besides = _floors(one.side, stepped=walked)
         for key, option in (*_options(one.side, envelope), *besides):
             yield made(envelope, now, option, key, prices)
             if key == "box" and (quiet := _ducts(room, envelope, one.side, option)):
@@ -72,6 +72,11 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
                 )  # fmt: skip
                 meeting = replace(one.side, area=more, size=None) if more else None
                 yield made(envelope, now, both, key, prices, beside=meeting)
+
+
+    if envelope.underfoot is not None and any(own.floor for own in room.own):
+        for key, option in _floors(envelope.underfoot, stepped=walked):
+            yield made(envelope, now, option, key, prices)
 
 
 def _flanks(envelope: Envelope, side: Side) -> tuple[str, ...]:
@@ -257,7 +262,7 @@ def _linings(side: Side) -> Iterator[tuple[str, Option]]:
 
 def _floors(side: Side, *, stepped: bool) -> Iterator[tuple[str, Option]]:
     """What floats on a floor: boards on wool, on a slab also a screed, on one's own also boards on mounts.
-    Where things fall on it (`stepped`), a carpet first."""
+    Where feet fall on it (`stepped`), a carpet first: a pedal on its plate is hardly softer on one."""
     layers = side.construction.layers
     if not layers:
         return
