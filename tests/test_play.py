@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from isolate.answers.play import Play, play
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.cli import root
-from isolate.describe import constructions, houses, impacts, limits, prices, rooms
+from isolate.describe import constructions, houses, impacts, limits, noises, prices, rooms
 from isolate.describe.hours import Hours
 from isolate.errors import InputError
 from isolate.physics import flanking_defaults, flanking_rooms, floors
@@ -694,3 +694,71 @@ def test_mats_lose_more_than_springs_and_are_read_over_whole_bands() -> None:
     source, spring = 1 / (2j * np.pi * f * 60.0), 2j * np.pi * f / (60.0 * (160 * np.pi) ** 2 * (1 + 0.3j))
     fine = np.abs(source / (source + spring + 2e-6)) ** 2, np.abs(source / (source + 2e-6)) ** 2
     assert gain == pytest.approx(-10 * np.log10(fine[0].mean() / fine[1].mean()), abs=0.1)
+
+
+@pytest.mark.parametrize(("name", "night"), [("road traffic", 1.1), ("motorway", 1.4)])
+def test_traffic_over_a_day_is_that_of_the_guideline(name: str, night: float) -> None:
+    """RLS-90, table 3 (from memory): of a day's vehicles 6 % an hour from 6:00 to 22:00, 1.1 % at night on
+    streets of towns and 1.4 % on motorways; least before dawn, most when people go home (common practice)."""
+    by_hour = noises.load(name).by_hour
+    assert by_hour is not None and by_hour.shape == (24,)
+    share = 10 ** (by_hour / 10) / 24
+    assert share.sum() == pytest.approx(1.0)
+    assert 100 * share[6:22].mean() == pytest.approx(6.0, abs=0.5)
+    assert 100 * np.r_[share[22:], share[:6]].mean() == pytest.approx(night, abs=0.1)
+    assert by_hour.argmin() in (2, 3) and by_hour.argmax() in (16, 17)
+
+
+def test_what_is_stated_of_a_background_is_the_mean_of_its_hours() -> None:
+    """30 dBA by day and 22 at night: so they are in the mean of energy over these hours, and one level alone
+    is over all; within, the course of the street."""
+    here = rooms.load("drum room").neighbours[0]
+    street = when.course(())
+    quiet, loud = (rooms.Background("A", value) for value in (22.0, 30.0))
+    both = when.by_hour(replace(here, backgrounds={"night": quiet, "day": loud}), street)
+    at = dba(both)
+    energy = 10 ** (np.asarray(at) / 10)
+    assert 10 * np.log10(energy[6:22].mean()) == pytest.approx(30.0, abs=0.05)
+    assert 10 * np.log10(np.r_[energy[22:], energy[:6]].mean()) == pytest.approx(22.0, abs=0.05)
+    np.testing.assert_allclose(np.diff(at[6:22]), np.diff(street[6:22]), atol=1e-9)
+    alone = 10 ** (np.asarray(dba(when.by_hour(here, street))) / 10)
+    assert 10 * np.log10(alone.mean()) == pytest.approx(25.0, abs=0.05)
+
+
+def test_the_hour_the_street_hides_most_is_named_and_a_file_says_when_its_street_is_loud() -> None:
+    """At five in the afternoon, by as much as traffic has grown since the time asked for, or somewhat less,
+    since the threshold of hearing hides some at any hour; a street of which the file says that it is loud
+    in the evening only is loudest then; of bass that the threshold alone hides no hour hides more."""
+    now = scenario.present(rooms.load("drum room"))
+    heard = now.neighbours[0].heard[:1]
+    street = when.course(now.room.noises)
+    found, at_best = (when.hidden(heard, street, time) for time in (21.0, 17.5))
+    assert found is not None and at_best is not None
+    assert found.hours.shared(Hours(17, 18)) == 1.0 and found.hours.length <= 3
+    grown = street[17] - street[21]
+    assert grown - 1.0 < found.more_db < grown and at_best.more_db == 0.0
+    traffic = noises.load("road traffic")
+    evening = rooms.Noise("street", "garden", traffic, hours=Hours(18, 23))
+    late = when.hidden(heard, when.course([*now.room.noises, evening]), 12.0)
+    assert late is not None and late.hours == Hours(18, 19)
+    bass = np.where(F < 40, 70.0, -50.0)
+    silent = replace(heard[0].to, background=rooms.Background("A", 5.0), backgrounds={})
+    assert when.hidden([replace(heard[0], level_db=bass, neighbour=silent)], street, 9.0) is None
+
+
+def test_the_line_about_the_street_is_one(nine: Play) -> None:
+    run = CliRunner().invoke(root, ["play", "drum room", "--at", "9 pm"])
+    (line,) = [one for one in run.stdout.splitlines() if one.startswith("Street hides")]
+    hours_ = nine.hides["drum kit"]
+    assert hours_ is not None and str(hours_.hours) in line and len(line) <= 80
+
+
+def test_a_course_over_the_day_has_24_hours(tmp_path: Path) -> None:
+    path = tmp_path / "street.toml"
+    text = 'title = "Street"\nsource = "x"\nbasis = "own"\nbands_hz = [125]\nlevel_db = [60]\n[by_hour]\n'
+    path.write_text(text + f"share = {[1.0] * 24}\n")
+    with pytest.raises(InputError, match=r"by_hour\.source"):
+        noises.read(path, name="street")
+    path.write_text(text + f'source = "counted"\nbasis = "own"\nshare = {[1.0] * 23}\n')
+    with pytest.raises(InputError, match=r"by_hour\.share: 23 numbers; write 24"):
+        noises.read(path, name="street")

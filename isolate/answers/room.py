@@ -352,8 +352,9 @@ def _by_floor(room: Room) -> str:
             'floor = "concrete slab 150 mm" or the like under [room].'
         )
     return (
-        f"What {words.listed(put)} puts into the floor ({standing.construction.name}) is counted, from forces "
-        "that are estimates, good to 8 dB; rooms beside get 5 dB less of it than one below, rooms above 10 dB less."
+        f"What {words.listed(put)} puts into the floor ({standing.construction.name}) is counted, from "
+        "forces that are estimates, good to 8 dB; rooms beside get 5 dB less of it than one below, rooms "
+        "above 10 dB less."
     )
 
 

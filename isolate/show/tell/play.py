@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 
 from isolate.answers.play import At, Play, Tried
+from isolate.describe import words
+from isolate.room.when import LESS_DB
 from isolate.show import said
 from isolate.show.document import (
     VERDICT_INKS,
@@ -31,9 +33,7 @@ def document(answer: Play) -> Document:
     if len(sounds) > MOST:
         rest = [f"{name}: {'yes' if answer.allowed(name) else 'no'}" for name in sounds[MOST:]]
         first.append(Paragraph("; ".join(rest) + ".", "And"))
-    hidden = [f"{who}, {what}" for who, what in answer.hides.items()]
-    if hidden:
-        first.append(Paragraph("; ".join(hidden) + ".", "Best hidden"))
+    first.append(Paragraph(_hidden(answer, sounds[0]), "Street hides"))
     return Document(
         title=f"{answer.room.title}: may I play at {_clock(answer.time)}?",
         first=[*first, *_ways(answer, sounds[0], few=WAYS)],
@@ -47,6 +47,18 @@ def document(answer: Play) -> Document:
         more="every neighbour with levels and limits, the other sounds, what was assumed",
         next=[_next(answer)],
     )
+
+
+def _hidden(answer: Play, name: str) -> str:
+    """At which hour the street hides most of a sound, and whether that does for any."""
+    found = answer.hides[name]
+    if found is None:
+        return "at no hour more of it than at others."
+    able = [one for one in answer.sounds if (by := answer.hides[one]) and by.left_db <= 0.0]
+    then = f"{words.listed(able)} unheard then" if able else "heard even then"
+    if found.more_db < LESS_DB:
+        return f"most about now, {found.hours}; {then}."
+    return f"most {found.hours}, {found.more_db:.0f} dB more than now; {then}."
 
 
 def _next(answer: Play) -> Next:
@@ -130,6 +142,8 @@ def _ways(answer: Play, name: str, *, few: int | None) -> list[Block]:
     tried = [one for one in answer.tried if one.sound == name]
     if not tried:
         return []
+    if few:  # hours by themselves change nothing of what is heard: told where they are enough
+        tried = [one for one in tried if one.allowed or one.way.hours is None]
     tried.sort(key=lambda one: (not one.allowed, one.remedy.price if one.allowed else one.worst.margin))
     under = [one for one in tried if one.way.only_floor]
     if few and under and under[0] not in tried[:few]:  # what it changes by itself, whatever else is better
