@@ -762,3 +762,36 @@ def test_a_course_over_the_day_has_24_hours(tmp_path: Path) -> None:
     path.write_text(text + f'source = "counted"\nbasis = "own"\nshare = {[1.0] * 23}\n')
     with pytest.raises(InputError, match=r"by_hour\.share: 23 numbers; write 24"):
         noises.read(path, name="street")
+
+
+@pytest.mark.parametrize(
+    ("day", "night", "taken"),
+    [(20.0, -5.0, "only from 6:00 to 22:00"), (-5.0, 20.0, "half as loud")],
+)
+def test_of_ways_that_cost_nothing_what_asks_least_of_the_player_is_taken(
+    tmp_path: Path, day: float, night: float, taken: str
+) -> None:
+    """5 dB too loud at night and not by day: ten softer would do, and so would playing by day, which leaves
+    the music as it is. The other way round nobody is sent to play at night (common sense, no source)."""
+    path = tmp_path / "room.toml"
+    path.write_text(DRUMMER)
+    level = scenario.present(rooms.load(path)).sounds[0].dba
+    room = hourly(tmp_path, f'["{level + day:.1f} dBA by day", "{level + night:.1f} dBA at night"]')
+    judged = judge(scenario.present(room), Request(budget=0.0))
+    assert judged.last.met and judged.plan.cost == 0.0
+    (way,) = [judged.remedies[i].way for i in judged.plan.chosen]
+    assert way is not None and way.name == taken
+    asked = "23:00" if taken.startswith("only") else "15:00"
+    able = [one for one in play(room, at=asked, draws=0).tried if one.allowed and one.remedy.price == 0.0]
+    assert len(able) == 2 and able[0].way.name == taken
+
+
+def test_an_electronic_kit_stands_on_what_is_soft_and_has_no_springs_to_buy() -> None:
+    """By what it is, wherever it stands in the list."""
+    drummers = [one for one in impacts.mounts() if "kick pedal" in one.under]
+    (chosen,) = [one for one in drummers if one.name == playing.UNDER_A_KIT]
+    others = [one for one in drummers if "spring" not in one.name]
+    assert chosen.resonance_hz == min(one.resonance_hz for one in others)
+    room = rooms.load("drum room")
+    names = [way.name for way in playing.in_room(room.own[0], room)]
+    assert [name for name in names if "kit on" in name] == [f"electronic kit on {chosen.name}, 6 Hz"]

@@ -110,12 +110,14 @@ def of_options(room: Room, envelope: Envelope, prices: Prices) -> Iterator[Remed
 
 
 def of_playing(now: Scenario, prices: Prices) -> Iterator[Remedy]:
-    """Other ways to play what neighbours hear, priced by what is bought for them."""
+    """Other ways to play what neighbours hear, priced by what is bought for them; of each sound what asks
+    least of the player first (`Way.asks`), since of equals the first is taken."""
     received: dict[str, list[Received]] = {}
     for one in (one for to in now.neighbours for one in to.heard):
         received.setdefault(one.what, []).append(one)
     for heard in received.values():
-        for way in (*playing.later(heard), *playing.in_room(heard[0].own, now.room)):
+        ways = (*playing.later(heard), *playing.in_room(heard[0].own, now.room))
+        for way in sorted(ways, key=lambda way: way.asks):
             needs = tuple(Need(item, item, 1.0, "piece") for item in way.items)
             cost = price(needs, prices) if needs else stated(0.0)
             yield Remedy(

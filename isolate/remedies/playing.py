@@ -17,7 +17,7 @@ import numpy as np
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.bands import Array
 from isolate.describe import impacts, noises
-from isolate.describe.hours import Hours
+from isolate.describe.hours import DAY, Hours
 from isolate.describe.noises import Level
 from isolate.describe.rooms import Own, Room
 from isolate.physics import impact
@@ -31,7 +31,7 @@ MOST_DB = 25.0  # of mounts
 MOST_HOURS = 2  # told of each sound
 SOFTER_DB = 10.0  # half as loud to the ear
 HEADPHONES_DB = 60.0
-BEST_MOUNT = 1  # of a drummer's platforms, the one an electronic kit is put on: soft, and no springs to buy
+UNDER_A_KIT = "platform on inner tubes"  # what an electronic kit is put on: soft, and no springs to buy
 FREE_STANDING = "no wall or pipe may touch it"
 WITHIN = 10 ** (np.linspace(-7, 7, 15) / 150)  # of a third octave's middle, evenly over its width
 DRUMS, SPEAKERS = ("kick pedal",), ("loudspeaker", "subwoofer")
@@ -78,6 +78,17 @@ class Way:
     def only_floor(self) -> bool:
         """Whether it takes something off the floor, and nothing off the air."""
         return self.builds and not self.air_db.any()
+
+    @property
+    def asks(self) -> int:
+        """What it asks of the player: of ways of one price that do as well the one that asks least is taken.
+        Nothing (0: something stands under it), to play by day as ever (1), on something else (2), softer,
+        which changes the music (3), to play as ever, but only at night (4)."""
+        if self.hours is not None:
+            return 1 if self.hours.shared(DAY) > 0.0 else 4
+        if not self.air_db.any():
+            return 0
+        return 2 if self.items else 3
 
     def into_floor(self, *, floats: bool = False) -> Array:
         """What it takes off the floor (27,) [dB]."""
@@ -146,13 +157,13 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
         silent = _flat(HEADPHONES_DB)
         yield Way(own.name, "headphones", silent, silent, none, items=("headphones",))
     under = [one for one in impacts.mounts() if names & set(one.under)] if floor_mobility is not None else []
-    for i, one in enumerate(under):
+    for one in under:
         assert floor_mobility is not None
         f0, rests = one.resonance_of(own.mass), one.load if own.mass is None else own.mass + one.mass
         mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility, loss=one.loss)
         name = f"{one.name}, {f0:.0f} Hz"
         yield Way(own.name, name, none, none, mount, one.mass, (one.name,), FREE_STANDING)
-        if i == BEST_MOUNT and names & set(DRUMS):
+        if one.name == UNDER_A_KIT and names & set(DRUMS):
             kit, level, pedal = KITS[-1]
             yield Way(
                 own.name, f"{kit} on {name}", _kit(own, kit, level), _flat(pedal), mount,

@@ -109,7 +109,7 @@ def free(heard: Sequence[Received]) -> tuple[Hours, ...]:
 
 def easier(heard: Sequence[Received]) -> tuple[Hours, ...]:
     """Hours of the day in which the neighbours ask less of a sound than in those it is played in, as each
-    receives it; the best first, of those that ask the same the longest."""
+    receives it; the best first, of those that ask the same, or allow it, the longest."""
     if not heard:
         return ()
     said: dict[tuple[object, ...], float] = {}
@@ -126,7 +126,11 @@ def easier(heard: Sequence[Received]) -> tuple[Hours, ...]:
         asked.append(key)
     now = [key for time, key in zip(TIMES, asked, strict=True) if _holds(heard[0].own.hours, time)]
     most = max(said[key] for key in now)
-    able = [(said[key], -span.length, span) for span, key in _runs(asked) if said[key] < most - LESS_DB]
+    able = [
+        (max(said[key], 0.0), -span.length, span)
+        for span, key in _runs(asked)
+        if said[key] < most - LESS_DB
+    ]
     return tuple(span for *_, span in sorted(able, key=lambda one: one[:2]))
 
 
