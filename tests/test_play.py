@@ -795,3 +795,21 @@ def test_an_electronic_kit_stands_on_what_is_soft_and_has_no_springs_to_buy() ->
     room = rooms.load("drum room")
     names = [way.name for way in playing.in_room(room.own[0], room)]
     assert [name for name in names if "kit on" in name] == [f"electronic kit on {chosen.name}, 6 Hz"]
+
+
+def test_air_and_floor_are_told_by_band_from_25_hz() -> None:
+    """With --full, at every neighbour, apart and together: both are the energy sum of the two, by hand."""
+    run = CliRunner().invoke(root, ["play", "drum room", "--at", "9 pm", "--full"])
+    told = run.stdout[run.stdout.index("By band: third octaves") :]
+    lines = told[: told.index("By band: octaves above")].splitlines()
+    assert lines[1].split() == ["by", "25", "32", "40", "50", "63", "80", "100", "125", "160", "200"]
+    rows = [line.split()[-11:] for line in lines[2:] if line.split() and line.split()[-11:][0] in PARTS]
+    assert [row[0] for row in rows] == ["air", "floor", "both"] * 4 + ["air"] * 2
+    for air, floor, both in zip(rows[0:12:3], rows[1:12:3], rows[2:12:3], strict=True):
+        for levels_ in zip(air[1:], floor[1:], both[1:], strict=True):
+            a, b, c = map(float, levels_)
+            assert c == pytest.approx(10 * np.log10(10 ** (a / 10) + 10 ** (b / 10)), abs=1.1)
+    assert max(map(len, run.stdout.splitlines())) <= 80
+
+
+PARTS = ("air", "floor", "both")

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from isolate.answers.play import At, Play, Tried
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, index_of, octave_levels
 from isolate.describe import words
 from isolate.room.when import LESS_DB
 from isolate.show import said
@@ -39,6 +41,7 @@ def document(answer: Play) -> Document:
         first=[*first, *_ways(answer, sounds[0], few=WAYS)],
         full=[
             *_everyone(answer),
+            *_bands(answer),
             *(block for name in sounds[1:] for block in _ways(answer, name, few=None)),
             *notes(answer.notes),
         ],
@@ -183,3 +186,28 @@ def _everyone(answer: Play) -> list[Block]:
         Heading("Everybody (dBA; over: dB over the limit; may be, unheard: dBA in the room)"),
         Table(head, rows, "ffrrlrrr"),
     ]
+
+
+def _bands(answer: Play) -> list[Block]:
+    """What comes through the air, by the floor and in all, by band: thirds in the bass, octaves above."""
+    low = index_of(200.0) + 1
+    octaves = OCTAVES[OCTAVES > 200.0]
+    return [
+        Heading("By band: third octaves to 200 Hz (dB, not weighted)"),
+        _by_band(answer, THIRD_OCTAVES[:low], lambda level: level[:low]),
+        Heading("By band: octaves above"),
+        _by_band(answer, octaves, lambda level: octave_levels(level)[-len(octaves) :]),
+    ]
+
+
+def _by_band(answer: Play, bands_hz: Array, told: Callable[[Array], Array]) -> Table:
+    rows: list[list[str | Cell]] = []
+    for one in answer.found:
+        parts = {"air": one.air_db}
+        if math.isfinite(one.floor_dba):
+            parts |= {"floor": one.floor_db, "both": one.heard.level_db}
+        for part, level in parts.items():
+            name = f"{one.name} at {one.neighbour.name}" if part == "air" else ""
+            rows.append([name, part, *("<0" if x < 0.0 else decibels(x) for x in told(level))])
+    head = ["", "by", *(f"{x:.0f}" for x in bands_hz)]
+    return Table(head, rows, "ff" + "r" * len(bands_hz))
