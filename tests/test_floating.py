@@ -128,8 +128,8 @@ def test_like_floors_have_two_resonances() -> None:
 
 @pytest.mark.parametrize("ratio", [0.0, 0.3, 4.0])
 def test_what_floats_on_something_light_lends_it_its_mass(ratio: float) -> None:
-    """Two masses on a spring, a force on the upper one, the lower one's motion against what it does when it is
-    struck itself: solved as a matrix. Far below the resonance 20 lg(1 + m1/m2); far above it the law of
+    """Two masses on a spring, a force on the upper one, the lower one's motion against what it does when it
+    is struck itself: solved as a matrix. Far below the resonance 20 lg(1 + m1/m2), far above it the law of
     ISO 12354-2 by f1 = sqrt(s'/m1)/(2 pi), however light the base is."""
     m1, loss = 30.0, 0.1
     f1 = 50.0

@@ -820,3 +820,19 @@ def test_air_and_floor_are_told_by_band_from_25_hz() -> None:
 
 
 PARTS = ("air", "floor", "both")
+
+
+def test_electronic_drums_have_a_pedal_and_no_quieter_kit(tmp_path: Path) -> None:
+    """What is left of them downstairs is the pedal (common practice); what is put under it is offered,
+    another kit is not."""
+    path = tmp_path / "room.toml"
+    path.write_text(DRUMMER.replace(KIT, 'source = "electronic drums"'))
+    room = rooms.load(path)
+    (heard,) = scenario.present(room).neighbours[0].heard
+    assert dba(heard.by(structure=True)) > dba(heard.by(structure=False)) + 10
+    names = [way.name for way in playing.in_room(room.own[0], room)]
+    assert any("platform" in name for name in names)
+    assert not any(word in name for name in names for word in ("kit", "mesh", "pads"))
+
+
+KIT = 'source = "drum kit"\nfloor = ["kick pedal"]'

@@ -197,7 +197,7 @@ APART = {
         "ISO 12354-2 takes 33 dB off by the screed (100 kg/m2 on 10 MN/m3), the list 5 to 10 by a ceiling: "
         "32 to 37 are left of 75. Together they are told as worth less, as walls and workmanship have it",
     "the same floor with carpet and pad":
-        "40 lg(f/80 Hz), which takes 30 dB off concrete, takes 13 off the light reference floor (test above): "
+        "40 lg(f/80 Hz), which takes 30 dB off concrete, takes 13 off the light reference (test above): "
         "47 to 51 are left of 60 to 64. The list has it as worth 20",
 }  # fmt: skip
 

@@ -36,7 +36,7 @@ FREE_STANDING = "no wall or pipe may touch it"
 WITHIN = 10 ** (np.linspace(-7, 7, 15) / 150)  # of a third octave's middle, evenly over its width
 DRUMS, SPEAKERS = ("kick pedal",), ("loudspeaker", "subwoofer")
 MESH = "mesh heads and quiet cymbals"  # of a kit that keeps its bass drum
-PADS = "electronic drums"  # the noise of the catalogue that sticks on pads and rubber make
+PADS = "electronic drums"  # the noise of the catalogue that sticks on pads and rubber make; no kit is quieter
 # Level of the whole kit then [dBA], and what the pedal puts less into the floor [dB].
 KITS = (
     (MESH, 80.0, 3.0),
@@ -147,7 +147,8 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
     names, none = {one.name for one in own.floor}, _flat(0.0)
     softer = _flat(SOFTER_DB)
     yield Way(own.name, "half as loud", softer, softer, none, place="")
-    if names & set(DRUMS):
+    quieter = names & set(DRUMS) and own.spectrum.name != PADS
+    if quieter:
         for what, level, pedal in KITS:
             yield Way(
                 own.name, what, _kit(own, what, level), _flat(pedal), none, items=(what,),
@@ -163,7 +164,7 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
         mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility, loss=one.loss)
         name = f"{one.name}, {f0:.0f} Hz"
         yield Way(own.name, name, none, none, mount, one.mass, (one.name,), FREE_STANDING)
-        if one.name == UNDER_A_KIT and names & set(DRUMS):
+        if one.name == UNDER_A_KIT and quieter:
             kit, level, pedal = KITS[-1]
             yield Way(
                 own.name, f"{kit} on {name}", _kit(own, kit, level), _flat(pedal), mount,
