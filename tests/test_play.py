@@ -836,3 +836,22 @@ def test_electronic_drums_have_a_pedal_and_no_quieter_kit(tmp_path: Path) -> Non
 
 
 KIT = 'source = "drum kit"\nfloor = ["kick pedal"]'
+
+
+def test_who_lives_below_can_hang_a_ceiling(tmp_path: Path) -> None:
+    """Offered as theirs, off their height and not off the room's. Under a slab it takes 5 to 10 dB off what
+    the floor carries (handbooks, from memory), under bare joists far more."""
+    path = tmp_path / "room.toml"
+    drops = []
+    for floor in ("concrete slab 150 mm", "joist floor, boards and lath and plaster"):
+        path.write_text(DRUMMER.replace("concrete slab 150 mm", floor))
+        now = scenario.present(rooms.load(path))
+        found = list(usual.usual(now, prices.bundled()))
+        (ceiling,) = [one for one in found if "ceiling (theirs)" in one.name]
+        assert ceiling.depth == ceiling.space == 0.0 and ceiling.price > 0.0
+        assert not any("strip" in need.name for need in ceiling.bill)
+        on_top = next(one for one in found if "screed" in one.name)
+        assert on_top.depth > 0.05
+        then = Combined(now, found).scenario(frozenset({found.index(ceiling)}))
+        drops.append(float(dba(now.sounds[0].by(structure=True)) - dba(then.sounds[0].by(structure=True))))
+    assert 4.0 < drops[0] < 11.0 and drops[1] > drops[0]

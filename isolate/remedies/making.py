@@ -37,10 +37,12 @@ def made(
     origin: str = OURS,
     beside: Side | None = None,
     needs: tuple[Need, ...] | None = None,
+    inside: bool = True,
 ) -> Remedy:
     """A remedy of an option, held against the room as it is.
 
-    beside: more area of the same wall that is lined too, elements that flank. What the user states it costs
+    beside: more area of the same wall that is lined too, elements that flank. inside: what it adds takes
+    space off this room, not off the one beyond. What the user states it costs
     counts; else the bill by the list of prices: `needs`, or what the side's change itself tells.
     """
     before = envelope.named(option.replace)
@@ -53,7 +55,7 @@ def made(
     area = before.area + (beside.area if beside else 0.0)
     added = mass_of(after, envelope) - mass_of(before, envelope)
     depth = after.construction.thickness - before.construction.thickness
-    lining = before.construction.kind in SHELL and after.construction.kind in SHELL
+    lining = inside and before.construction.kind in SHELL and after.construction.kind in SHELL
     return Remedy(
         key,
         option.name,
