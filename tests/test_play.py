@@ -855,3 +855,17 @@ def test_who_lives_below_can_hang_a_ceiling(tmp_path: Path) -> None:
         then = Combined(now, found).scenario(frozenset({found.index(ceiling)}))
         drops.append(float(dba(now.sounds[0].by(structure=True)) - dba(then.sounds[0].by(structure=True))))
     assert 4.0 < drops[0] < 11.0 and drops[1] > drops[0]
+
+
+def test_footsteps_are_told_as_their_loudest_moment(tmp_path: Path) -> None:
+    """LAFmax, where other noises are means; and of a floor on joists nothing is said of heavy walls under it."""
+    below(tmp_path)
+    run = CliRunner().invoke(root, ["room", str(tmp_path / "room.toml")])
+    assert "steps at their loudest" in " ".join(run.stdout.split())
+    path = tmp_path / "drummer.toml"
+    joists = "joist floor, boards and lath and plaster"
+    for floor, told in (("concrete slab 150 mm", True), (joists, False)):
+        path.write_text(DRUMMER.replace("concrete slab 150 mm", floor).replace(
+            "[room]", '[room]\nflanking = "brick house, concrete floors"'))
+        notes = " ".join(play(rooms.load(path), at="15:00", draws=0).notes)
+        assert ("heavy walls" in notes) == told

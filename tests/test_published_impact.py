@@ -243,7 +243,7 @@ def test_floors_of_the_catalogue_are_where_handbooks_have_ones_like_them(name: s
 
 def test_wool_alone_hardly_helps_under_a_nailed_ceiling() -> None:
     """Joists and nails carry what is struck past it: 1 to 3 dB (common practice, no source); on channels the
-    same wool and boards are worth 10 and more (the list: 76 to 80, 64 to 68)."""
+    same wool and boards are worth 8 and more (the list: 76 to 80, 64 to 68)."""
     def rated(*layers: Leaf | Cavity) -> int:
         found = standard.rate(floors.of(built(*layers)).tapped_db).lnw
         assert found is not None

@@ -389,7 +389,10 @@ def _tried(
 
 
 def _walls(now: Scenario) -> str:
-    """How what heavy walls radiate below is found."""
+    """How what heavy walls radiate below is found; nothing under joists, which none of them carries."""
+    standing = now.envelope.stands_on
+    if standing is None or not impact.struck(standing).heavy:
+        return ""
     below = {side.faces for side in now.room.sides if side.lies == "below"}
     walls = [now.envelope.walls[word] for word in below]
     if not any(one.mass for one in walls):
