@@ -310,10 +310,14 @@ def test_a_second_door_and_lined_flanks_are_changes_too() -> None:
     described = rooms.load()
     door = next(side for side in described.sides if side.construction.kind == "door")
     second = Second(constructions.load("solid core door 44 mm"), (), (0.8, 0.15, 2.0))
-    found = [*changes.of_option(described, Option("o", door.name, second=second), added=0.0, less_air=True)]
+    found = [
+        *changes.of_option(
+            described, Option("o", door.name, second=second), door, added=0.0, less_air=True
+        )
+    ]
     assert "without a key" in {one.key: one.text for one in raised(Facts(changes=tuple(found)))}["escape"]
     lined = Option("o", "", lining=constructions.load(LINED), flanks=("all",))
-    found = [*changes.of_option(described, lined, added=0.0, less_air=False)]
+    found = [*changes.of_option(described, lined, None, added=0.0, less_air=False)]
     keys = {one.key for one in raised(Facts(changes=tuple(found)))}
     assert {"fibres", "wiring", "fire", "drilling"} <= keys
 

@@ -124,3 +124,26 @@ def test_like_floors_have_two_resonances() -> None:
     apart, against = floating.chain([60.0, 345.0, 60.0], [15e6, 15e6])
     assert apart == pytest.approx(np.sqrt(15e6 / 60.0) / (2 * np.pi))
     assert against == pytest.approx(np.sqrt(15e6 * (1 / 60 + 2 / 345)) / (2 * np.pi))
+
+
+@pytest.mark.parametrize("ratio", [0.0, 0.3, 4.0])
+def test_what_floats_on_something_light_lends_it_its_mass(ratio: float) -> None:
+    """Two masses on a spring, a force on the upper one, the lower one's motion against what it does when it
+    is struck itself: solved as a matrix. Far below the resonance 20 lg(1 + m1/m2), far above it the law of
+    ISO 12354-2 by f1 = sqrt(s'/m1)/(2 pi), however light the base is."""
+    m1, loss = 30.0, 0.1
+    f1 = 50.0
+    k = (2 * np.pi * f1) ** 2 * m1 * (1 + 1j * loss)
+    m2 = m1 / ratio if ratio else 1e12
+    f0 = f1 * np.sqrt(1 + ratio)
+    f = np.array([5.0, 0.8 * f0, f0, 1.2 * f0])
+    moved = []
+    for w in 2 * np.pi * f:
+        matrix = np.array([[k - w**2 * m1, -k], [-k, k - w**2 * m2]])
+        moved.append(abs(np.linalg.solve(matrix, [1.0, 0.0])[1] * w**2 * m2))
+    found = floating.improvement(f, resonance_hz=f0, loss=loss, ratio=ratio)
+    np.testing.assert_allclose(found, -20 * np.log10(moved), atol=0.1)
+    assert found[0] == pytest.approx(20 * np.log10(1 + ratio), abs=0.2)
+    high = np.array([8.0, 20.0]) * f0
+    above = floating.improvement(high, resonance_hz=f0, loss=loss, ratio=ratio)
+    np.testing.assert_allclose(above, 30 * np.log10(high / f1), atol=0.1)

@@ -191,15 +191,65 @@ def built(*layers: Leaf | Cavity) -> Construction:
     return Construction("x", "x", "floor", layers, (4.0, 3.5))
 
 
+# Rows of the list that formulas it comes with contradict, and why.
+APART = {
+    "concrete 150 mm with a screed and a free ceiling":
+        "ISO 12354-2 takes 33 dB off by the screed (100 kg/m2 on 10 MN/m3), the list 5 to 10 by a ceiling: "
+        "32 to 37 are left of 75. Together they are told as worth less, as walls and workmanship have it",
+    "the same floor with carpet and pad":
+        "40 lg(f/80 Hz), which takes 30 dB off concrete, takes 13 off the light reference (test above): "
+        "47 to 51 are left of 60 to 64. The list has it as worth 20",
+}  # fmt: skip
+
+
 @pytest.mark.parametrize("name", LISTED.index)
 def test_floors_are_where_handbooks_have_them(name: str) -> None:
-    """Within the rows' own scatter; nothing in `floors` was set on a row."""
+    """Within the rows' own scatter; nothing in `floors` was set on a row. Those of `APART` within what both
+    the list and the prediction are good to."""
     floor = floors.of(built(*BUILT.get(name, (leaf("concrete", 0.15),))))
     if name in COVERED:
         floor = floor.covered(impacts.coverings()[COVERED[name]].improvement_db)
     found = standard.rate(floor.tapped_db).lnw
     assert found is not None
     scatter = MEMORY_DB if name.startswith("concrete") else JOISTS_DB
-    if not floor.checked:
-        scatter = 1.645 * floor.sigma_db
+    if name in APART:
+        scatter = float(np.hypot(MEMORY_DB, 1.645 * floor.sigma_db))
     assert LISTED.low[name] - scatter <= found <= LISTED.high[name] + scatter
+
+
+@pytest.mark.parametrize(
+    ("name", "row"),
+    [
+        ("concrete slab 150 mm", "concrete 150 mm"),
+        ("concrete slab 200 mm", "concrete 200 mm"),
+        ("concrete slab above, hung ceiling", "concrete 150 mm with a hung ceiling"),
+        ("floating screed on concrete 150 mm",
+         "concrete 150 mm under a cement screed of 45 mm on 20 mm of wool"),
+        ("joist floor, boards and lath and plaster", "joists, boards, lath and plaster"),
+        ("joist floor, pugging, lath and plaster", "joists, boards, pugging, lath and plaster"),
+        ("timber floor above, one board", "joists with a ceiling nailed to them"),
+        ("timber floor above, resilient channel, wool", "joists, wool, channels, two gypsum boards"),
+        ("timber floor above, resilient clips, wool", "joists, plywood, clips, wool, two boards of 16 mm"),
+    ],
+)  # fmt: skip
+def test_floors_of_the_catalogue_are_where_handbooks_have_ones_like_them(name: str, row: str) -> None:
+    """Each against the row of the list that is built most like it, within the row's scatter."""
+    floor = floors.of(constructions.load(name))
+    found = standard.rate(floor.tapped_db).lnw
+    assert found is not None and floor.checked
+    scatter = MEMORY_DB if floor.heavy else JOISTS_DB
+    assert LISTED.low[row] - scatter <= found <= LISTED.high[row] + scatter
+
+
+def test_wool_alone_hardly_helps_under_a_nailed_ceiling() -> None:
+    """Joists and nails carry what is struck past it: 1 to 3 dB (common practice, no source); on channels the
+    same wool and boards are worth 8 and more (the list: 76 to 80, 64 to 68)."""
+    def rated(*layers: Leaf | Cavity) -> int:
+        found = standard.rate(floors.of(built(*layers)).tapped_db).lnw
+        assert found is not None
+        return int(found)
+
+    board = leaf("gypsum board", 0.0125)
+    bare, wool = (rated(DECK, cavity(0.22, "wood stud", x), board) for x in (0.0, 0.1))
+    assert 0 <= bare - wool <= 4
+    assert wool - rated(DECK, CHANNELS, board) >= 8

@@ -107,7 +107,7 @@ class FixesAnswer(Answer):
     @cached_property
     def work(self) -> Work:
         """What is done on site, in the order of the plan."""
-        return Work.of(self.chosen, (one.side for one in self.judgement.now.envelope.sides))
+        return Work.of(self.chosen, self.judgement.now.envelope.described)
 
     @property
     def checks(self) -> tuple[Check, ...]:

@@ -25,11 +25,11 @@ from isolate.remedies.cautions.table import raised
 from isolate.remedies.combined import Combined
 from isolate.remedies.playing import Way
 from isolate.remedies.remedy import Remedy
-from isolate.room import DRAWS, SEED, audibility, envelope, impact, levels, scenario, when
+from isolate.room import DRAWS, SEED, audibility, envelope, impact, scenario, when
 from isolate.room.chances import chance
 from isolate.room.received import Received
 from isolate.room.scenario import Sampled, Scenario
-from isolate.room.when import KEPT_DB, STEP, Rules
+from isolate.room.when import KEPT_DB, STEP, Hidden, Rules
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
@@ -200,15 +200,15 @@ class Tried:
 @dataclass(frozen=True, repr=False)
 class Play(Answer):
     """Own sounds at neighbours at `time` [h]: `found`, one for each pair; `tried`: other ways to play;
-    `free`: the hours in which each sound may be played as it is, by its name; `hides`: at which time of day
-    more of it is hidden, by neighbour, where their backgrounds say so; `currency` of the prices."""
+    `free`: the hours in which each sound may be played as it is, by its name; `hides`: when the street hides
+    most of each, None where no hour hides more than another; `currency` of the prices."""
 
     room: Room
     time: float
     found: tuple[At, ...]
     tried: tuple[Tried, ...]
     free: dict[str, tuple[Hours, ...]]
-    hides: dict[str, str]
+    hides: dict[str, Hidden | None]
     currency: str
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
@@ -271,7 +271,7 @@ class Play(Answer):
             ],
             "at": [one.to_dict() for one in self.found],
             "ways": [one.to_dict() for one in self.tried],
-            "hidden_best": self.hides,
+            "hidden_best": {name: one.to_dict() if one else None for name, one in self.hides.items()},
             "notes": self.notes,
             "cautions": [caution.to_dict() for caution in self.cautions],
         }
@@ -322,14 +322,14 @@ def play(
     if not every:
         raise InputError("room: nobody hears anything of one's own; write [[own]] and [[neighbour]] tables")
     found = tuple(_at(heard, time, room) for heard in every)
-    free = {
-        name: when.free([one for one in every if one.what == name])
-        for name in dict.fromkeys(one.what for one in every)
-    }
+    each = {name: [one for one in every if one.what == name] for name in dict.fromkeys(x.what for x in every)}
+    free = {name: when.free(heard) for name, heard in each.items()}
+    street = when.course(room.noises)
+    hides = {name: when.hidden(heard, street, time) for name, heard in each.items()}
     loudest = max(heard.made_dba for heard in every)
     prices = pricing.bundled()
     return Play(
-        room, time, found, tuple(_tried(now, time, sampled, tuple(free), prices)), free, _hides(every),
+        room, time, found, tuple(_tried(now, time, sampled, tuple(free), prices)), free, hides,
         prices.currency, _notes(now, every), raised(Facts(loudest_dba=loudest)),
     )  # fmt: skip
 
@@ -388,20 +388,11 @@ def _tried(
         yield Tried(one, worst, all(at.allowed for at in here))
 
 
-def _hides(every: Sequence[Received]) -> dict[str, str]:
-    """For each neighbour with backgrounds of day and night, when more of it is hidden."""
-    out = {}
-    for one in {heard.to.name: heard.to for heard in every}.values():
-        if len(one.backgrounds) == 2:
-            louder = {when: float(dba(levels.of_background(b))) for when, b in one.backgrounds.items()}
-            best = max(louder, key=louder.__getitem__)
-            other = min(louder, key=louder.__getitem__)
-            out[one.name] = f"{best}: {louder[best] - louder[other]:.0f} dB more background"
-    return out
-
-
 def _walls(now: Scenario) -> str:
-    """How what heavy walls radiate below is found."""
+    """How what heavy walls radiate below is found; nothing under joists, which none of them carries."""
+    standing = now.envelope.stands_on
+    if standing is None or not impact.struck(standing).heavy:
+        return ""
     below = {side.faces for side in now.room.sides if side.lies == "below"}
     walls = [now.envelope.walls[word] for word in below]
     if not any(one.mass for one in walls):
@@ -416,7 +407,7 @@ def _walls(now: Scenario) -> str:
 
 def _notes(now: Scenario, every: Sequence[Received]) -> tuple[str, ...]:
     found = []
-    standing = impact.stood_on(now.room)
+    standing = now.envelope.stands_on
     into = [heard for heard in every if heard.own.floor]
     if into and standing is None:
         found.append(
@@ -425,19 +416,20 @@ def _notes(now: Scenario, every: Sequence[Received]) -> tuple[str, ...]:
         )
     elif into and standing is not None:
         found.append(
-            f"By the floor: {standing[0].name}{_walls(now)}, to rooms beside 5 dB and above 10 dB less "
-            "(ISO 12354-2, its single numbers). Forces of pedals and feet are estimates, good to 8 dB; below "
-            "50 Hz single modes of floor and room decide, which are not computed: 10 dB either way. Those "
-            "ranges are in the chances."
+            f"By the floor: {standing.construction.name}{_walls(now)}, to rooms beside 5 dB and above 10 dB "
+            "less (ISO 12354-2, its single numbers). Forces of pedals and feet are estimates, good to 8 dB; "
+            "below 50 Hz single modes of floor and room decide, which are not computed: 10 dB either way. "
+            "Those ranges are in the chances."
         )
     found.append(
         "Levels are means while it is played. Allowed: every limit kept that holds at this hour; where none "
         "is stated, not heard. Who states hours for something leaves the rest of the day free, unless it is "
         '"until" an hour.'
     )
-    if not _hides(every):
-        found.append(
-            "Whether day or night hides it better: write background_day and background_night of a neighbour."
-        )
+    found.append(
+        "The hour at which the street hides most follows the course of its traffic over a day (of a city's, "
+        "from memory, unless the file has a noise outdoors with one), about the backgrounds stated: write "
+        "background_day and background_night of a neighbour. All other levels are over these as they stand."
+    )
     found.append("Hours of a limit that says none hold round the clock; day is 6:00 to 22:00.")
     return tuple(found)

@@ -340,7 +340,7 @@ def _neighbour_notes(room: Room, now: Envelope) -> Iterator[str]:
 
 def _by_floor(room: Room) -> str:
     """What is counted of what own sounds put straight into the floor."""
-    standing, put = impact.stood_on(room), [own.name for own in room.own if own.floor]
+    standing, put = impact.stood_on(room.sides, room.underfoot), [own.name for own in room.own if own.floor]
     if not put:
         return (
             "Neighbours next door hear sound in the air only: of feet, pedals or a loudspeaker on the floor "
@@ -352,8 +352,9 @@ def _by_floor(room: Room) -> str:
             'floor = "concrete slab 150 mm" or the like under [room].'
         )
     return (
-        f"What {words.listed(put)} puts into the floor ({standing[0].name}) is counted, from forces that are "
-        "estimates, good to 8 dB; rooms beside get 5 dB less of it than one below, rooms above 10 dB less."
+        f"What {words.listed(put)} puts into the floor ({standing.construction.name}) is counted, from "
+        "forces that are estimates, good to 8 dB; rooms beside get 5 dB less of it than one below, rooms "
+        "above 10 dB less."
     )
 
 

@@ -29,6 +29,7 @@ from isolate.units import shown
 KINDS = ("feet", "instrument", "loudspeaker")
 BASES = ("read", "memory", "estimate")
 NOTHING_DB = -200.0
+USUAL_LOSS = 0.1  # loss factor of springs, tubes and foam at the loads they are made for (from memory)
 FOOTSTEPS = "footsteps"
 # Words for footsteps from above, and what they mean where no kind is said.
 STEPS = {
@@ -59,13 +60,14 @@ class Impact:
 @dataclass(frozen=True)
 class Mount:
     """What is put `under` impacts: its natural frequency [Hz] under a `load` [kg], its own `mass` [kg]
-    included."""
+    included, and the `loss` factor of what it springs on."""
 
     name: str
     under: tuple[str, ...]
     resonance_hz: float
     load: float
     mass: float
+    loss: float
     source: str
     basis: str
 
@@ -125,6 +127,7 @@ def _mount(table: Table) -> Mount:
         table.need("resonance", quantity("frequency", 1.0, 500.0), 10.0, "say its natural frequency"),
         table.need("load", quantity("mass", 1.0, 2000.0), 100.0, "say under which load"),
         mass,
+        table.get("loss", number(0.01, 1.0)) or USUAL_LOSS,
         table.need("source", text, "", "say where it comes from"),
         table.need("basis", one_of(BASES), "estimate", f"write one of {', '.join(BASES)}"),
     )

@@ -14,6 +14,11 @@ A file in constructions/noises/ (or beside a room)::
     per_day  = 6                # optional: events a day
     floor    = ["kick pedal"]   # optional: what goes straight into the floor, of constructions/impacts.toml
     about    = "..."            # optional
+
+    [by_hour]                   # optional: how much of it there is in each hour of a day
+    share    = [1.2, 0.8, ...]  # 24 numbers, from midnight on
+    source   = "..."            # required with it, as basis
+    basis    = "memory"
 """
 
 from __future__ import annotations
@@ -21,6 +26,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
+
+import numpy as np
 
 from isolate import units
 from isolate.bands import Array
@@ -45,6 +52,7 @@ FOLDERS = ("noises",)
 BASES = ("read", "memory", "own", "demo")
 USUAL_SPREAD_DB = 3.0
 DAY_SECONDS = 86_400.0
+HOURS = 24
 SILENT = spectra.NOTHING
 
 
@@ -61,7 +69,8 @@ class NoiseSpectrum:
     """A noise: `level_db` (27,) third-octave levels [dB], shifted to `level` when that is not None, as they
     are `distance` [m] from the source (None: at no particular distance, e.g. reverberant in a room or at a
     facade). `spread_db`: standard deviation of its level from one event to the next [dB]. `duration` [s]
-    and `per_day` of a typical event. `meant`: the everyday word it was read from."""
+    and `per_day` of a typical event. `by_hour` (24,): its level in each hour, from midnight on, over that of
+    the whole day [dB]; None where it is not known. `meant`: the everyday word it was read from."""
 
     name: str
     title: str
@@ -75,6 +84,7 @@ class NoiseSpectrum:
     per_day: float | None = None
     about: str = ""
     floor: tuple[Impact, ...] = ()
+    by_hour: Array | None = None
     meant: Meaning | None = None
 
 
@@ -147,9 +157,27 @@ def read(path: Path, *, name: str) -> NoiseSpectrum:
         per_day=root.get("per_day", number(0.0, DAY_SECONDS)),
         about=root.get("about", text) or "",
         floor=root.get("floor", impacts.listed) or (),
+        by_hour=_by_hour(root.table("by_hour")),
     )
     faults.stop()
     return noise
+
+
+def _by_hour(table: Table | None) -> Array | None:
+    """Level of each hour over that of the whole day (24,) [dB], from shares of a day."""
+    if table is None:
+        return None
+    table.need("source", text, "", "say where the shares come from")
+    table.need("basis", one_of(BASES), "", f"write one of {', '.join(BASES)}")
+    share = table.need("share", _shares, np.ones(HOURS), "write 24 numbers, one an hour from midnight on")
+    return np.asarray(10.0 * np.log10(HOURS * share / share.sum()))
+
+
+def _shares(value: object) -> Array:
+    found = spectra.values(1e-3, 1e6)(value)
+    if len(found) != HOURS:
+        raise ValueError(f"{len(found)} numbers; write {HOURS}, one an hour from midnight on")
+    return np.asarray(found, float)
 
 
 def spread(table: Table) -> float:

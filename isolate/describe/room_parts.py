@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from isolate.bands import Array
@@ -341,6 +341,11 @@ class Room:
         return f"<Room {self.name!r}: {size} m, {len(self.sides)} sides, {len(self.noises)} noises>"
 
     @property
+    def underfoot(self) -> Side | None:
+        """`floor` as a side that faces nobody, of the room's plan; None where nothing is said of it."""
+        return None if self.floor is None else underfoot(self.floor, self.covering, self.size, self.sides)
+
+    @property
     def volume(self) -> float:
         """Volume [m3]."""
         return self.size[0] * self.size[1] * self.size[2]
@@ -350,3 +355,12 @@ class Room:
         """Area [m2] of all six faces."""
         length, width, height = self.size
         return 2.0 * (length * width + length * height + width * height)
+
+
+def underfoot(
+    floor: Construction, covering: Covering | None, size: Sequence[float], sides: Sequence[Side]
+) -> Side:
+    """What one stands on in a room of this `size` [m] as a side that faces nobody, with a name of its own."""
+    length, width = size[0], size[1]
+    name = "floor underfoot" if any(side.name == "floor" for side in sides) else "floor"
+    return Side(name, "", floor, length * width, (length, width), covering=covering)

@@ -45,6 +45,7 @@ from isolate.describe.room_parts import (
     Shape,
     Side,
     Take,
+    underfoot,
 )
 from isolate.errors import InputError
 from isolate.units import shown
@@ -117,6 +118,9 @@ def read(path: Path, *, name: str, written: str | None = None) -> Room:
     described = _all(root, "side", lambda table: sides.read_side(table, beside, notes, where))
     played = _all(root, "own", lambda table: sounds.read_own(table, beside))
     complete = len(played) == len(root.tables("own"))  # else one is at fault, and says so itself
+    floor, covering = _floor(inside, beside), inside.get("covering", impacts.covering) if inside else None
+    stands = [] if floor is None else [underfoot(floor, covering, dimensions, described)]
+    changeable = (*described, *stands)
     within, found = root.table("inner"), _on_planes(sides.read_vents(root, described, notes))
     room = Room(
         name, title, dimensions, furnishing, time, background,
@@ -124,18 +128,18 @@ def read(path: Path, *, name: str, written: str | None = None) -> Room:
         noises=_all(root, "noise", lambda table: sounds.read_noise(table, beside, notes, where)),
         own=played,
         neighbours=_all(root, "neighbour", lambda table: neighbours.read(table, beside, notes, where)),
-        options=_all(root, "option", lambda table: sides.read_option(table, beside, described, where)),
+        options=_all(root, "option", lambda table: sides.read_option(table, beside, changeable, where)),
         about=about,
         people=inside.get("people", number(0.0, 1000.0)) if inside else None,
         flanking=flanking.usual(inside) if inside else {},
         flanks=_all(root, "flank", lambda table: flanking.read_flank(table, beside)),
         backgrounds=backgrounds,
         takes=_all(root, "take", lambda table: takes.read(table, beside, played, complete=complete)),
-        floor=_floor(inside, beside),
-        covering=inside.get("covering", impacts.covering) if inside else None,
+        floor=floor,
+        covering=covering,
         inner=inner.read(within, beside, found, notes, inner.usual_inner()) if within else None,
     )  # fmt: skip
-    _check_words(root)
+    _check_words(root, [one.name for one in stands])
     _check_footsteps(root, room)
     faults.stop()
     doubts = tuple(plausible.doubts(room))
@@ -191,8 +195,9 @@ def _reverberation(table: Table, notes: list[str]) -> tuple[str, Array | None]:
     return furnishing or "furnished", time
 
 
-def _check_words(root: Table) -> None:
-    """Words that one table uses and another must have; a table at fault still counts as having its own."""
+def _check_words(root: Table, stands: Sequence[str]) -> None:
+    """Words that one table uses and another must have; a table at fault still counts as having its own.
+    stands: what the floor under [room] is called."""
     if not root.tables("side"):
         root.fault("side", "no sides; write [[side]] for each part of the shell: window, wall, door ...")
     if not root.tables("noise") and not root.tables("own"):
@@ -204,7 +209,7 @@ def _check_words(root: Table) -> None:
     _keys(root, "room", "flanking", faces)
     names = _stated(root, "side", "name")
     _known(root, "neighbour", "through", names, "no side is called")
-    _known(root, "option", "replace", names, "no side is called")
+    _known(root, "option", "replace", [*names, *stands], "no side is called")
     _known(root, "vent", "side", names, "no side is called")
 
 

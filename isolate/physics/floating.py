@@ -59,14 +59,20 @@ def transmissibility(f: ArrayLike, *, resonance_hz: ArrayLike, loss: ArrayLike) 
     return np.sqrt((1 + eta2) / ((1 - x2) ** 2 + eta2))
 
 
-def improvement(f: ArrayLike, *, resonance_hz: ArrayLike, loss: ArrayLike, slope: float = 30.0) -> Array:
-    """Improvement [dB] by a floating floor: less than none near its resonance, `slope` lg(f/f0) above it.
+def improvement(
+    f: ArrayLike, *, resonance_hz: ArrayLike, loss: ArrayLike, slope: float = 30.0, ratio: float = 0.0
+) -> Array:
+    """Improvement [dB] by a floating floor: less than none near its resonance, `slope` lg above it.
 
     -20 lg of the transmissibility of one mass up to where the law of a floor crosses it: 30 for one whose
     waves die away where they are made (screeds and decks), 40 for a stiff slab (ISO 12354-2, annex C).
+
+    ratio : mass of what floats over that of what bears it, m1/m2. A force on m1 then moves m2 by
+    1/(1 + m1/m2 - (f/f1)^2) of what it does on m2 alone, f1^2 = s'/(4 pi^2 m1): far below `resonance_hz`, f1
+    sqrt(1 + m1/m2), both move as one, heavier, mass; far above it only f1 counts, which is the f0 of the law.
     """
-    one = -20 * np.log10(transmissibility(f, resonance_hz=resonance_hz, loss=loss))
-    law = slope * np.log10(np.asarray(f, float) / np.asarray(resonance_hz))
+    one = 20 * np.log10((1 + ratio) / transmissibility(f, resonance_hz=resonance_hz, loss=loss))
+    law = slope * np.log10(np.asarray(f, float) * np.sqrt(1 + ratio) / np.asarray(resonance_hz))
     return np.where(law > 0, np.minimum(one, law), one)
 
 

@@ -2,7 +2,8 @@
 
 From above: a leaf that floats, the leaf that carries, a ceiling under it. What carries is told by itself
 (`impact.radiated`); a ceiling takes as much of it as it takes of sound in the air, the floor with it against
-the floor without it (`transmission`); what floats takes 30 lg(f/f0) above its resonance.
+the floor without it (`transmission`, boards held in strips by their joists and all, since these raise the
+resonance that decides); what floats takes 30 lg(f/f0) above its resonance, and lends its mass.
 """
 
 from __future__ import annotations
@@ -42,8 +43,7 @@ LEAST_LOSS = 0.005
 # Softwood: m wide, kg/m3, Pa (handbooks, from memory).
 JOIST, JOIST_DENSITY, JOIST_MODULUS = 0.045, 450.0, 10e9
 # Standard deviations (judgement): of slabs, workmanship in; of joists, for which no formula is better; of
-# what no published values hold: floors on mounts, and several cavities that joists pass (with pugging 64 to
-# 70 dB are told, from memory, where this has 58).
+# floors on mounts, which no published values hold.
 SLAB_DB, JOISTS_DB, UNCHECKED_DB = 2.5, 5.0, 7.0
 CARRIED = 150.0  # kg/m2, the heaviest that lies on joists
 F = THIRD_OCTAVES
@@ -143,9 +143,7 @@ def of(construction: Construction, *, size: tuple[float, float] | None = None) -
     found = _slab(*top) if isinstance(top[0], Heavy) else _deck(*top, cavity)
     if isinstance(cavity, Cavity) and _joists(cavity) and found.mass < CARRIED:
         found = replace(found, heavy=False)  # concrete on a deck: no walls carry it or limit its ceiling
-    found = found if cavity is None else _with_ceiling(built, cavity, found, size)
-    framed = [layer for layer in layers[1:] if isinstance(layer, Cavity) and _joists_pass(layer)]
-    return replace(found, checked=len(framed) < 2)
+    return found if cavity is None else _with_ceiling(built, cavity, found, size)
 
 
 def walked_on(construction: Construction) -> bool:
@@ -162,10 +160,6 @@ def _floats(cavity: Cavity, below: tuple[Leaf | Cavity, ...]) -> bool:
     under = below[0] if below else None
     rests = cavity.framing == "mount" or (cavity.framing is None and cavity.full)
     return rests and isinstance(under, Leaf) and under.material.name in CARRIES
-
-
-def _joists_pass(cavity: Cavity) -> bool:
-    return cavity.framing == "wood stud"
 
 
 def _joists(cavity: Cavity) -> bool:
@@ -218,7 +212,7 @@ def _with_ceiling(
 ) -> Floor:
     """The floor with what is below its carrying leaf, which takes what it takes of sound in the air."""
     alone = replace(built, layers=built.layers[: built.layers.index(cavity)])
-    under, over = (transmission(x, size=size, round_about=False, lean=True).tl_db for x in (built, alone))
+    under, over = (transmission(x, size=size, round_about=False).tl_db for x in (built, alone))
     gain = under - over
     told = np.minimum(gain, MOST_UNDER_SLAB_DB) if bare.heavy else gain
     transfer = bare.transfer * 10 ** (-told / 10)
@@ -226,6 +220,7 @@ def _with_ceiling(
 
 
 def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float, float] | None) -> Floor:
+    """A leaf that floats on a floor, two masses on a spring."""
     leaf, _ = _leaf(top, size)
     mass, heavy = _mass(leaf), isinstance(leaf, Heavy)
     stiffness = float(floating.air_stiffness(cavity.depth))
@@ -234,7 +229,7 @@ def _floating(top: Construction, cavity: Cavity, base: Floor, size: tuple[float,
     elif cavity.fill is not None and cavity.fill.skeleton is not None:
         stiffness += cavity.fill.skeleton.typical / cavity.depth
     f0 = float(np.sqrt(stiffness * (1 / mass + 1 / base.mass))) / (2 * np.pi)
-    gain = floating.improvement(F, resonance_hz=f0, loss=SPREADS)
+    gain = floating.improvement(F, resonance_hz=f0, loss=SPREADS, ratio=mass / base.mass)
     gain = np.minimum(gain, MOST_DB)
     mobility = np.full(F.shape, impact.point_mobility(leaf))
     less = 10 ** (-gain / 10)

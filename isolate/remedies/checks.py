@@ -190,8 +190,7 @@ def _vent(work: Work) -> str | None:
 
 
 def _floor(work: Work) -> str | None:
-    floors = [side for side, _ in work.linings() if side.construction.kind == "floor"]
-    if not floors and not any("floor" in one.parts for one in work.remedies):
+    if "edge strip" not in work.items and not any("floor" in one.parts for one in work.remedies):
         return None
     return (
         "A strip all round so that the new floor touches no wall; skirting fixed to the wall, not to "

@@ -82,7 +82,7 @@ class Combined:
             elif kind == "played":
                 found = [i for i, one in single if one.way is not None and one.way.sound == name]
             elif kind == "floor":
-                below = {one.side.name for one in self.now.envelope.sides if one.side.lies == "below"}
+                below = {one.name for one in self.now.envelope.described if one.lies == "below"}
                 what = self.now.sound(name).what
                 ways = [i for i, one in single if one.way is not None and one.way.sound == what]
                 found = [*(i for i, one in single if one.side in below), *ways]
@@ -180,6 +180,9 @@ class Combined:
         for name in dict.fromkeys(self.remedies[i].side for i in sorted(chosen)):
             if name in self._by_name:
                 made = made.replaced(self.side(name, chosen))
+            elif made.underfoot is not None and name == made.underfoot.name:
+                mine = [self.remedies[i] for i in sorted(chosen)]
+                made = replace(made, underfoot=self._made(made.underfoot, mine))
         for i in sorted(chosen):
             one = self.remedies[i]
             if one.option.lining is not None:

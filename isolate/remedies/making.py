@@ -37,13 +37,15 @@ def made(
     origin: str = OURS,
     beside: Side | None = None,
     needs: tuple[Need, ...] | None = None,
+    inside: bool = True,
 ) -> Remedy:
     """A remedy of an option, held against the room as it is.
 
-    beside: more area of the same wall that is lined too, elements that flank. What the user states it costs
+    beside: more area of the same wall that is lined too, elements that flank. inside: what it adds takes
+    space off this room, not off the one beyond. What the user states it costs
     counts; else the bill by the list of prices: `needs`, or what the side's change itself tells.
     """
-    before = next((one.side for one in envelope.sides if one.side.name == option.replace), None)
+    before = envelope.named(option.replace)
     if before is None:
         return Remedy(key, option.name, option, origin, None if option.cost is None else stated(option.cost))
     after = option.on(before)
@@ -53,7 +55,7 @@ def made(
     area = before.area + (beside.area if beside else 0.0)
     added = mass_of(after, envelope) - mass_of(before, envelope)
     depth = after.construction.thickness - before.construction.thickness
-    lining = before.construction.kind in SHELL and after.construction.kind in SHELL
+    lining = inside and before.construction.kind in SHELL and after.construction.kind in SHELL
     return Remedy(
         key,
         option.name,
@@ -105,17 +107,19 @@ def of_options(room: Room, envelope: Envelope, prices: Prices) -> Iterator[Remed
     """The options of the room's file."""
     now = air.of([one.side for one in envelope.sides], room.people)
     for option in room.options:
-        side = next((one.side for one in envelope.sides if one.side.name == option.replace), None)
-        yield made(envelope, now, option, _kind(option, side), prices, origin=YOURS)
+        kind = _kind(option, envelope.named(option.replace))
+        yield made(envelope, now, option, kind, prices, origin=YOURS)
 
 
 def of_playing(now: Scenario, prices: Prices) -> Iterator[Remedy]:
-    """Other ways to play what neighbours hear, priced by what is bought for them."""
+    """Other ways to play what neighbours hear, priced by what is bought for them; of each sound what asks
+    least of the player first (`Way.asks`), since of equals the first is taken."""
     received: dict[str, list[Received]] = {}
     for one in (one for to in now.neighbours for one in to.heard):
         received.setdefault(one.what, []).append(one)
     for heard in received.values():
-        for way in (*playing.later(heard), *playing.in_room(heard[0].own, now.room)):
+        ways = (*playing.later(heard), *playing.in_room(heard[0].own, now.room))
+        for way in sorted(ways, key=lambda way: way.asks):
             needs = tuple(Need(item, item, 1.0, "piece") for item in way.items)
             cost = price(needs, prices) if needs else stated(0.0)
             yield Remedy(

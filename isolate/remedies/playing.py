@@ -17,7 +17,7 @@ import numpy as np
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.bands import Array
 from isolate.describe import impacts, noises
-from isolate.describe.hours import Hours
+from isolate.describe.hours import DAY, Hours
 from isolate.describe.noises import Level
 from isolate.describe.rooms import Own, Room
 from isolate.physics import impact
@@ -31,12 +31,12 @@ MOST_DB = 25.0  # of mounts
 MOST_HOURS = 2  # told of each sound
 SOFTER_DB = 10.0  # half as loud to the ear
 HEADPHONES_DB = 60.0
-BEST_MOUNT = 1  # of a drummer's platforms, the one an electronic kit is put on: soft, and no springs to buy
+UNDER_A_KIT = "platform on inner tubes"  # what an electronic kit is put on: soft, and no springs to buy
 FREE_STANDING = "no wall or pipe may touch it"
-MOUNT_LOSS = 0.1
+WITHIN = 10 ** (np.linspace(-7, 7, 15) / 150)  # of a third octave's middle, evenly over its width
 DRUMS, SPEAKERS = ("kick pedal",), ("loudspeaker", "subwoofer")
 MESH = "mesh heads and quiet cymbals"  # of a kit that keeps its bass drum
-PADS = "electronic drums"  # the noise of the catalogue that sticks on pads and rubber make
+PADS = "electronic drums"  # the noise of the catalogue that sticks on pads and rubber make; no kit is quieter
 # Level of the whole kit then [dBA], and what the pedal puts less into the floor [dB].
 KITS = (
     (MESH, 80.0, 3.0),
@@ -79,6 +79,17 @@ class Way:
         """Whether it takes something off the floor, and nothing off the air."""
         return self.builds and not self.air_db.any()
 
+    @property
+    def asks(self) -> int:
+        """What it asks of the player: of ways of one price that do as well the one that asks least is taken.
+        Nothing (0: something stands under it), to play by day as ever (1), on something else (2), softer,
+        which changes the music (3), to play as ever, but only at night (4)."""
+        if self.hours is not None:
+            return 1 if self.hours.shared(DAY) > 0.0 else 4
+        if not self.air_db.any():
+            return 0
+        return 2 if self.items else 3
+
     def into_floor(self, *, floats: bool = False) -> Array:
         """What it takes off the floor (27,) [dB]."""
         return self.floor_db if floats else self.floor_db + self.mount_db
@@ -93,21 +104,23 @@ def _flat(value: float) -> Array:
     return np.full(F.shape, value)
 
 
-def mount_db(*, resonance_hz: float, mass: float, floor_mobility: Array) -> Array:
-    """What a mount takes off (27,) [dB] against the same mass put down rigidly; less than nothing about its
-    natural frequency."""
-    source = impact.mass_mobility(F, mass=mass)
+def mount_db(
+    *, resonance_hz: float, mass: float, floor_mobility: Array, loss: float = impacts.USUAL_LOSS
+) -> Array:
+    """What a mount takes off (27,) [dB], by the energy of each third octave, against the same mass put down
+    rigidly; less than nothing about its natural frequency."""
+    f = F[:, None] * WITHIN
+    source = impact.mass_mobility(f, mass=mass)
     stiffness = impact.stiffness_for(mass=mass, resonance_hz=resonance_hz)
-    mount = impact.spring_mobility(F, stiffness=stiffness, loss=MOUNT_LOSS)
-    with_it = impact.passed(source, mount, floor_mobility)
-    without = impact.passed(source, 0.0, floor_mobility)
-    return np.minimum(-10 * np.log10(with_it / without), MOST_DB)
+    mount = impact.spring_mobility(f, stiffness=stiffness, loss=loss)
+    with_it, without = (impact.passed(source, x, floor_mobility[:, None]).mean(1) for x in (mount, 0.0))
+    return np.asarray(np.minimum(-10 * np.log10(with_it / without), MOST_DB))
 
 
 def in_room(own: Own, room: Room) -> tuple[Way, ...]:
     """Ways for one sound on what this room stands on."""
-    standing = floors.stood_on(room)
-    return tuple(ways(own, None if standing is None else floors.struck(*standing[:2]).mobility))
+    standing = floors.stood_on(room.sides, room.underfoot)
+    return tuple(ways(own, None if standing is None else floors.struck(standing).mobility))
 
 
 def later(heard: Sequence[Received]) -> Iterator[Way]:
@@ -134,7 +147,8 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
     names, none = {one.name for one in own.floor}, _flat(0.0)
     softer = _flat(SOFTER_DB)
     yield Way(own.name, "half as loud", softer, softer, none, place="")
-    if names & set(DRUMS):
+    quieter = names & set(DRUMS) and own.spectrum.name != PADS
+    if quieter:
         for what, level, pedal in KITS:
             yield Way(
                 own.name, what, _kit(own, what, level), _flat(pedal), none, items=(what,),
@@ -144,13 +158,13 @@ def ways(own: Own, floor_mobility: Array | None) -> Iterator[Way]:
         silent = _flat(HEADPHONES_DB)
         yield Way(own.name, "headphones", silent, silent, none, items=("headphones",))
     under = [one for one in impacts.mounts() if names & set(one.under)] if floor_mobility is not None else []
-    for i, one in enumerate(under):
+    for one in under:
         assert floor_mobility is not None
         f0, rests = one.resonance_of(own.mass), one.load if own.mass is None else own.mass + one.mass
-        mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility)
+        mount = mount_db(resonance_hz=f0, mass=rests, floor_mobility=floor_mobility, loss=one.loss)
         name = f"{one.name}, {f0:.0f} Hz"
         yield Way(own.name, name, none, none, mount, one.mass, (one.name,), FREE_STANDING)
-        if i == BEST_MOUNT and names & set(DRUMS):
+        if one.name == UNDER_A_KIT and quieter:
             kit, level, pedal = KITS[-1]
             yield Way(
                 own.name, f"{kit} on {name}", _kit(own, kit, level), _flat(pedal), mount,

@@ -5,7 +5,7 @@ Sizes of what is put in are common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from isolate.describe import constructions, impacts, leaks, words
@@ -46,18 +46,19 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
     room, envelope = present.room, present.envelope
     now = air.of([one.side for one in envelope.sides], room.people)
     stepped = {noise.faces for noise in room.noises if noise.impact is not None}
-    blows = any(one.force_db is not None for own in room.own for one in own.floor)
+    walked = any(one.kind == "feet" for own in room.own for one in own.floor)
     for one in envelope.sides:
         above = one.side.lies == "above"
-        besides: Iterator[tuple[str, Option]] = iter(())
+        besides: Iterable[tuple[str, Option]] = ()
         if is_window(one.side):
             besides = _second_windows(present, one.side, max_gap)
         elif above and one.side.faces in stepped:
             besides = _floors(one.side, stepped=True)
         elif not above and one.side.construction.kind == "floor":
-            besides = _floors(one.side, stepped=blows)
+            besides = (*_floors(one.side, stepped=walked), *_ceiling_below(one.side))
         for key, option in (*_options(one.side, envelope), *besides):
-            yield made(envelope, now, option, key, prices)
+            theirs = (key, one.side.lies) in (("floor", "above"), ("ceiling", "below"))
+            yield made(envelope, now, option, key, prices, inside=not theirs)
             if key == "box" and (quiet := _ducts(room, envelope, one.side, option)):
                 called = ", ".join(vent.name for vent in one.side.vents)
                 instead = Option(f"quiet ducts in place of the {called}", one.side.name, vents=(quiet.vent,))
@@ -72,6 +73,11 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
                 )  # fmt: skip
                 meeting = replace(one.side, area=more, size=None) if more else None
                 yield made(envelope, now, both, key, prices, beside=meeting)
+
+
+    if envelope.underfoot is not None and any(own.floor for own in room.own):
+        for key, option in _floors(envelope.underfoot, stepped=walked):
+            yield made(envelope, now, option, key, prices)
 
 
 def _flanks(envelope: Envelope, side: Side) -> tuple[str, ...]:
@@ -233,6 +239,10 @@ def _built(old: Construction, name: str, layers: tuple[Layer, ...]) -> Construct
     return replace(old, name=name, title=name, layers=layers, measured=None)
 
 
+def _free_ceiling() -> tuple[Layer, ...]:
+    return _wool(0.2, 0.15), _boards(2, 0.015)
+
+
 def _linings(side: Side) -> Iterator[tuple[str, Option]]:
     """On a wall or ceiling, from the thinnest: a board, boards on something soft, boards that stand free."""
     layers = side.construction.layers
@@ -246,8 +256,7 @@ def _linings(side: Side) -> Iterator[tuple[str, Option]]:
     if side.construction.kind != "wall":
         channel = (_wool(0.05, 0.05, "resilient channel", 0.4), _boards(2))
         yield "ceiling", _with(side, f"two boards on resilient channel under the {side.name}", channel)
-        free = (_wool(0.2, 0.15), _boards(2, 0.015))
-        yield "ceiling", _with(side, f"free ceiling under the {side.name}", free)
+        yield "ceiling", _with(side, f"free ceiling under the {side.name}", _free_ceiling())
         return
     clips = (_wool(0.05, 0.05, "resilient clip", 0.8), _boards(2))
     yield "lining", _with(side, f"two boards on clips on the {side.name}", clips)
@@ -257,7 +266,7 @@ def _linings(side: Side) -> Iterator[tuple[str, Option]]:
 
 def _floors(side: Side, *, stepped: bool) -> Iterator[tuple[str, Option]]:
     """What floats on a floor: boards on wool, on a slab also a screed, on one's own also boards on mounts.
-    Where things fall on it (`stepped`), a carpet first."""
+    Where feet fall on it (`stepped`), a carpet first: a pedal on its plate is hardly softer on one."""
     layers = side.construction.layers
     if not layers:
         return
@@ -278,3 +287,13 @@ def _floors(side: Side, *, stepped: bool) -> Iterator[tuple[str, Option]]:
         name = f"{what} {over}"
         whole = (*coming, *layers) if from_above(side.construction) else (*layers, *coming[::-1])
         yield "floor", Option(name, side.name, _built(side.construction, name, whole))
+
+
+def _ceiling_below(side: Side) -> Iterator[tuple[str, Option]]:
+    """What only who lives below can hang under one's floor: boards that stand free of it."""
+    layers = side.construction.layers
+    if layers:
+        name = f"free ceiling (theirs) under the {side.name}"
+        free = _free_ceiling()
+        whole = (*layers, *free) if from_above(side.construction) else (*free[::-1], *layers)
+        yield "ceiling", Option(name, side.name, _built(side.construction, name, whole))

@@ -24,7 +24,8 @@ class Envelope:
     """The sides of a room with its absorption area [m2] and background [dB], both (27,).
 
     The room has a `volume` [m3] and rings for `reverberation` [s] (27,); `floor_gain_db` (27,) is what stands
-    under its instruments takes off what they put into the floor. `next_door`: the words that name rooms of
+    under its instruments takes off what they put into the floor; `underfoot` is that floor, where no side
+    tells it. `next_door`: the words that name rooms of
     the building; `flanking` by the word of the room it comes from; `linings` [dB] (27,) put on flanking
     elements, by name; `walls` under or over a floor, by its word.
     """
@@ -35,11 +36,26 @@ class Envelope:
     reverberation: Array
     volume: float
     floor_gain_db: Array | float = 0.0
+    underfoot: Side | None = None
     next_door: frozenset[str] = frozenset()
     flanking: Mapping[str, FlankingFound] = field(default_factory=dict)
     linings: Mapping[str, Array] = field(default_factory=dict)
     walls: Mapping[str, Walls] = field(default_factory=dict)
     finder: Finder = field(default_factory=Finder, compare=False)
+
+    @property
+    def stands_on(self) -> Side | None:
+        """What people and instruments stand on."""
+        return impact.stood_on([one.side for one in self.sides], self.underfoot)
+
+    @property
+    def described(self) -> tuple[Side, ...]:
+        """Every side, and what is underfoot."""
+        return (*(one.side for one in self.sides), *([self.underfoot] if self.underfoot else []))
+
+    def named(self, name: str) -> Side | None:
+        """The one of `described` with this name; None where there is none."""
+        return next((one for one in self.described if one.name == name), None)
 
     def replaced(self, new: BuiltSide) -> Envelope:
         """The envelope with the side of this name replaced."""
@@ -205,6 +221,7 @@ def of_room(room: Room, finder: Finder | None = None) -> Envelope:
         background_db=levels.of_background(room.background),
         reverberation=time,
         volume=room.volume,
+        underfoot=room.underfoot,
         next_door=frozenset(words_of_rooms(room)),
         flanking=flanking,
         walls={word: _walls(room, word) for word in dict.fromkeys(one.faces for one in room.sides)},

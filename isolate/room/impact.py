@@ -14,8 +14,8 @@ import numpy as np
 
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
 from isolate.describe.constructions import Construction
-from isolate.describe.impacts import Covering, Impact
-from isolate.describe.rooms import Noise, Own, Room, Side
+from isolate.describe.impacts import Impact
+from isolate.describe.rooms import Noise, Own, Side
 from isolate.errors import InputError
 from isolate.physics import floors, impact
 from isolate.physics.flanking_rooms import Walls
@@ -35,13 +35,11 @@ REFERENCE_DB = np.interp(
 )  # L_n of the standard's heavy floor, held beyond its bands
 
 
-def struck(
-    construction: Construction, size: tuple[float, float], covering: Covering | None = None
-) -> Floor:
+def struck(side: Side) -> Floor:
     """A floor as it is struck, with what lies on it; InputError where it has no layers."""
     try:
-        bare = _struck(construction, size)
-        return bare if covering is None else bare.covered(covering.improvement_db)
+        bare = _struck(side.construction, side.extent)
+        return bare if side.covering is None else bare.covered(side.covering.improvement_db)
     except ValueError as fault:
         raise InputError(f"floor: {fault}") from None
 
@@ -116,7 +114,7 @@ def footsteps(
     under = blow_db(one, reference, absorption=absorption, volume=volume) + rated.fast_maximum(time)
     found = []
     for side in above:
-        floor = struck(side.construction, side.extent, side.covering)
+        floor = struck(side)
         level = loudest_db(one, floor, absorption=absorption, time=time, volume=volume)
         level = level + floor.walls_db(walls, walls.near)
         sigma = np.sqrt(floor.sigma_db**2 + MODES_DB**2)
@@ -125,14 +123,10 @@ def footsteps(
     return under, tuple(found)
 
 
-def stood_on(room: Room) -> tuple[Construction, tuple[float, float], Covering | None] | None:
-    """What the room's people and instruments stand on, its size [m] and what lies on it; None where nothing
-    says so."""
-    length, width, _ = room.size
-    below = next((side for side in room.sides if side.lies == "below"), None)
-    if below is not None and below.construction.layers:
-        return below.construction, below.size or (length, width), below.covering
-    return None if room.floor is None else (room.floor, (length, width), room.covering)
+def stood_on(sides: Sequence[Side], underfoot: Side | None) -> Side | None:
+    """What a room's people and instruments stand on: the side that lies below, where its layers are known,
+    else what is `underfoot`; None where nothing says so."""
+    return next((one for one in sides if one.lies == "below" and one.construction.layers), underfoot)
 
 
 def position(sides: Sequence[Side]) -> str | None:
@@ -142,20 +136,20 @@ def position(sides: Sequence[Side]) -> str | None:
 
 
 def out_of_the_room(
-    own: Own, room: Room, sides: Sequence[Side], *, made_db: Array, transfer_db: Array, absorption: Array,
-    volume: float, gain_db: Array | float = 0.0, walls: Walls = NO_WALLS,
+    own: Own, stands_on: Side | None, sides: Sequence[Side], *, made_db: Array, transfer_db: Array,
+    absorption: Array, volume: float, gain_db: Array | float = 0.0, walls: Walls = NO_WALLS,
 ) -> tuple[Element, ...]:  # fmt: skip
-    """Paths by which an own sound reaches a neighbour behind `sides` through the floor it stands on; none
+    """Paths by which an own sound reaches a neighbour behind `sides` through the floor it `stands_on`; none
     where it puts nothing there, or where the floor is not described.
 
     As tau S [m2] of the sound in the room, so that they add up with those through the air: made_db (27,) plus
     10 lg(tau S) plus transfer_db is their level. gain_db (27,): what a thing under it takes off.
     walls: those below, which go on radiating (ISO 12354-2).
     """
-    floor_of, where = stood_on(room), position(sides)
-    if not own.floor or floor_of is None or where is None:
+    where = position(sides)
+    if not own.floor or stands_on is None or where is None:
         return ()
-    floor = struck(*floor_of)
+    floor = struck(stands_on)
     away = impact.POSITIONS[where] - (floor.walls_db(walls, walls.far) if where == "below" else 0.0)
     found = []
     for one in own.floor:

@@ -149,7 +149,7 @@ def _by_floor(
     floats = bool(np.any(envelope.floor_gain_db))  # an inner floor stands on the one that is described
     return impact.out_of_the_room(
         own,
-        room if floats else replace(room, sides=tuple(one.side for one in envelope.sides)),
+        impact.stood_on(room.sides, room.underfoot) if floats else envelope.stands_on,
         through,
         made_db=levels.made_inside(own) + louder_db,
         transfer_db=transfer_db,

@@ -1,4 +1,5 @@
-"""When a neighbour allows a sound: the limits, silences and background that hold at an hour of the day."""
+"""When a neighbour allows a sound: the limits, silences and background that hold at an hour of the day; and
+at which hour the street hides most of it."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ from isolate.bands import Array
 from isolate.describe import hours
 from isolate.describe.hours import DAY, NIGHT, Hours
 from isolate.describe.limits import Silence, StatedLimit
-from isolate.describe.rooms import Background, Neighbour
+from isolate.describe.noises import HOURS, load
+from isolate.describe.rooms import Background, Neighbour, Noise
 from isolate.room import levels
 from isolate.room.limits import exceeded
 from isolate.room.received import Received
@@ -22,6 +24,8 @@ STEP = 0.25  # h between the times of day that are looked at
 TIMES = tuple(i * STEP for i in range(int(24 / STEP)))
 KEPT_DB = 0.05
 LESS_DB = 1.0  # less that hours ask before they are worth a word
+ALIKE_DB = 0.5  # hours that hide as much
+TRAFFIC = "road traffic"  # the noise of the catalogue whose course over a day streets have
 
 
 @dataclass(frozen=True)
@@ -105,7 +109,7 @@ def free(heard: Sequence[Received]) -> tuple[Hours, ...]:
 
 def easier(heard: Sequence[Received]) -> tuple[Hours, ...]:
     """Hours of the day in which the neighbours ask less of a sound than in those it is played in, as each
-    receives it; the best first, of those that ask the same the longest."""
+    receives it; the best first, of those that ask the same, or allow it, the longest."""
     if not heard:
         return ()
     said: dict[tuple[object, ...], float] = {}
@@ -122,8 +126,67 @@ def easier(heard: Sequence[Received]) -> tuple[Hours, ...]:
         asked.append(key)
     now = [key for time, key in zip(TIMES, asked, strict=True) if _holds(heard[0].own.hours, time)]
     most = max(said[key] for key in now)
-    able = [(said[key], -span.length, span) for span, key in _runs(asked) if said[key] < most - LESS_DB]
+    able = [
+        (max(said[key], 0.0), -span.length, span)
+        for span, key in _runs(asked)
+        if said[key] < most - LESS_DB
+    ]
     return tuple(span for *_, span in sorted(able, key=lambda one: one[:2]))
+
+
+@dataclass(frozen=True)
+class Hidden:
+    """A sound at all its neighbours in the `hours` when the street hides most of it: `more_db` than at the
+    time asked for, and `left_db` that then still stands out where it does most."""
+
+    hours: Hours
+    more_db: float
+    left_db: float
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data."""
+        return {"hours": str(self.hours), "more_db": self.more_db, "left_db": self.left_db}
+
+
+def course(noises: Sequence[Noise]) -> Array:
+    """Level of the street in each hour over that of the whole day (24,) [dB]: of the first noise outdoors
+    with a course of its own, at its least outside its hours; else that of city traffic."""
+    for one in noises:
+        by_hour = one.spectrum.by_hour
+        if by_hour is not None and not one.indoors:
+            comes = [_holds(one.hours, float(hour)) for hour in range(HOURS)]
+            return np.where(comes, by_hour, by_hour.min())
+    usual = load(TRAFFIC).by_hour
+    assert usual is not None
+    return usual
+
+
+def by_hour(to: Neighbour, street_db: Array) -> Array:
+    """Background of a neighbour in each hour of the day (24, 27) [dB]: what is stated is the mean of the
+    hours it is stated for, and rises and falls in them as the street does (24,) [dB]."""
+    stated = [background(to, Hours(float(hour), hour + 1.0)) for hour in range(HOURS)]
+    found = []
+    for one, level in zip(stated, street_db, strict=True):
+        same = street_db[[other is one for other in stated]]
+        found.append(levels.of_background(one) + level - 10 * np.log10(np.mean(10 ** (same / 10))))
+    return np.array(found)
+
+
+def hidden(heard: Sequence[Received], street_db: Array, time: float) -> Hidden | None:
+    """When the street hides most of a sound, as each neighbour receives it; None where no hour hides more of
+    it than another: where what stands out lies in bass the ear hides by itself. street_db (24,): `course`."""
+    each = [hearing.margin(one.level_db, by_hour(one.to, street_db)).max(-1) for one in heard]
+    margin = np.max(each, axis=0)
+    if np.ptp(margin) < LESS_DB:
+        return None
+    first = last = int(margin.argmin())
+    good = margin <= margin.min() + ALIKE_DB
+    while good[first - 1]:
+        first -= 1
+    while good[(last + 1) % HOURS]:
+        last += 1
+    more = float(margin[int(time) % HOURS] - margin.min())
+    return Hidden(Hours(first % HOURS * 1.0, float(last % HOURS + 1)), more, float(margin.min()))
 
 
 def _runs(values: Sequence[Any]) -> Iterator[tuple[Hours, Any]]:

@@ -210,7 +210,8 @@ def _maybe(sound: Received) -> str:
 def loudest(sound: Received) -> str:
     """How loud it is, and how far that stands out."""
     above = f"{decibels(abs(sound.margin))} dB {'above' if sound.margin > 0 else 'below'}"
-    return f"inside: {sound.name}, {above} what you just hear."
+    peak = " at their loudest" if sound.noise.impact is not None else ""
+    return f"inside: {sound.name}{peak}, {above} what you just hear."
 
 
 def decides(sound: Received) -> str:

@@ -22,14 +22,13 @@ PARTS = {"walls": "wall", "ceiling": "ceiling", "floor": "floor", "window": "win
 
 
 def of_option(
-    room: Room, option: Option, *, added: float, less_air: bool, made: Side | None = None
+    room: Room, option: Option, side: Side | None, *, added: float, less_air: bool, made: Side | None = None
 ) -> Iterator[Change]:
-    """What an option does to its side and to what flanks it; `added` [kg/m2] there.
+    """What an option does to its `side` and to what flanks it; `added` [kg/m2] there.
 
     `made`: the side with it, where more than the option says is put there.
     """
     shared = words_of_rooms(room)
-    side = next((side for side in room.sides if side.name == option.replace), None)
     if side is not None:
         yield Change(
             option.name, (made or option.on(side)).construction, side.construction, added, side.area,
@@ -82,19 +81,18 @@ def facts(now: Scenario, remedies: Sequence[Remedy]) -> Facts:
     """What the triggers look at where these remedies are proposed or tried in a room as it is `now`."""
     room = now.room
     built: list[Change] = []
-    sides = {one.side.name: one.side for one in now.envelope.sides}
     for one in remedies:
         if not one.useful and one.option.construction is None:
             continue
-        side = sides.get(one.side)
+        side = now.envelope.named(one.side)
         added = one.mass / side.area if side else 0.0
         made = one.on(side) if side else None
-        built += of_option(room, one.option, added=added, less_air=one.air_lost > 0.0, made=made)
+        built += of_option(room, one.option, side, added=added, less_air=one.air_lost > 0.0, made=made)
     parts = max((one.parts for one in remedies), key=len, default=())
     load = shells_of(room, finder=now.envelope.finder).load if parts else None
     if load is not None:
         built += of_inner_room(room, load, parts)
-    vents = any(side.vents for one in remedies if (side := sides.get(one.side)))
+    vents = any(side.vents for one in remedies if (side := now.envelope.named(one.side)))
     return Facts(
         changes=tuple(built),
         within=within(load, parts) if load is not None else None,

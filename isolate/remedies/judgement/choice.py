@@ -217,9 +217,9 @@ class Chooser:
         return not any(self.noticed(chosen, one.chosen) for one in sets)
 
     def _pruned(self, chosen: Chosen, able: Callable[[Chosen], bool]) -> Chosen:
-        """A set without remedies it is `able` to go without; the dearest go first."""
+        """A set without remedies it is `able` to go without; the dearest go first, of those the last."""
         self.find(chosen - {i} for i in chosen)
-        for i in sorted(chosen, key=lambda i: (-self.takes[i, 0], i)):
+        for i in sorted(chosen, key=lambda i: (-self.takes[i, 0], -i)):
             if able(chosen - {i}):
                 chosen = chosen - {i}
         return chosen

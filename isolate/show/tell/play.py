@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from isolate.answers.play import At, Play, Tried
+from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, index_of, octave_levels
+from isolate.describe import words
+from isolate.room.when import LESS_DB
 from isolate.show import said
 from isolate.show.document import (
     VERDICT_INKS,
@@ -31,14 +35,13 @@ def document(answer: Play) -> Document:
     if len(sounds) > MOST:
         rest = [f"{name}: {'yes' if answer.allowed(name) else 'no'}" for name in sounds[MOST:]]
         first.append(Paragraph("; ".join(rest) + ".", "And"))
-    hidden = [f"{who}, {what}" for who, what in answer.hides.items()]
-    if hidden:
-        first.append(Paragraph("; ".join(hidden) + ".", "Best hidden"))
+    first.append(Paragraph(_hidden(answer, sounds[0]), "Street hides"))
     return Document(
         title=f"{answer.room.title}: may I play at {_clock(answer.time)}?",
         first=[*first, *_ways(answer, sounds[0], few=WAYS)],
         full=[
             *_everyone(answer),
+            *_bands(answer),
             *(block for name in sounds[1:] for block in _ways(answer, name, few=None)),
             *notes(answer.notes),
         ],
@@ -47,6 +50,18 @@ def document(answer: Play) -> Document:
         more="every neighbour with levels and limits, the other sounds, what was assumed",
         next=[_next(answer)],
     )
+
+
+def _hidden(answer: Play, name: str) -> str:
+    """At which hour the street hides most of a sound, and whether that does for any."""
+    found = answer.hides[name]
+    if found is None:
+        return "at no hour more of it than at others."
+    able = [one for one in answer.sounds if (by := answer.hides[one]) and by.left_db <= 0.0]
+    then = f"{words.listed(able)} unheard then" if able else "heard even then"
+    if found.more_db < LESS_DB:
+        return f"most about now, {found.hours}; {then}."
+    return f"most {found.hours}, {found.more_db:.0f} dB more than now; {then}."
 
 
 def _next(answer: Play) -> Next:
@@ -130,6 +145,8 @@ def _ways(answer: Play, name: str, *, few: int | None) -> list[Block]:
     tried = [one for one in answer.tried if one.sound == name]
     if not tried:
         return []
+    if few:  # hours by themselves change nothing of what is heard: told where they are enough
+        tried = [one for one in tried if one.allowed or one.way.hours is None]
     tried.sort(key=lambda one: (not one.allowed, one.remedy.price if one.allowed else one.worst.margin))
     under = [one for one in tried if one.way.only_floor]
     if few and under and under[0] not in tried[:few]:  # what it changes by itself, whatever else is better
@@ -169,3 +186,28 @@ def _everyone(answer: Play) -> list[Block]:
         Heading("Everybody (dBA; over: dB over the limit; may be, unheard: dBA in the room)"),
         Table(head, rows, "ffrrlrrr"),
     ]
+
+
+def _bands(answer: Play) -> list[Block]:
+    """What comes through the air, by the floor and in all, by band: thirds in the bass, octaves above."""
+    low = index_of(200.0) + 1
+    octaves = OCTAVES[OCTAVES > 200.0]
+    return [
+        Heading("By band: third octaves to 200 Hz (dB, not weighted)"),
+        _by_band(answer, THIRD_OCTAVES[:low], lambda level: level[:low]),
+        Heading("By band: octaves above"),
+        _by_band(answer, octaves, lambda level: octave_levels(level)[-len(octaves) :]),
+    ]
+
+
+def _by_band(answer: Play, bands_hz: Array, told: Callable[[Array], Array]) -> Table:
+    rows: list[list[str | Cell]] = []
+    for one in answer.found:
+        parts = {"air": one.air_db}
+        if math.isfinite(one.floor_dba):
+            parts |= {"floor": one.floor_db, "both": one.heard.level_db}
+        for part, level in parts.items():
+            name = f"{one.name} at {one.neighbour.name}" if part == "air" else ""
+            rows.append([name, part, *("<0" if x < 0.0 else decibels(x) for x in told(level))])
+    head = ["", "by", *(f"{x:.0f}" for x in bands_hz)]
+    return Table(head, rows, "ff" + "r" * len(bands_hz))

@@ -25,7 +25,7 @@ from isolate.units import POUND, length_in
 
 def work(effect: Effect) -> Work:
     """What is done on site."""
-    return Work.of(effect.remedies, (one.side for one in effect.before.envelope.sides))
+    return Work.of(effect.remedies, effect.before.envelope.described)
 
 
 def built(effect: Effect, one: Remedy, pair: tuple[Side, Side] | None) -> list[tuple[str, Construction]]:
