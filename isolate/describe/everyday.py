@@ -7,6 +7,7 @@ how to find out. The list is read when a name is in no catalogue, not before.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -139,14 +140,14 @@ def _listed() -> _Words:
         name, also = table.need("name", label, "", "name it"), table.get("also", list_of(label)) or []
         regions.update({tidy(word): name for word in (name, *also)})
     forms = _plain_words(root.table("forms"), label)
-    besides = _plain_words(root.table("besides"), lambda value: frozenset(list_of(label)(value)))
+    besides = _plain_words(root.table("besides"), lambda value: _besides(list_of(label)(value), forms))
     known = set(regions.values())
     entries: dict[tuple[str, tuple[str, ...]], _Entry] = {}
     for table in root.tables("word"):
         entry = _entry(table, known)
         for word in entry.words:
             key = (entry.usual.part, _key(word, forms))
-            if key in entries:
+            if entries.get(key, entry) is not entry:
                 table.fault("words", f"{shown(word)} comes twice among {key[0]}s; write it once")
             entries[key] = entry
     faults.stop()
@@ -188,8 +189,24 @@ def _odds(table: Table) -> tuple[float | None, tuple[str, ...]]:
 
 def _key(word: str, forms: Mapping[str, str]) -> tuple[str, ...]:
     """The words of a saying, each in its usual form and in no order."""
-    plain = re.sub(r"[.,'’\"()?]", "", tidy(word.replace("/", " ")))
-    return tuple(sorted(forms.get(one, one) for one in plain.split()))
+    return tuple(sorted(_one_form(one, forms) for one in _plain(word).split()))
+
+
+def _plain(word: str) -> str:
+    """A saying in lower case without marks and accents."""
+    bare = "".join(c for c in unicodedata.normalize("NFKD", word) if not unicodedata.combining(c))
+    return re.sub(r"[.,'’\"()?]", "", tidy(bare.replace("/", " ").replace("&", " and ")))
+
+
+def _one_form(word: str, forms: Mapping[str, str]) -> str:
+    """A word in its usual form, of several things as of one."""
+    known = forms.get(word, word)
+    one = known[:-1] if len(known) > 3 and known.endswith("s") and not known.endswith("ss") else known
+    return forms.get(one, one)
+
+
+def _besides(words: list[str], forms: Mapping[str, str]) -> frozenset[str]:
+    return frozenset(_one_form(one, forms) for one in words)
 
 
 def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Meaning | None:
@@ -214,6 +231,18 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
                 if hint is None and DONT_KNOW in entry.words:
                     raise ValueError(f'{shown(word)} of what?; write "window, don\'t know", or door ...')
                 return entry.meaning(" ".join(word.split()), where)
+    return _sound(word, hint) if hint in _ALIKE[-1] else None
+
+
+def _sound(word: str, part: str) -> Meaning | None:
+    """A sound of the catalogue, said with words that say no more of it: "my clarinet", "dogs next door"."""
+    listed = _listed()
+    said = [(one, _one_form(one, listed.forms)) for one in _plain(word).split()]
+    rest = [pair for pair in said if not listed.besides.get(part, frozenset()).intersection(pair)]
+    for names in zip(*rest, strict=True) if rest else ():
+        path = catalogue.find(" ".join(names), ("noises",))
+        if path is not None:
+            return Meaning(" ".join(word.split()), part, path.stem)
     return None
 
 
