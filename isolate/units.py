@@ -79,15 +79,19 @@ _QUANTITIES: dict[str, _Quantity] = {
     ),
 }  # fmt: skip
 _LEVELS = {
-    "dba": "A", "dba leq": "A", "db laeq": "A", "db leq": "Z", "decibel": "Z", "decibels": "Z", "db(a)": "A", "db a": "A", "dbc": "C", "db(c)": "C", "db c": "C", "db": "Z", "dbz": "Z",
-}  # fmt: skip
+    **dict.fromkeys(("dba", "db(a)", "db a", "dba leq", "db laeq"), "A"),
+    **dict.fromkeys(("dbc", "db(c)", "db c"), "C"),
+    **dict.fromkeys(("db", "dbz", "db leq", "decibel", "decibels"), "Z"),
+}
 _SYNONYMS = {
     "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb", "psf": "lb/ft2",
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "centimetre": "cm", "centimetres": "cm",
     "centimeter": "cm", "centimeters": "cm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm",
-    "millimeters": "mm", "cms": "cm", "mms": "mm", "mtr": "m", "mtrs": "m", "mts": "m", "sft": "ft2",
+    "millimeters": "mm", "cms": "cm", "mms": "mm", "mtr": "m", "mtrs": "m", "mts": "m",
+    "sft": "ft2",
     "kilometre": "km", "kilometres": "km", "kilometer": "km", "kilometers": "km", "kms": "km",
-    "yard": "yd", "yards": "yd", "yds": "yd", "mile": "mi", "miles": "mi", "second": "s", "seconds": "s", "sec": "s", "secs": "s", "minute": "min",
+    "yard": "yd", "yards": "yd", "yds": "yd", "mile": "mi", "miles": "mi",
+    "second": "s", "seconds": "s", "sec": "s", "secs": "s", "minute": "min",
     "minutes": "min", "mins": "min", "hour": "h", "hours": "h", "hrs": "h", "kilos": "kg", "pounds": "lb",
 }  # fmt: skip
 _POWERS = {"sq": "2", "square": "2", "cu": "3", "cubic": "3"}
@@ -229,7 +233,8 @@ def _scalar(value: object, name: str) -> float:
         if match is None:
             raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
         if re.match(r",\d", match[2]):
-            raise ValueError(f"a decimal comma (got {shown(value)}); write a decimal point, {instead}")
+            point = shown(text.replace(",", "."))
+            raise ValueError(f"a decimal comma (got {shown(value)}); write a decimal point: {point}")
         unit = _unit(match[2], quantity)
         if unit is None and _SPAN.fullmatch(text):
             raise ValueError(f"a span (got {shown(value)}); write one value, such as its middle")

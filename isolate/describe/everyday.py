@@ -34,6 +34,7 @@ PARTS = (
 BUILT = PARTS[:-2]
 _ALIKE = (("window", "door"), ("floor", "ceiling"), ("noise", "own"))
 DONT_KNOW = "don't know"
+_JOINING = frozenset(("a", "an", "and", "at", "in", "my", "of", "on", "the", "with"))
 _RENEWED = 1985  # windows last some 40 years (common practice, no source)
 _YEAR = re.compile(
     r"(?:built|fitted|from|about|around|in|c\.?|ca\.?)?\s*(before|until|after|since)?\s*(1[5-9]\d\d|20\d\d)(s)?"
@@ -188,8 +189,9 @@ def _odds(table: Table) -> tuple[float | None, tuple[str, ...]]:
 
 
 def _key(word: str, forms: Mapping[str, str]) -> tuple[str, ...]:
-    """The words of a saying, each in its usual form and in no order."""
-    return tuple(sorted(_one_form(one, forms) for one in _plain(word).split()))
+    """The words of a saying, each in its usual form and in no order, without those that only join them."""
+    words = _plain(word).split()
+    return tuple(sorted(_one_form(one, forms) for one in words if one not in _JOINING or len(words) == 1))
 
 
 def _plain(word: str) -> str:

@@ -22,8 +22,8 @@ DAY_LONG = 24.0
 
 @dataclass(frozen=True)
 class Hours:
-    """From `start` to `end` o'clock [h], 0 to 24; over midnight where the end comes first. `days` as they were
-    said: what is answered holds on these, days are not told apart."""
+    """From `start` to `end` o'clock [h], 0 to 24; over midnight where the end comes first. `days` as they
+    were said: what is answered holds on these, days are not told apart."""
 
     start: float
     end: float
@@ -60,8 +60,11 @@ NIGHT, DAY = Hours(22.0, 6.0), Hours(6.0, 22.0)
 ALWAYS = Hours(0.0, 24.0)
 # What people mean by a part of the day (judgement).
 _NAMED = {
-    "night": NIGHT, "all night": NIGHT, "day": DAY, "all day": DAY, "always": ALWAYS, "24/7": ALWAYS, "24h": ALWAYS,
-    "24 h": ALWAYS, "24 hour": ALWAYS, "round the clock": ALWAYS, "all the time": ALWAYS, "day and night": ALWAYS,
+    **dict.fromkeys(("night", "all night"), NIGHT), **dict.fromkeys(("day", "all day"), DAY),
+    **dict.fromkeys(
+        ("always", "24/7", "24h", "24 h", "24 hour", "round the clock", "all the time", "day and night"),
+        ALWAYS,
+    ),
     "early morning": Hours(5.0, 8.0), "morning": Hours(6.0, 12.0), "lunchtime": Hours(12.0, 14.0),
     "lunch": Hours(12.0, 14.0), "afternoon": Hours(12.0, 18.0), "evening": Hours(18.0, 22.0),
     "late evening": Hours(20.0, 24.0), "office hour": Hours(9.0, 17.0), "working hour": Hours(9.0, 17.0),
@@ -86,6 +89,8 @@ def hours(value: object) -> Hours:
 def _of_day(wording: str, value: object) -> Hours:
     """Hours of one day, by name or by the clock."""
     wording = wording.casefold().replace("a.m.", "am").replace("p.m.", "pm")
+    wording = re.sub(r"(?<=\d)\s+in the morning", " am", wording)
+    wording = re.sub(r"(?<=\d)\s+(?:in the (?:afternoon|evening)|at night)", " pm", wording)
     plain = re.sub(r"^(?:in the|during the|during|in|at|the|every|all)\s+(?=[a-z])|\s*time$|s$", "", wording)
     named = next((_NAMED[one] for one in (wording, plain, plain.removesuffix("s")) if one in _NAMED), None)
     if named is not None:
@@ -112,7 +117,7 @@ def _of_day(wording: str, value: object) -> Hours:
     if match and match[4] in ("noon", "midday") and match[5] and not match[7] and ends[1] < DAY_LONG / 2:
         ends[1] += DAY_LONG / 2
     _not_twelve(wording, ends, value)
-    return Hours(*ends)
+    return Hours(ends[0], ends[1])
 
 
 def _not_twelve(wording: str, ends: Sequence[float], value: object) -> None:
