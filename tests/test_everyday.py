@@ -154,7 +154,8 @@ def test_what_is_stated_goes_before_what_is_likely(tmp_path: Path) -> None:
         ("aluminium sliding window", "window", "glass 5 mm"),
         ("triple paned", "window", "triple glass 4-16-4-16-4 mm"),
         ("28mm double glazing", "window", "double glass 4-20-4 mm"),
-        ("bifold doors", "window", "glazed door 4-12-4 mm"), ("bifold doors", "door", "hollow core door 35 mm"),
+        ("bifold doors", "window", "glazed door 4-12-4 mm"),
+        ("bifold doors", "door", "hollow core door 35 mm"),
         ("FD30S", "door", "solid core door 44 mm"), ("six panel door", "door", "hollow core door 35 mm"),
         ("screed", "floor", "floating screed on concrete 150 mm"),
         ("false ceiling", "ceiling", "concrete slab above, lay-in tile ceiling"),
@@ -163,7 +164,8 @@ def test_what_is_stated_goes_before_what_is_likely(tmp_path: Path) -> None:
         ("auto rickshaw", "noise", "motorcycle"), ("barking dogs", "noise", "dog"),
         ("neighbour's piano", "noise", "piano"), ("helicopters", "noise", "helicopter"),
         ("euphonium", "own", "tuba"), ("contrabassoon", "own", "bassoon"), ("harmonium", "own", "accordion"),
-        ("small pipes", "own", "bagpipes"), ("cajón", "own", "drum kit"), ("clarinet lessons", "own", "clarinet"),
+        ("small pipes", "own", "bagpipes"), ("cajón", "own", "drum kit"),
+        ("clarinet lessons", "own", "clarinet"),
     ],
 )  # fmt: skip
 def test_what_people_in_many_places_write(word: str, part: str, means: str) -> None:
