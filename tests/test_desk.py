@@ -437,22 +437,64 @@ def test_a_bundled_room_is_saved_as_a_file_of_ones_own(
 # --- windows ---
 
 
+class _Clock:
+    """Time that a test lets pass, looked at every second as the desk does."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.now = 1000.0
+        monkeypatch.setattr(server.time, "monotonic", lambda: self.now)
+        self.windows = server.Windows()
+
+    def over_after(self, seconds: float, **how: bool) -> bool:
+        """Whether the desk has ended by then."""
+        over = False
+        for step in range(int(seconds) + 1):
+            self.now += min(1.0, seconds - step)
+            over = over or self.windows.over(**how)
+        return over
+
+
 def test_it_ends_when_the_last_window_has_closed(monkeypatch: pytest.MonkeyPatch) -> None:
-    now = 1000.0
-    monkeypatch.setattr(server.time, "monotonic", lambda: now)
-    windows = server.Windows()
+    clock = _Clock(monkeypatch)
+    windows = clock.windows
     assert not windows.over()  # none has come yet
     windows.alive("a"), windows.alive("b")
     windows.closed("a")
-    now += 60.0
-    assert not windows.over()
+    assert not clock.over_after(60.0)
     windows.closed("b")
     assert not windows.over()  # it may only be loading again
-    now += server.AWAY + 0.1
-    assert windows.over()
-    windows.alive("c")
-    now += server.GONE + 1.0
-    assert windows.over()  # a browser that crashed said no goodbye
+    assert clock.over_after(server.AWAY + 0.1)
+
+
+def test_it_ends_when_all_windows_have_been_silent_for_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A browser that crashed says no goodbye. What is unsaved is kept: a tab that a browser has put to sleep
+    finds it again."""
+    clock = _Clock(monkeypatch)
+    clock.windows.alive("a")
+    assert not clock.over_after(server.GONE - 2.0)
+    assert clock.over_after(4.0)
+    clock.windows.alive("b")
+    assert not clock.over_after(2 * server.GONE, unsaved=True)
+    assert clock.over_after(server.GONE_UNSAVED, unsaved=True)
+
+
+def test_a_machine_that_slept_closes_no_window(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = _Clock(monkeypatch)
+    clock.windows.alive("a")
+    clock.now += 8 * 3600.0  # the lid was shut
+    assert not clock.windows.over() and not clock.over_after(60.0)
+    assert clock.over_after(server.GONE)  # and the window never came back
+
+
+def test_a_long_session_remembers_so_much_and_no_more(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was used last is still there, what nobody asked for longest is gone."""
+    known = desk.session.finder._known
+    monkeypatch.setattr(known, "_most", len(known) + 2)
+    for thickness in (5, 6, 8, 10):
+        desk.post("change", where="side/0", values={"construction": f"glass {thickness} mm"})
+    assert len(known) == known._most
+    monkeypatch.setattr(elements, "transmission", lambda *_, **__: pytest.fail("computed again"))
+    assert desk.post("change", where="side/0", values={"construction": "glass 8 mm"}).status_code == 200
 
 
 def test_a_second_window_learns_that_the_room_has_changed(desk: Desk) -> None:

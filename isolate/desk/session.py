@@ -39,6 +39,7 @@ NEAREST, FARTHEST = 0.02, 0.4  # m between the panes
 USUAL_NAME = "my-room.toml"
 _NAME = re.compile(r"[\w][\w ,+-]{0,60}\.toml")
 _MOST_PAST = 500  # texts kept
+_REMEMBERED = 1500  # constructions and sides: more than any room and what is tried with it needs
 _PAUSE = 0.01  # s between looks whether anybody still waits
 
 
@@ -78,7 +79,7 @@ class _Finder(Finder):
     """Finds sides; asks before it computes whether that may be now."""
 
     def __init__(self, before: Callable[[], None]) -> None:
-        super().__init__()
+        super().__init__(most=_REMEMBERED)
         self._before = before
 
     def through(
@@ -273,7 +274,8 @@ class Session:
             self._between()
             tick = self._between
             found = answered.room(standing.room, draws=draws, finder=self.finder, progress=tick, judging=tick)
-            _ = found.best  # what takes long of it
+            if found.judgement is not None:  # what takes long of it
+                _ = found.best, found.options, found.judgement.cures, found.judgement.beyond
             return found
 
         try:
