@@ -8,6 +8,7 @@ import tempfile
 import threading
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,7 @@ from markupsafe import escape
 
 import isolate
 from isolate.describe import catalogue, constructions, editing, rooms, wav
-from isolate.desk import cards, server
+from isolate.desk import cards, server, told
 from isolate.desk.session import Session, Superseded, open_session
 from isolate.errors import InputError
 from isolate.measuring import request
@@ -40,6 +41,7 @@ class Desk:
     def __init__(self, session: Session) -> None:
         self.session = session
         session.look_further = lambda: None  # type: ignore[method-assign]  # takes long; tested by itself
+        session.foresee = lambda edits: None  # type: ignore[method-assign]
         self.client = server.app(session, secret=SECRET, hosts=(HOST,)).test_client()
 
     def get(self, path: str, **headers: str) -> Any:
@@ -522,11 +524,32 @@ def test_what_runs_behind_stands_still_while_somebody_waits(file: Path) -> None:
 
 
 def test_what_a_card_offers_is_there_when_it_is_chosen(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    desk.session.foresee(("side", 0), ["single glazing", "no such thing", "triple glazing"])
+    offered = ("single glazing", "no such thing", "triple glazing")
+    built = [partial(editing.changed, where=("side", 0), values={"construction": one}) for one in offered]
+    Session.foresee(desk.session, built)
     desk.session.change(("side", 0), {"seal": "sealed"})
     monkeypatch.setattr(elements, "transmission", lambda *_, **__: pytest.fail("computed again"))
     for offered in ("triple glazing", "single glazing"):
         assert desk.post("change", where="side/0", values={"construction": offered}).status_code == 200
+
+
+def test_what_is_likely_next_is_found_while_nobody_asks(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first card's choices, and a ceiling that is not there yet."""
+    path = tmp_path / "small.toml"
+    path.write_text(
+        '[room]\nsize = "4 x 3 x 2.5 m"\nbackground = "25 dBA"\n[[side]]\nname = "window"\n'
+        'faces = "street"\nconstruction = "double glazing"\narea = "1.2 x 1.4 m"\n[[noise]]\nsource = "tram"\nfaces = "street"\n'
+    )
+    session = open_session(str(path), draws=0)
+    monkeypatch.setattr(session, "look_further", lambda: None)
+    told._meanwhile(session)
+    desk = Desk(session)
+    monkeypatch.setattr(elements, "transmission", lambda *_, **__: pytest.fail("computed again"))
+    for offered in cards.offered(editing.tables(session.standing.text), ("side", 0)):
+        assert desk.post("change", where="side/0", values={"construction": offered}).status_code == 200
+    assert desk.post("add", what="ceiling").status_code == 200
 
 
 def test_the_range_of_a_room_waits_for_no_judgement(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:

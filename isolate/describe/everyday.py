@@ -17,6 +17,7 @@ from isolate.describe import catalogue
 from isolate.describe.reading import (
     Faults,
     Table,
+    flag,
     label,
     list_of,
     nearest,
@@ -62,8 +63,9 @@ ANYWHERE = Where()
 @dataclass(frozen=True)
 class Meaning:
     """What a `word` most likely is: `means` a name or layers, `share` of cases [%] by judgement, `perhaps`
-    what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says, `level`
-    and `at` of a sound. `refuse`: why nothing stands for it. `asks`: what it goes by that was not said."""
+    what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says,
+    `level` and `at` of a sound. `refuse`: why nothing stands for it. `asks`: what it goes by that was not
+    said. `seldom` said, so that it is offered nowhere."""
 
     word: str
     part: str
@@ -77,6 +79,7 @@ class Meaning:
     at: str | None = None
     refuse: str = ""
     asks: tuple[str, ...] = ()
+    seldom: bool = False
 
     @property
     def note(self) -> str:
@@ -172,7 +175,7 @@ def _entry(table: Table, regions: set[str]) -> _Entry:
     usual = Meaning(
         words[0] if words else "", part, means, share, perhaps, table.get("tell", text) or "",
         table.get("about", text) or "", table.get("seal", label), table.get("level", label),
-        table.get("at", label), refuse,
+        table.get("at", label), refuse, seldom=table.get("seldom", flag) or False,
     )  # fmt: skip
     cases = []
     for inner in table.tables("where"):
@@ -315,9 +318,10 @@ def said(part: str | None = None) -> list[str]:
 
 
 def usual_words(part: str) -> list[str]:
-    """One word for each thing of a part of a house that has a meaning: the first people say."""
-    entries = {id(entry): entry for entry in _listed().entries.values()}.values()
-    return [one.words[0] for one in entries if one.usual.part == part and not one.usual.refuse]
+    """One word for each thing of a part of a house that has a meaning and is not seldom: the first people
+    say."""
+    entries = {id(entry): entry.usual for entry in _listed().entries.values()}.values()
+    return [one.word for one in entries if one.part == part and not (one.refuse or one.seldom)]
 
 
 def region(value: object) -> str:

@@ -222,6 +222,11 @@ def fields(data: Mapping[str, Any], kind: str, table: Mapping[str, Any]) -> list
     return asked[kind]()
 
 
+def offered(data: Mapping[str, Any], where: Sequence[str | int]) -> tuple[str, ...]:
+    """The constructions a side's card offers, in its words."""
+    return tuple(everyday.usual_words(part_of(at(data, where)[1])))
+
+
 def at(data: Mapping[str, Any], where: Sequence[str | int]) -> tuple[str, Mapping[str, Any]]:
     """The kind and the table of a part: ("room",) or ("side", 0)."""
     kind = str(where[0]) if where else ""
@@ -281,6 +286,7 @@ _NEW: dict[str, tuple[str, dict[str, Any]]] = {
     "neighbour": ("neighbour", {"background": "25 dBA"}),
 }
 ADDED = tuple(_NEW)
+BUILT = tuple(what for what, (kind, _) in _NEW.items() if kind == "side")
 
 
 def new(data: Mapping[str, Any], room: Room, what: str) -> tuple[str, dict[str, Any]]:
