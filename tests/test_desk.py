@@ -540,7 +540,8 @@ def test_what_is_likely_next_is_found_while_nobody_asks(
     path = tmp_path / "small.toml"
     path.write_text(
         '[room]\nsize = "4 x 3 x 2.5 m"\nbackground = "25 dBA"\n[[side]]\nname = "window"\n'
-        'faces = "street"\nconstruction = "double glazing"\narea = "1.2 x 1.4 m"\n[[noise]]\nsource = "tram"\nfaces = "street"\n'
+        'faces = "street"\nconstruction = "double glazing"\narea = "1.2 x 1.4 m"\n'
+        '[[noise]]\nsource = "tram"\nfaces = "street"\n'
     )
     session = open_session(str(path), draws=0)
     monkeypatch.setattr(session, "look_further", lambda: None)
