@@ -324,6 +324,14 @@ def usual_words(part: str) -> list[str]:
     return [one.word for one in entries if one.part == part and not (one.refuse or one.seldom)]
 
 
+def meanings(part: str) -> set[str]:
+    """What the words of a part stand for, wherever and whenever."""
+    entries = [entry for entry in _listed().entries.values() if entry.usual.part == part]
+    return {entry.usual.means for entry in entries} | {
+        case["means"] for entry in entries for case in entry.where
+    }
+
+
 def region(value: object) -> str:
     """Converter: a country or region of the list."""
     word, known = label(value), _listed().regions

@@ -198,7 +198,10 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
         data = editing.tables(session.standing.text)
         new = cards.values(data, where, _asked("values", dict), feet=session.feet)
         if new:
-            session.change(where, new)
+            try:
+                session.change(where, new)
+            except InputError as fault:
+                raise InputError(cards.in_words(data, where, fault.faults)) from None
         return jsonify(told.room(session))
 
     def add() -> Any:
