@@ -251,6 +251,11 @@ def _sound(word: str, part: str) -> Meaning | None:
     return None
 
 
+def bare_words(saying: str) -> frozenset[str]:
+    """The words of a saying, each in its usual form."""
+    return frozenset(_key(saying.replace(";", " ").replace(":", " "), _listed().forms))
+
+
 def is_word(word: str) -> bool:
     """Whether a saying names a part of a house."""
     try:
