@@ -132,8 +132,8 @@ class Question:
 
 # Words that tell no choice from another.
 _SMALL = frozenset((
-    "i", "it", "is", "are", "there", "here", "that", "this", "to", "not", "yes", "all", "me", "we", "us", "by",
-    "one", "some",
+    "i", "it", "is", "are", "there", "here", "that", "this", "to", "not", "yes", "all", "me", "we", "us",
+    "by", "one", "some",
 ))  # fmt: skip
 
 
