@@ -120,6 +120,7 @@ def test_a_second_frame_counts(tmp_path: Path) -> None:
     ("key", "said", "answer"),
     [
         ("edge", "it rattles", "draughty"), ("home", "a timber house", "wood"), ("quiet", "a fridge", "hum"),
+        ("glass", "no idea", "don't know"), ("edge", "not sure", "don't know"), ("plays", "?", ("nothing",)),
         ("hears", "neighbours", ("beside",)), ("glass", "double glazed", "double"),
         ("walls", "bricks", "brick"),
         ("noises", "trams and kids", ("tram", "kids")), ("plays", "my clarinet", ("clarinet",)),

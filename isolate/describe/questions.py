@@ -71,7 +71,7 @@ class Question:
             ``what is wrong (got ...); what to write instead``.
         """
         said = said.strip() or self.usual
-        if said.strip("? ") == "" and DONT_KNOW not in [one.key for one in self.choices]:
+        if _unsure(said) and DONT_KNOW not in [one.key for one in self.choices]:
             said = self.usual
         if self.kind == "size":
             units.parse(said, "box")
@@ -90,8 +90,7 @@ class Question:
     def _key(self, said: str) -> str:
         if said.isdigit() and 1 <= int(said) <= len(self.choices):
             return self.choices[int(said) - 1].key
-        unsure = said.strip("? ") == ""
-        word = tidy(DONT_KNOW if unsure else said)
+        word = tidy(DONT_KNOW if _unsure(said) else said)
         for one in self.choices:
             if word in (tidy(one.key), tidy(one.words)):
                 return one.key
@@ -114,7 +113,8 @@ class Question:
         meant = everyday.find(said, part=self.part)
         if meant is not None and meant.refuse:
             raise ValueError(f"that cannot be computed (got {shown(said)}); {meant.refuse}")
-        return None if meant is None or DONT_KNOW in meant.word else meant.means
+        unsaid = everyday.find(DONT_KNOW, part=self.part)  # such as "window", which says nothing of it
+        return None if meant is None or (unsaid and meant.tell == unsaid.tell) else meant.means
 
     def _alike(self, said: str) -> str:
         """The choice that shares most words with what was said, where one does."""
@@ -128,6 +128,11 @@ class Question:
             raise ValueError(f"may be {either} (got {shown(said)}); write the number")
         own = ', or say it in your own words, such as "tram"' if self.part == "noise" else ""
         raise ValueError(f"no answer to this (got {shown(said)}); write its number, 1 to {len(shared)}{own}")
+
+
+def _unsure(said: str) -> bool:
+    """Whether somebody says that they do not know."""
+    return tidy(said.strip("?.! ")) in ("", tidy(DONT_KNOW), "not sure", "no idea", "unknown", "dunno")
 
 
 # Words that tell no choice from another.
@@ -180,7 +185,7 @@ def usual() -> dict[str, str | tuple[str, ...]]:
 
 def place(said: str) -> tuple[str | None, str | None]:
     """Country and year of "UK 1930s", either None where it is not said."""
-    if tidy(said.strip("? ")) in ("", tidy(DONT_KNOW)):
+    if _unsure(said):
         return None, None
     match = re.fullmatch(r"(.*?)[\s,]*((?:(?:before|after|since|about)\s+)?\d{4}.*)?", said.strip())
     country, year = (match[1], match[2]) if match else (said, None)
