@@ -7,6 +7,8 @@ the nominal ones (clause 5.5) are names only.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -31,6 +33,7 @@ def exact(nominal_hz: ArrayLike) -> Array:
     return 1000.0 * 10.0 ** (np.round(10.0 * np.log10(nominal / 1000.0)) / 10.0)
 
 
+@lru_cache(maxsize=256)
 def index_of(nominal_hz: float) -> int:
     """Index into `THIRD_OCTAVES` of the band with this nominal frequency [Hz].
 

@@ -34,11 +34,14 @@ class _Quantity:
     offsets: Mapping[str, float] | None = None
 
 
-_LENGTHS = {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "um": 1e-6, "in": INCH, "ft": FOOT}
+_LENGTHS = {
+    "mm": 1e-3, "cm": 1e-2, "m": 1.0, "um": 1e-6, "in": INCH, "ft": FOOT, "km": 1e3, "yd": 3 * FOOT,
+    "mi": 5280 * FOOT,
+}  # fmt: skip
 _QUANTITIES: dict[str, _Quantity] = {
     "length": _Quantity(_LENGTHS, 1e-6, 1e5, '"12.5 mm", "5/8 in" or "5 ft 7 1/2 in"'),
     "area": _Quantity(
-        {"m2": 1.0, "cm2": 1e-4, "mm2": 1e-6, "ft2": FOOT**2, "in2": INCH**2},
+        {"m2": 1.0, "cm2": 1e-4, "mm2": 1e-6, "ft2": FOOT**2, "in2": INCH**2, "yd2": 9 * FOOT**2},
         1e-9, 1e6, '"1.7 m2", "18 ft2" or "1.2 m x 1.4 m"',
     ),
     "volume": _Quantity({"m3": 1.0, "ft3": FOOT**3, "L": 1e-3}, 1e-6, 1e7, '"32 m3" or "1150 ft3"'),
@@ -76,13 +79,19 @@ _QUANTITIES: dict[str, _Quantity] = {
     ),
 }  # fmt: skip
 _LEVELS = {
-    "dba": "A", "db(a)": "A", "db a": "A", "dbc": "C", "db(c)": "C", "db c": "C", "db": "Z", "dbz": "Z",
-}  # fmt: skip
+    **dict.fromkeys(("dba", "db(a)", "db a", "dba leq", "db laeq"), "A"),
+    **dict.fromkeys(("dbc", "db(c)", "db c"), "C"),
+    **dict.fromkeys(("db", "dbz", "db leq", "decibel", "decibels"), "Z"),
+}
 _SYNONYMS = {
     "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb", "psf": "lb/ft2",
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "centimetre": "cm", "centimetres": "cm",
     "centimeter": "cm", "centimeters": "cm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm",
-    "millimeters": "mm", "second": "s", "seconds": "s", "sec": "s", "secs": "s", "minute": "min",
+    "millimeters": "mm", "cms": "cm", "mms": "mm", "mtr": "m", "mtrs": "m", "mts": "m",
+    "sft": "ft2",
+    "kilometre": "km", "kilometres": "km", "kilometer": "km", "kilometers": "km", "kms": "km",
+    "yard": "yd", "yards": "yd", "yds": "yd", "mile": "mi", "miles": "mi",
+    "second": "s", "seconds": "s", "sec": "s", "secs": "s", "minute": "min",
     "minutes": "min", "mins": "min", "hour": "h", "hours": "h", "hrs": "h", "kilos": "kg", "pounds": "lb",
 }  # fmt: skip
 _POWERS = {"sq": "2", "square": "2", "cu": "3", "cubic": "3"}
@@ -101,6 +110,22 @@ _FEET = re.compile(rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*-?\s*({_NUMBER})\s*(?:i
 _BY = re.compile(r"\s*(?:x|\*|by|,\s)\s*", re.IGNORECASE)
 _ROUGHLY = re.compile(r"^(?:(?:about|around|roughly|circa|approx|ca)\b\.?|~)\s*", re.IGNORECASE)
 _WAY = re.compile(r"\s*\b(?:high|wide|long|deep|tall|away)$", re.IGNORECASE)
+# "4m10": metres and centimetres, as one says them; "1 h 30": hours and minutes.
+_METRES = re.compile(r"(\d+)\s*m(?:\s*(\d\d)|\s*(\d{1,2})\s*cm)", re.IGNORECASE)
+_HOURS = re.compile(
+    r"(\d+)\s*(?:h|hours?|hrs?)\s*(?:and\s*)?(\d{1,2})\s*(?:m|min|mins|minutes?)?", re.IGNORECASE
+)
+_WHOLE = {
+    "half an hour": "0.5 h",
+    "half hour": "0.5 h",
+    "an hour": "1 h",
+    "a minute": "1 min",
+    "all day": "24 h",
+}
+_DOOR = re.compile(r"(\d{2,4})\s*/\s*(\d{2,4})\s*(cm|mm)", re.IGNORECASE)  # of continental doors
+_SPAN = re.compile(rf"{_NUMBER}\s*[a-z]*\s*(?:-|to)\s*{_NUMBER}\s*[a-z]\w*", re.IGNORECASE)
+_LEQ = re.compile(r"L(A?)eq\s+(\S+)(?:\s*dB)?", re.IGNORECASE)
+_SIDE = re.compile(r"\b(long|wide|deep)\s+(?=\d)", re.IGNORECASE)
 _ON_CENTRE = re.compile(r"\s*,?\s*(?:o\.?\s?c\.?|on cent(?:re|er)s?|c/c)$", re.IGNORECASE)
 _LONGEST = 200
 
@@ -196,15 +221,23 @@ def _scalar(value: object, name: str) -> float:
     if name == "length":
         text = _WAY.sub("", _ON_CENTRE.sub("", text))
         feet = _FEET.fullmatch(text)
+    elif name == "time":
+        text = _WHOLE.get(text.casefold(), text)
+    two = _both(text, name)
     if feet:
         si = _number(feet[1]) * FOOT + _number(feet[2]) * INCH
+    elif two is not None:
+        si = two
     else:
         match = _VALUE.fullmatch(text)
         if match is None:
             raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
         if re.match(r",\d", match[2]):
-            raise ValueError(f"a decimal comma (got {shown(value)}); write a decimal point, {instead}")
+            point = shown(text.replace(",", "."))
+            raise ValueError(f"a decimal comma (got {shown(value)}); write a decimal point: {point}")
         unit = _unit(match[2], quantity)
+        if unit is None and _SPAN.fullmatch(text):
+            raise ValueError(f"a span (got {shown(value)}); write one value, such as its middle")
         if unit is None:
             raise ValueError(f"{shown(match[2])} is no unit of {name} (got {shown(value)}); {instead}")
         si = _number(match[1]) * quantity.units[unit] + (quantity.offsets or {}).get(unit, 0.0)
@@ -214,8 +247,17 @@ def _scalar(value: object, name: str) -> float:
     return si
 
 
+def _both(text: str, name: str) -> float | None:
+    """Metres with centimetres, or hours with minutes, in SI; None where it is neither."""
+    if name == "length" and (found := _METRES.fullmatch(text)):
+        return float(found[1]) + float(found[2] or found[3]) * 1e-2
+    if name == "time" and (found := _HOURS.fullmatch(text)) and int(found[2]) < 60:
+        return float(found[1]) * 3600.0 + float(found[2]) * 60.0
+    return None
+
+
 def _product(value: object, name: str, count: int, example: str) -> tuple[float, ...]:
-    instead = f"write {count} lengths with their units ({', '.join(_LENGTHS)}), such as {example}"
+    instead = f"write {count} lengths with their units (mm, cm, m, in, ft), such as {example}"
     parts = _edges(_text(value, name, instead))
     if len(parts) != count:
         raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
@@ -228,10 +270,11 @@ def _product(value: object, name: str, count: int, example: str) -> tuple[float,
 def _edges(text: str) -> list[str]:
     """The lengths of a size, each with its unit: one without takes that of the next."""
     unit, found = "", []
-    for part in (_WAY.sub("", one) for one in reversed(_BY.split(text))):
+    text = f"{door[1]} {door[3]} x {door[2]} {door[3]}" if (door := _DOOR.fullmatch(text)) else text
+    for part in (_WAY.sub("", one) for one in reversed(_BY.split(_SIDE.sub(r"\1, ", text)))):
         stated = _VALUE.fullmatch(part)
         if stated is not None and stated[2]:
-            unit = "ft" if _FEET.fullmatch(part) else stated[2]
+            unit = "ft" if _FEET.fullmatch(part) else "m" if _METRES.fullmatch(part) else stated[2]
             found.append(part)
         else:
             found.append(f"{part} {unit}".strip())
@@ -240,12 +283,15 @@ def _edges(text: str) -> list[str]:
 
 def is_size(text: str) -> bool:
     """Whether text is meant as lengths by lengths, such as "1.2 m x 1.4 m" or "4 by 3 m"."""
-    return len(text) <= _LONGEST and len(_BY.split(_clean(text))) > 1
+    return len(text) <= _LONGEST and len(_edges(_clean(text))) > 1
 
 
 def _level(value: object) -> tuple[float, str]:
     instead = 'write a level in dBA, dBC or dB, such as "62 dBA"'
-    match = _VALUE.fullmatch(_text(value, "level", instead))
+    said = _LEQ.sub(r"\2 dB L\1eq", _text(value, "level", instead))
+    if _SPAN.fullmatch(said.replace("(A)", "A")):
+        raise ValueError(f"a span (got {shown(value)}); write one value, such as its middle")
+    match = _VALUE.fullmatch(said)
     weighting = _LEVELS.get(match[2].lower()) if match else None
     if match is None or weighting is None:
         raise ValueError(f"not a level (got {shown(value)}); {instead}")

@@ -358,6 +358,32 @@ def test_birds_sing_between_1_5_and_8_khz() -> None:
     assert share("dawn birds", 1600, 8000) > 0.9
 
 
+@pytest.mark.parametrize(
+    ("name", "lowest", "highest"),
+    [
+        ("tuba", 29.0, 350.0), ("bassoon", 58.0, 620.0), ("accordion", 65.0, 1760.0),
+        ("bagpipes", 117.0, 930.0), ("clarinet", 147.0, 1570.0), ("trumpet", 165.0, 1050.0),
+        ("saxophone", 139.0, 830.0),
+    ],
+)  # fmt: skip
+def test_an_instrument_has_nothing_an_octave_below_its_lowest_note(
+    name: str, lowest: float, highest: float
+) -> None:
+    """Compasses as orchestration books have them, from memory; most of the energy lies from the lowest note
+    to four times the highest."""
+    energy = 10.0 ** (spectrum(name) / 10.0)
+    within = (lowest / 1.2 < THIRD_OCTAVES) & (4 * highest > THIRD_OCTAVES)
+    assert energy[lowest / 2 > THIRD_OCTAVES].sum() <= 0.005 * energy.sum()
+    assert energy[within].sum() > 0.9 * energy.sum()
+
+
+def test_the_buzz_of_a_drone_rides_on_its_blades() -> None:
+    """Two blades, 75 to 125 turns a second: 150 to 250 Hz (common practice, no source); nothing below."""
+    level = spectrum("drone")
+    assert THIRD_OCTAVES[np.argmax(level[: index_of(400)])] in (160, 200, 250)
+    assert share("drone", 25, 100) < 0.01
+
+
 def test_refuse_truck_is_loudest_where_a_diesel_fires_and_keeps_to_its_limit() -> None:
     """80 dBA at 35 ft, the usual ceiling for new trucks."""
     loudest = THIRD_OCTAVES[np.argmax(spectrum("refuse truck"))]

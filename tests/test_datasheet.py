@@ -105,7 +105,8 @@ def test_octaves_of_a_leaflet_are_kept() -> None:
     ("text", "said"),
     [
         ("Rw 200", "no sane value, 5 to 100"), ("Rw 42 (-2; -6", "not a rating"),
-        ("Rw 42 (-2; 9)", "no sane value"), ("Dn,e,w 38", "belongs to a vent"),
+        ("Rw 42 (-2; 9)", "no sane value"), ("Rw 42, Dn,e,w 38", "a rating of vents .* by itself"),
+        ("vent Rw 38", "a rating of an element .* write that of a vent"),
         ("C -2, Ctr -6", "no rating of an element"),
         ("Rw 42, weight 30", "not a rating"),
     ],
@@ -143,8 +144,39 @@ def test_a_vent_as_on_its_sheet(tmp_path: Path) -> None:
     described = room(tmp_path, f'construction = "glass 4 mm"\n{vent}').sides[0].vents[0]
     dne_db = 10 * np.log10(10.0 / leakage.vent(described))
     assert int(ratings.rw(dne_db)) == 38 and tuple(map(int, ratings.adaptation(dne_db))) == (-1, -3)
-    with pytest.raises(InputError, match="belongs to a side"):
+    with pytest.raises(InputError, match=r"a rating of an element .* write that of a vent"):
         room(tmp_path, 'construction = "glass 4 mm"\n[[side.vent]]\ntested = "Rw 38"')
+
+
+@pytest.mark.parametrize("text", ["Dn,e,w 38 (-1; -3)", "vent Dn,e,w (C; Ctr) = 38 (-1; -3) dB"])
+def test_a_vent_by_itself_counts_as_ten_square_metres(tmp_path: Path, text: str) -> None:
+    """ISO 10140-2 refers D_n,e to 10 m2 of absorption, ISO 717-1 rates it as R: what `curve` tells is
+    what the vent lets through in a room, and its ratings those of the sheet."""
+    found = isolate.predict(text)
+    assert (found.ratings["Rw"], found.ratings["C"], found.ratings["Ctr"]) == (38, -1, -3)
+    assert found.construction.kind == "vent" and found.high_db[10] - found.low_db[10] > 5.0
+    vent = '[[side.vent]]\ntested = "Dn,e,w 38 (-1; -3)"'
+    in_room = room(tmp_path, f'construction = "glass 4 mm"\n{vent}').sides[0].vents[0]
+    assert np.allclose(10 * np.log10(10.0 / leakage.vent(in_room)), found.tl_db, atol=1e-6)
+
+
+def test_what_is_told_of_a_vent() -> None:
+    def told(*words: str) -> str:
+        return " ".join(CliRunner().invoke(root, words, catch_exceptions=False).stdout.split())
+
+    alone = told("curve", "Dn,e,w 38 (-1; -3)")
+    assert "Dn,e,w 38 dB" in alone and "STC" not in alone and "free area in cm2" in alone
+    both = told("compare", "Dn,e,w 38 (-1; -3)", "Dn,e,w 44", "--noise", "tram")
+    assert "Dn,e,w 44 keeps out most of tram" in both and "counts as 10 m2" in both and "--why" not in both
+    mixed = told("compare", "Dn,e,w 38", "Rw 42")
+    assert "Of the vent" in mixed and mixed.count("the number of the report") == 2
+
+
+def test_a_vent_is_no_side(tmp_path: Path) -> None:
+    with pytest.raises(
+        InputError, match=r"side\[1\].construction: what a vent lets through .* \[\[side.vent\]\]"
+    ):
+        room(tmp_path, 'construction = "Dn,e,w 38 (-1; -3)"')
 
 
 def test_a_better_rw_that_is_worse_for_this_noise_is_said_first() -> None:

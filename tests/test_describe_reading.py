@@ -114,7 +114,7 @@ def test_all_faults_come_together_each_with_its_place():
     root.need("title", text, "", "write one")
     assert said(faults) == [
         'file.toml: depth: "kg" is no unit of length (got "4 kg"); write a length in mm, cm, m, um, in, ft, '
-        'such as "12.5 mm", "5/8 in" or "5 ft 7 1/2 in"',
+        'km, yd, mi, such as "12.5 mm", "5/8 in" or "5 ft 7 1/2 in"',
         "file.toml: layer[2].sheets: not a whole number from 1 to 12 (got 0); write one",
         "file.toml: title: missing; write one",
         "file.toml: colour: unknown key; known: depth, layer, title",

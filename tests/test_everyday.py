@@ -140,6 +140,76 @@ def test_what_is_stated_goes_before_what_is_likely(tmp_path: Path) -> None:
     assert not read(tmp_path, built="old sash window", side="gap = []").sides[0].gaps
 
 
+@pytest.mark.parametrize(
+    ("word", "part", "means"),
+    [
+        ("half-timbered wall", "outer wall", "brick wall 102 mm, plastered"),
+        ("ICF wall", "outer wall", "concrete wall 150 mm, plastered"),
+        ("insulated concrete forms", "outer wall", "concrete wall 150 mm, plastered"),
+        ("red brick wall", "outer wall", "brick wall 225 mm, plastered"),
+        ("RCC wall", "outer wall", "concrete wall 150 mm, plastered"),
+        ("panelák", "outer wall", "concrete wall 150 mm, plastered"),
+        ("2x4 stud wall", "inner wall", "wood stud wall 2x4 16 in, empty"),
+        ("lath & plaster", "inner wall", "lath and plaster wall"),
+        ("aluminium sliding window", "window", "glass 5 mm"),
+        ("triple paned", "window", "triple glass 4-16-4-16-4 mm"),
+        ("28mm double glazing", "window", "double glass 4-20-4 mm"),
+        ("bifold doors", "window", "glazed door 4-12-4 mm"),
+        ("bifold doors", "door", "hollow core door 35 mm"),
+        ("FD30S", "door", "solid core door 44 mm"), ("six panel door", "door", "hollow core door 35 mm"),
+        ("screed", "floor", "floating screed on concrete 150 mm"),
+        ("false ceiling", "ceiling", "concrete slab above, lay-in tile ceiling"),
+        ("quadcopter", "noise", "drone"), ("Diwali crackers", "noise", "fireworks"),
+        ("skaters", "noise", "skateboard"), ("car alarm", "noise", "car horn"),
+        ("auto rickshaw", "noise", "motorcycle"), ("barking dogs", "noise", "dog"),
+        ("neighbour's piano", "noise", "piano"), ("helicopters", "noise", "helicopter"),
+        ("euphonium", "own", "tuba"), ("contrabassoon", "own", "bassoon"), ("harmonium", "own", "accordion"),
+        ("small pipes", "own", "bagpipes"), ("cajón", "own", "drum kit"),
+        ("clarinet lessons", "own", "clarinet"),
+    ],
+)  # fmt: skip
+def test_what_people_in_many_places_write(word: str, part: str, means: str) -> None:
+    """Habits of the UK, the US, Australia, India and central Europe (judgement, no source)."""
+    meant = everyday.find(word, part=part)
+    assert meant is not None and meant.means == means
+
+
+@pytest.mark.parametrize(
+    ("word", "part", "write"),
+    [
+        ("SIP", "outer wall", "data sheet says"), ("slab on grade", "floor", "leave that side out"),
+        ("roller shutter", "window", "the window behind it"), ("cat flap", "door", "side.gap"),
+        ("thatched roof", "ceiling", "roof Rw"), ("waterfall", "noise", "as the background"),
+        ("music lessons", "own", "write the instrument"), ("tap dancing", "own", "heels"),
+    ],
+)  # fmt: skip
+def test_what_stands_for_nothing_says_what_to_write(word: str, part: str, write: str) -> None:
+    meant = everyday.find(word, part=part)
+    assert meant is not None and not meant.means and write in meant.refuse
+
+
+def test_every_refusal_says_what_to_do() -> None:
+    """A message ends in what to write, measure, count or leave out instead."""
+    refused = {entry.usual.refuse for entry in everyday._listed().entries.values()} - {""}
+    assert len(refused) >= 10
+    for one in refused - {next(r for r in refused if r.startswith("it goes into the building"))}:
+        assert any(word in one for word in ("write", "measure", "count", "leave")), one
+
+
+def test_a_sound_in_words_has_the_level_its_word_means(tmp_path: Path) -> None:
+    """Ten children in a yard make 62 dBA at 10 m, a hundred 74 (Hashimoto 2016, by its abstract)."""
+    bare = ROOM.replace('level = "60 dBA"', "").replace('source = "{source}"', 'source = "kids"')
+    path = tmp_path / "room.toml"
+    usual = {"room": "", "name": "window", "faces": "street", "built": "glass 4 mm", "side": "", "noise": ""}
+    path.write_text(bare.format(**usual) + '[[own]]\nsource = "harmonium"\n', encoding="utf-8")
+    room = rooms.load(path)
+    level = room.noises[0].spectrum.level
+    assert level is not None and level.value == 62.0 and room.noises[0].spectrum.distance == 10.0
+    assert any("62 dBA, as it is 10.00 m" in note for note in room.notes)
+    own = room.own[0].spectrum.level
+    assert own is not None and own.value == 78.0
+
+
 def test_noises_in_words(tmp_path: Path) -> None:
     kids = read(tmp_path, source="kids")
     assert kids.noises[0].spectrum.name == "playground"

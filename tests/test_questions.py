@@ -116,6 +116,40 @@ def test_a_second_frame_counts(tmp_path: Path) -> None:
     assert (far.name, near.name) == ("second pane behind 4-12-4, 100 mm", "second pane 4-50-6 mm")
 
 
+@pytest.mark.parametrize(
+    ("key", "said", "answer"),
+    [
+        ("edge", "it rattles", "draughty"), ("home", "a timber house", "wood"), ("quiet", "a fridge", "hum"),
+        ("glass", "no idea", "don't know"), ("edge", "not sure", "don't know"), ("plays", "?", ("nothing",)),
+        ("hears", "neighbours", ("beside",)), ("glass", "double glazed", "double"),
+        ("walls", "bricks", "brick"),
+        ("noises", "trams and kids", ("tram", "kids")), ("plays", "my clarinet", ("clarinet",)),
+        ("glass", "box window", "box window"), ("door", "oak", "oak"),
+        ("noises", "drones, 2", ("drones", "bus")),
+        ("plays", "tuba and voice", ("tuba", "voice")),
+    ],
+)  # fmt: skip
+def test_answers_in_everyday_words(
+    tmp_path: Path, key: str, said: str, answer: str | tuple[str, ...]
+) -> None:
+    """The choice that means the same, else the word itself, which the room's file takes as it is."""
+    question = next(one for one in questions.questions() if one.key == key)
+    assert question.answer(said) == answer
+    load(tmp_path, questions.written({"plays": ("piano",), key: question.answer(said)}))
+
+
+def test_a_sound_in_ones_own_words_has_its_level_in_the_file(tmp_path: Path) -> None:
+    """A small drone is 60 to 65 dBA at 10 m, a tuba some 92 dBA in a room (from memory)."""
+    text = questions.written({"noises": ("drones",), "plays": ("tuba",)})
+    found = tomllib.loads(text)
+    assert found["noise"][0] | {"name": ""} == {
+        "name": "", "source": "drones", "level": "62 dBA", "at": "10 m", "distance": "10 m",
+        "faces": "street",
+    }  # fmt: skip
+    assert found["own"][0]["level"] == "92 dBA"
+    assert load(tmp_path, text).noises[0].spectrum.name == "drone"
+
+
 def test_asked_in_the_terminal(tmp_path: Path) -> None:
     """A wrong answer is asked again, back goes back, ? is not knowing, Enter is usual."""
     path = tmp_path / "mine.toml"
@@ -139,7 +173,8 @@ def test_asked_in_the_terminal(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("key", "said", "message"),
     [
-        ("edge", "banana", "no answer to this .* known: held, slides"), ("edge", "9", "no answer"),
+        ("edge", "banana", "no answer to this .* write its number, 1 to 4"), ("edge", "9", "no answer"),
+        ("home", "flat", "may be 3 or 4 .* write the number"), ("noises", "rain", "measure it in the room"),
         ("size", "4 x 3", "not a size of a room|bare number"), ("place", "Atlantis 1930", "no region"),
         ("place", "UK 19", "no region"), ("noises", "tram, banana", "no answer"),
     ],

@@ -287,7 +287,11 @@ def test_rare_events_seldom_meet_the_take(tmp_path: Path) -> None:
      ("0-24", 0.0, 24.0, 24.0), ("night", 22.0, 6.0, 8.0), ("9 pm-1 am", 21.0, 1.0, 4.0),
      ("9-11 pm", 21.0, 23.0, 2.0), ("9-5 pm", 9.0, 17.0, 8.0), ("10-2 am", 22.0, 2.0, 4.0),
      ("9 pm", 21.0, 22.0, 1.0), ("from 9 p.m. until midnight", 21.0, 24.0, 3.0),
-     ("12 am to noon", 0.0, 12.0, 12.0)],
+     ("12 am to noon", 0.0, 12.0, 12.0), ("evenings", 18.0, 22.0, 4.0), ("all day", 6.0, 22.0, 16.0),
+     ("24/7", 0.0, 24.0, 24.0), ("weekdays 9-17", 9.0, 17.0, 8.0), ("9 am to 5 pm, Mon-Fri", 9.0, 17.0, 8.0),
+     ("Sunday mornings", 6.0, 12.0, 6.0), ("weekdays", 0.0, 24.0, 24.0), ("17-19 Uhr", 17.0, 19.0, 2.0),
+     ("9h00 - 17h30", 9.0, 17.5, 8.5), ("0900-1700", 9.0, 17.0, 8.0), ("noon to 1", 12.0, 13.0, 1.0),
+     ("8 in the evening", 20.0, 21.0, 1.0), ("during the day", 6.0, 22.0, 16.0), ("24h", 0.0, 24.0, 24.0)],
 )  # fmt: skip
 def test_hours_are_read(text: str, start: float, end: float, length: float) -> None:
     found = hours(text)
@@ -295,10 +299,31 @@ def test_hours_are_read(text: str, start: float, end: float, length: float) -> N
     assert found.length == pytest.approx(length)
 
 
-@pytest.mark.parametrize("text", ["25-26", "9-9", "lunch", "7:75-9", "13 pm", "21", "9 pm to 21"])
+@pytest.mark.parametrize("text", ["25-26", "9-9", "teatime", "7:75-9", "13 pm", "21", "9 pm to 21"])
 def test_hours_that_are_none(text: str) -> None:
     with pytest.raises(ValueError, match="write hours"):
         hours(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "write"),
+    [
+        ("9-5", 'write "9:00 to 17:00" or "21:00 to 5:00"'),
+        ("10 to 6", 'write "10:00 to 18:00" or "22:00 to 6:00"'),
+        ("weekdays 11:30-1:30", 'write "11:30 to 13:30" or "23:30 to 1:30"'),
+        ("from 7pm", "one end only .* write both"),
+        ("until 22", "one end only"),
+        ("7 pm onwards", "one end only"),
+    ],
+)
+def test_hours_that_may_mean_two_things_are_asked_about(text: str, write: str) -> None:
+    with pytest.raises(ValueError, match=write):
+        hours(text)
+
+
+def test_days_are_told_back_and_nothing_else_goes_by_them() -> None:
+    assert str(hours("Mon-Fri 9-17")) == "9:00 to 17:00, Mon-Fri"
+    assert hours("Mon-Fri 9-17") == hours("9-17") == hours(str(hours("9-17")))
 
 
 def test_hours_shared_over_midnight() -> None:

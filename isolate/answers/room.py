@@ -24,6 +24,7 @@ from isolate.remedies.cautions.table import raised
 from isolate.remedies.combined import Combined
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement, judge
+from isolate.remedies.remedy import Remedy
 from isolate.room import DRAWS, SEED, air, envelope, impact, prediction, scenario
 from isolate.room.air import Air
 from isolate.room.chances import Progress, quiet
@@ -65,12 +66,12 @@ class Explained:
 
 @dataclass(frozen=True, repr=False, eq=False)
 class RoomAnswer(Answer):
-    """The answer for a room: the scenario `now`, the file's `options` tried one at a time; `sure`: how it was
+    """The answer for a room: the scenario `now`, the remedies the file offers (`offered`); `sure`: how it was
     drawn and what to find out first, None without draws; `judging` is told how far the judgement is;
     `explained`: the measurement it was moved to, None: it is told as described."""
 
     now: Scenario
-    options: tuple[Effect, ...]
+    offered: tuple[Remedy, ...]
     sampled: Sampled
     notes: tuple[str, ...]
     sure: Sure | None = None
@@ -100,6 +101,13 @@ class RoomAnswer(Answer):
         return self.now.worst
 
     @cached_property
+    def options(self) -> tuple[Effect, ...]:
+        """The file's options tried one at a time."""
+        combined = Combined(self.now, self.offered)
+        then = self.sampled.scenarios([combined.scenario(frozenset({i})) for i in range(len(self.offered))])
+        return tuple(Effect((one,), self.now, after) for one, after in zip(self.offered, then, strict=True))
+
+    @cached_property
     def judgement(self) -> Judgement | None:
         """What to do first, and where to stop; None where nothing is heard anywhere."""
         return judge(self.now, sampled=self.sampled, progress=self.judging) if self.now.sounds else None
@@ -112,8 +120,8 @@ class RoomAnswer(Answer):
     @cached_property
     def cautions(self) -> tuple[Caution, ...]:
         """What building any of the changes told may hurt."""
-        tried = [*self.options, *self.best]
-        found = facts(self.now, [one for effect in tried for one in effect.remedies])
+        told = [one for effect in self.best for one in effect.remedies]
+        found = facts(self.now, [*self.offered, *told])
         offered = bool(self.air.ways) or self.air.served < (self.air.people or 0.0)  # a fan, for its air
         return raised(replace(found, fan=found.fan or offered))
 
@@ -394,13 +402,10 @@ def room(
     built = described if isinstance(described, Room) else rooms.load(described)
     now = scenario.present(built, finder)
     sampled = Sampled(built, seed=seed, count=draws, processes=processes, progress=progress)
-    remedies = list(making.of_options(built, now.envelope, prices.bundled()))
-    combined = Combined(now, remedies)
-    then = [combined.scenario(frozenset({i})) for i in range(len(remedies))]
-    first, *drawn = sampled.scenarios([now, *then])
+    first = sampled.scenario(now)
     return RoomAnswer(
         now=first,
-        options=tuple(Effect((remedy,), first, after) for remedy, after in zip(remedies, drawn, strict=True)),
+        offered=tuple(making.of_options(built, now.envelope, prices.bundled())),
         sampled=sampled,
         notes=_notes(built, now.envelope),
         sure=sampled.sure(first),

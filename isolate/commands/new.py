@@ -9,6 +9,10 @@ import click
 
 from isolate.commands.telling import FILE
 
+_HOW = (
+    "Answer by number or in your own words, several with commas. Enter takes what stands in [brackets],\n"
+    '? is "don\'t know", back goes back.'
+)
 TEMPLATE = Path(__file__).with_name("new_room.toml")
 
 
@@ -52,21 +56,24 @@ def _asked() -> dict[str, str | tuple[str, ...]]:
     from isolate.describe.questions import questions
 
     given: dict[str, str | tuple[str, ...]] = {}
-    asked, at = questions(), 0
-    click.echo("Enter takes what stands in [brackets], ? is \"don't know\", back goes back.", err=True)
+    asked, at, told = questions(), 0, -1
+    click.echo(_HOW, err=True)
     while at < len(asked):
         question = asked[at]
-        click.echo(f"\n{at + 1} of {len(asked)}  {question.ask}\n{question.why}", err=True)
-        for number, choice in enumerate(question.choices, 1):
-            click.echo(f"  {number:2}  {choice.words}", err=True)
+        numbers = {one.key: f"{number}" for number, one in enumerate(question.choices, 1)}
+        if told != at:
+            click.echo(f"\n{at + 1} of {len(asked)}  {question.ask}\n{question.why}", err=True)
+            for one in question.choices:
+                click.echo(f"  {numbers[one.key]:>2}  {one.words}", err=True)
+        told, usual = at, numbers.get(question.usual, question.usual)
         try:
-            said = click.prompt(">", default=question.usual, err=True, prompt_suffix=" ").strip()
+            said = click.prompt(">", default=usual, err=True, prompt_suffix=" ").strip()
         except click.Abort:
             if sys.stdin.isatty():
                 raise
-            said = question.usual  # what was piped in has come to its end: the rest is as usual
+            said = usual  # what was piped in has come to its end: the rest is as usual
         if said.casefold() in ("back", "b"):
-            at = max(at - 1, 0)
+            at, told = max(at - 1, 0), -1
             continue
         try:
             given[question.key] = question.answer(said)

@@ -88,7 +88,7 @@ def load(name: str, *, beside: Path | None = None) -> Construction:
         No such construction, or every fault of its file.
     """
     try:
-        return resolve(name, beside)
+        return _resolved(name, beside, None, ANYWHERE)
     except ValueError as fault:
         raise InputError(str(fault)) from None
 
@@ -99,7 +99,18 @@ def resolve(
     """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood.
 
     part, where: which part of a house it is said of, where and when that was built, as for `everyday.find`.
+    A vent on its own is none: it belongs to a side.
     """
+    found = _resolved(name, beside, part, where)
+    if found.kind == datasheet.VENT:
+        raise ValueError(
+            f"what a vent lets through (got {shown(name)}); write what stands there, and in it [[side.vent]] "
+            f"with tested = {shown(name)}"
+        )
+    return found
+
+
+def _resolved(name: str, beside: Path | None, part: str | None, where: Where) -> Construction:
     if not name.strip() or len(name) > _LONGEST or _ENDLESS.search(name):
         raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
     if datasheet.is_sheet(name):
@@ -128,8 +139,12 @@ def _from_sheet(name: str, part: str | None) -> Construction:
     """An element of which a data sheet tells the ratings, or the loss by band."""
     place = (part or "").rpartition(" ")[2]  # an outer wall is a wall
     kind, measured = datasheet.read(name, place if place in KINDS else None)
-    built = Construction(name, f"{kind.capitalize()}, {' '.join(name.split())}", kind, (), measured=measured)
-    return replace(built, notes=(f"{kind} as on its data sheet; ask the seller for {datasheet.ASK}",))
+    said = " ".join(name.split()).removeprefix(f"{kind} ")
+    built = Construction(name, f"{kind.capitalize()}, {said}", kind, (), measured=measured)
+    notes = [f"{kind} as on its data sheet; ask the seller for {datasheet.ask(kind)}"]
+    if kind == datasheet.VENT:
+        notes.append("a vent counts as 10 m2 of an element: what stands under Rw is its Dn,e,w")
+    return replace(built, notes=tuple(notes))
 
 
 def _in_words(name: str, part: str | None, where: Where) -> Construction | None:

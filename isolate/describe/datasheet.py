@@ -4,8 +4,9 @@
     Rw,C,tr 36                STC 35, OITC 28                       Rw 55 (-1; -4), Ln,w 53
     125: 25, 250: 30, 500: 36, 1k: 42, 2k: 45 dB                    Dn,e,w 38 (-1; -3)
 
-A word in front says what it is (window, door, wall, floor, ceiling, roof); without one it is taken as a
-window up to Rw 48, as a floor where it says Ln,w or IIC, else as a wall.
+A word in front says what it is (window, door, wall, floor, ceiling, roof, vent); without one it is taken as
+a vent where it says Dn,e,w, as a window up to Rw 48, as a floor where it says Ln,w or IIC, else as a wall.
+A vent counts as 10 m2 of an element whose Rw is its Dn,e,w.
 """
 
 from __future__ import annotations
@@ -28,7 +29,12 @@ ASK = (
     "the values by band (100 to 3150 Hz, better from 50), C and Ctr, the size that was tested, whether frame "
     "and seals were in, and the number of the report"
 )
-_KINDS = ("window", "door", "wall", "floor", "ceiling", "roof")
+_ASK_VENT = (
+    "the values by band (100 to 3150 Hz), open and shut, the free area in cm2, the depth of wall and the "
+    "hood it was tested with, and the number of the report"
+)
+VENT = "vent"
+_KINDS = ("window", "door", "wall", "floor", "ceiling", "roof", VENT)
 _WINDOW_TO = 48.0  # Rw: better than that no window is sold as one (common practice, no source)
 _SIGNED = r"[+-]?\d+(?:\.\d+)?"
 _NAMES = {
@@ -66,6 +72,11 @@ class Shape:
     sd_db: Array
 
 
+def ask(kind: str) -> str:
+    """What to ask the seller of an element of this kind."""
+    return _ASK_VENT if kind == VENT else ASK
+
+
 def is_sheet(value: str) -> bool:
     """Whether a text begins like a data sheet: a rating's name, or a band with its value."""
     plain = _bare(value)[1]
@@ -91,6 +102,9 @@ def read(value: str, kind: str | None = None) -> tuple[str, Measured]:
     """
     named, plain = _bare(value)
     bands = _BAND.findall(plain)
+    first = _ONE.match(plain)
+    if named == VENT or (first is not None and first["dnew"] is not None):
+        return VENT, vent(value)
     if len(bands) > 1:
         return named or kind or "window", _by_band(value, bands)
     found = _ratings(value, plain)
@@ -123,7 +137,8 @@ def _ratings(value: str, plain: str, *, vent: bool = False) -> dict[str, Any]:
         key = next(name for name in _NAMES if match[name])
         if (key == "dnew") != vent and key not in ("c", "ctr"):
             what = "a rating of an element" if vent else "a rating of vents"
-            raise ValueError(f"{what} (got {shown(value)}); it belongs to {'a side' if vent else 'a vent'}")
+            write = 'write that of a vent, such as "Dn,e,w 38 (-1; -3)"' if vent else "write it by itself"
+            raise ValueError(f"{what} (got {shown(value)}); {write}")
         pair = ("ci", "") if key == "lnw" else ("c", "ctr")
         names = ("rw" if key == "dnew" else key, *pair)
         for name, amount in zip(names, (match["value"], match["first"], match["second"]), strict=True):

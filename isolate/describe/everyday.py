@@ -7,6 +7,7 @@ how to find out. The list is read when a name is in no catalogue, not before.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +17,7 @@ from isolate.describe import catalogue
 from isolate.describe.reading import (
     Faults,
     Table,
+    flag,
     label,
     list_of,
     nearest,
@@ -33,6 +35,7 @@ PARTS = (
 BUILT = PARTS[:-2]
 _ALIKE = (("window", "door"), ("floor", "ceiling"), ("noise", "own"))
 DONT_KNOW = "don't know"
+_JOINING = frozenset(("a", "an", "and", "at", "in", "my", "of", "on", "the", "with"))
 _RENEWED = 1985  # windows last some 40 years (common practice, no source)
 _YEAR = re.compile(
     r"(?:built|fitted|from|about|around|in|c\.?|ca\.?)?\s*(before|until|after|since)?\s*(1[5-9]\d\d|20\d\d)(s)?"
@@ -60,8 +63,9 @@ ANYWHERE = Where()
 @dataclass(frozen=True)
 class Meaning:
     """What a `word` most likely is: `means` a name or layers, `share` of cases [%] by judgement, `perhaps`
-    what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says, `level`
-    and `at` of a sound. `refuse`: why nothing stands for it. `asks`: what it goes by that was not said."""
+    what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says,
+    `level` and `at` of a sound. `refuse`: why nothing stands for it. `asks`: what it goes by that was not
+    said. `seldom` said, so that it is offered nowhere."""
 
     word: str
     part: str
@@ -75,6 +79,7 @@ class Meaning:
     at: str | None = None
     refuse: str = ""
     asks: tuple[str, ...] = ()
+    seldom: bool = False
 
     @property
     def note(self) -> str:
@@ -139,14 +144,14 @@ def _listed() -> _Words:
         name, also = table.need("name", label, "", "name it"), table.get("also", list_of(label)) or []
         regions.update({tidy(word): name for word in (name, *also)})
     forms = _plain_words(root.table("forms"), label)
-    besides = _plain_words(root.table("besides"), lambda value: frozenset(list_of(label)(value)))
+    besides = _plain_words(root.table("besides"), lambda value: _besides(list_of(label)(value), forms))
     known = set(regions.values())
     entries: dict[tuple[str, tuple[str, ...]], _Entry] = {}
     for table in root.tables("word"):
         entry = _entry(table, known)
         for word in entry.words:
             key = (entry.usual.part, _key(word, forms))
-            if key in entries:
+            if entries.get(key, entry) is not entry:
                 table.fault("words", f"{shown(word)} comes twice among {key[0]}s; write it once")
             entries[key] = entry
     faults.stop()
@@ -170,7 +175,7 @@ def _entry(table: Table, regions: set[str]) -> _Entry:
     usual = Meaning(
         words[0] if words else "", part, means, share, perhaps, table.get("tell", text) or "",
         table.get("about", text) or "", table.get("seal", label), table.get("level", label),
-        table.get("at", label), refuse,
+        table.get("at", label), refuse, seldom=table.get("seldom", flag) or False,
     )  # fmt: skip
     cases = []
     for inner in table.tables("where"):
@@ -187,9 +192,26 @@ def _odds(table: Table) -> tuple[float | None, tuple[str, ...]]:
 
 
 def _key(word: str, forms: Mapping[str, str]) -> tuple[str, ...]:
-    """The words of a saying, each in its usual form and in no order."""
-    plain = re.sub(r"[.,'’\"()?]", "", tidy(word.replace("/", " ")))
-    return tuple(sorted(forms.get(one, one) for one in plain.split()))
+    """The words of a saying, each in its usual form and in no order, without those that only join them."""
+    words = _plain(word).split()
+    return tuple(sorted(_one_form(one, forms) for one in words if one not in _JOINING or len(words) == 1))
+
+
+def _plain(word: str) -> str:
+    """A saying in lower case without marks and accents."""
+    bare = "".join(c for c in unicodedata.normalize("NFKD", word) if not unicodedata.combining(c))
+    return re.sub(r"[.,'’\"()?]", "", tidy(bare.replace("/", " ").replace("&", " and ")))
+
+
+def _one_form(word: str, forms: Mapping[str, str]) -> str:
+    """A word in its usual form, of several things as of one."""
+    known = forms.get(word, word)
+    one = known[:-1] if len(known) > 3 and known.endswith("s") and not known.endswith("ss") else known
+    return forms.get(one, one)
+
+
+def _besides(words: list[str], forms: Mapping[str, str]) -> frozenset[str]:
+    return frozenset(_one_form(one, forms) for one in words)
 
 
 def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Meaning | None:
@@ -214,7 +236,24 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
                 if hint is None and DONT_KNOW in entry.words:
                     raise ValueError(f'{shown(word)} of what?; write "window, don\'t know", or door ...')
                 return entry.meaning(" ".join(word.split()), where)
+    return _sound(word, hint) if hint in _ALIKE[-1] else None
+
+
+def _sound(word: str, part: str) -> Meaning | None:
+    """A sound of the catalogue, said with words that say no more of it: "my clarinet", "dogs next door"."""
+    listed = _listed()
+    said = [(one, _one_form(one, listed.forms)) for one in _plain(word).split()]
+    rest = [pair for pair in said if not listed.besides.get(part, frozenset()).intersection(pair)]
+    for names in zip(*rest, strict=True) if rest else ():
+        path = catalogue.find(" ".join(names), ("noises",))
+        if path is not None:
+            return Meaning(" ".join(word.split()), part, path.stem)
     return None
+
+
+def bare_words(saying: str) -> frozenset[str]:
+    """The words of a saying, each in its usual form."""
+    return frozenset(_key(saying.replace(";", " ").replace(":", " "), _listed().forms))
 
 
 def is_word(word: str) -> bool:
@@ -284,9 +323,18 @@ def said(part: str | None = None) -> list[str]:
 
 
 def usual_words(part: str) -> list[str]:
-    """One word for each thing of a part of a house that has a meaning: the first people say."""
-    entries = {id(entry): entry for entry in _listed().entries.values()}.values()
-    return [one.words[0] for one in entries if one.usual.part == part and not one.usual.refuse]
+    """One word for each thing of a part of a house that has a meaning and is not seldom: the first people
+    say."""
+    entries = {id(entry): entry.usual for entry in _listed().entries.values()}.values()
+    return [one.word for one in entries if one.part == part and not (one.refuse or one.seldom)]
+
+
+def meanings(part: str) -> set[str]:
+    """What the words of a part stand for, wherever and whenever."""
+    entries = [entry for entry in _listed().entries.values() if entry.usual.part == part]
+    return {entry.usual.means for entry in entries} | {
+        case["means"] for entry in entries for case in entry.where
+    }
 
 
 def region(value: object) -> str:

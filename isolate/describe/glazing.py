@@ -1,4 +1,4 @@
-"""Panes by their numbers, as glaziers write them: "4-16-4", "4/16/6.4", "44.2s/20/10"."""
+"""Panes by their numbers, as glaziers write them: "4-16-4", "4/16/6.4", "44.2s/20/10", "4-16-4 argon"."""
 
 from __future__ import annotations
 
@@ -11,7 +11,10 @@ from isolate.units import shown
 
 FOIL = 0.38e-3  # m, of one foil of a laminated pane
 _NUMBER = r"\d+(?:\.\d+)?s?"
-_UNIT = re.compile(rf"{_NUMBER}(?:\s*[-/]\s*{_NUMBER}){{2}}(?:(?:\s*[-/]\s*{_NUMBER}){{2}})?(?:\s*mm)?")
+_UNIT = re.compile(
+    rf"{_NUMBER}(?:\s*[-/]\s*{_NUMBER}){{2}}(?:(?:\s*[-/]\s*{_NUMBER}){{2}})?(?:\s*mm)?(?:,?\s*(argon|krypton|air))?",
+    re.IGNORECASE,
+)
 _FOILS = re.compile(r"(\d)(\d)\.(\d)(s?)")
 
 
@@ -38,6 +41,8 @@ def unit(text: str) -> tuple[Leaf | Cavity, ...]:
     ('acoustic laminated glass', 8.76, 0.02)
     """
     parts = re.findall(_NUMBER, text)
+    said = _UNIT.fullmatch(text.strip())
+    gas = (said[1] if said else None) or "air"
     layers: list[Leaf | Cavity] = []
     for glass, gap in zip_longest(parts[::2], parts[1::2]):
         pane = _pane(glass)
@@ -45,7 +50,11 @@ def unit(text: str) -> tuple[Leaf | Cavity, ...]:
             raise ValueError(
                 f'no insulating unit (got {shown(text)}); write glass-gap-glass in mm, such as "4-16-4"'
             )
-        layers += [pane] if gap is None else [pane, Cavity(float(gap) * 1e-3, framing="glazing spacer")]
+        layers += (
+            [pane]
+            if gap is None
+            else [pane, Cavity(float(gap) * 1e-3, gas=gas.casefold(), framing="glazing spacer")]
+        )
     return tuple(layers)
 
 

@@ -4,6 +4,7 @@ floors; from constructions/impacts.toml."""
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
@@ -22,6 +23,7 @@ from isolate.describe.reading import (
     quantity,
     read_toml,
     text,
+    tidy,
     words,
 )
 from isolate.units import shown
@@ -35,7 +37,12 @@ FOOTSTEPS = "footsteps"
 STEPS = {
     "footsteps": "shoes", "footsteps above": "shoes", "steps": "shoes", "walking": "shoes",
     "kids running": "children", "children running": "children", "running": "children", "chairs": "chair",
+    "people walking": "shoes", "walking around": "shoes", "stomping": "shoes", "heavy footsteps": "shoes",
+    "high heels": "heels", "heels": "heels", "barefoot": "barefoot", "chairs scraping": "chair",
+    "scraping chairs": "chair", "moving chairs": "chair", "kids jumping": "children",
+    "children jumping": "children",
 }  # fmt: skip
+_ABOVE = re.compile(r" (?:above|upstairs|overhead|on the (?:floor|stairs) above|from (?:above|upstairs))$")
 
 
 @dataclass(frozen=True)
@@ -223,7 +230,10 @@ def listed(value: object) -> tuple[Impact, ...]:
 
 def steps(value: object) -> str | None:
     """The kind of footsteps a source means, None where it means something else."""
-    return STEPS.get(value.strip().casefold()) if isinstance(value, str) else None
+    if not isinstance(value, str):
+        return None
+    word = tidy(value)
+    return STEPS.get(word) or STEPS.get(_ABOVE.sub("", word))
 
 
 def of_kind(value: object) -> Impact:

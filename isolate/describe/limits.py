@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -81,6 +82,7 @@ def _stems(words: str) -> set[str]:
 EVERYTHING = {"playing", "music", "noise", "instrument", "sound", "practice", "practising"}
 
 
+@lru_cache(maxsize=256)
 def hours_of(when: str) -> Hours | None:
     """Hours in the words of a limit: "at night", "until 10 pm", "after 21:00", "from 22 to 6"; None where
     there are none. "until" begins with the day, "before" at midnight, "after" ends with the night (6:00)."""

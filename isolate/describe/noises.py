@@ -130,6 +130,16 @@ def resolve(name: str, beside: Path | None, *, part: str = "noise", where: Where
     return _bundled(path) if catalogue.find(name, FOLDERS) == path else read(path, name=name)
 
 
+def at_its_word(noise: NoiseSpectrum) -> NoiseSpectrum:
+    """A sound read from an everyday word at the level that people mean by it, where its list has one."""
+    meant = noise.meant
+    if meant is None or meant.level is None:
+        return noise
+    return replace(
+        noise, level=level(meant.level), distance=units.parse(meant.at, "length") if meant.at else None
+    )
+
+
 @lru_cache(maxsize=128)
 def _bundled(path: Path) -> NoiseSpectrum:
     return read(path, name=path.stem)

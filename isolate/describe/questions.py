@@ -6,14 +6,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
 from isolate import units
-from isolate.describe import catalogue, everyday
+from isolate.describe import catalogue, everyday, noises
 from isolate.describe.everyday import DONT_KNOW
-from isolate.describe.reading import Faults, Table, label, nearest, one_of, read_toml, text, tidy
+from isolate.describe.reading import Faults, Table, label, one_of, read_toml, text, tidy
 from isolate.units import shown
 
 KINDS = ("choice", "choices", "size", "place")
@@ -31,7 +31,9 @@ class Choice:
 
 @dataclass(frozen=True)
 class Question:
-    """A question: `why` it is asked, its `kind`, the `usual` answer, and the choices where there are some."""
+    """A question: `why` it is asked, its `kind`, the `usual` answer, and the choices where there are some;
+    where it asks of a `part` that has everyday words, any of these is an answer too, which gives the room
+    what stands `otherwise` as well."""
 
     key: str
     ask: str
@@ -39,10 +41,26 @@ class Question:
     kind: str
     usual: str
     choices: tuple[Choice, ...] = ()
+    part: str = ""
+    otherwise: Mapping[str, Any] = field(default_factory=dict)
 
     def choice(self, key: str) -> Choice:
-        """The choice of this key."""
-        return next(one for one in self.choices if one.key == key)
+        """The choice of this key, or what an everyday word in its place gives."""
+        found = next((one for one in self.choices if one.key == key), None)
+        return found or Choice(key, key, {self._gives: key, **self._level(key), **self.otherwise})
+
+    def _level(self, word: str) -> dict[str, str]:
+        """The level a sound in words starts from, as far away as it holds."""
+        if self._gives == "construction":
+            return {}
+        sound = noises.at_its_word(noises.resolve(word, None, part=self.part))
+        far = {} if sound.distance is None else dict.fromkeys(("at", "distance"), f"{sound.distance:.4g} m")
+        return ({} if sound.level is None else {"level": f"{sound.level.value:g} dBA"}) | far
+
+    @property
+    def _gives(self) -> str:
+        """What an everyday word is to a part."""
+        return "source" if self.part in ("noise", "own") else "construction"
 
     def answer(self, said: str) -> str | tuple[str, ...]:
         """What was said as an answer: of choices their keys, by key, words or number; else as it is.
@@ -53,7 +71,7 @@ class Question:
             ``what is wrong (got ...); what to write instead``.
         """
         said = said.strip() or self.usual
-        if said.strip("? ") == "" and DONT_KNOW not in [one.key for one in self.choices]:
+        if _unsure(said) and DONT_KNOW not in [one.key for one in self.choices]:
             said = self.usual
         if self.kind == "size":
             units.parse(said, "box")
@@ -65,20 +83,63 @@ class Question:
             return self._key(said)
         if tidy(said) in (tidy(one.words) for one in self.choices):
             return (self._key(said),)
-        found = tuple(dict.fromkeys(self._key(one) for one in re.split(r"\s*[,;]\s*", said) if one))
+        found = tuple(dict.fromkeys(self._key(one) for one in re.split(r"\s*[,;]\s*|\s+and\s+", said) if one))
         nothing = tuple(one for one in found if self.choice(one).gives)
         return nothing or found[:1]
 
     def _key(self, said: str) -> str:
         if said.isdigit() and 1 <= int(said) <= len(self.choices):
             return self.choices[int(said) - 1].key
-        unsure = said.strip("? ") == ""
-        word = tidy(DONT_KNOW if unsure else said)
+        word = tidy(DONT_KNOW if _unsure(said) else said)
         for one in self.choices:
             if word in (tidy(one.key), tidy(one.words)):
                 return one.key
-        names = [one.key for one in self.choices]
-        raise ValueError(f"no answer to this (got {shown(said)}); {nearest(said, names, len(names))}")
+        return (self._everyday(said) if self.part else None) or self._alike(said)
+
+    def _everyday(self, said: str) -> str | None:
+        """The choice that means what an everyday word does, or the word itself; None where it is none."""
+        meant = self._means(said)
+        if meant is None:
+            return None
+        same = (one.key for one in self.choices if self._means(str(one.gives.get(self._gives, ""))) == meant)
+        return next(same, " ".join(said.split()))
+
+    def _means(self, said: str) -> str | None:
+        """What a word stands for; ValueError where nothing does and it is known why."""
+        if not said.strip():
+            return None
+        if self.part in ("noise", "own") and (path := catalogue.find(said, ("noises",))) is not None:
+            return path.stem
+        meant = everyday.find(said, part=self.part)
+        if meant is not None and meant.refuse:
+            raise ValueError(f"that cannot be computed (got {shown(said)}); {meant.refuse}")
+        unsaid = everyday.find(DONT_KNOW, part=self.part)  # such as "window", which says nothing of it
+        return None if meant is None or (unsaid and meant.tell == unsaid.tell) else meant.means
+
+    def _alike(self, said: str) -> str:
+        """The choice that shares most words with what was said, where one does."""
+        words = everyday.bare_words(said) - _SMALL
+        shared = [len(words & everyday.bare_words(f"{one.key} {one.words}")) for one in self.choices]
+        best = [i for i, count in enumerate(shared) if count == max(shared) > 0]
+        if len(best) == 1:
+            return self.choices[best[0]].key
+        if best:
+            either = " or ".join(str(i + 1) for i in best)
+            raise ValueError(f"may be {either} (got {shown(said)}); write the number")
+        own = ', or say it in your own words, such as "tram"' if self.part == "noise" else ""
+        raise ValueError(f"no answer to this (got {shown(said)}); write its number, 1 to {len(shared)}{own}")
+
+
+def _unsure(said: str) -> bool:
+    """Whether somebody says that they do not know."""
+    return tidy(said.strip("?.! ")) in ("", tidy(DONT_KNOW), "not sure", "no idea", "unknown", "dunno")
+
+
+# Words that tell no choice from another.
+_SMALL = frozenset((
+    "i", "it", "is", "are", "there", "here", "that", "this", "to", "not", "yes", "all", "me", "we", "us",
+    "by", "one", "some",
+))  # fmt: skip
 
 
 @cache
@@ -100,6 +161,7 @@ def _question(table: Table) -> Question:
         values = {} if gives is None else {key: gives.get(key, _plain) for key in gives.data}
         key, words = inner.need("key", label, "", "name it"), inner.need("words", text, "", "say it")
         choices.append(Choice(key, words, values))
+    otherwise = table.table("otherwise")
     return Question(
         table.need("key", label, "", "name it"),
         table.need("ask", text, "", "write the question"),
@@ -107,6 +169,8 @@ def _question(table: Table) -> Question:
         table.need("kind", one_of(KINDS), "choice", f"write one of {', '.join(KINDS)}"),
         table.need("usual", label, "", "write the usual answer"),
         tuple(choices),
+        table.get("part", one_of(everyday.PARTS)) or "",
+        {key: otherwise.get(key, _plain) for key in otherwise.data} if otherwise else {},
     )
 
 
@@ -121,7 +185,7 @@ def usual() -> dict[str, str | tuple[str, ...]]:
 
 def place(said: str) -> tuple[str | None, str | None]:
     """Country and year of "UK 1930s", either None where it is not said."""
-    if tidy(said.strip("? ")) in ("", tidy(DONT_KNOW)):
+    if _unsure(said):
         return None, None
     match = re.fullmatch(r"(.*?)[\s,]*((?:(?:before|after|since|about)\s+)?\d{4}.*)?", said.strip())
     country, year = (match[1], match[2]) if match else (said, None)

@@ -114,6 +114,7 @@ def read_noise(table: Table, beside: Path, notes: list[str], where: Where = ANYW
     if spectrum.meant is not None and name:
         notes.append(f"{name}: {spectrum.meant.note}")
     if "level" not in table and "distance" not in table:
+        spectrum = noises.at_its_word(spectrum)
         own = f", {spectrum.level.value:g} dB{spectrum.level.weighting}," if spectrum.level else ""
         place = f" as it is {show_length(spectrum.distance)} from it" if spectrum.distance else ""
         notes.append(f"{name}: no level stated, that of {spectrum.name}{own}{place} taken at the facade")
@@ -188,6 +189,7 @@ def read_own(table: Table, beside: Path) -> Own | None:
     when, mass = table.get("hours", hours), table.get("mass", quantity("mass", 1.0, 5000.0))
     if not spectrum or not name:
         return None
+    spectrum = spectrum if level else noises.at_its_word(spectrum)
     return Own(name, spectrum, level, spectrum.floor if into is None else into, when, mass)
 
 

@@ -5,6 +5,7 @@ A card's values are those of the file; what is left empty is not written. Keys a
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -22,6 +23,7 @@ SEALS = {
     "partly sealed": "tight here and there", "unsealed": "I feel a draught",
 }  # fmt: skip
 _OPEN = {"": "shut", "tilted": "tilted", "ajar": "ajar", "half open": "half open", "open": "wide open"}
+_LEVELS = ("level", "background", "limit")  # a bare number is in dBA, as a telephone tells it
 _SOCKETS = {"place": "socket", "seal": "partly sealed"}  # as they mostly are (common practice, no source)
 _FURNISHED = {
     "bare": "bare: hard floor, nothing soft", "furnished": "furnished", "treated": "lined with absorbers",
@@ -64,6 +66,8 @@ class Field:
         text = str(said).strip()
         if self.kind == "size":
             text = with_unit(text, feet=feet) if self.key != "area" or is_size(text) else text
+        if self.key in _LEVELS and re.fullmatch(r"\d+(?:\.\d+)?", text):
+            text = f"{text} dBA"
         if self.kind not in ("number", "sockets") or not text:
             return text or None
         try:
@@ -151,8 +155,10 @@ def _noise(words: Sequence[str]) -> list[Field]:
 
 
 def _sources(part: str) -> list[str]:
-    """Everyday words of a sound, then the catalogue's names."""
-    return list(dict.fromkeys((*everyday.usual_words(part), *catalogue.names("noises"))))
+    """Everyday words of a sound, then the catalogue's names, but for what is only of the other kind."""
+    other = everyday.meanings("own" if part == "noise" else "noise") - everyday.meanings(part)
+    named = [name for name in catalogue.names("noises") if name not in other]
+    return list(dict.fromkeys((*everyday.usual_words(part), *named)))
 
 
 def _own() -> list[Field]:
@@ -222,6 +228,11 @@ def fields(data: Mapping[str, Any], kind: str, table: Mapping[str, Any]) -> list
     return asked[kind]()
 
 
+def offered(data: Mapping[str, Any], where: Sequence[str | int]) -> tuple[str, ...]:
+    """The constructions a side's card offers, in its words."""
+    return tuple(everyday.usual_words(part_of(at(data, where)[1])))
+
+
 def at(data: Mapping[str, Any], where: Sequence[str | int]) -> tuple[str, Mapping[str, Any]]:
     """The kind and the table of a part: ("room",) or ("side", 0)."""
     kind = str(where[0]) if where else ""
@@ -263,7 +274,40 @@ def values(
     if other:
         raise InputError(f"{other[0]}: nothing this card asks; write one of {', '.join(known)}")
     found = {key: known[key].value(one, feet=feet) for key, one in said.items()}
+    if kind in _SOUNDS and found.get("source") and "name" not in found and _unnamed(table):
+        others = [one for i, one in enumerate(data[kind]) if i != where[1]]
+        found["name"] = _named(str(found["source"]), others, unless=True)
     return {key: one for key, one in found.items() if one != _within(table, key)}
+
+
+def in_words(data: Mapping[str, Any], where: Sequence[str | int], faults: Sequence[str]) -> tuple[str, ...]:
+    """Faults of a part's table told by what its card asks, not by the file's keys."""
+    kind, table = at(data, where)
+    asked = {one.key: one.asked for one in fields(data, kind, table)}
+    place = f"{kind}[{int(where[1]) + 1}]." if len(where) > 1 else f"{kind}."
+    found = []
+    for fault in faults:
+        key, apart, rest = fault.rpartition(place)[2].partition(": ")
+        told = place in fault and apart and key in asked
+        found.append(f"{asked[key].rstrip('?')}: {rest}" if told else fault)
+    return tuple(found)
+
+
+_SOUNDS = ("noise", "own")
+
+
+def _unnamed(table: Mapping[str, Any]) -> bool:
+    """Whether a sound is called after what it is."""
+    name, source = str(table.get("name", "")), str(table.get("source", ""))
+    return not name or re.sub(r" \d+$", "", name) == source
+
+
+def _named(name: str, others: Sequence[Mapping[str, Any]], *, unless: bool = False) -> str | None:
+    """A name that no other has, with a number where it must; `unless` it must None."""
+    taken = {str(one.get("name", one.get("source"))) for one in others}
+    if unless and name not in taken:
+        return None
+    return next(one for one in (name, *(f"{name} {i}" for i in range(2, 1000))) if one not in taken)
 
 
 # --- new parts ---
@@ -281,6 +325,7 @@ _NEW: dict[str, tuple[str, dict[str, Any]]] = {
     "neighbour": ("neighbour", {"background": "25 dBA"}),
 }
 ADDED = tuple(_NEW)
+BUILT = tuple(what for what, (kind, _) in _NEW.items() if kind == "side")
 
 
 def new(data: Mapping[str, Any], room: Room, what: str) -> tuple[str, dict[str, Any]]:
@@ -290,9 +335,9 @@ def new(data: Mapping[str, Any], room: Room, what: str) -> tuple[str, dict[str, 
         known = ", ".join(_NEW)
         raise InputError(f"what: nothing that can be added (got {shown(what)}); write one of {known}")
     kind, usual = _NEW[what]
-    names = {str(one.get("name", one.get("source"))) for one in data.get(kind, ())}
-    name = next(one for one in (what, *(f"{what} {i}" for i in range(2, 1000))) if one not in names)
-    found: dict[str, Any] = {"name": name}
+    sound, others = kind in _SOUNDS, data.get(kind, ())
+    name = _named(usual["source"] if sound else what, others, unless=sound)  # a sound is called what it is
+    found: dict[str, Any] = {} if name is None else {"name": name}
     sides = list(data.get("side", ()))
     outside = next((str(one["faces"]) for one in sides if part_of(one) == "window"), sides[0]["faces"])
     if kind == "side":

@@ -39,7 +39,7 @@ def serve(session: Session, *, browser: bool = True, told: Callable[[str], Any] 
     ended = threading.Event()
     try:
         while not ended.wait(_LOOK):
-            if app.config["WINDOWS"].over():
+            if app.config["WINDOWS"].over(unsaved=session.unsaved):
                 ended.set()
     except KeyboardInterrupt:
         pass

@@ -26,7 +26,11 @@ from isolate.show import web
 
 MOST_BYTES = 64_000  # of a request, but for recordings
 _RECORDED = "measure"  # the one endpoint that takes files
-AWAY, GONE = 4.0, 180.0  # s from the last window's goodbye, or from the last sign of life, to the end
+AWAY = 4.0  # s from the last window's goodbye to the end
+# s from a window's last sign of life: it crashed, or a browser keeps it from running while nobody looks; with
+# something unsaved it is waited for, so that a window that wakes up finds it all
+GONE, GONE_UNSAVED = 600.0, 12 * 3600.0
+ASLEEP = 15.0  # s between two looks: the machine itself has slept, and its windows with it
 _HERE = Path(__file__).parent
 
 
@@ -35,7 +39,7 @@ class Windows:
 
     def __init__(self) -> None:
         self._seen: dict[str, float] = {}
-        self._left = time.monotonic()
+        self._left = self._looked = time.monotonic()
         self._lock = threading.Lock()
         self.any = False
 
@@ -51,11 +55,14 @@ class Windows:
             self._seen.pop(key[:40], None)
             self._left = time.monotonic()
 
-    def over(self) -> bool:
-        """Whether all have been closed."""
+    def over(self, *, unsaved: bool = False) -> bool:
+        """Whether all have been closed, or have been silent for long; asked every second or so."""
         now = time.monotonic()
         with self._lock:
-            self._seen = {key: seen for key, seen in self._seen.items() if now - seen < GONE}
+            if now - self._looked > ASLEEP:
+                self._seen, self._left = dict.fromkeys(self._seen, now), now
+            self._looked, patience = now, GONE_UNSAVED if unsaved else GONE
+            self._seen = {key: seen for key, seen in self._seen.items() if now - seen < patience}
             return self.any and not self._seen and now - self._left > AWAY
 
 
@@ -191,7 +198,10 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
         data = editing.tables(session.standing.text)
         new = cards.values(data, where, _asked("values", dict), feet=session.feet)
         if new:
-            session.change(where, new)
+            try:
+                session.change(where, new)
+            except InputError as fault:
+                raise InputError(cards.in_words(data, where, fault.faults)) from None
         return jsonify(told.room(session))
 
     def add() -> Any:

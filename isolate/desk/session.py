@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -35,10 +35,12 @@ from isolate.room.scenario import Sampled, Scenario
 from isolate.show import files
 from isolate.units import in_feet, shown
 
+Edit = Callable[[str], str]  # of a room's text
 NEAREST, FARTHEST = 0.02, 0.4  # m between the panes
 USUAL_NAME = "my-room.toml"
 _NAME = re.compile(r"[\w][\w ,+-]{0,60}\.toml")
 _MOST_PAST = 500  # texts kept
+_REMEMBERED = 1500  # constructions and sides: more than any room and what is tried with it needs
 _PAUSE = 0.01  # s between looks whether anybody still waits
 
 
@@ -78,7 +80,7 @@ class _Finder(Finder):
     """Finds sides; asks before it computes whether that may be now."""
 
     def __init__(self, before: Callable[[], None]) -> None:
-        super().__init__()
+        super().__init__(most=_REMEMBERED)
         self._before = before
 
     def through(
@@ -251,18 +253,20 @@ class Session:
                 return
             left.wait(_PAUSE)
 
-    def foresee(self, where: Sequence[str | int], offered: Sequence[str]) -> None:
-        """Find in the background what each of these constructions would be as a side, so that the one that is
-        chosen is there at once."""
+    def foresee(self, edits: Iterable[Edit]) -> None:
+        """Find in the background what the sides would be that these edits of the text would make, so that
+        what is chosen next is there at once."""
         with self.lock:
             standing, left = self.standing, self.later.left
+        there = {(side.name, side.construction.name, side.area) for side in standing.room.sides}
         with self._background(left), self._foreseeing:
-            for construction in offered:
+            for edit in edits:
                 self._between()
                 with suppress(InputError):
-                    text = editing.changed(standing.text, where, {"construction": construction})
-                    room = rooms.read(self.path, name=self.path.stem, written=text)
-                    standing.now.envelope.find(room.sides[int(where[1])])
+                    room = rooms.read(self.path, name=self.path.stem, written=edit(standing.text))
+                    for side in room.sides:
+                        if (side.name, side.construction.name, side.area) not in there:
+                            standing.now.envelope.find(side)
 
     def look_further(self) -> None:
         """Draw the room as it stands, judge it, draw what was judged, unless it changes before."""
@@ -273,7 +277,8 @@ class Session:
             self._between()
             tick = self._between
             found = answered.room(standing.room, draws=draws, finder=self.finder, progress=tick, judging=tick)
-            _ = found.best  # what takes long of it
+            if found.judgement is not None:  # what takes long of it
+                _ = found.best, found.options, found.judgement.cures, found.judgement.beyond
             return found
 
         try:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from typing import Any
 
 from markupsafe import Markup
@@ -15,8 +16,9 @@ from isolate.answers.listen import answer as listening
 from isolate.describe import editing, prices
 from isolate.describe import questions as asked
 from isolate.describe.questions import Question
+from isolate.describe.rooms import Room
 from isolate.desk import cards, picture, recordings
-from isolate.desk.session import Session, Superseded
+from isolate.desk.session import Edit, Session, Superseded
 from isolate.errors import InputError
 from isolate.remedies import panels as hanging
 from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, contrast, with_noise
@@ -45,9 +47,7 @@ def questions(session: Session) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def answer(
-    session: Session, known: Mapping[str, Question], key: str, value: object
-) -> str | tuple[str, ...]:
+def answer(session: Session, known: Mapping[str, Question], key: str, value: object) -> str | tuple[str, ...]:
     """One answer as the questions take it.
 
     Raises
@@ -78,7 +78,7 @@ def room(session: Session) -> dict[str, Any]:
     standing = session.standing
     if not session.later.begun:
         session.later.begun = True
-        threading.Thread(target=session.look_further, daemon=True).start()
+        threading.Thread(target=_meanwhile, args=(session,), daemon=True).start()
     data = editing.tables(standing.text)
     return state | {
         "title": standing.room.title,
@@ -97,14 +97,35 @@ def room(session: Session) -> dict[str, Any]:
     }
 
 
+def _meanwhile(session: Session) -> None:
+    """What takes longer than an answer may; then, while nobody asks, what may be chosen next: of the sides
+    that let most of the worst noise through first."""
+    session.look_further()
+    now, data = session.standing.now, editing.tables(session.standing.text)
+    worst = now.worst
+    through = worst.by_side if worst else {}
+    sides = sorted(range(len(now.room.sides)), key=lambda i: -through.get(now.room.sides[i].name, 0.0))
+    session.foresee(edit for i in sides for edit in _offered(session, data, ("side", i)))
+    session.foresee(partial(_added, data=data, room=now.room, what=what) for what in cards.BUILT)
+
+
+def _offered(session: Session, data: Mapping[str, Any], where: tuple[str | int, ...]) -> Iterator[Edit]:
+    """What a card would make of a side, choice by choice."""
+    for words in cards.offered(data, where):
+        yield partial(editing.changed, where=where, values={"construction": words})
+
+
+def _added(text: str, data: Mapping[str, Any], room: Room, what: str) -> str:
+    return editing.added(text, *cards.new(data, room, what))
+
+
 def card(session: Session, where: tuple[str | int, ...]) -> dict[str, Any]:
     """The card of a part; what it offers is computed meanwhile."""
     standing = session.standing
     made = cards.card(editing.tables(standing.text), standing.room, where, feet=session.feet)
     if where[0] == "side":
-        built = next(one for one in made["fields"] if one["key"] == "construction")
-        offered = [choice[0] for choice in built["choices"]]
-        threading.Thread(target=session.foresee, args=(where, offered), daemon=True).start()
+        offered = _offered(session, editing.tables(standing.text), where)
+        threading.Thread(target=session.foresee, args=(offered,), daemon=True).start()
     return made
 
 

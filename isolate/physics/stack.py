@@ -26,6 +26,7 @@ Pick = Callable[[str, Range], "float | Array"]
 LAB_SIZE = {
     "window": (1.23, 1.48), "door": (0.9, 2.1), "wall": (3.05, 2.44), "sheet": (3.05, 2.44),
     "ceiling": (4.0, 3.0), "floor": (4.0, 3.0), "roof": (4.0, 3.0),
+    "vent": (4.0, 2.5),  # the 10 m2 of absorption that D_n,e is for
 }  # fmt: skip
 BAYED = ("wood stud", "steel stud", "resilient channel")
 FINER = 8  # times as many frequencies for formulas, which jump at coincidence

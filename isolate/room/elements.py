@@ -3,9 +3,11 @@ flanking."""
 
 from __future__ import annotations
 
-from collections import Counter
+import math
+from collections import Counter, OrderedDict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -28,6 +30,9 @@ TAPE_DB, VENT_DB, TESTED_DB = 2.0, 3.0, 2.0
 _OWN_WORD = {"window": "panes", "door": "leaf"}
 NO_LEAK = 1e-12  # of a tau: what nothing can be heard of
 SEALED = "sealed"  # how a second window is put in where nothing else is said
+PANES = 40  # times as many constructions are remembered as windows with hundreds of panes behind them
+Key = TypeVar("Key")
+Found = TypeVar("Found")
 LOBBY_ABSORPTION = {"bare": 0.05, "furnished": 0.15, "treated": 0.3}  # mean of its boundary: common practice
 
 
@@ -137,17 +142,35 @@ class BuiltSide:
         return replace(self, elements=elements)
 
 
+class _Recent(OrderedDict[Key, Found]):
+    """What was found, by key; of more than `most` that which nobody has asked for longest is dropped."""
+
+    def __init__(self, most: float) -> None:
+        super().__init__()
+        self._most = most
+
+    def recall(self, key: Key, find: Callable[[], Found]) -> Found:
+        """What is known by this key, or is found now."""
+        found = self.pop(key, None)
+        if found is None:
+            found = find()
+        self[key] = found  # the newest now, whatever other threads ask for
+        if len(self) > self._most:
+            self.popitem(last=False)
+        return found
+
+
 class Finder:
     """Finds sides, each construction computed once; `pick` gives material values and widths as for
-    `physics.transmission`: typical, or draws."""
+    `physics.transmission`: typical, or draws. `most`: how many constructions and sides it remembers."""
 
-    def __init__(self, pick: Pick = typical) -> None:
+    def __init__(self, pick: Pick = typical, *, most: float = math.inf) -> None:
         self.pick = pick
         # What is known by identity is held beside it, so that no other thing takes its place in memory.
-        self._known: dict[object, tuple[Construction, Transmission]] = {}
-        self._sides: dict[tuple[int, bool], tuple[Side, BuiltSide]] = {}
-        self._linings: dict[object, Array] = {}
-        self._windows: dict[object, Window] = {}
+        self._known: _Recent[object, tuple[Construction, Transmission]] = _Recent(most)
+        self._sides: _Recent[tuple[int, bool], tuple[Side, BuiltSide]] = _Recent(most)
+        self._linings: _Recent[object, Array] = _Recent(most)
+        self._windows: _Recent[object, Window] = _Recent(most / PANES)
 
     def through(
         self, construction: Construction, size: tuple[float, float], *, flanked: bool = False
@@ -155,10 +178,9 @@ class Finder:
         """Transmission of a construction at this size [m]; `flanked`: flanking is computed for itself."""
         described = (construction.kind, construction.layers, construction.frame, id(construction.measured))
         key = (*described, size, flanked)
-        if key not in self._known:
-            found = transmission(construction, size=size, pick=self.pick, round_about=not flanked)
-            self._known[key] = construction, found
-        return self._known[key][1]
+        return self._known.recall(key, lambda: (
+            construction, transmission(construction, size=size, pick=self.pick, round_about=not flanked)
+        ))[1]  # fmt: skip
 
     def behind(
         self,
@@ -171,23 +193,21 @@ class Finder:
     ) -> Window:
         """A window with each of these panes behind it, as `physics.second_window.behind`."""
         key = (window.layers, window.frame, *panes, *depths, size, edges)
-        if key not in self._windows:
-            found = second_window.behind(window, panes, depths=depths, size=size, edges=edges)
-            self._windows[key] = found
-        return self._windows[key]
+        return self._windows.recall(
+            key, lambda: second_window.behind(window, panes, depths=depths, size=size, edges=edges)
+        )
 
     def side(self, side: Side, *, flanked: bool = False) -> BuiltSide:
         """What this side lets through and by which ways; without a stated size it is taken as square.
 
         `flanked`: flanking past it has elements of its own.
         """
-        key = id(side), flanked
-        if key not in self._sides:
-            found = self._found(side, flanked)
-            if side.found is not None:
-                found = found.weakened(side.found.better_db, all_of_it=False)
-            self._sides[key] = side, found
-        return self._sides[key][1]
+        return self._sides.recall((id(side), flanked), lambda: (side, self._moved(side, flanked)))[1]
+
+    def _moved(self, side: Side, flanked: bool) -> BuiltSide:
+        """The side, moved to what was measured of it."""
+        found = self._found(side, flanked)
+        return found if side.found is None else found.weakened(side.found.better_db, all_of_it=False)
 
     def _found(self, side: Side, flanked: bool) -> BuiltSide:
         size = side.extent
@@ -232,9 +252,7 @@ class Finder:
 
     def lining(self, construction: Construction) -> Array:
         """What the lining in the room takes off what a masonry leaf radiates [dB] (27,)."""
-        if construction.layers not in self._linings:
-            self._linings[construction.layers] = flanking_rooms.lining(construction)
-        return self._linings[construction.layers]
+        return self._linings.recall(construction.layers, lambda: flanking_rooms.lining(construction))
 
     def _gap(self, side: Side, gap: Gap, name: str) -> Element:
         tau = leakage.gap(gap, pick=self.pick, key=f"{side.name}.{name}")

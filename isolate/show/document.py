@@ -7,8 +7,10 @@ first screen; `--full` and the page tell `full` below it, and every caution whol
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import overload
 
 from isolate.remedies.cautions.facts import Caution
 
@@ -108,6 +110,27 @@ class Next:
 
     text: str
     command: str = ""
+
+
+class Later(Sequence[Block]):
+    """Blocks that are made when somebody asks for them, once."""
+
+    def __init__(self, make: Callable[[], Iterable[Block]]) -> None:
+        self._make = make
+
+    @cached_property
+    def _blocks(self) -> tuple[Block, ...]:
+        return tuple(self._make())
+
+    @overload
+    def __getitem__(self, index: int) -> Block: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Block]: ...
+    def __getitem__(self, index: int | slice) -> Block | Sequence[Block]:
+        return self._blocks[index]
+
+    def __len__(self) -> int:
+        return len(self._blocks)
 
 
 @dataclass(frozen=True)

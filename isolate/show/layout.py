@@ -17,6 +17,7 @@ from isolate.show.document import (
     Figure,
     Heading,
     Items,
+    Later,
     Next,
     Paragraph,
     Picture,
@@ -185,8 +186,9 @@ class _Teller:
 
     @property
     def margin(self) -> int:
-        """Columns of the labels, alike all through the document."""
-        labels = [_label(block) for block in (*self.told.first, *self.told.full)]
+        """Columns of the labels, alike all through the document, as far as it is made."""
+        rest = () if isinstance(self.told.full, Later) and not self.full else self.told.full
+        labels = [_label(block) for block in (*self.told.first, *rest)]
         return max([len(label) for label in labels if len(label) <= _WIDEST_LABEL], default=4) + 2
 
     def _block(self, block: Block) -> Iterator[str]:

@@ -7,8 +7,8 @@ import re
 import shlex
 from collections.abc import Iterable, Iterator, Sequence
 
+from isolate.describe import datasheet
 from isolate.describe.constructions import Construction
-from isolate.describe.datasheet import ASK
 from isolate.describe.rooms import Room
 from isolate.describe.words import listed
 from isolate.remedies.effect import Effect
@@ -305,12 +305,18 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
 
 def ask_seller(*built: Construction) -> list[Block]:
     """What to ask for where a data sheet tells single numbers only."""
-    return [Paragraph(f"{ASK}.", "Ask the seller")] if any(one.offered for one in built) else []
+    offered = [one for one in built if one.offered]
+    vents = {one.kind == datasheet.VENT for one in offered}
+    asked = [(datasheet.ask(one.kind), one.kind == datasheet.VENT) for one in offered]
+    return [
+        Paragraph(f"{what}.", "Of the vent" if vent and len(vents) > 1 else "Ask the seller")
+        for what, vent in sorted(dict.fromkeys(asked), key=lambda pair: pair[1])
+    ]
 
 
 def without_asking(notes: Iterable[str]) -> list[str]:
     """Notes but for that, where it is said already."""
-    return [note for note in notes if ASK not in note]
+    return [note for note in notes if "ask the seller for" not in note]
 
 
 # --- how sure ---

@@ -39,6 +39,7 @@ def browser() -> Iterator[Chromium]:
 def session(tmp_path: Path) -> Session:
     made = Session(tmp_path, draws=0)
     made.look_further = lambda: None  # type: ignore[method-assign]  # takes long; tested by itself
+    made.foresee = lambda edits: None  # type: ignore[method-assign]
     return made
 
 

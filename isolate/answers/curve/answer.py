@@ -13,7 +13,7 @@ from isolate.answers.base import Answer
 from isolate.answers.curve.why import Why, explain, ruling
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels, octave_tl
-from isolate.describe import constructions
+from isolate.describe import constructions, datasheet
 from isolate.describe.constructions import Construction
 from isolate.physics import closed, floors
 from isolate.physics.stack import LAB_SIZE
@@ -111,6 +111,11 @@ class Curve(Answer):
     rules: tuple[str, ...] = ()
     why: Why | None = None
     impact: Impact | None = None
+
+    @property
+    def vent(self) -> bool:
+        """Whether it is a vent, whose `tl_db` is D_n,e: as 10 m2 of an element that stops as much."""
+        return self.construction.kind == datasheet.VENT
 
     @property
     def octave_db(self) -> Array:

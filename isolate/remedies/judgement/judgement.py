@@ -60,6 +60,7 @@ class Judgement:
     aside: tuple[tuple[str, str], ...]
     building: Chooser
     _stages: dict[Chosen, Stage] = field(default_factory=dict)
+    _cures: dict[str, Effect | None] = field(default_factory=dict)
 
     # --- what was tried ---
 
@@ -73,10 +74,10 @@ class Judgement:
         return self.combined.remedies
 
     def stage(self, chosen: Chosen) -> Stage:
-        """The room with these remedies made, drawn."""
+        """The room with these remedies made."""
         if chosen not in self._stages:
-            drawn = self.sampled.scenario(self.combined.scenario(chosen))
-            self._stages[chosen] = Stage(chosen, drawn, self.aims)
+            plain = self.combined.scenario(chosen)
+            self._stages[chosen] = Stage(chosen, plain, self.aims, self.sampled.scenario)
         return self._stages[chosen]
 
     def effect(self, chosen: Chosen) -> Effect:
@@ -184,6 +185,11 @@ class Judgement:
 
     def cure(self, sound: Received) -> Effect | None:
         """The cheapest remedy for the element that lets most of a sound through, if one notices it."""
+        if sound.name not in self._cures:
+            self._cures[sound.name] = self._cure(sound)
+        return self._cures[sound.name]
+
+    def _cure(self, sound: Received) -> Effect | None:
         element = sound.elements[sound.strongest]
         able = []
         for i in self.combined.touching(_cell(sound, element)):

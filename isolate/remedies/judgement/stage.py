@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -24,12 +25,18 @@ from isolate.room.scenario import Scenario
 
 @dataclass(frozen=True, eq=False)
 class Stage:
-    """The room at one stage: what is `chosen` so far, the `scenario` with draws, and the aims it is held
-    against."""
+    """The room at one stage: what is `chosen` so far, the scenario without draws (`plain`), the aims it is
+    held against, and what draws it as soon as somebody asks."""
 
     chosen: Chosen
-    scenario: Scenario
+    plain: Scenario
     aims: tuple[Aim, ...]
+    draw: Callable[[Scenario], Scenario]
+
+    @cached_property
+    def scenario(self) -> Scenario:
+        """The scenario with draws."""
+        return self.draw(self.plain)
 
     @cached_property
     def received(self) -> tuple[Received, ...]:
@@ -39,7 +46,7 @@ class Stage:
     @cached_property
     def excess(self) -> Array:
         """By how much each aim is missed [dB] (aims,)."""
-        pairs = zip(self.aims, self.received, strict=True)
+        pairs = [(aim, self.plain.sound(aim.sound.name)) for aim in self.aims]
         return np.array([float(aim.of(one).excess(one.level_db, one.background_db)) for aim, one in pairs])
 
     @cached_property
@@ -126,7 +133,7 @@ class Ceiling:
     @property
     def received(self) -> Received:
         """Its sound with the best there is."""
-        return self.stage.scenario.sound(self.aim.sound.name)
+        return self.stage.plain.sound(self.aim.sound.name)
 
     @property
     def held_by(self) -> tuple[str, float]:
@@ -137,14 +144,14 @@ class Ceiling:
     @cached_property
     def hours(self) -> tuple[Hours, ...]:
         """Of an own sound: when every neighbour allows it with the best there is, played as it is now."""
-        here = [one for one in self.stage.scenario.sounds if one.where and one.what == self.received.what]
+        here = [one for one in self.stage.plain.sounds if one.where and one.what == self.received.what]
         return when.free(here) if self.received.where else ()
 
     @cached_property
     def way(self) -> tuple[Way, float] | None:
         """Of an own sound: the first other way to play that would do, else the one that leaves least, and by
         how much the aim is then missed [dB]."""
-        one, now = self.received, self.stage.scenario
+        one, now = self.received, self.stage.plain
         if not one.where:
             return None
         floats = bool(np.any(now.envelope.floor_gain_db))

@@ -29,10 +29,13 @@ def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
     top = 10.0 * np.ceil(max(answer.high_db.max(), 50.0) / 10.0) + 5.0
     ax.set_ylim(0.0, top)
     common.frequency_axis(ax)
-    ax.set_ylabel("transmission loss [dB]")
+    ax.set_ylabel("level difference Dn,e [dB]" if answer.vent else "transmission loss [dB]")
     ax.fill_between(THIRD_OCTAVES, answer.low_db, answer.high_db, color=COLOURS[0], alpha=0.16, lw=0)
     ax.plot(THIRD_OCTAVES, answer.tl_db, color=COLOURS[0], lw=2.4)
-    labels = [(answer.tl_db, "predicted" if answer.construction.layers else "measured", COLOURS[0])]
+    whence = (
+        "predicted" if answer.construction.layers else "rated" if answer.construction.rated else "measured"
+    )
+    labels = [(answer.tl_db, whence, COLOURS[0])]
     if answer.mass_law_db is not None:
         ax.plot(THIRD_OCTAVES, answer.mass_law_db, color=QUIET, lw=1.2, ls=(0, (5, 3)))
         labels.append((answer.mass_law_db, "mass law", QUIET))
@@ -46,10 +49,10 @@ def draw_curve(answer: Curve, *, ax: Axes | None = None) -> Axes:
     common.label_ends(ax, labels)
     _marks(answer, ax, top)
     rated = answer.ratings
+    american = "" if answer.vent else f"   STC {rated['STC']}   OITC {rated['OITC']}"
     ax.set_title(
-        f"{common.named(answer.construction.title, 90)}\n"
-        f"Rw (C; Ctr) {rated['Rw']} ({rated['C']}; {rated['Ctr']}) dB   "
-        f"STC {rated['STC']}   OITC {rated['OITC']}",
+        f"{common.named(answer.construction.title, 90)}\n{'Dn,e,w' if answer.vent else 'Rw'} (C; Ctr) "
+        f"{rated['Rw']} ({rated['C']}; {rated['Ctr']}) dB{american}",
         fontsize=10,
         loc="left",
     )

@@ -28,6 +28,8 @@ def document(answer: Comparison) -> Document:
             "frrrrrr",
         ),
     ]
+    if any(one.vent for one in answer.curves):
+        blocks.append(Paragraph("counts as 10 m2 of an element whose Rw is its Dn,e,w.", "A vent"))
     gained: list[Block] = [
         Paragraph(f"{against(gain, low, high)}.", f"{label} in place of {first}:")
         for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]
@@ -43,10 +45,16 @@ def document(answer: Comparison) -> Document:
         first=blocks,
         full=[*([] if one_other else gained), *_limits(answer), *_rules(answer), *_assumed(answer)],
         cautions=answer.cautions,
-        next=[Next("See why one stops what it does", f'isolate curve "{answer.labels[-1]}" --why')],
+        next=_next(answer),
         more="how sure each gain is, what rules where, and what was assumed",
         before="Before you build one",
     )
+
+
+def _next(answer: Comparison) -> list[Next]:
+    """Where to see why; nowhere of ratings alone."""
+    built = [one.construction.name for one in answer.curves if one.construction.layers]
+    return [Next("See why one stops what it does", f'isolate curve "{built[-1]}" --why')] if built else []
 
 
 def _of_noise(answer: Comparison) -> str:

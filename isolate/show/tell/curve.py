@@ -33,14 +33,15 @@ _MOST_DB = 90.0  # as long as a bar gets
 def document(answer: Curve) -> Document:
     """The ratings and a bar an octave; layers, resonances and notes with --full; why, where it was asked."""
     built, rated = answer.construction, answer.ratings
-    others = (
-        f"C {rated['C']}; Ctr {rated['Ctr']}: Rw + Ctr {rated['Rw'] + rated['Ctr']} for traffic; "
-        f"American: STC {rated['STC']}, OITC {rated['OITC']}"
+    name, behind = (
+        ("Dn,e,w", "as 10 m2 of a wall of that Rw") if answer.vent else ("Rw", f"behind it {answer.speech}")
     )
+    others = f"C {rated['C']}; Ctr {rated['Ctr']}: {name} + Ctr {rated['Rw'] + rated['Ctr']} for traffic"
+    american = "" if answer.vent else f"; American: STC {rated['STC']}, OITC {rated['OITC']}"
     curve: list[Block] = [
-        Paragraph(others, "Rated also"),
+        Paragraph(f"{others}{american}", "Rated also"),
         *_footsteps(answer),
-        Heading("What it stops, in dB, octave by octave"),
+        Heading(f"{'Dn,e' if answer.vent else 'What it stops'}, in dB, octave by octave"),
         _bars(answer),
     ]
     explained = answer.why is not None
@@ -48,7 +49,7 @@ def document(answer: Curve) -> Document:
         title=built.title,
         about=words.layers(built),
         first=[
-            Figure(f"Rw {rated['Rw']} dB", f"behind it {answer.speech}"),
+            Figure(f"{name} {rated['Rw']} dB", behind),
             *(why.first(answer.why) if answer.why else curve),
             *said.ask_seller(built),
         ],

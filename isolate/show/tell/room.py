@@ -22,6 +22,7 @@ from isolate.show.document import (
     Figure,
     Heading,
     Items,
+    Later,
     Next,
     Paragraph,
     Table,
@@ -43,12 +44,7 @@ _COLUMN = 14  # characters of a noise's name above its shares
 
 def document(answer: RoomAnswer) -> Document:
     """Who hears what, the loudest, the weakest path and its cure, the best changes, what to find out."""
-    now = answer.now
     sure = answer.sure
-    drawn = (
-        [f"{sure.draws} draws, seed {sure.seed}. Changes are held against the same draws as the room now."]
-        if sure else []
-    )  # fmt: skip
     return Document(
         title=answer.room.title,
         about=_about(answer),
@@ -60,24 +56,32 @@ def document(answer: RoomAnswer) -> Document:
             *_best(answer),
             *(said.find_out(sure.first) if sure else []),
         ],
-        full=[
-            *(said.how_to_find_out(sure.first, sure.luck) if sure else []),
-            *(said.beyond(answer.judgement) if answer.judgement else []),
-            *_noises(now),
-            *_often(answer),
-            *_ways(now),
-            *_cures(answer),
-            *_sides(answer),
-            *_neighbours(now),
-            *changes(answer.options),
-            *_air(answer),
-            *notes(answer.notes),
-            *notes([said.SURE, *drawn], "How sure"),
-        ],
+        full=Later(lambda: _full(answer)),
         cautions=answer.cautions,
         next=[Next("Plan it, with a budget or a target", said.command("fixes", answer.room))],
         more="each noise, path, side and change",
     )
+
+
+def _full(answer: RoomAnswer) -> Iterator[Block]:
+    """Each noise, path, side and change."""
+    now, sure = answer.now, answer.sure
+    drawn = (
+        [f"{sure.draws} draws, seed {sure.seed}. Changes are held against the same draws as the room now."]
+        if sure else []
+    )  # fmt: skip
+    yield from said.how_to_find_out(sure.first, sure.luck) if sure else []
+    yield from said.beyond(answer.judgement) if answer.judgement else []
+    yield from _noises(now)
+    yield from _often(answer)
+    yield from _ways(now)
+    yield from _cures(answer)
+    yield from _sides(answer)
+    yield from _neighbours(now)
+    yield from changes(answer.options)
+    yield from _air(answer)
+    yield from notes(answer.notes)
+    yield from notes([said.SURE, *drawn], "How sure")
 
 
 def _about(answer: RoomAnswer) -> str:
@@ -136,7 +140,7 @@ def _worst(answer: RoomAnswer) -> Iterator[Block]:
     worst, judged = answer.worst, answer.judgement
     if worst is None:
         return
-    cure = judged.cures[worst.name] if judged is not None and worst.is_heard else None
+    cure = judged.cure(worst) if judged is not None and worst.is_heard else None
     below = judged is not None and cure is not None and cure.remedy.name in {
         one.remedy.name for one in judged.best
     }  # fmt: skip
