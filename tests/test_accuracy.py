@@ -299,6 +299,18 @@ def test_rows_that_are_far_off_are_named_with_what_speaks_against_them() -> None
     assert f"{far.name}: made to be far" in told and f"at fault: {worse.name}" in told
 
 
+def test_the_first_screen_tells_doubted_rows_and_kinds_without_any() -> None:
+    """A reader weighs a share in range by what the rows are worth; where there are none there is no share."""
+    near, doubted, rated = few()
+    lines = tell(tell_accuracy.document(Accuracy(None, (near, doubted, rated))), Page()).splitlines()
+    table = next(i for i, line in enumerate(lines) if "doubted" in line and "in range" in line)
+    everything = lines[table + 1].split()
+    assert everything[:3] == ["all", "3", str(sum(bool(one.measured.doubt) for one in few()))]
+    assert any("clips" in line for line in lines[table:]) and "\N{EN DASH}" in "".join(lines[table:])
+    alone = tell(tell_accuracy.document(Accuracy("window", (near,))), Page())
+    assert "clips" not in alone
+
+
 def test_the_text_of_what_is_left_out_fits_too() -> None:
     found = few()
     answer = Accuracy(None, found, LeftOut(found, ()))
