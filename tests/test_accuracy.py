@@ -20,7 +20,7 @@ from click.testing import CliRunner
 import isolate
 from isolate.answers.accuracy import answer as accuracy
 from isolate.answers.accuracy import specimens
-from isolate.answers.accuracy.answer import Accuracy, Aim, Group
+from isolate.answers.accuracy.answer import Accuracy, Aim, Apart, Group
 from isolate.answers.accuracy.leave_one_out import LeftOut
 from isolate.answers.accuracy.specimens import Specimen, in_bands
 from isolate.bands import OCTAVES, THIRD_OCTAVES, index_of, octave_tl
@@ -297,6 +297,20 @@ def test_rows_that_are_far_off_are_named_with_what_speaks_against_them() -> None
     text = " ".join(tell(tell_accuracy.document(Accuracy(None, found)), Page(), full=True).split())
     told = text[text.index("Not doubted") :]
     assert f"{far.name}: made to be far" in told and f"at fault: {worse.name}" in told
+
+
+def test_what_speaks_against_a_row_apart_is_told_once_for_all_it_holds_for() -> None:
+    """Of those far off only; a row that came out well needs no excuse."""
+    names = "brick 102 mm", "glass 4 mm"
+    far = [made([], [], stc=70.0, name=name, remark="made to be far") for name in names]
+    near = made([125], [27.0], name="glass 6 mm", remark="made to be near")
+    whole = Group("made", (*far, near))
+    apart = Apart("made for this test", whole, ())
+    text = " ".join(
+        tell(tell_accuracy.document(Accuracy(None, few(), apart=(apart,))), Page(), full=True).split()
+    )
+    assert text.count("made to be far") == 1 and "made to be near" not in text
+    assert f"Of {far[0].name}; {far[1].name}: made to be far." in text
 
 
 def test_the_first_screen_tells_doubted_rows_and_kinds_without_any() -> None:

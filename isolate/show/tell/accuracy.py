@@ -172,9 +172,14 @@ def _apart(one: Apart) -> Iterator[Block]:
     )
     rows = [_apart_row(group) for group in (one.whole, *one.groups)]
     yield Table(_APART, rows, "f" + "r" * (len(_APART) - 1))
-    missed = [f"{row.name} ({_missed(row)})" for row in one.whole.specimens if row.far_off]
+    missed = [row for row in one.whole.specimens if row.far_off]
     if missed:
-        yield Paragraph(f"Off by more than {FAR_DB:g} dB: {'; '.join(missed)}")
+        named = "; ".join(f"{row.name} ({_missed(row)})" for row in missed)
+        yield Paragraph(f"Off by more than {FAR_DB:g} dB: {named}")
+    remarks = [row for row in missed if row.measured.remark]
+    for remark in dict.fromkeys(row.measured.remark for row in remarks):
+        about = "; ".join(row.name for row in remarks if row.measured.remark == remark)
+        yield Paragraph(f"Of {about}: {remark}.")
 
 
 def _apart_row(group: Group) -> list[str]:
