@@ -114,7 +114,10 @@ def transmissions(
 
 
 def across(normal: Complex, depth: Complex) -> tuple[Array, Complex]:
-    """|e^{-j k d}|^2 and 1 - e^{-2 j k d} of a layer, exact when thin, by the tangent of its phase."""
+    """|e^{-j k d}|^2 and 1 - e^{-2 j k d} of a layer, exact when thin, by the tangent of its phase.
+
+    normal: wavenumber across it [1/m]; depth [m].
+    """
     fall = np.imag(normal) * (2.0 * depth)
     tangent = np.real(normal) * depth
     np.tan(tangent, out=tangent)

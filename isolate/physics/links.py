@@ -13,6 +13,7 @@ from isolate.describe.constructions import Cavity
 from isolate.describe.layers import WALL_TIES
 from isolate.physics import calibrated, studs
 from isolate.physics.air import SPEED
+from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Pack, Plate, flat
 from isolate.physics.ports import (
@@ -217,6 +218,7 @@ def _carrying(c: Cavity) -> Tie:
     return Tie("springs", spring(stiffness * (1 + 1j * calibrated.value("wool_loss"))), 1 / PATCH**2, PATCH)
 
 
+@above_zero(mass="kg/m2")
 def mount_stiffness(mass: float) -> float:
     """Stiffness per area [N/m3] of mounts under a floor of `mass` [kg/m2], as they are chosen for it."""
     return float((2 * np.pi * MOUNT_RESONANCE) ** 2 * mass)
