@@ -76,8 +76,8 @@ def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) ->
 def lining_absorption(f: Array, *, bare: Array | float) -> Array:
     """Absorption coefficient (F,) of a lined edge: `bare` in the bass, the calibrated one at high frequency.
 
-    Halfway at `LINING_HALF`, where 50 mm of wool on a wall takes in half of what it ends at (`absorption`):
-    nothing that fits into a reveal soaks up more bass. ValueError for f [Hz] not above 0, bare not in 0 to 1.
+    Halfway at `LINING_HALF`, where 25 mm of wool on a wall, what fits into a reveal, takes in half of what it
+    ends at (`absorption`). ValueError for f [Hz] not above 0, bare not in 0 to 1.
     """
     f, bare = positive("f", f, "Hz"), within_one("bare", bare)
     x = (f / LINING_HALF) ** 2
