@@ -30,7 +30,7 @@ GUARDS = {
     "isolate/remedies/cautions/building.py": "test_cautions.py",
     "isolate/remedies/cautions/listening.py": "test_cautions.py",
     "isolate/physics/air_flow.py": "test_air_flow.py test_cautions.py",
-    "isolate/physics/calibrated.py": "test_stand_ins.py test_constants.py test_masonry.py test_accuracy.py",
+    "isolate/physics/calibrated.py": "test_stand_ins.py test_constants.py test_masonry.py",
     "isolate/physics/cavity.py": "test_stand_ins.py test_published_layers.py test_constants.py",
     "isolate/physics/finite.py": "test_glazing.py test_closed.py",
     "isolate/physics/joints.py": "test_stand_ins.py test_glazing.py test_constants.py",
