@@ -84,7 +84,8 @@ def transmission(layers: Sequence[Sheet | Fluid], *, outer: Complex, receiving: 
 def transmissions(
     groups: Sequence[Sequence[Sheet | Fluid]], *, outer: Complex, receiving: Complex = None
 ) -> list[Array]:
-    """The same through each group of layers with all behind it, the noisiest first, in one walk."""
+    """The same through each group of layers with all behind it, the noisiest first, in one walk; `outer` and
+    `receiving` [Pa s/m]."""
     load = outer if receiving is None else receiving
     into = load
     got: Array | float = 1.0
