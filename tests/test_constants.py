@@ -1,7 +1,7 @@
 """Every calibrated constant is held by published rows: half as much again, or two thirds, lies further off.
 
 The rows are those of tests/published/measured_calibration.csv, by their names in the catalogue; their sources
-stand in their files. What rows cannot hold, the literature's range does (`test_accuracy.py`).
+stand in their files. What rows cannot hold, the literature's range does.
 """
 
 from __future__ import annotations
@@ -77,5 +77,15 @@ def test_every_constant_is_held_or_said_not_to_be() -> None:
 
 
 def test_what_no_row_holds_has_a_range() -> None:
-    """Which `test_accuracy.py` holds it to."""
     assert all(calibrated.CONSTANTS[name].low is not None for name in NOT_HELD)
+
+
+def test_constants_lie_in_the_range_of_the_literature() -> None:
+    ranged = {
+        name: (one.low, one.value, one.high)
+        for name, one in calibrated.CONSTANTS.items()
+        if one.low is not None and one.high is not None
+    }
+    assert ranged
+    for name, (low, value, high) in ranged.items():
+        assert low < high and low <= value <= high, name
