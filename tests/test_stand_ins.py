@@ -113,16 +113,17 @@ def test_a_clip_under_its_rated_load_swings_as_makers_say() -> None:
     assert 10.0 <= (calibrated.value("clip_stiffness") / 16.0) ** 0.5 / (2 * np.pi) <= 14.0
 
 
-IN_THE_MIDDLE = (
-    "strip_tie_stiffness", "frame_reduction", "frame_seals", "sliding_joint", "wool_loss",
-    "lattice_to", "half_way", "liner_loss", "liner_stiffness", "pane_mounting_loss",
+BY_RATIO = (
+    "strip_tie_stiffness", "frame_reduction", "frame_seals", "wool_loss", "lattice_to", "half_way",
+    "liner_mass", "liner_stiffness", "pane_mounting_loss",
 )  # fmt: skip
+BY_DIFFERENCE = ("sliding_joint", "liner_loss")
 
 
-@pytest.mark.parametrize("name", IN_THE_MIDDLE)
-def test_what_no_row_holds_lies_in_the_middle_of_what_was_found(name: str) -> None:
-    """Of the range in the table of `calibrated.py`, with its sources, by ratio or by difference, to 12 %."""
+@pytest.mark.parametrize("name", [*BY_RATIO, *BY_DIFFERENCE])
+def test_what_rows_hold_loosely_or_not_lies_in_the_middle_of_what_was_found(name: str) -> None:
+    """Of the range in the table of `calibrated.py`, with its sources, to 12 %."""
     one = calibrated.CONSTANTS[name]
     assert one.low is not None and one.high is not None
-    middle = (one.low * one.high) ** 0.5, (one.low + one.high) / 2
-    assert any(one.value == pytest.approx(at, rel=0.12) for at in middle)
+    middle = (one.low * one.high) ** 0.5 if name in BY_RATIO else (one.low + one.high) / 2
+    assert one.value == pytest.approx(middle, rel=0.12)
