@@ -20,7 +20,7 @@ from click.testing import CliRunner
 import isolate
 from isolate.answers.accuracy import answer as accuracy
 from isolate.answers.accuracy import specimens
-from isolate.answers.accuracy.answer import Accuracy, Aim, Group
+from isolate.answers.accuracy.answer import Accuracy, Aim, Apart, Group
 from isolate.answers.accuracy.leave_one_out import LeftOut
 from isolate.answers.accuracy.specimens import Specimen, in_bands
 from isolate.bands import OCTAVES, THIRD_OCTAVES, index_of, octave_tl
@@ -217,17 +217,6 @@ def test_every_constant_that_is_read_does_something() -> None:
             pytest.fail(f"{name} is read and changes nothing")
 
 
-def test_constants_lie_in_the_range_of_the_literature() -> None:
-    ranged = {
-        name: (one.low, one.value, one.high)
-        for name, one in calibrated.CONSTANTS.items()
-        if one.low is not None and one.high is not None
-    }
-    assert ranged
-    for name, (low, value, high) in ranged.items():
-        assert low < high and low <= value <= high, name
-
-
 def test_using_other_constants_nests_and_ends() -> None:
     name = next(iter(calibrated.CONSTANTS))
     stated = calibrated.value(name)
@@ -297,6 +286,32 @@ def test_rows_that_are_far_off_are_named_with_what_speaks_against_them() -> None
     text = " ".join(tell(tell_accuracy.document(Accuracy(None, found)), Page(), full=True).split())
     told = text[text.index("Not doubted") :]
     assert f"{far.name}: made to be far" in told and f"at fault: {worse.name}" in told
+
+
+def test_what_speaks_against_a_row_apart_is_told_once_for_all_it_holds_for() -> None:
+    """Of those far off only; a row that came out well needs no excuse."""
+    names = "brick 102 mm", "glass 4 mm"
+    far = [made([], [], stc=70.0, name=name, remark="made to be far") for name in names]
+    near = made([125], [27.0], name="glass 6 mm", remark="made to be near")
+    whole = Group("made", (*far, near))
+    apart = Apart("made for this test", whole, ())
+    text = " ".join(
+        tell(tell_accuracy.document(Accuracy(None, few(), apart=(apart,))), Page(), full=True).split()
+    )
+    assert text.count("made to be far") == 1 and "made to be near" not in text
+    assert f"Of {far[0].name}; {far[1].name}: made to be far." in text
+
+
+def test_the_first_screen_tells_doubted_rows_and_kinds_without_any() -> None:
+    """A reader weighs a share in range by what the rows are worth; where there are none there is no share."""
+    near, doubted, rated = few()
+    lines = tell(tell_accuracy.document(Accuracy(None, (near, doubted, rated))), Page()).splitlines()
+    table = next(i for i, line in enumerate(lines) if "doubted" in line and "in range" in line)
+    everything = lines[table + 1].split()
+    assert everything[:3] == ["all", "3", str(sum(bool(one.measured.doubt) for one in few()))]
+    assert any("clips" in line for line in lines[table:]) and "\N{EN DASH}" in "".join(lines[table:])
+    alone = tell(tell_accuracy.document(Accuracy("window", (near,))), Page())
+    assert "clips" not in alone
 
 
 def test_the_text_of_what_is_left_out_fits_too() -> None:

@@ -68,5 +68,5 @@ def test_real_part_is_the_forced_radiation_factor():
 
 
 def test_sides_must_be_above_nothing():
-    with pytest.raises(ValueError, match="width, height: must be above 0"):
+    with pytest.raises(ValueError, match="width: must be above 0"):
         radiation_impedance(100.0, angle=0.0, width=0.0, height=1.0)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from isolate.describe.materials import Material
 from isolate.physics.absorption import Absorber, AirGap, Layer, Skin, Wool, across_corner, folded, on_wall
+from isolate.physics.checks import above_zero, zero_or_more
 
 FABRIC = Skin(surface_mass=0.25, flow_resistance=30.0)  # open cloth one can blow through
 PANEL = (0.6, 1.2)  # [m], the usual piece of board
@@ -18,6 +19,7 @@ CURTAIN_RESISTANCE = 500.0  # Pa s/m through velour or heavy cotton
 Size = tuple[float, float] | None
 
 
+@above_zero(thickness="m")
 def wool_of(material: Material, *, thickness: float, loose: bool = False) -> Wool:
     """A layer [m] of a porous material; `loose` when its frame may move with the air."""
     if material.flow_resistivity is None:
@@ -30,17 +32,22 @@ def _behind(gap: float) -> tuple[Layer, ...]:
     return (AirGap(gap),) if gap > 0 else ()
 
 
+@above_zero(thickness="m", size="m")
+@zero_or_more(gap="m")
 def board(material: Material, *, thickness: float, gap: float = 0.0, size: Size = PANEL) -> Absorber:
     """A porous board behind fabric, on the wall or `gap` [m] off it. Foam is a board of foam; of wedges and
     pyramids take the mean thickness."""
     return on_wall(FABRIC, wool_of(material, thickness=thickness), *_behind(gap), size=size)
 
 
+@above_zero(thickness="m", size="m")
 def corner_board(material: Material, *, thickness: float, size: tuple[float, float] = PANEL) -> Absorber:
     """A porous board behind fabric, across an edge of the room at 45 degrees; size[0] spans it."""
     return across_corner(FABRIC, wool_of(material, thickness=thickness), size=size)
 
 
+@above_zero(surface_mass="kg/m2", flow_resistance="Pa s/m", fullness="1", size="m")
+@zero_or_more(gap="m")
 def curtain(
     *,
     surface_mass: float,
@@ -55,6 +62,7 @@ def curtain(
     return folded(skin, gap=(0.5 * gap, 1.5 * gap), size=size)
 
 
+@above_zero(size="m")
 def carpet(*, pile: float, underlay: float = 0.0, size: Size = None) -> Absorber:
     """A carpet of `pile` [m] on a hard floor, on `underlay` [m] of felt or open foam."""
     layers: list[Layer] = [Wool(pile, CARPET_RESISTIVITY, CARPET_POROSITY)]
@@ -63,6 +71,8 @@ def carpet(*, pile: float, underlay: float = 0.0, size: Size = None) -> Absorber
     return on_wall(*layers, size=size)
 
 
+@above_zero(surface_mass="kg/m2", depth="m", size="m")
+@zero_or_more(fill="m")
 def membrane(
     material: Material, *, surface_mass: float, depth: float, fill: float, size: Size = PANEL
 ) -> Absorber:

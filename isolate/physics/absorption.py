@@ -25,6 +25,7 @@ from numpy.typing import ArrayLike
 from isolate import bands
 from isolate.bands import Array
 from isolate.physics import air, porous
+from isolate.physics.checks import above_zero
 from isolate.physics.finite_sample import radiation_impedance
 from isolate.physics.porous import Complex
 
@@ -77,11 +78,13 @@ class Absorber:
     corner: float | None = None
 
 
+@above_zero(size="m")
 def on_wall(*layers: Layer, size: tuple[float, float] | None = None) -> Absorber:
     """Layers, room side first, flat against a rigid wall."""
     return Absorber((layers,), size)
 
 
+@above_zero(size="m")
 def across_corner(*layers: Layer, size: tuple[float, float]) -> Absorber:
     """A board set at 45 degrees across an edge of the room; size[0] is its width across.
 
@@ -167,6 +170,7 @@ def _radiation(size: tuple[float, float], f: tuple[float, ...], angles: int) -> 
     return radiation_impedance(np.array(f), angle=incidence(angles)[0], width=size[0], height=size[1])
 
 
+@above_zero(f="Hz", width="m")
 def edge_gain(f: ArrayLike, *, width: float) -> Array:
     """How much stronger (energy) a diffuse field is on a board of `width` [m] across an edge of the room
     than on the open wall: up to 2 in the bass, 1 in the treble; same shape as `f`.
@@ -220,7 +224,10 @@ def third_octaves(absorber: Absorber, *, per_band: int = PER_BAND) -> Array:
 
 
 def octaves(alpha: ArrayLike) -> Array:
-    """Octave coefficients (..., 9) from third octaves (..., 27): the mean of three, ISO 11654 clause 4.1."""
+    """Octave coefficients (..., 9) from third octaves (..., 27): the mean of three, ISO 11654 clause 4.1.
+
+    Coefficients [1].
+    """
     values = np.asarray(alpha, float)
     return np.asarray(values.reshape(*values.shape[:-1], bands.OCTAVES.size, 3).mean(-1))
 

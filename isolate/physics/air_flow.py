@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import Array
 from isolate.physics import air
+from isolate.physics.checks import above_zero, zero_or_more
 
 PER_PERSON = 0.010  # fresh air [m3/s] a person, category I of EN 16798-1
 CO2_PER_PERSON = 5.2e-6  # [m3/s], sitting
@@ -31,16 +32,21 @@ FRICTION = 0.03  # Darcy friction factor of a lined duct
 GRAVITY = 9.81
 
 
+@zero_or_more(people="1", per_person="m3/s")
 def needed(people: float, *, per_person: float = PER_PERSON) -> float:
     """Fresh air for `people` [m3/s]."""
     return people * per_person
 
 
+@above_zero(flow="m3/s")
+@zero_or_more(people="1", more="W")
 def warmer(*, people: float, flow: float, more: float = 0.0) -> float:
     """How much warmer [K] a flow [m3/s] of fresh air gets by people and `more` [W], nothing cooling it."""
     return (people * WARMTH + more) / (CARRIED * flow)
 
 
+@above_zero(width="m")
+@zero_or_more(depth="m", pressure="Pa")
 def slit_flow(*, width: ArrayLike, depth: ArrayLike, pressure: ArrayLike) -> Array:
     """Air through a slit [m3/s per m of length] under a pressure difference [Pa].
 
@@ -51,6 +57,8 @@ def slit_flow(*, width: ArrayLike, depth: ArrayLike, pressure: ArrayLike) -> Arr
     return w * 2.0 * p / (linear + np.sqrt(linear**2 + 4.0 * square * p))
 
 
+@above_zero(area="m2")
+@zero_or_more(pressure="Pa", length="m", perimeter="m", losses="1")
 def vent_flow(
     *,
     area: ArrayLike,
@@ -68,11 +76,15 @@ def vent_flow(
     return np.asarray(area) * np.sqrt(2.0 * np.asarray(pressure) / (air.DENSITY * resistance))
 
 
+@above_zero(pressure="Pa")
+@zero_or_more(flow="m3/s", losses="1")
 def vent_area(*, flow: float, pressure: float, losses: float = 0.0) -> float:
     """Clear area [m2] a short vent needs for a flow [m3/s] under a pressure [Pa]; inverse of `vent_flow`."""
     return flow / float(vent_flow(area=1.0, pressure=pressure, losses=losses))
 
 
+@above_zero(outside="K")
+@zero_or_more(height="m")
 def stack_pressure(*, height: float, difference: float, outside: float = 278.15) -> float:
     """Pressure [Pa] between two openings `height` [m] apart, by warmth: rho g h dT/T_inside.
 
@@ -81,6 +93,8 @@ def stack_pressure(*, height: float, difference: float, outside: float = 278.15)
     return air.DENSITY * GRAVITY * height * difference / (outside + difference)
 
 
+@above_zero(volume="m3")
+@zero_or_more(people="1", flow="m3/s", hours="h", effort="1")
 def co2(*, people: float, flow: float, volume: float, hours: float, effort: float = 1.0) -> float:
     """Fraction of CO2 in a room after some hours (0.0015 is 1500 ppm), from outdoor air at the start.
 

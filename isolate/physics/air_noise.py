@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import Array
 from isolate.physics import air, air_flow
+from isolate.physics.checks import above_zero, zero_or_more
 
 OCTAVES: Array = np.array([63.0, 125, 250, 500, 1000, 2000, 4000, 8000])
 A_OCTAVES: Array = np.array([-26.2, -16.1, -8.6, -3.2, 0.0, 1.2, 1.0, -1.1])  # IEC 61672-1
@@ -37,6 +38,7 @@ LOSSES: Mapping[str, float] = {"cowl": 2.5, "grille": 2.5, "box": 1.5, "bend": 0
 FILTER = 15.0  # Pa at 0.3 m/s: 10 to 20
 
 
+@above_zero(velocity="m/s", area="m2")
 def straight(*, velocity: ArrayLike, area: ArrayLike) -> Array:
     """Flow in a straight duct, (..., 8): 7 + 50 lg v + 10 lg S, octaves -2 - 26 lg(1.14 + 0.02 f/v).
 
@@ -47,6 +49,7 @@ def straight(*, velocity: ArrayLike, area: ArrayLike) -> Array:
     return 7 + 50 * np.log10(v) + 10 * np.log10(np.asarray(area, float))[..., None] + octave
 
 
+@above_zero(velocity="m/s", area="m2", resistance="1")
 def grille(*, velocity: ArrayLike, area: ArrayLike, resistance: ArrayLike, damper: bool = False) -> Array:
     """An open grille, (..., 8): 10 + 10 lg S + 30 lg xi + 60 lg v, spread about the octave of 160 v Hz.
 
@@ -60,9 +63,13 @@ def grille(*, velocity: ArrayLike, area: ArrayLike, resistance: ArrayLike, dampe
     return np.asarray(total - 5.82 - 0.15 * below - 1.13 * below**2 + DAMPER_DB * damper)
 
 
+@above_zero(velocity="m/s", diameter="m")
 def bend(*, velocity: ArrayLike, diameter: ArrayLike) -> Array:
     """A bend without vanes of a round duct, (..., 8): K + 10 lg f + 50 lg U + 10 lg S + 10 lg D - 107, in
-    feet and feet a minute; K = -21, -28, -35, -44 at Strouhal numbers 60 f D/U of 2.5, 4.9, 9.8, 19.6."""
+    feet and feet a minute; K = -21, -28, -35, -44 at Strouhal numbers 60 f D/U of 2.5, 4.9, 9.8, 19.6.
+
+    velocity [m/s], diameter [m] (...).
+    """
     u = np.asarray(velocity, float)[..., None] / FOOT * 60
     d = np.asarray(diameter, float)[..., None] / FOOT
     strouhal = np.log2(60 * OCTAVES * d / u)
@@ -74,6 +81,7 @@ def bend(*, velocity: ArrayLike, diameter: ArrayLike) -> Array:
     )
 
 
+@above_zero(flow="m3/s", pressure="Pa")
 def fan(*, flow: ArrayLike, pressure: ArrayLike) -> Array:
     """A small in-line fan into its duct, (..., 8), slowed to `flow` [m3/s] against `pressure` [Pa]."""
     more = 10 * np.log10(np.asarray(flow, float) / FAN_FLOW)
@@ -81,16 +89,23 @@ def fan(*, flow: ArrayLike, pressure: ArrayLike) -> Array:
     return SMALL_FAN + more[..., None]
 
 
+@zero_or_more(velocity="m/s")
 def dynamic_pressure(velocity: ArrayLike) -> Array:
     """rho v^2/2 [Pa]."""
     return air.DENSITY * np.asarray(velocity, float) ** 2 / 2
 
 
+@above_zero(diameter="m")
+@zero_or_more(length="m")
 def friction(*, length: ArrayLike, diameter: ArrayLike) -> Array:
-    """Loss along a lined duct in dynamic pressures, L/D times the friction factor."""
+    """Loss along a lined duct in dynamic pressures, L/D times the friction factor.
+
+    length [m], diameter [m].
+    """
     return air_flow.FRICTION * np.asarray(length, float) / np.asarray(diameter)
 
 
+@above_zero(absorption_area="m2")
 def in_room(power_db: ArrayLike, *, absorption_area: ArrayLike) -> Array:
     """Level [dB] of a sound power in the room's reverberant field, L_w + 10 lg(4/A); A [m2]."""
     return np.asarray(power_db, float) + 10 * np.log10(4 / np.asarray(absorption_area))
@@ -101,6 +116,7 @@ def dba(octave_db: ArrayLike) -> Array:
     return np.asarray(10 * np.log10(np.sum(10 ** ((np.asarray(octave_db) + A_OCTAVES) / 10), axis=-1)))
 
 
+@above_zero(wall_area="m2", duct_area="m2")
 def crosstalk(*, reduction_db: ArrayLike, wall_area: float, duct_area: float) -> Array:
     """Attenuation [dB] a duct through a wall needs to stay 10 dB below it: R + 10 lg(S/S_w) + 10."""
     return np.asarray(reduction_db, float) + 10 * np.log10(duct_area / wall_area) + 10

@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
-from isolate.physics.checks import above_zero
+from isolate.physics.checks import above_zero, zero_or_more
 
 RHO, C = 1.29, 340.0  # the air of ISO 12354-1:2017 annex L [kg/m3, m/s]
 LIMIT_IMPEDANCE = 398.7  # of air, in the upper limit only: fitted to annex L, which leaves 398.6 to 398.8
@@ -91,12 +91,14 @@ def _edge_modes(f: Array, fc: Array, l1: float, l2: float) -> Array:
 
 
 @above_zero(f="Hz", mass="kg/m2")
+@zero_or_more(sigma="1")
 def radiation_loss(f: ArrayLike, *, mass: ArrayLike, sigma: ArrayLike) -> Array:
     """Loss factor by radiation to both sides, 2 rho0 c0 sigma / (2 pi f m'); mass m' [kg/m2]."""
     return 2 * RHO * C * np.asarray(sigma) / (2 * np.pi * np.asarray(f, float) * np.asarray(mass))
 
 
 @above_zero(f="Hz", area="m2", critical_hz="Hz")
+@zero_or_more(absorbing_length="m")
 def edge_loss(f: ArrayLike, *, area: float, critical_hz: ArrayLike, absorbing_length: ArrayLike) -> Array:
     """Loss factor by the edges, c0/(pi^2 S sqrt(f fc)) sum(l_k alpha_k) (ISO 12354-1 annex C).
 
@@ -108,10 +110,11 @@ def edge_loss(f: ArrayLike, *, area: float, critical_hz: ArrayLike, absorbing_le
 
 
 @above_zero(f="Hz", mass="kg/m2")
+@zero_or_more(internal="1")
 def laboratory_loss(f: ArrayLike, *, mass: ArrayLike, internal: ArrayLike) -> Array:
     """Total loss factor in a laboratory, about eta_int + m'/(485 sqrt f); mass up to 800 kg/m2.
 
-    ISO 12354-1 annex C (from memory).
+    ISO 12354-1 annex C (from memory). f [Hz], mass m' [kg/m2], internal loss factor [1].
     """
     return np.asarray(internal) + np.asarray(mass) / (485 * np.sqrt(np.asarray(f, float)))
 
@@ -121,7 +124,7 @@ def laboratory_edge_absorption(*, mass: ArrayLike, critical_hz: ArrayLike) -> Ar
     """Edge absorption alpha_k of a heavy wall in a test frame of 600 mm concrete.
 
     EN 12354-1:2000 annex C (from memory), for `edge_loss` in place of the quick rule of
-    `laboratory_loss`.
+    `laboratory_loss`. mass [kg/m2], critical_hz [Hz].
     """
     fc = np.asarray(critical_hz, float)
     chi, psi = np.sqrt(31.1 / fc), 44.3 * fc / np.asarray(mass, float)

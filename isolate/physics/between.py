@@ -11,12 +11,15 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero, zero_or_more
 
 REFERENCE_TIME, REFERENCE_AREA = 0.5, 10.0  # T0 [s] of D_nT, A0 [m2] of D_n
 INSIDE_TO_FACADE_DB = -6.0  # C_d of ISO 12354-4, diffuse field in an ordinary room
 SABINE = 0.16
 
 
+@above_zero(absorption="m2")
+@zero_or_more(tau_area="m2")
 def level_difference(tau_area: ArrayLike, *, absorption: ArrayLike) -> Array:
     """D = 10 lg(A / sum(tau S)) [dB] between a room and one of absorption area A [m2]; all paths in
     tau_area [m2], flanking as A0 10^(-D_n,f/10)."""
@@ -24,16 +27,19 @@ def level_difference(tau_area: ArrayLike, *, absorption: ArrayLike) -> Array:
         return 10 * np.log10(np.asarray(absorption, float) / np.asarray(tau_area, float))
 
 
+@above_zero(reverberation_time="s")
 def standardised(difference_db: ArrayLike, *, reverberation_time: ArrayLike) -> Array:
     """D_nT = D + 10 lg(T/T0) [dB], T0 = 0.5 s."""
     return np.asarray(difference_db) + 10 * np.log10(np.asarray(reverberation_time) / REFERENCE_TIME)
 
 
+@above_zero(absorption="m2")
 def normalised(difference_db: ArrayLike, *, absorption: ArrayLike) -> Array:
     """D_n = D + 10 lg(A0/A) [dB], A0 = 10 m2."""
     return np.asarray(difference_db) + 10 * np.log10(REFERENCE_AREA / np.asarray(absorption))
 
 
+@above_zero(volume="m3", area="m2")
 def standardised_from_index(r_prime_db: ArrayLike, *, volume: ArrayLike, area: ArrayLike) -> Array:
     """D_nT = R' + 10 lg(0.32 V/S) [dB], V [m3] of the receiving room, S [m2] of the separating element.
 
@@ -44,6 +50,8 @@ def standardised_from_index(r_prime_db: ArrayLike, *, volume: ArrayLike, area: A
     )
 
 
+@above_zero(area_in="m2", area_out="m2")
+@zero_or_more(absorption="m2", tau_in="1", tau_out="1")
 def through_lobby(
     tau_in: ArrayLike, tau_out: ArrayLike, *, area_in: ArrayLike, area_out: ArrayLike, absorption: ArrayLike
 ) -> Array:
@@ -58,6 +66,8 @@ def through_lobby(
     return np.asarray(first * second / (np.asarray(absorption) + first + second))
 
 
+@above_zero(area="m2")
+@zero_or_more(distance="m")
 def outside_transfer(*, distance: ArrayLike, area: ArrayLike) -> Array:
     """What to add to L + 10 lg(sum(tau S)) for the level outdoors [dB] before a facade.
 
@@ -68,6 +78,7 @@ def outside_transfer(*, distance: ArrayLike, area: ArrayLike) -> Array:
     return INSIDE_TO_FACADE_DB - 10 * np.log10(sphere)
 
 
+@zero_or_more(tau_area="m2")
 def outside_level(level_db: ArrayLike, tau_area: ArrayLike, *, distance: ArrayLike, area: ArrayLike) -> Array:
     """Level outdoors [dB] before a facade that a level in the room [dB] comes through.
 

@@ -59,13 +59,19 @@ def in_a_building(tau: Array) -> Array:
     return np.asarray(np.minimum(tau + 10 ** (-most_db() / 10), 1.0))
 
 
-def note(tl_db: Array) -> str | None:
-    """What to say of a transmission loss [dB] (..., 27) that no building shows; None where one may."""
+def beaten_from(tl_db: Array) -> float | None:
+    """First of the rated bands [Hz] in which a transmission loss [dB] (..., 27) is more than any building
+    shows; None where one may show it."""
     rated = slice(index_of(RATED[0]), index_of(RATED[1]) + 1)
     over = (np.asarray(tl_db) > most_db())[..., rated].reshape(-1, rated.stop - rated.start).any(0)
-    if not over.any():
+    return float(THIRD_OCTAVES[rated][over][0]) if over.any() else None
+
+
+def note(tl_db: Array) -> str | None:
+    """What to say of a transmission loss [dB] (..., 27) that no building shows; None where one may."""
+    first = beaten_from(tl_db)
+    if first is None:
         return None
-    first = THIRD_OCTAVES[rated][over][0]
     most = ", ".join(f"{level:.0f} dB at {hz:.0f} Hz" for hz, level in zip(BANDS_HZ, MOST_DB, strict=True))
     return (
         f"this is the construction alone: from {first:.0f} Hz it is better than anything measured in a"

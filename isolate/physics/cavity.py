@@ -9,7 +9,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics import calibrated
 from isolate.physics.air import GASES
-from isolate.physics.checks import above_zero, positive, within_one
+from isolate.physics.checks import above_zero, positive, up_to_endless, within_one, zero_or_more
 from isolate.physics.layers import Complex, Fluid
 from isolate.physics.porous import equivalent_fluid
 
@@ -21,6 +21,7 @@ HARD_ABSORPTION = (
 
 
 @above_zero(f="Hz", perimeter="m", area="m2", speed="m/s")
+@zero_or_more(absorption="1")
 def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, speed: float) -> Complex:
     """Loss factor of an empty cavity from absorption at its edges.
 
@@ -44,11 +45,13 @@ def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, s
 @above_zero(f="Hz")
 def hard_absorption(f: Array) -> Array:
     """Absorption coefficient (F,) of hard faces and studs; less and less where a cavity has no diffuse field
-    that could bring sound to them."""
+    that could bring sound to them. f (F,) [Hz]."""
     return HARD_ABSORPTION * np.minimum(f / DIFFUSE_FROM, 1.0)
 
 
 @above_zero(f="Hz", speed="m/s")
+@zero_or_more(absorption="1")
+@up_to_endless(depth="m")
 def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) -> Complex:
     """Loss factor of a cavity from absorption at its two faces.
 
@@ -73,8 +76,8 @@ def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) ->
 def lining_absorption(f: Array, *, bare: Array | float) -> Array:
     """Absorption coefficient (F,) of a lined edge: `bare` in the bass, the calibrated one at high frequency.
 
-    Halfway at `LINING_HALF`, where 50 mm of wool on a wall takes in half of what it ends at (`absorption`):
-    nothing that fits into a reveal soaks up more bass. ValueError for f [Hz] not above 0, bare not in 0 to 1.
+    Halfway at `LINING_HALF`, where 25 mm of wool on a wall, what fits into a reveal, takes in half of what it
+    ends at (`absorption`). ValueError for f [Hz] not above 0, bare not in 0 to 1.
     """
     f, bare = positive("f", f, "Hz"), within_one("bare", bare)
     x = (f / LINING_HALF) ** 2
@@ -82,6 +85,7 @@ def lining_absorption(f: Array, *, bare: Array | float) -> Array:
 
 
 @above_zero(f="Hz")
+@up_to_endless(depth="m")
 def wall_loss(f: Array, *, depth: Complex, gas: str) -> Complex:
     """Loss factor of a shallow cavity from drag and heat at its faces.
 

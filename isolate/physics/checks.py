@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import wraps
-from inspect import signature
+from inspect import Parameter, signature
 from typing import ParamSpec, TypeVar, cast
 
 import numpy as np
@@ -33,6 +33,14 @@ def at_least_zero(name: str, value: ArrayLike, unit: str = "m") -> Array:
     return number
 
 
+def not_nothing(name: str, value: ArrayLike, unit: str = "m") -> Array:
+    """The same for one that is above zero and may be endless."""
+    number = np.asarray(value, float)
+    if not np.all(number > 0.0):
+        raise ValueError(f"{name}: must be above 0 {unit} (got {value!r})")
+    return number
+
+
 def within_one(name: str, value: ArrayLike) -> Array:
     """The same for a share: 0 to 1."""
     number = np.asarray(value, float)
@@ -45,8 +53,12 @@ Asked = ParamSpec("Asked")
 Told = TypeVar("Told")
 
 
+Check = Callable[[str, ArrayLike, str], Array]
+
+
 def above_zero(**units: str) -> Callable[[Callable[Asked, Told]], Callable[Asked, Told]]:
-    """A function that refuses those of its arguments, named with their units, that are not above zero.
+    """A function that refuses those of its arguments, named with their units, that are not above zero; None,
+    where an argument may be left out, passes.
 
     >>> @above_zero(mass="kg/m2")
     ... def twice(mass: float) -> float:
@@ -55,15 +67,33 @@ def above_zero(**units: str) -> Callable[[Callable[Asked, Told]], Callable[Asked
     Traceback (most recent call last):
     ValueError: mass: must be above 0 kg/m2 (got -1.0)
     """
+    return _guarding(positive, 0.0, units)
 
+
+def zero_or_more(**units: str) -> Callable[[Callable[Asked, Told]], Callable[Asked, Told]]:
+    """The same for those that may be zero."""
+    return _guarding(at_least_zero, -np.finfo(float).tiny, units)
+
+
+def up_to_endless(**units: str) -> Callable[[Callable[Asked, Told]], Callable[Asked, Told]]:
+    """The same for those that are above zero and may be endless."""
+    return _guarding(not_nothing, 0.0, units)
+
+
+def _guarding(
+    check: Check, above: float, units: Mapping[str, str]
+) -> Callable[[Callable[Asked, Told]], Callable[Asked, Told]]:
     def guarded(function: Callable[Asked, Told]) -> Callable[Asked, Told]:
-        names = list(signature(function).parameters)
+        by_place = Parameter.POSITIONAL_ONLY, Parameter.POSITIONAL_OR_KEYWORD
+        names = [one.name for one in signature(function).parameters.values() if one.kind in by_place]
 
         @wraps(function)
         def asked(*given: Asked.args, **named: Asked.kwargs) -> Told:
             for name, value in (*zip(names, given, strict=False), *named.items()):
-                if name in units and not (type(value) is float and 0.0 < value < np.inf):
-                    positive(name, cast(ArrayLike, value), units[name])
+                if name not in units or value is None:
+                    continue
+                if not (type(value) is float and above < value < np.inf):  # most are: no array is made
+                    check(name, cast(ArrayLike, value), units[name])
             return function(*given, **named)
 
         return asked

@@ -21,6 +21,7 @@ from isolate.bands import Array
 from isolate.describe.houses import Plate
 from isolate.physics import annex_b, flanking_junctions, framing
 from isolate.physics.annex_b import C
+from isolate.physics.checks import above_zero, zero_or_more
 from isolate.physics.flanking_defaults import STRIP
 from isolate.physics.links import Link
 
@@ -59,6 +60,7 @@ class Member:
         return annex_b.radiation_loss(f, mass=self.mass, sigma=self.radiates(f) / self.area)
 
 
+@above_zero(f="Hz", size="m")
 def member(f: Array, plate: Plate, *, size: tuple[float, float]) -> Member:
     """A plate of a house or construction, at its typical mass, as a member of this size [m]."""
     mass = plate.mass.typical
@@ -69,6 +71,7 @@ def member(f: Array, plate: Plate, *, size: tuple[float, float]) -> Member:
     return Member(mass, plate.whole.typical, float(fc), loss, size, plate.light)
 
 
+@above_zero(f="Hz", length="m")
 def along_line(f: ArrayLike, one: Member, other: Member, *, k: ArrayLike, length: float) -> Array:
     """Mean square velocity of `other` over that of `one`, joined along `length` [m], (F,).
 
@@ -85,11 +88,13 @@ def along_line(f: ArrayLike, one: Member, other: Member, *, k: ArrayLike, length
     return _driven(f, one, other, lost(one, other), lost(other, one))
 
 
+@above_zero(f="Hz")
+@zero_or_more(count="1")
 def at_points(f: ArrayLike, one: Member, other: Member, *, count: float, link: Link) -> Array:
     """Mean square velocity of `other` over that of `one`, joined at `count` points by `link`, (F,).
 
     A free velocity v drives the force v |G| through the link (`framing.through`), the power |F|^2 Re Y into
-    the other plate; points are far apart in wavelengths.
+    the other plate; points are far apart in wavelengths. f (F,) [Hz].
     """
     f = np.asarray(f, float)
     w = 2 * np.pi * f

@@ -20,6 +20,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import Array
 from isolate.physics import air, openings
+from isolate.physics.checks import above_zero, zero_or_more
 
 FOOT, INCH = 0.3048, 0.0254
 MOST_DB = 40.0  # what flanking along the duct's wall leaves of any lining
@@ -32,6 +33,8 @@ _C = np.array([1.959, 1.410, 0.824, 0.500, 0.695, 0.802, 0.451, 0.219])
 _D = np.array([0.917, 0.941, 1.079, 1.087, 0.0, 0.0, 0.0, 0.0])
 
 
+@above_zero(f="Hz", width="m", height="m")
+@zero_or_more(thickness="m", length="m")
 def lined(
     f: ArrayLike, *, width: ArrayLike, height: ArrayLike, thickness: ArrayLike, length: ArrayLike
 ) -> Array:
@@ -64,6 +67,8 @@ _ROUND = np.array([
 _THICKEST, _WIDEST, _NARROWEST = 3.0, 60.0, 3.0  # in: of lining and of ducts; the narrowest tested were 6
 
 
+@above_zero(f="Hz", diameter="m")
+@zero_or_more(thickness="m", length="m")
 def lined_round(f: ArrayLike, *, diameter: float, thickness: float, length: float) -> Array:
     """Insertion loss [dB] of the lining of a round duct, at most 40 dB.
 
@@ -80,6 +85,8 @@ def lined_round(f: ArrayLike, *, diameter: float, thickness: float, length: floa
     return np.minimum(np.exp(loss), MOST_DB)
 
 
+@above_zero(f="Hz", perimeter="m", area="m2")
+@zero_or_more(length="m", absorption="1")
 def lined_sabine(
     f: ArrayLike, *, perimeter: ArrayLike, area: ArrayLike, length: ArrayLike, absorption: ArrayLike
 ) -> Array:
@@ -93,6 +100,8 @@ def lined_sabine(
     return np.minimum(rate * np.asarray(length) / beams, MOST_DB)
 
 
+@above_zero(f="Hz", width="m", height="m")
+@zero_or_more(length="m")
 def unlined(f: ArrayLike, *, width: ArrayLike, height: ArrayLike, length: ArrayLike) -> Array:
     """Attenuation [dB] of a bare rectangular metal duct above 250 Hz, 0.066 (0.305 P/A)^0.8 dB/m.
 
@@ -103,6 +112,7 @@ def unlined(f: ArrayLike, *, width: ArrayLike, height: ArrayLike, length: ArrayL
     return rate * np.asarray(length) + 0 * np.asarray(f, float)
 
 
+@above_zero(f="Hz", area="m2")
 def end_reflection(f: ArrayLike, *, area: ArrayLike, flush: bool = True) -> Array:
     """Loss [dB] at the open end of a duct of clear `area` [m2], for sound inside it.
 
@@ -113,6 +123,8 @@ def end_reflection(f: ArrayLike, *, area: ArrayLike, flush: bool = True) -> Arra
     return 10 * np.log10(1 + (factor * air.SPEED / (np.pi * np.asarray(f, float) * diameter)) ** 2)
 
 
+@above_zero(f="Hz", area="m2", distance="m", size="m")
+@zero_or_more(absorption="1")
 def baffle_box(
     f: ArrayLike,
     *,
@@ -155,6 +167,7 @@ def baffle_box(
     return np.minimum(chambers * one, MOST_DB)
 
 
+@above_zero(f="Hz", bands_hz="Hz")
 def from_octaves(f: ArrayLike, bands_hz: ArrayLike, values: ArrayLike, *, extend: bool = False) -> Array:
     """Values at `f` from stated ones, such as a silencer's insertion loss [dB] in octaves.
 
@@ -176,6 +189,8 @@ def from_octaves(f: ArrayLike, bands_hz: ArrayLike, values: ArrayLike, *, extend
     return v[..., left] * (1 - share) + v[..., left + 1] * share
 
 
+@above_zero(f="Hz", area="m2")
+@zero_or_more(length="m")
 def vent(f: ArrayLike, *, area: ArrayLike, length: ArrayLike, attenuation_db: ArrayLike = 0.0) -> Array:
     """Diffuse-field transmission of a duct through a wall, relative to its clear area.
 
@@ -186,17 +201,21 @@ def vent(f: ArrayLike, *, area: ArrayLike, length: ArrayLike, attenuation_db: Ar
     return openings.hole(f, radius=radius, depth=length, attenuation_db=attenuation_db)
 
 
+@above_zero(area="m2")
+@zero_or_more(tau="1")
 def element_difference(tau: ArrayLike, *, area: ArrayLike) -> Array:
     """Element-normalised level difference D_n,e = -10 lg(tau S / A0) [dB], A0 = 10 m2 (ISO 10140-2)."""
     with np.errstate(divide="ignore"):
         return -10 * np.log10(np.asarray(tau, float) * np.asarray(area) / REFERENCE_AREA)
 
 
+@zero_or_more(count="1")
 def transmission_area(dne_db: ArrayLike, *, count: ArrayLike = 1) -> Array:
     """tau S [m2] of `count` elements of D_n,e [dB], to be added to that of the wall."""
     return np.asarray(count) * REFERENCE_AREA * 10 ** (-np.asarray(dne_db, float) / 10)
 
 
+@above_zero(area="m2")
 def reduction_index(dne_db: ArrayLike, *, area: ArrayLike) -> Array:
     """R = D_n,e + 10 lg(S / A0) [dB], of the element on an area S [m2] (ISO 12354-3)."""
     return np.asarray(dne_db, float) + 10 * np.log10(np.asarray(area) / REFERENCE_AREA)

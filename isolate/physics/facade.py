@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero, zero_or_more
 
 FIELD_DB: Final[dict[str, float]] = {
     "arriving": 3.0,
@@ -32,6 +33,7 @@ FIELD_DB: Final[dict[str, float]] = {
 REFERENCE_TIME = 0.5  # T0 [s] of D2m,nT
 
 
+@above_zero(volume="m3", reverberation_time="s")
 def absorption_area(*, volume: float, reverberation_time: ArrayLike) -> Array:
     """Equivalent absorption area A = 0.16 V/T [m2], the constant as the standards print it.
 
@@ -40,6 +42,8 @@ def absorption_area(*, volume: float, reverberation_time: ArrayLike) -> Array:
     return 0.16 * volume / np.asarray(reverberation_time, float)
 
 
+@above_zero(area="m2")
+@zero_or_more(tau="1")
 def composite(tau: ArrayLike, *, area: ArrayLike) -> Array:
     """Transmission coefficient of sides side by side, their mean by area (ISO 12354-3:2017, equation 13).
 
@@ -55,6 +59,8 @@ def composite(tau: ArrayLike, *, area: ArrayLike) -> Array:
     return np.tensordot(areas / areas.sum(), values, axes=1)
 
 
+@above_zero(absorption="m2")
+@zero_or_more(tau_area="m2")
 def level_inside(level_db: ArrayLike, tau_area: ArrayLike, *, absorption: ArrayLike, field: str) -> Array:
     """Level in the room [dB] from a level at its sides, per band.
 
@@ -75,6 +81,7 @@ def level_inside(level_db: ArrayLike, tau_area: ArrayLike, *, absorption: ArrayL
     return np.asarray(level_db, float) + passed + FIELD_DB[field]
 
 
+@above_zero(area="m2", volume="m3")
 def d_2m_nt(tl_db: ArrayLike, *, area: float, volume: float, shape_db: ArrayLike = 0.0) -> Array:
     """Standardised level difference of a facade D2m,nT [dB] (ISO 12354-3:2017, equation 12).
 

@@ -19,9 +19,12 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import Array
 from isolate.physics import air
+from isolate.physics.checks import above_zero, zero_or_more
 from isolate.physics.porous import Complex
 
 
+@above_zero(width="m", height="m")
+@zero_or_more(r="m")
 def distance_weight(r: ArrayLike, *, width: float, height: float) -> Array:
     """Area integral of the overlap of a rectangle with itself shifted by `r` [m], over all directions.
 
@@ -40,6 +43,7 @@ def distance_weight(r: ArrayLike, *, width: float, height: float) -> Array:
     return np.asarray(np.where(dist < np.hypot(a, b), 4 * overlap, 0.0))
 
 
+@above_zero(f="Hz", width="m", height="m")
 def radiation_impedance(f: ArrayLike, *, angle: ArrayLike, width: float, height: float) -> Complex:
     """Normalised radiation impedance of a `width` by `height` [m] rectangle.
 
@@ -55,8 +59,6 @@ def radiation_impedance(f: ArrayLike, *, angle: ArrayLike, width: float, height:
     -----
     jk / (2 pi S) integral of exp(-jkr) J0(k r sin(angle)) W(r) dr, W the `distance_weight`.
     """
-    if not (width > 0 and height > 0):
-        raise ValueError(f"width, height: must be above 0 (got {width}, {height})")
     sine = np.sin(np.atleast_1d(np.asarray(angle, float)))[:, None]
     columns = [_at(k, sine, width, height) for k in 2 * np.pi * np.atleast_1d(f) / air.SPEED]
     return np.stack(columns, axis=-1)

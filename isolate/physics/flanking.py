@@ -13,10 +13,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero
 
 REFERENCE_AREA = 10.0  # A0 of D_n,f and D_n,e [m2]
 
 
+@above_zero(separating_area="m2", area_i="m2", area_j="m2")
 def path(
     *,
     r_i: ArrayLike,
@@ -37,6 +39,7 @@ def path(
     return np.asarray(mean + level_difference + 10 * np.log10(separating_area / np.sqrt(area_i * area_j)))
 
 
+@above_zero(separating_area="m2", junction_length="m")
 def path_weighted(
     *,
     rw_i: ArrayLike,
@@ -64,11 +67,13 @@ def two_linings(first_db: ArrayLike, second_db: ArrayLike) -> Array:
     return np.maximum(a, b) + np.minimum(a, b) / 2
 
 
+@above_zero(separating_area="m2")
 def flanking_difference(path_db: ArrayLike, *, separating_area: float) -> Array:
     """Normalised flanking level difference D_n,f = R_ij + 10 lg(A0 / S_s) [dB], A0 = 10 m2."""
     return np.asarray(path_db) + 10 * np.log10(REFERENCE_AREA / separating_area)
 
 
+@above_zero(separating_area="m2", laboratory_length="m", junction_length="m")
 def path_from_difference(
     dnf_db: ArrayLike, *, separating_area: float, laboratory_length: float, junction_length: float
 ) -> Array:

@@ -22,6 +22,7 @@ from numpy.typing import ArrayLike
 from isolate.bands import Array
 from isolate.describe.houses import Flank, House, Plate, Surroundings
 from isolate.physics import annex_b, flanking, flanking_junctions, impact
+from isolate.physics.checks import above_zero
 
 STRIP = (0.6, 2.4)  # of a light leaf between studs [m]
 SPREAD_DB = {False: 3.3, True: 6.6}  # half a 90 % interval, by whether the separating path is light
@@ -53,6 +54,7 @@ class Flanking:
     through_db: Array
 
 
+@above_zero(f="Hz")
 def difference(f: ArrayLike, *, house: House, direction: str) -> Flanking:
     """Flanking of a usual house towards the room `direction`: "beside" or "above" (or below).
 
@@ -74,6 +76,7 @@ def difference(f: ArrayLike, *, house: House, direction: str) -> Flanking:
     return Flanking(both - down, both, both + up, _sum([p for p in typical if p.ends == "Ff"]))
 
 
+@above_zero(f="Hz", area="m2")
 def spread(f: ArrayLike, *, around: Surroundings, area: float) -> tuple[Array, Array]:
     """How far all paths together may lie below and above the typical [dB], half a 90 % range each."""
     light, typical, heavy = (
@@ -99,6 +102,7 @@ def _mostly_light(around: Surroundings, found: tuple[FlankPath, ...]) -> bool:
     return around.flanks[int(np.argmin(means))].plate.light
 
 
+@above_zero(f="Hz", area="m2")
 def paths(f: ArrayLike, *, around: Surroundings, area: float, pick: str = "typical") -> tuple[FlankPath, ...]:
     """Every flanking path past a separating element of `area` [m2]; pick of masses: low, typical or high."""
     f = np.asarray(f, float)
@@ -118,6 +122,7 @@ def paths(f: ArrayLike, *, around: Surroundings, area: float, pick: str = "typic
     return tuple(found)
 
 
+@above_zero(f="Hz", area="m2")
 def struck(f: ArrayLike, *, around: Surroundings, area: float) -> tuple[Array, Array]:
     """What the walls radiate when the separating floor of `area` [m2] is struck, over what the floor itself
     does: those of the near room and those of the far one, per band.

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero, zero_or_more
 
 C = 340.0
 REFERENCE_HZ = 1000.0  # of the equivalent absorption length
@@ -35,23 +36,24 @@ class Reduction(NamedTuple):
 
 def _ratio(mass: ArrayLike, across: ArrayLike) -> Array:
     m, p = np.asarray(mass, float), np.asarray(across, float)
-    if np.any(m <= 0) or np.any(p <= 0):
-        raise ValueError(f"mass, across: must be above 0 kg/m2 (got {mass!r}, {across!r})")
     return np.log10(p / m)
 
 
+@above_zero(f="Hz", mass="kg/m2", across="kg/m2")
 def rigid_cross(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduction:
     """Rigid cross (E.1): K13 = 8.7 + 17.1 M + 5.7 M^2, K12 = 8.7 + 5.7 M^2."""
     m = _ratio(mass, across) + 0 * np.asarray(f, float)
     return Reduction(8.7 + 5.7 * m**2, 8.7 + 17.1 * m + 5.7 * m**2, 8.7 - 17.1 * m + 5.7 * m**2)
 
 
+@above_zero(f="Hz", mass="kg/m2", across="kg/m2")
 def rigid_tee(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduction:
     """Rigid T, 1 and 3 straight on, 2 the leg (E.2): K13 = 5.7 + 14.1 M + 5.7 M^2, K12 = 5.7 + 5.7 M^2."""
     m = _ratio(mass, across) + 0 * np.asarray(f, float)
     return Reduction(5.7 + 5.7 * m**2, 5.7 + 14.1 * m + 5.7 * m**2)
 
 
+@above_zero(f="Hz", mass="kg/m2", across="kg/m2")
 def flexible_interlayer(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduction:
     """Wall junction with flexible interlayers (E.3, E.4): the rigid T with D1 once (K12) or twice (K13),
     D1 = 10 lg(f/f1) from f1 = 125 Hz up; K24 = 3.7 + 14.1 M + 5.7 M^2, between -4 and 0."""
@@ -62,12 +64,14 @@ def flexible_interlayer(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> 
     return Reduction(rigid.corner + d1, straight, np.clip(3.7 + 14.1 * m + 5.7 * m**2, -4.0, 0.0))
 
 
+@above_zero(f="Hz", mass="kg/m2", across="kg/m2")
 def light_facade(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduction:
     """Light facade (1, 3) past a heavy element (E.5): K13 = 5 + 10 M, at least 5; K12 = 10 + 10 |M|."""
     m = _ratio(mass, across) + 0 * np.asarray(f, float)
     return Reduction(10 + 10 * np.abs(m), np.maximum(5 + 10 * m, 5.0))
 
 
+@above_zero(f="Hz", mass="kg/m2", across="kg/m2")
 def light_on_heavy(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduction:
     """Light double-leaf elements (1, 3) on a homogeneous one (2, 4) (E.6): K13 = 10 + 20 M - 3.3 lg(f/500),
     at least 10; K12 = 10 + 10 |M| + 3.3 lg(f/500); K24 = 3 - 14.1 M + 5.7 M^2, for across/mass above 3."""
@@ -76,6 +80,7 @@ def light_on_heavy(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduc
     return Reduction(10 + 10 * np.abs(m) + tilt, straight, 3 - 14.1 * m + 5.7 * m**2 + 0 * tilt)
 
 
+@above_zero(f="Hz", mass="kg/m2", across="kg/m2")
 def light_coupled(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduction:
     """Coupled light double-leaf walls (E.7): K13 = 10 + 20 M - 3.3 lg(f/500), at least 10;
     K12 = 10 + 10 |M| - 3.3 lg(f/500)."""
@@ -83,12 +88,14 @@ def light_coupled(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduct
     return Reduction(10 + 10 * np.abs(m) - tilt, np.maximum(10 + 20 * m - tilt, 10.0))
 
 
+@above_zero(f="Hz", mass="kg/m2", across="kg/m2")
 def corner(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduction:
     """Corner of two elements (E.8): K12 = 15 |M| - 3, at least -2."""
     m = _ratio(mass, across) + 0 * np.asarray(f, float)
     return Reduction(np.maximum(15 * np.abs(m) - 3, -2.0))
 
 
+@above_zero(f="Hz", mass="kg/m2", across="kg/m2")
 def change(f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) -> Reduction:
     """Change of thickness in one plane (E.9): K12 = 5 M^2 - 5."""
     m = _ratio(mass, across) + 0 * np.asarray(f, float)
@@ -115,6 +122,7 @@ def reduction(kind: str, f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) ->
     return JUNCTIONS[kind](f, mass=mass, across=across)
 
 
+@above_zero(junction_length="m", area_i="m2", area_j="m2")
 def minimum_reduction(*, junction_length: float, area_i: float, area_j: float) -> float:
     """Smallest K_ij [dB], 10 lg[l_f l0 (1/S_i + 1/S_j)], l0 = 1 m (EN 12354-1:2000 eq. 23, from memory)."""
     return float(10 * np.log10(junction_length * (1 / area_i + 1 / area_j)))
@@ -127,6 +135,8 @@ def edge_absorption(neighbours: Sequence[tuple[ArrayLike, ArrayLike]]) -> Array:
     return np.asarray(sum(terms))
 
 
+@above_zero(f="Hz", area="m2")
+@zero_or_more(eta="1")
 def absorption_length(f: ArrayLike, *, area: ArrayLike, eta: ArrayLike) -> Array:
     """Equivalent absorption length a = 2.2 pi^2 S/(c0 Ts) sqrt(1000/f) [m], Ts = 2.2/(f eta).
 
@@ -136,6 +146,7 @@ def absorption_length(f: ArrayLike, *, area: ArrayLike, eta: ArrayLike) -> Array
     return np.pi**2 * np.asarray(area) * f * np.asarray(eta) / C * np.sqrt(REFERENCE_HZ / f)
 
 
+@above_zero(junction_length="m", a_i="m", a_j="m")
 def level_difference(*, k: ArrayLike, junction_length: float, a_i: ArrayLike, a_j: ArrayLike) -> Array:
     """Direction-averaged velocity level difference in the building [dB], at least 0:
     K_ij - 10 lg(l_ij / sqrt(a_i a_j)). Vigran, Building Acoustics (2008), eq. (9.41)."""

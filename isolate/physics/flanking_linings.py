@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero, up_to_endless, zero_or_more
 
 # Table D.1: dR_w = OFFSET - SHARE R_w at these resonances [Hz].
 _RESONANCES = (80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 1600, 2000, 5000)
@@ -21,23 +22,29 @@ _OFFSETS = (35, 32, 30, 28, -1, -3, -5, -7, -9, -10, -10, -5, -5)
 _SHARES = (0.5, 0.5, 0.5, 0.5, 0, 0, 0, 0, 0, 0, 0, 0, 0)
 
 
+@above_zero(mass="kg/m2")
+@zero_or_more(stiffness="N/m3")
+@up_to_endless(base_mass="kg/m2")
 def resonance(*, stiffness: ArrayLike, mass: ArrayLike, base_mass: ArrayLike = np.inf) -> Array:
     """Resonance f0 [Hz] of a lining `mass` [kg/m2] on a layer of dynamic `stiffness` s' [N/m3] before a
     base of `base_mass` [kg/m2]: (1/2 pi) sqrt(s' (1/m1 + 1/m2)) (annex D.2, eq. D.1)."""
     return np.sqrt(np.asarray(stiffness) * (1 / np.asarray(mass) + 1 / np.asarray(base_mass))) / (2 * np.pi)
 
 
+@above_zero(depth="m")
 def cavity_stiffness(depth: ArrayLike) -> Array:
     """Dynamic stiffness [N/m3] of a cavity with a porous filling, 0.111/d MN/m3, depth d [m]
     (annex D.2, eq. D.2)."""
     return 0.111e6 / np.asarray(depth, float)
 
 
+@above_zero(f="Hz", resonance_hz="Hz")
 def floating_floor(f: ArrayLike, *, resonance_hz: ArrayLike) -> Array:
     """Improvement dR [dB] of a floating screed, 30 lg(f/f0) above f0, 0 below (confirmed by annex L.4)."""
     return np.maximum(30 * np.log10(np.asarray(f, float) / np.asarray(resonance_hz)), 0.0)
 
 
+@above_zero(resonance_hz="Hz")
 def weighted(*, resonance_hz: ArrayLike, rw: ArrayLike) -> Array:
     """Weighted improvement dR_w [dB] of a lining with resonance f0 [Hz] on an element of R_w 20 to 60 dB.
 

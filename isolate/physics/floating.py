@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import Array
 from isolate.physics import framing
+from isolate.physics.checks import above_zero, zero_or_more
 from isolate.physics.coupled import Member
 from isolate.physics.links import Link
 
@@ -24,6 +25,7 @@ GRAVITY = 9.81
 CLOSED, OPEN = 100e3, 10e3  # flow resistivity [Pa s/m2]: air moves sideways in a test only below the first
 
 
+@above_zero(deflection="m", stiffening="1")
 def resonance_of_deflection(deflection: ArrayLike, *, stiffening: ArrayLike = 1.0) -> Array:
     """Natural frequency [Hz] of a load that sinks its mounts by `deflection` [m], sqrt(g/deflection)/(2 pi).
 
@@ -33,11 +35,14 @@ def resonance_of_deflection(deflection: ArrayLike, *, stiffening: ArrayLike = 1.
     return np.sqrt(GRAVITY * np.asarray(stiffening) / np.asarray(deflection, float)) / (2 * np.pi)
 
 
+@above_zero(depth="m")
 def air_stiffness(depth: ArrayLike) -> Array:
     """Stiffness per area [N/m3] of the air trapped in a layer, 0.111/d MN/m3 (ISO 9052-1), depth d [m]."""
     return 0.111e6 / np.asarray(depth, float)
 
 
+@above_zero(depth="m")
+@zero_or_more(tested="N/m3", flow_resistivity="Pa s/m2")
 def dynamic_stiffness(tested: float, *, flow_resistivity: float, depth: float) -> float:
     """Dynamic stiffness per area s' [N/m3] of an installed layer from the tested s't (ISO 9052-1, clause 9).
 
@@ -50,19 +55,22 @@ def dynamic_stiffness(tested: float, *, flow_resistivity: float, depth: float) -
     return tested + float(air_stiffness(depth))
 
 
+@above_zero(f="Hz", resonance_hz="Hz")
+@zero_or_more(loss="1")
 def transmissibility(f: ArrayLike, *, resonance_hz: ArrayLike, loss: ArrayLike) -> Array:
     """Amplitude of a floating mass over that of its base: one mass on springs with loss factor `loss`.
 
-    sqrt((1 + eta^2)/((1 - (f/f0)^2)^2 + eta^2)); above 1 up to sqrt(2) f0.
+    sqrt((1 + eta^2)/((1 - (f/f0)^2)^2 + eta^2)); above 1 up to sqrt(2) f0. f, resonance_hz [Hz]; loss [1].
     """
     x2, eta2 = (np.asarray(f, float) / np.asarray(resonance_hz)) ** 2, np.asarray(loss, float) ** 2
     return np.sqrt((1 + eta2) / ((1 - x2) ** 2 + eta2))
 
 
+@above_zero(slope="dB")
 def improvement(
     f: ArrayLike, *, resonance_hz: ArrayLike, loss: ArrayLike, slope: float = 30.0, ratio: float = 0.0
 ) -> Array:
-    """Improvement [dB] by a floating floor: less than none near its resonance, `slope` lg above it.
+    """Improvement [dB] by a floating floor: less than none near its resonance, `slope` lg(f/f0) above it.
 
     -20 lg of the transmissibility of one mass up to where the law of a floor crosses it: 30 for one whose
     waves die away where they are made (screeds and decks), 40 for a stiff slab (ISO 12354-2, annex C).
@@ -76,6 +84,8 @@ def improvement(
     return np.where(law > 0, np.minimum(one, law), one)
 
 
+@above_zero(masses="kg/m2")
+@zero_or_more(stiffnesses="N/m3")
 def chain(masses: Sequence[float], stiffnesses: Sequence[float]) -> tuple[float, ...]:
     """Resonances [Hz], rising, of masses [kg/m2] in a row with springs [N/m3] between them, ends free.
 
@@ -91,6 +101,8 @@ def chain(masses: Sequence[float], stiffnesses: Sequence[float]) -> tuple[float,
     return tuple(float(np.sqrt(x)) / (2 * np.pi) for x in squares[1:])
 
 
+@above_zero(f="Hz")
+@zero_or_more(count="1")
 def bridged(
     f: ArrayLike, *, improvement_db: ArrayLike, floating: Member, base: Member, count: float, link: Link
 ) -> Array:

@@ -116,6 +116,7 @@ def chained(
     pair by itself what that leaves out; ties that are neither change it as they change theirs. pairs: band
     values tied over untied of the pairs on studs, others: of those tied otherwise; springs: of those among
     them that are layers of springs, at `points` (n,), as in `chain`; by their cavity.
+    free: tau of the whole untied (27,) [1].
     """
     by_band = np.split(points(), told().size)
 

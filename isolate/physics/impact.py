@@ -23,6 +23,7 @@ from numpy.typing import ArrayLike
 from isolate.bands import Array
 from isolate.physics import annex_b, masonry
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
+from isolate.physics.checks import above_zero, up_to_endless, zero_or_more
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
 from isolate.physics.masonry import Heavy
@@ -33,6 +34,7 @@ THIRD = 10 ** (1 / 20) - 10 ** (-1 / 20)  # width of a third octave over its mid
 POWER_0 = 1e-12  # W
 
 
+@above_zero(f="Hz")
 def tapping_force(f: ArrayLike) -> Array:
     """Mean square force [N2] of a tapping machine on a floor that does not yield, in third octaves.
 
@@ -43,17 +45,22 @@ def tapping_force(f: ArrayLike) -> Array:
     return np.asarray(2 * BLOWS * momentum**2 * THIRD * np.asarray(f, float))
 
 
+@above_zero(f="Hz", mass="kg")
 def mass_mobility(f: ArrayLike, *, mass: ArrayLike) -> Complex:
     """1/(j w m) [m/(N s)] of a body of `mass` [kg]."""
     return 1.0 / (2j * np.pi * np.asarray(f, float) * np.asarray(mass))
 
 
+@above_zero(f="Hz")
+@zero_or_more(loss="1")
+@up_to_endless(stiffness="N/m")
 def spring_mobility(f: ArrayLike, *, stiffness: ArrayLike, loss: ArrayLike = 0.0) -> Complex:
     """j w/k [m/(N s)] of a spring of `stiffness` [N/m], complex with its loss; 0 where it is endless."""
     k = np.asarray(stiffness, float) * (1 + 1j * np.asarray(loss))
     return 2j * np.pi * np.asarray(f, float) / k
 
 
+@above_zero(mass="kg", resonance_hz="Hz")
 def stiffness_for(*, mass: ArrayLike, resonance_hz: ArrayLike) -> Array:
     """Stiffness [N/m] on which `mass` [kg] has this natural frequency [Hz], (2 pi f0)^2 m."""
     return (2 * np.pi * np.asarray(resonance_hz, float)) ** 2 * np.asarray(mass)
@@ -64,6 +71,8 @@ def passed(source: Complex, mount: Complex | float, floor: Complex | float) -> A
     return np.abs(source / (source + mount + floor)) ** 2
 
 
+@above_zero(f="Hz", mass="kg")
+@up_to_endless(stiffness="N/m")
 def softened(f: ArrayLike, *, mass: ArrayLike, stiffness: ArrayLike) -> Array:
     """Squared force of a blow of `mass` [kg] on something of this dynamic `stiffness` [N/m] over that of a
     hard one: 1/(1 + (f/fr)^4) with fr = sqrt(k/m)/(2 pi).
@@ -80,6 +89,7 @@ def point_mobility(leaf: AnyLeaf) -> float:
     return float(np.mean(1.0 / (8.0 * np.sqrt(flat(leaf.bending) * flat(leaf.mass)))))
 
 
+@above_zero(f="Hz", loss="1", size="m")
 def radiated(f: Array, leaf: AnyLeaf, *, size: tuple[float, float], loss: ArrayLike | None = None) -> Array:
     """Power [W/N2] radiated to one side per mean square force at a point of a bare leaf, (F,).
 
@@ -102,6 +112,8 @@ def radiated(f: Array, leaf: AnyLeaf, *, size: tuple[float, float], loss: ArrayL
     return np.asarray(near + IMPEDANCE * sigma * point_mobility(leaf) / (2 * np.pi * f * eta * mass))
 
 
+@above_zero(f="Hz", sigma="1")
+@zero_or_more(tau="1")
 def power_by_reciprocity(f: ArrayLike, *, tau: ArrayLike, sigma: ArrayLike) -> Array:
     """Power [W/N2] into the room below per mean square force above, from sound the other way.
 
@@ -113,11 +125,14 @@ def power_by_reciprocity(f: ArrayLike, *, tau: ArrayLike, sigma: ArrayLike) -> A
     return np.asarray(k**2 * np.asarray(tau) / (16 * np.pi * IMPEDANCE * np.asarray(sigma)))
 
 
+@above_zero(absorption_area="m2")
+@zero_or_more(power="W")
 def level(power: ArrayLike, *, absorption_area: ArrayLike = 10.0) -> Array:
     """Level [dB] of a power [W] in a room of this absorption area [m2], L_w + 10 lg(4/A); L_n for 10 m2."""
     return 10 * np.log10(np.asarray(power, float) / POWER_0 * 4 / np.asarray(absorption_area))
 
 
+@above_zero(f="Hz", mass="kg/m2", loss="1", sigma="1")
 def massive_level(f: ArrayLike, *, mass: ArrayLike, loss: ArrayLike, sigma: ArrayLike = 1.0) -> Array:
     """L_n [dB] of a massive floor, 155 - 30 lg m' + 10 lg Ts + 10 lg sigma + 10 lg(f/1000), Ts = 2.2/(f eta).
 
@@ -134,11 +149,13 @@ def massive_level(f: ArrayLike, *, mass: ArrayLike, loss: ArrayLike, sigma: Arra
     )
 
 
+@above_zero(mass="kg/m2")
 def equivalent_level(mass: ArrayLike) -> Array:
     """L_n,w,eq [dB] of a massive floor, 164 - 35 lg m', 100 to 600 kg/m2 (ISO 12354-2, simplified, read)."""
     return 164 - 35 * np.log10(np.asarray(mass, float))
 
 
+@above_zero(floor_mass="kg/m2", flank_mass="kg/m2")
 def flanking_term(*, floor_mass: ArrayLike, flank_mass: ArrayLike, ceiling: bool = False) -> Array:
     """K [dB]: what the walls below add to a massive floor's single number, at least 0 (from memory).
 
@@ -149,6 +166,7 @@ def flanking_term(*, floor_mass: ArrayLike, flank_mass: ArrayLike, ceiling: bool
     return np.maximum(-5.3 + 10.2 * ratio if ceiling else 0.6 + 5.5 * ratio, 0.0)
 
 
+@above_zero(floor_area="m2", flank_area="m2")
 def flanking_path(
     floor_level_db: ArrayLike,
     *,

@@ -21,6 +21,7 @@ from isolate.describe.houses import Plate
 from isolate.describe.materials import material
 from isolate.describe.openings import Vent
 from isolate.physics import coupled, flanking_junctions, leakage, resonances
+from isolate.physics.checks import above_zero, zero_or_more
 from isolate.physics.coupled import Member
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.links import Link, Tie
@@ -53,7 +54,10 @@ class Contact:
 
 
 def leaf_member(leaves: Sequence[Leaf], *, size: tuple[float, float], loss: float) -> Member:
-    """Leaves of the inner room as one member; loss factor with joints, screws and coverings."""
+    """Leaves of the inner room as one member; loss factor with joints, screws and coverings.
+
+    size [m], loss [1].
+    """
     leaf = build(Construction("leaf", "leaf", "wall", tuple(leaves)), size=size).leaves[0]
     assert leaf is not None
     mass = float(np.mean(leaf.mass))
@@ -112,7 +116,7 @@ def crossed(
     """What `ties` across the gap of outer construction and inner leaf add to its tau, `free` (27,) without.
 
     Points far apart in wavelengths multiply it as they do the pair of leaves about the gap; springs (mounts)
-    move its resonance, and add less than nothing where that helps.
+    move its resonance, and add less than nothing where that helps. size (width, height) [m].
     """
     gap = sum(isinstance(layer, Cavity) for layer in whole.layers) - 1
     total: Array = np.zeros(bands.N_BANDS)
@@ -201,6 +205,8 @@ def radiated(
     return found
 
 
+@above_zero(area="m2")
+@zero_or_more(leak_area="m2", leaf="1")
 def behind_leaf(leak_area: Array, leaf: Array, *, area: float, filled: bool) -> Array:
     """tau S [m2] of an outer leak that opens into the gap before the inner leaf, its sound spread in there.
 

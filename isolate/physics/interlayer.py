@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero, zero_or_more
 from isolate.physics.layers import Complex
 
 
@@ -34,6 +35,7 @@ INTERLAYERS = {
 }
 
 
+@above_zero(f="Hz")
 def shear_modulus(f: Array, *, grade: str, temperature: float = 20.0) -> Complex:
     """Complex shear modulus [Pa] at f [Hz] and temperature [degC] of a named grade.
 
@@ -51,6 +53,8 @@ def modulus(grade: str) -> Callable[[Array], Complex]:
     return partial(shear_modulus, grade=grade)
 
 
+@above_zero(whole="m")
+@zero_or_more(usual="m")
 def thickness(whole: float, *, usual: float) -> float:
     """Thickness [m] of the interlayer of a laminated pane `whole` [m] thick; plies come in whole millimetres.
 

@@ -76,12 +76,18 @@ def sash(f: Array, *, size: tuple[float, float]) -> Array:
 
 
 def sealed(f: Array, *, size: tuple[float, float]) -> Array:
-    """tau (F,) re the window's area of the joint all round a pane that is sealed for good."""
+    """tau (F,) re the window's area of the joint all round a pane that is sealed for good.
+
+    f (F,) [Hz], size of the window [m].
+    """
     return _all_round(f, calibrated.value("sealed_joint"), SASH_DEPTH, size)
 
 
 def sliding(f: Array, *, size: tuple[float, float]) -> Array:
-    """tau (F,) re the window's area of the brushes round two sashes that slide, and between them."""
+    """tau (F,) re the window's area of the brushes round two sashes that slide, and between them.
+
+    f (F,) [Hz], size of the window [m].
+    """
     return _all_round(f, calibrated.value("sliding_joint"), BRUSHED, size, more=size[1])
 
 

@@ -84,7 +84,8 @@ def transmission(layers: Sequence[Sheet | Fluid], *, outer: Complex, receiving: 
 def transmissions(
     groups: Sequence[Sequence[Sheet | Fluid]], *, outer: Complex, receiving: Complex = None
 ) -> list[Array]:
-    """The same through each group of layers with all behind it, the noisiest first, in one walk."""
+    """The same through each group of layers with all behind it, the noisiest first, in one walk; `outer` and
+    `receiving` [Pa s/m]."""
     load = outer if receiving is None else receiving
     into = load
     got: Array | float = 1.0
@@ -114,7 +115,10 @@ def transmissions(
 
 
 def across(normal: Complex, depth: Complex) -> tuple[Array, Complex]:
-    """|e^{-j k d}|^2 and 1 - e^{-2 j k d} of a layer, exact when thin, by the tangent of its phase."""
+    """|e^{-j k d}|^2 and 1 - e^{-2 j k d} of a layer, exact when thin, by the tangent of its phase.
+
+    normal: wavenumber across it [1/m]; depth [m].
+    """
     fall = np.imag(normal) * (2.0 * depth)
     tangent = np.real(normal) * depth
     np.tan(tangent, out=tangent)

@@ -16,6 +16,7 @@ from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.materials import Range, material
 from isolate.describe.openings import Box, Gap, Vent
 from isolate.physics import absorbers, absorption, ducts, openings, rated
+from isolate.physics.checks import above_zero, zero_or_more
 
 Pick = Callable[[str, Range], "float | Array"]
 PER_BAND = 12  # resonances of slits are sharp
@@ -57,6 +58,8 @@ def vent(one: Vent) -> Array:
     return one.count * one.area * through_duct(one.area, one.length, attenuation(one))
 
 
+@above_zero(area="m2")
+@zero_or_more(length="m")
 def through_duct(area: float, length: float, loss_db: Array) -> Array:
     """Band values of tau (27,) of a duct of area [m2] and length [m] that takes off `loss_db` (27,) on its
     way."""

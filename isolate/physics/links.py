@@ -10,9 +10,10 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
-from isolate.describe.layers import WALL_TIES
+from isolate.describe.layers import USUAL_GAUGE, USUAL_SPACING, WALL_TIES
 from isolate.physics import calibrated, studs
 from isolate.physics.air import SPEED
+from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import SHEAR_FACTOR, AnyLeaf, Pack, Plate, flat
 from isolate.physics.ports import (
@@ -105,9 +106,14 @@ Leaves = tuple[AnyLeaf, AnyLeaf]
 Size = tuple[float, float]
 
 
+def _apart(c: Cavity) -> float:
+    """Spacing of a cavity's framing [m], the usual one where none is said."""
+    return c.spacing or USUAL_SPACING[c.framing or "wood stud"]
+
+
 def _lattice(c: Cavity, link: Link, leaves: Leaves, faces: Faces) -> Tie:
     """Studs that either leaf is screwed to; which of them has its joints there is not known."""
-    spacing, cell = c.spacing or 0.4064, math.lcm(round(FIELD * 1e3), round(JOINT * 1e3)) / 1e3
+    spacing, cell = _apart(c), math.lcm(round(FIELD * 1e3), round(JOINT * 1e3)) / 1e3
     places = evenly(FIELD, cell), evenly(JOINT, cell)
     soft1, soft2 = _give(leaves)
     line = Line(spacing - STUD_FACE, cell, (places, places[::-1]), faces, lambda f: (soft1, soft2))
@@ -140,7 +146,7 @@ def _wood(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 
 def _steel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    gauge = c.gauge or 0.5e-3
+    gauge = c.gauge or USUAL_GAUGE
     gap = calibrated.value("steel_stud_gap")
     faces = studs.steel(depth=c.depth, gauge=gauge, gap=gap)
     tie = _lattice(c, studs.fixed(faces, FIXING), leaves, faces)
@@ -155,7 +161,7 @@ def _channel(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     """One leaf is screwed to the studs, the other hangs on channels across them, which hold it by a leg
     wherever they cross one. No description says which: the lighter one, the limper of two alike."""
     first = _lighter(leaves)
-    cell = c.spacing or 0.6096
+    cell = _apart(c)
     leg = _leg("channel", CHANNEL_GAUGE)
     face = STEEL_DENSITY * CHANNEL_GAUGE * CHANNEL_FACE * FIXING
     link = screwed(weighted(leg, first=face * first, last=face * (not first)), leaves)
@@ -185,7 +191,7 @@ def _lighter(leaves: Leaves) -> bool:
 
 def _clip(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     """Rubber, too soft for the leaves to feel where it sits."""
-    apart = c.spacing or 0.8
+    apart = _apart(c)
     link = spring(calibrated.value("clip_stiffness") * (1 + 1j * RUBBER_LOSS))
     return Tie("springs", link, 1 / apart**2, spacing=apart, wave=SPEED)
 
@@ -205,7 +211,7 @@ def _double(c: Cavity, leaves: Leaves, size: Size) -> Tie:
 
 
 def _wall_tie(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    step = c.spacing or 0.63
+    step = _apart(c)
     stiffness = calibrated.value(f"{c.ties or WALL_TIES[0]}_tie_stiffness")
     return Tie("springs", spring(stiffness * (1 + 1j * calibrated.value("tie_loss"))), 1 / step**2, step)
 
@@ -217,6 +223,7 @@ def _carrying(c: Cavity) -> Tie:
     return Tie("springs", spring(stiffness * (1 + 1j * calibrated.value("wool_loss"))), 1 / PATCH**2, PATCH)
 
 
+@above_zero(mass="kg/m2")
 def mount_stiffness(mass: float) -> float:
     """Stiffness per area [N/m3] of mounts under a floor of `mass` [kg/m2], as they are chosen for it."""
     return float((2 * np.pi * MOUNT_RESONANCE) ** 2 * mass)
@@ -224,14 +231,14 @@ def mount_stiffness(mass: float) -> float:
 
 def _mount(c: Cavity, leaves: Leaves, size: Size) -> Tie:
     """Rubber under a floor that floats, the lighter leaf."""
-    apart = c.spacing or 0.6
+    apart = _apart(c)
     mass = min(float(np.mean(flat(leaf.mass))) for leaf in leaves)
     link = spring(mount_stiffness(mass) * apart**2 * (1 + 1j * RUBBER_LOSS))
     return Tie("springs", link, 1 / apart**2, spacing=apart)
 
 
 def _hanger(c: Cavity, leaves: Leaves, size: Size) -> Tie:
-    return Tie("points", screwed(spring(1e9), leaves), 1 / (c.spacing or 1.2) ** 2)
+    return Tie("points", screwed(spring(1e9), leaves), 1 / _apart(c) ** 2)
 
 
 def _edge(c: Cavity, leaves: Leaves, size: Size) -> Tie:

@@ -19,6 +19,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics import annex_b, calibrated, flanking, flanking_junctions
 from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, Limp, Pack, Plate, critical_frequency, flat
 
@@ -29,6 +30,7 @@ MASS_RULE = 485.0  # kg/(m2 Hz^0.5), of ISO 12354-1 annex C
 NEIGHBOUR_DEPTH = 3.0  # m, of a neighbour from the junction (common practice, no source)
 
 
+@above_zero(f="Hz", mass="kg/m2")
 def edge_loss(f: Array, *, mass: Array | float) -> Array:
     """Loss factor of a built-in leaf by energy that leaves through its edges into the structure.
 
@@ -50,19 +52,17 @@ def edge_loss(f: Array, *, mass: Array | float) -> Array:
     ----------
     ISO 12354-1:2017, annex C (from memory); ISO 10140-5, annex A, for 0.3/sqrt f at least (from memory).
     """
-    if not np.all(np.asarray(f) > 0.0):
-        raise ValueError(f"f: frequencies must be above 0 Hz (got {np.min(f):g})")
-    if not np.all(np.asarray(mass) > 0.0):
-        raise ValueError(f"mass: must be above 0 kg/m2 (got {np.min(mass):g})")
     least, most = calibrated.value("edge_loss_least"), calibrated.value("edge_loss_most")
     return np.asarray(np.clip(np.asarray(mass) / MASS_RULE, least, most) / np.sqrt(f))
 
 
+@above_zero(f="Hz", size="m")
 def radiation(f: Array, *, critical_hz: Array, size: tuple[float, float]) -> Array:
     """Radiation factor of free bending waves: annex B's, near fc no more than a plate of this size can.
 
     There (0.5 - 0.15 a/b) sqrt(k a), a <= b its sides: F. G. Leppington, E. G. Broadbent, K. H. Heron, Proc.
     R. Soc. A 382 (1982) 245 (from memory); the annex says 2 for every size.
+    f (F,), critical_hz [Hz]; size [m].
     """
     a, b = min(size), max(size)
     most = (0.5 - 0.15 * a / b) * np.sqrt(2 * np.pi * f / SPEED * a)
@@ -113,8 +113,12 @@ def _depth(leaf: AnyLeaf) -> Array | float:
     return 0.0 if isinstance(leaf, Limp) else leaf.thickness * leaf.count
 
 
+@above_zero(f="Hz", size="m")
 def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
-    """tau (..., F) by free bending waves alone: (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), ISO 12354-1 B."""
+    """tau (..., F) by free bending waves alone: (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), ISO 12354-1 B.
+
+    f (F,) [Hz], size [m].
+    """
     if not np.all(leaf.bending):
         return np.zeros_like(f)  # a limp leaf carries none
     mass, fc = flat(leaf.mass), flat(critical_frequency(leaf))
@@ -127,10 +131,11 @@ def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
     return np.asarray(np.minimum(tau, 1.0))
 
 
+@above_zero(f="Hz", size="m")
 def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float], more: Array | float = 0.0) -> Array:
     """tau (..., F) by the waves that have met an edge: `resonant` without those on their first flight.
 
-    more: loss factor beside the leaf's own, its edges' and radiation's.
+    more: loss factor beside the leaf's own, its edges' and radiation's. f (F,) [Hz], size [m].
     """
     critical = flat(critical_frequency(leaf))
     eta = leaf.total_loss(f, radiation(f, critical_hz=critical, size=size))
@@ -139,9 +144,10 @@ def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float], more: Array |
     return np.asarray(resonant(f, leaf=leaf, size=size) * share)
 
 
+@above_zero(f="Hz", size="m")
 def thick_limit(f: Array, *, leaf: Heavy, size: tuple[float, float]) -> Array:
     """Least tau (..., F) of a leaf, by waves across its thickness: annex B's upper limit of R,
-    20 lg(rho cL/(4 * 400)) + 10 lg(eta/0.02), with cL = c^2/(1.8 fc h)."""
+    20 lg(rho cL/(4 * 400)) + 10 lg(eta/0.02), with cL = c^2/(1.8 fc h). f (F,) [Hz], size [m]."""
     critical = flat(critical_frequency(leaf))
     eta = leaf.total_loss(f, radiation(f, critical_hz=critical, size=size))
     rho_c_l = flat(leaf.mass) * SPEED**2 / (1.8 * critical * flat(leaf.depth) ** 2)

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum, exact
 from isolate.errors import InputError
+from isolate.physics.checks import above_zero
 
 # The pressure part a of each pattern (textbooks, from memory); a supercardioid has the largest ratio of
 # front to rear energy, at (sqrt(3) - 1)/2.
@@ -54,6 +55,7 @@ def self_noise(dba: float, *, weighting_db: ArrayLike) -> Array:
     return shape + dba - float(energy_sum(shape + np.asarray(weighting_db, float)))
 
 
+@above_zero(distance="m", absorption="m2")
 def direct_over_reverberant(distance: ArrayLike, *, absorption: ArrayLike) -> Array:
     """Direct sound re the reverberant level [dB] at `distance` [m] from a source that radiates evenly.
 
@@ -66,6 +68,7 @@ def direct_over_reverberant(distance: ArrayLike, *, absorption: ArrayLike) -> Ar
     return np.asarray(10.0 * np.log10(np.asarray(absorption, float) / (16.0 * np.pi * r**2)))
 
 
+@above_zero(f="Hz", corner="Hz")
 def low_cut(f: ArrayLike, *, corner: float) -> Array:
     """What a low cut of 12 dB an octave takes off [dB], 0 or less: Butterworth, -10 lg(1 + (corner/f)^4)."""
     return np.asarray(-10.0 * np.log10(1.0 + (corner / np.asarray(f, float)) ** 4))

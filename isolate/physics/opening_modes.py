@@ -24,6 +24,7 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.physics.air import SPEED
+from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 
 
@@ -39,6 +40,7 @@ def patterns(*, width: float, height: float, highest: float) -> tuple[Any, Any, 
     return m[inside], n[inside], trace[inside]
 
 
+@above_zero(f="Hz", width="m", height="m")
 def radiation_impedance(f: Array, *, m: Any, n: Any, width: float, height: float) -> Complex:
     """Radiation impedance over rho c of patterns (m, n) of a `width` by `height` [m] opening in a baffle.
 

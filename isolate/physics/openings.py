@@ -125,6 +125,7 @@ def gomperts_kihlman(
 
     m is 8 for a diffuse field and 4 for a plane wave; n is 1 in the middle of a wall and 0.5 at an
     edge. For k width below 1. Hopkins, Sound Insulation (2007), eq. 4.99 (from memory).
+    f [Hz], width and depth [m]; m, n its numbers for the field and the place.
     """
     k, w = _wavenumber(f), positive("width", width)
     kw, kd = k * w, k * at_least_zero("depth", depth)
@@ -135,7 +136,10 @@ def gomperts_kihlman(
 
 
 def wilson_soroka(f: ArrayLike, *, radius: ArrayLike, depth: ArrayLike) -> Array:
-    """The round hole of 1965 for a plane wave at right angles, without losses, for comparison."""
+    """The round hole of 1965 for a plane wave at right angles, without losses, for comparison.
+
+    f [Hz], radius and depth [m].
+    """
     k, a = _wavenumber(f), positive("radius", radius)
     ka, kd = k * a, k * at_least_zero("depth", depth)
     r, x = _piston(ka)

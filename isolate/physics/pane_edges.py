@@ -51,7 +51,10 @@ def spring(f: Array, *, stiffness: Complex, loss: float) -> Complex:
 
 
 def absorbed(end: Complex, load: Complex) -> Array:
-    """Share of a bending wave's power that an edge takes: 4 Re(end) Re(load)/|end + load|^2."""
+    """Share of a bending wave's power that an edge takes: 4 Re(end) Re(load)/|end + load|^2.
+
+    Impedances per length [N s/m2].
+    """
     return 4 * np.real(end) * np.real(load) / np.abs(end + load) ** 2
 
 
@@ -61,7 +64,10 @@ def behind(link: Complex, strip: Complex, end: Complex) -> Complex:
 
 
 def passed(end1: Complex, end2: Complex, *, strip: Complex, link: Complex) -> Array:
-    """Share of the power of a wave on one pane that goes on in the other, across a link between the edges."""
+    """Share of the power of a wave on one pane that goes on in the other, across a link between the edges.
+
+    Impedances per length [N s/m2].
+    """
     both = (end1 + strip + link) * (end2 + strip + link) - link**2
     return 4 * np.real(end1) * np.real(end2) * np.abs(link / both) ** 2
 
@@ -170,6 +176,7 @@ def resonant(f: Array, *, wave: Waves, taken: Array) -> Array:
 
     (2 rho c/(w m))^2 pi fc sigma^2/(2 f) (1/eta - 1/eta'), eta' the loss factor if none came back from an
     edge: the waves of the first flight belong to the forced field, where that loss is the plate's.
+    f (F,) [Hz]; taken: share of a wave's power that an edge takes [1].
     """
     first = 1 / wave.loss(taken) - 1 / wave.loss(1.0)
     return np.asarray(_coupling(f, wave) * wave.sigma**2 / wave.mass**2 * first * wave.modal)
@@ -179,7 +186,7 @@ def across(f: Array, *, wave1: Waves, wave2: Waves, taken: tuple[Array, Array], 
     """tau (..., F) of the path field, pane, edge, pane, field; `share` of the power that passes an edge.
 
     (2 rho c/w)^2 pi fc1/(2 f) sigma1 sigma2 eta12/(eta1 eta2 m1 m2), eta12 = share of the flight loss, held
-    to the wavenumbers both panes carry; the same both ways.
+    to the wavenumbers both panes carry; the same both ways. f (F,) [Hz]; shares [1].
     """
     eta12 = share * wave1.flight * np.minimum(np.sqrt(wave2.critical / wave1.critical), 1.0)
     eta = wave1.loss(taken[0]) * wave2.loss(taken[1])

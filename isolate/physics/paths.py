@@ -37,7 +37,7 @@ def level(level_db: ArrayLike, tau_area: ArrayLike, *, transfer_db: ArrayLike) -
 def parts(tau_area: ArrayLike) -> Array:
     """Part of each path in the energy of each band (paths, ..., bands); adds up to 1 over the paths.
 
-    Where nothing passes at all every path has the same part.
+    Where nothing passes at all every path has the same part. tau_area: tau S (paths, ..., bands) [m2].
     """
     each = np.asarray(tau_area, float)
     total = each.sum(0)
@@ -48,6 +48,7 @@ def shares(part: ArrayLike, level_db: ArrayLike, *, weighting_db: ArrayLike = 0.
     """Part of each path in each band of the whole weighted energy, (paths, ..., bands); adds up to 1.
 
     part (paths, ..., bands) as `parts`; level_db behind all paths (..., bands), weighting_db (bands,).
+    part [1], level_db and weighting_db [dB].
     """
     weighted = np.asarray(level_db, float) + np.asarray(weighting_db, float)
     energy = 10.0 ** ((weighted - weighted.max(-1, keepdims=True)) / 10.0)

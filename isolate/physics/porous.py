@@ -28,6 +28,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from isolate.bands import Array
 from isolate.physics import air
+from isolate.physics.checks import above_zero
 
 Complex = NDArray[np.complex128]
 
@@ -48,7 +49,7 @@ class _Law(Protocol):
 
 
 def delany_bazley(f: Array, sigma: Array, porosity: Array) -> Fluid:
-    """Delany and Bazley's regression; porosity does not enter (it was near 1)."""
+    """Delany and Bazley's regression; porosity does not enter (it was near 1). f [Hz], sigma [Pa s/m2]."""
     x = air.DENSITY * f / sigma
     zc = air.IMPEDANCE * np.asarray(1 + 0.0571 * x**-0.754 - 0.087j * x**-0.732, complex)
     k = 2 * np.pi * f / air.SPEED * np.asarray(1 + 0.0978 * x**-0.700 - 0.189j * x**-0.595, complex)
@@ -56,7 +57,10 @@ def delany_bazley(f: Array, sigma: Array, porosity: Array) -> Fluid:
 
 
 def miki(f: Array, sigma: Array, porosity: Array) -> Fluid:
-    """Miki's regression, which keeps the real part of the impedance positive; porosity does not enter."""
+    """Miki's regression, which keeps the real part of the impedance positive; porosity does not enter.
+
+    f [Hz], sigma [Pa s/m2].
+    """
     x = 1e3 * f / sigma
     zc = air.IMPEDANCE * np.asarray(1 + 5.50 * x**-0.632 - 8.43j * x**-0.632, complex)
     k = 2 * np.pi * f / air.SPEED * np.asarray(1 + 7.81 * x**-0.618 - 11.41j * x**-0.618, complex)
@@ -69,6 +73,7 @@ def jca(f: Array, sigma: Array, porosity: Array) -> Fluid:
     Tortuosity 1, viscous length (8 eta / (sigma porosity))**0.5 and thermal length twice that: with
     these the model is Allard and Champoux's (1992) for fibres, within 1 %. At low frequency the density
     goes to sigma/(jw) and the compression to isothermal; at high frequency to air's, adiabatic.
+    f [Hz], sigma [Pa s/m2], porosity [1].
     """
     w = 2 * np.pi * f
     length2 = 8 * air.VISCOSITY / (sigma * porosity)  # viscous length squared; the thermal one is 4 times it
@@ -105,8 +110,12 @@ def _model(name: str) -> Model:
     return MODELS[name]
 
 
+@above_zero(f="Hz", flow_resistivity="Pa s/m2")
 def in_range(f: ArrayLike, *, flow_resistivity: ArrayLike, model: str = DEFAULT) -> NDArray[np.bool_]:
-    """Whether a model is used inside its stated range of f/flow resistivity, broadcast over both."""
+    """Whether a model is used inside its stated range of f/flow resistivity, broadcast over both.
+
+    f [Hz], flow_resistivity [Pa s/m2].
+    """
     chosen = _model(model)
     x = np.asarray(f, float) / np.asarray(flow_resistivity, float)
     return np.asarray((x >= chosen.low) & (x <= chosen.high))
@@ -182,6 +191,7 @@ def attenuation_db(
 # --- flow resistivity of fibres from bulk density -------------------------------------------------------
 
 
+@above_zero(density="kg/m3", diameter="m")
 def glass_fibre_resistivity(density: ArrayLike, *, diameter: float = 7e-6) -> Array:
     """Flow resistivity [Pa s/m2] of glass fibre of bulk `density` [kg/m3] and mean fibre `diameter` [m].
 
@@ -194,6 +204,7 @@ def glass_fibre_resistivity(density: ArrayLike, *, diameter: float = 7e-6) -> Ar
     return np.asarray(3.18e-9 * np.asarray(density, float) ** 1.53 / diameter**2)
 
 
+@above_zero(density="kg/m3", radius="m", solid_density="kg/m3")
 def fibre_resistivity(
     density: ArrayLike, *, kind: str, radius: float, solid_density: float = 2500.0
 ) -> Array:
@@ -210,6 +221,7 @@ def fibre_resistivity(
     return np.asarray(factor * air.VISCOSITY * solid**power / radius**2)
 
 
+@above_zero(density="kg/m3", diameter="m")
 def polyester_resistivity(density: ArrayLike, *, diameter: float = 30e-6) -> Array:
     """Flow resistivity [Pa s/m2] of polyester wool of `density` [kg/m3] and fibre `diameter` [m].
 
@@ -222,6 +234,7 @@ def polyester_resistivity(density: ArrayLike, *, diameter: float = 30e-6) -> Arr
     return np.asarray(15e-9 * rho**1.53 / diameter**2)
 
 
+@above_zero(density="kg/m3", diameter="m")
 def sheep_wool_resistivity(density: ArrayLike, *, diameter: float = 27e-6) -> Array:
     """Flow resistivity [Pa s/m2] of sheep's wool, 490e-6 density^1.61 / diameter [kg/m3, m]
     (Cox and D'Antonio, Table 5.1, from memory)."""

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from isolate.bands import Array
-from isolate.physics.checks import above_zero
+from isolate.physics.checks import above_zero, zero_or_more
 from isolate.physics.layers import Complex
 
 Ports = tuple[Complex, Complex, Complex]  # z11, z12, z22 [N s/m] of one fixing
@@ -30,6 +30,7 @@ def spring(stiffness: Complex) -> Link:
 
 
 @above_zero(depth="m", length="m")
+@zero_or_more(loss="1")
 def rod(*, depth: float, length: float, loss: float) -> Link:
     """A joist between two boards: waves across its grain, its mass and stiffness spread over its depth.
 
@@ -61,6 +62,7 @@ def rod(*, depth: float, length: float, loss: float) -> Link:
 
 
 @above_zero(length="m", gauge="m", width="m")
+@zero_or_more(loss="1")
 def strip(*, length: float, gauge: float, width: float, loss: float) -> Link:
     """A leg of sheet steel that bends, both ends held from turning: a spring, above resonance a carrier of
     bending waves.
@@ -97,6 +99,7 @@ def strip(*, length: float, gauge: float, width: float, loss: float) -> Link:
     return link
 
 
+@zero_or_more(first="kg", last="kg")
 def weighted(link: Link, *, first: float = 0.0, last: float = 0.0) -> Link:
     """A link with masses [kg] at its ends."""
 

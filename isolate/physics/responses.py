@@ -20,7 +20,7 @@ from isolate.describe.materials import Range
 from isolate.physics import calibrated
 from isolate.physics.transmission import transmission
 
-LIGHT = 0.1
+LIGHT = 0.1  # of the mass of all that touch, below which a leaf moves nothing by its own range (own choice)
 LIMIT = 1.645  # standard deviations from the middle to 5 % and 95 %
 # Calibrated constants that whoever builds has in hand, and what they are called.
 WORKMANSHIP = {

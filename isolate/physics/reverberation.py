@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, exact
 from isolate.physics.air import SPEED
+from isolate.physics.checks import above_zero, zero_or_more
 
 FACTOR = 24.0 * np.log(10.0) / SPEED  # 0.161 s/m, of V/A
 
@@ -25,6 +26,7 @@ FURNISHINGS: dict[str, tuple[float, ...]] = {
 }
 
 
+@above_zero(volume="m3", absorption="m2")
 def sabine(*, volume: float, absorption: ArrayLike) -> Array:
     """Reverberation time [s], T = 0.161 V/A (Sabine; ISO 12354-6 equation 5 for its constant).
 
@@ -34,11 +36,10 @@ def sabine(*, volume: float, absorption: ArrayLike) -> Array:
     0.5
     """
     area = np.asarray(absorption, float)
-    if np.any(area <= 0) or volume <= 0:
-        raise ValueError("volume and absorption: must be above 0")
     return FACTOR * volume / area
 
 
+@above_zero(volume="m3", surface="m2")
 def eyring(mean_absorption: ArrayLike, *, volume: float, surface: float, air: ArrayLike = 0.0) -> Array:
     """Reverberation time [s] of a room whose boundary absorbs evenly (Eyring 1930).
 
@@ -53,12 +54,13 @@ def eyring(mean_absorption: ArrayLike, *, volume: float, surface: float, air: Ar
     T = 0.161 V / (-S ln(1 - a) + 4 m V).
     """
     mean = np.asarray(mean_absorption, float)
-    if np.any(mean <= 0) or np.any(mean >= 1):
-        raise ValueError("mean_absorption: must lie between 0 and 1")
+    if not np.all((mean > 0) & (mean < 1)):
+        raise ValueError(f"mean_absorption: must lie between 0 and 1 (got {mean_absorption!r})")
     absorption = -surface * np.log1p(-mean) + 4.0 * np.asarray(air, float) * volume
     return sabine(volume=volume, absorption=absorption)
 
 
+@above_zero(volume="m3", reverberation_time="s")
 def crossover(*, volume: float, reverberation_time: float) -> float:
     """Frequency [Hz] below which single resonances rule a room, 2000 sqrt(T/V).
 
@@ -67,6 +69,8 @@ def crossover(*, volume: float, reverberation_time: float) -> float:
     return 2000.0 * float(np.sqrt(reverberation_time / volume))
 
 
+@above_zero(frequency="Hz", pressure="Pa", temperature="K")
+@zero_or_more(humidity="%")
 def air_attenuation(
     frequency: ArrayLike, *, temperature: float = 293.15, humidity: float = 50.0, pressure: float = 101325.0
 ) -> Array:
@@ -89,6 +93,7 @@ def air_attenuation(
     return decibels / (10.0 / np.log(10.0))
 
 
+@above_zero(size="m")
 def of_furnishing(furnishing: str, *, size: tuple[float, float, float]) -> Array:
     """Reverberation time [s] (27,) of a room `size` (length, width, height) [m] described in one word.
 

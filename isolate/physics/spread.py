@@ -7,12 +7,14 @@ from numpy.typing import ArrayLike
 
 from isolate import bands
 from isolate.bands import Array
+from isolate.physics.checks import above_zero
 
 BELOW_DB = 2.0  # fall per third octave below the lowest measured band: mass law
 
 
+@above_zero(bands_hz="Hz")
 def to_thirds(bands_hz: ArrayLike, tl_db: ArrayLike) -> Array:
-    """Transmission loss (27,) [dB] from measured third octaves or octaves.
+    """Transmission loss (27,) [dB] from measured third octaves or octaves, bands_hz [Hz] rising.
 
     Octaves are spread along straight lines through their middles and shifted so that each octave's
     energy mean is kept. Below the lowest band the curve falls by 2 dB a third octave (mass law, not

@@ -17,15 +17,18 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import Array
 from isolate.physics import reverberation
+from isolate.physics.checks import above_zero
 
 FULL = 0.95  # mean coefficient above which Eyring is not asked
 
 
+@above_zero(reverberation_time="s", volume="m3")
 def sabine_area(reverberation_time: ArrayLike, *, volume: float) -> Array:
     """Absorption area [m2] that a reverberation time [s] shows, air included; same shape."""
     return np.asarray(reverberation.FACTOR * volume / np.asarray(reverberation_time, float))
 
 
+@above_zero(reverberation_time="s", volume="m3", surface="m2")
 def mean_absorption(
     reverberation_time: ArrayLike, *, volume: float, surface: float, air: ArrayLike = 0.0
 ) -> Array:
@@ -34,6 +37,7 @@ def mean_absorption(
     return np.asarray(-np.expm1(-np.maximum(boundary, 0.0) / surface))
 
 
+@above_zero(reverberation_time="s", volume="m3", surface="m2")
 def eyring_after(
     reverberation_time: ArrayLike, added: ArrayLike, *, volume: float, surface: float, air: ArrayLike = 0.0
 ) -> Array:
@@ -47,6 +51,7 @@ def eyring_after(
     return reverberation.eyring(mean, volume=volume, surface=surface, air=air)
 
 
+@above_zero(reverberation_time="s", volume="m3")
 def sabine_after(reverberation_time: ArrayLike, added: ArrayLike, *, volume: float) -> Array:
     """Reverberation time [s] with `added` absorption area [m2], by Sabine; same shape."""
     area = sabine_area(reverberation_time, volume=volume) + np.asarray(added, float)
@@ -62,11 +67,13 @@ def level_drop(before: ArrayLike, after: ArrayLike) -> Array:
     return np.asarray(10 * np.log10(np.asarray(after, float) / np.asarray(before, float)))
 
 
+@above_zero(absorption="m2")
 def reverberation_distance(absorption: ArrayLike) -> Array:
     """Distance [m] from a source where its direct sound and the room's are equally strong: (A/16 pi)^0.5."""
     return np.asarray(np.sqrt(np.asarray(absorption, float) / (16 * np.pi)))
 
 
+@above_zero(reverberation_time="s", early="s")
 def clearness(reverberation_time: ArrayLike, *, early: float = 0.05) -> Array:
     """Sound of the first `early` seconds over all later [dB], of a plain exponential decay (C50).
 

@@ -112,7 +112,7 @@ def shape_letters(practical_alpha: ArrayLike) -> str:
 
 
 def absorber_class(weighted: float) -> str:
-    """Class A to E of a weighted absorption coefficient, ISO 11654:1997, annex B."""
+    """Class A to E of a weighted absorption coefficient, ISO 11654:1997, annex B. weighted: alpha_w [1]."""
     return next((name for name, least in _CLASSES.items() if weighted >= least - 1e-9), "not classified")
 
 
@@ -133,7 +133,7 @@ def saa(alpha: ArrayLike) -> Array:
 
 
 def rate_absorption(alpha: ArrayLike) -> AbsorptionRating:
-    """Every rating of one absorber's third-octave coefficients (27,). NaN marks a band without data."""
+    """Every rating of one absorber's third-octave coefficients (27,) [1]. NaN marks a band without data."""
     values = _thirds(alpha)
     steps = practical(np.nan_to_num(values))[1:]
     weighted = float(alpha_w(steps)) if _known(values, 200, 5000) else None

@@ -55,6 +55,22 @@ SINGLE_IN_SITU_DB, SINGLE_REPEAT_DB = 0.9, 0.4
 """Standard uncertainty [dB] of a weighted single number, situations B and C (table 3)."""
 
 
+def known(name: str, value: ArrayLike, unit: str) -> Array:
+    """A measured quantity as an array, above zero wherever it is known: nan is what could not be measured.
+
+    unit: what `value` is told in, as [m2].
+
+    Raises
+    ------
+    ValueError
+        One that is zero or less; the message has its name, what came and what is allowed.
+    """
+    number = np.asarray(value, float)
+    if np.any(number <= 0.0) or np.any(np.isinf(number)):
+        raise ValueError(f"{name}: must be above 0 {unit} (got {value!r})")
+    return number
+
+
 def background_rule(level_db: ArrayLike, background_db: ArrayLike) -> tuple[Array, NDArray[np.intp]]:
     """Signal levels [dB] freed of the background, and what was done: `CLEAR`, `CORRECTED` or `LIMIT`.
 
@@ -92,22 +108,25 @@ def with_corners(level_db: ArrayLike, corner_db: ArrayLike) -> Array:
 
 def absorption(*, volume: float, reverberation_time: ArrayLike) -> Array:
     """Absorption area A = 0.16 V/T [m2] of a room of `volume` [m3]; T [s]."""
-    return 0.16 * volume / np.asarray(reverberation_time, float)
+    return 0.16 * known("volume", volume, "m3") / known("reverberation_time", reverberation_time, "s")
 
 
 def standardised(difference_db: ArrayLike, *, reverberation_time: ArrayLike) -> Array:
     """DnT = D + 10 lg(T/0.5 s) [dB]; D2m,nT from D2m likewise."""
-    return np.asarray(difference_db, float) + 10.0 * np.log10(np.asarray(reverberation_time) / REFERENCE_TIME)
+    time = known("reverberation_time", reverberation_time, "s")
+    return np.asarray(difference_db, float) + 10.0 * np.log10(time / REFERENCE_TIME)
 
 
 def normalised(difference_db: ArrayLike, *, absorption_area: ArrayLike) -> Array:
     """Dn = D - 10 lg(A/10 m2) [dB]."""
-    return np.asarray(difference_db, float) - 10.0 * np.log10(np.asarray(absorption_area) / REFERENCE_AREA)
+    area = known("absorption_area", absorption_area, "m2")
+    return np.asarray(difference_db, float) - 10.0 * np.log10(area / REFERENCE_AREA)
 
 
 def apparent_reduction(difference_db: ArrayLike, *, area: float, absorption_area: ArrayLike) -> Array:
     """R' = D + 10 lg(S/A) [dB] for a partition or, from D2m, a facade of `area` S [m2]."""
-    return np.asarray(difference_db, float) + 10.0 * np.log10(area / np.asarray(absorption_area, float))
+    share = known("area", area, "m2") / known("absorption_area", absorption_area, "m2")
+    return np.asarray(difference_db, float) + 10.0 * np.log10(share)
 
 
 def level_uncertainty(width: ArrayLike, *, time: float) -> Array:
@@ -115,7 +134,7 @@ def level_uncertainty(width: ArrayLike, *, time: float) -> Array:
 
     10 lg(e) / sqrt(B T): mean square of Gaussian noise, 2 B T degrees of freedom.
     """
-    return 10.0 * np.log10(np.e) / np.sqrt(np.asarray(width, float) * time)
+    return 10.0 * np.log10(np.e) / np.sqrt(known("width", width, "Hz") * known("time", time, "s"))
 
 
 def place_uncertainty(width: ArrayLike, *, reverberation_time: ArrayLike, places: float = 1.0) -> Array:
@@ -123,8 +142,8 @@ def place_uncertainty(width: ArrayLike, *, reverberation_time: ArrayLike, places
 
     5.57 / sqrt(1 + 0.238 B T) for one place (Lubman 1968, J. Acoust. Soc. Am. 44, 1491; from memory).
     """
-    product = np.asarray(width, float) * np.asarray(reverberation_time, float)
-    return 5.57 / np.sqrt(1.0 + 0.238 * product) / np.sqrt(places)
+    product = known("width", width, "Hz") * known("reverberation_time", reverberation_time, "s")
+    return 5.57 / np.sqrt(1.0 + 0.238 * product) / np.sqrt(known("places", places, "1"))
 
 
 def decay_uncertainty(t20: ArrayLike, *, width: ArrayLike, decays: int) -> Array:
@@ -133,5 +152,5 @@ def decay_uncertainty(t20: ArrayLike, *, width: ArrayLike, decays: int) -> Array
     0.88 T sqrt((1 + 1.90/n) / (N B T)) with n = 10 for an integrated impulse response (ISO 3382-2:2008,
     annex A; from memory), `decays` counted as places N.
     """
-    time = np.asarray(t20, float)
-    return 0.88 * time * np.sqrt(1.19 / (decays * np.asarray(width, float) * time))
+    time = known("t20", t20, "s")
+    return 0.88 * time * np.sqrt(1.19 / (known("decays", decays, "1") * known("width", width, "Hz") * time))

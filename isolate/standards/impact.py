@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import N_BANDS, OCTAVES, Array, energy_sum, index_of
 from isolate.standards.contours import Integers, contour_shift
+from isolate.standards.field import known
 from isolate.standards.rounding import half_up
 from isolate.standards.single_numbers import placed
 from isolate.standards.tables import Contour
@@ -159,12 +160,14 @@ def covering(improvement_db: ArrayLike, *, timber: bool = False) -> Integers:
 
 def normalised(level_db: ArrayLike, *, absorption_area: ArrayLike) -> Array:
     """L_n [dB] = L + 10 lg(A/10 m2)."""
-    return np.asarray(level_db, float) + 10 * np.log10(np.asarray(absorption_area) / REFERENCE_AREA)
+    area = known("absorption_area", absorption_area, "m2")
+    return np.asarray(level_db, float) + 10 * np.log10(area / REFERENCE_AREA)
 
 
 def standardised(normalised_db: ArrayLike, *, volume: float) -> Array:
     """L'_nT [dB] from L'_n: L'_n - 10 lg(0.16 V/(T0 A0)), that is 10 lg(0.032 V)."""
-    return np.asarray(normalised_db, float) - 10 * np.log10(0.16 * volume / (REFERENCE_TIME * REFERENCE_AREA))
+    share = 0.16 * known("volume", volume, "m3") / (REFERENCE_TIME * REFERENCE_AREA)
+    return np.asarray(normalised_db, float) - 10 * np.log10(share)
 
 
 def fast_maximum(reverberation_time: ArrayLike) -> Array:
@@ -176,7 +179,7 @@ def fast_maximum(reverberation_time: ArrayLike) -> Array:
     >>> fast_maximum([0.3, 0.5, 1.0, 2.0]).round(1).tolist()
     [7.4, 6.8, 5.8, 4.4]
     """
-    k = DECAY / np.asarray(reverberation_time, float)
+    k = DECAY / known("reverberation_time", reverberation_time, "s")
     k = np.where(np.abs(k - FAST) < 1e-6, FAST + 1e-6, k)  # the limit of equal rates
     at = np.log(k / FAST) / (k - FAST)
     return np.asarray(10 * np.log10(FAST * k / (k - FAST) * (np.exp(-FAST * at) - np.exp(-k * at))))

@@ -85,6 +85,7 @@ def rate(tl_db: ArrayLike) -> SingleNumbers:
     """Every rating of third-octave transmission loss; (..., 27). NaN marks a band without data.
 
     A rating that needs a band without data is None; for Rw, STC and OITC a note names the missing bands.
+    tl_db [dB].
     """
     tl = np.asarray(tl_db, float)
     if tl.ndim == 0 or tl.shape[-1] != N_BANDS:
@@ -160,8 +161,8 @@ def _index_of(band_hz: float, bands_hz: Array) -> int | None:
 
 
 def placed(bands_hz: ArrayLike, values: ArrayLike, *, name: str) -> tuple[Array, tuple[str, ...]]:
-    """Values in whatever bands were measured on the house's third octaves (27,), or on its octaves (9,) where
-    all are octave centres; NaN elsewhere. And notes on bands that no rating reaches.
+    """Values in whatever bands [Hz] were measured on the house's third octaves (27,), or on its octaves (9,)
+    where all are octave centres; NaN elsewhere. And notes on bands that no rating reaches.
 
     `name` is what the faults call the values.
 

@@ -185,7 +185,7 @@ def _frame_starts(first: int, count: int, step: float, frame: int) -> tuple[np.n
 
 def band_power(blocks: Iterable[Array], rate: float, *, channels: int, frames: int, frame: int) -> Array:
     """Mean square in frames of `frame` samples, (channels, frames, 27), of a recording fed in blocks of
-    (samples, channels); full scale is 1."""
+    (samples, channels); full scale is 1. rate [Hz]."""
     bank = Bank(rate, channels, frames, frame=frame)
     for block in blocks:
         bank.feed(block)

@@ -15,7 +15,7 @@ from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels, octave_tl
 from isolate.describe import constructions, datasheet
 from isolate.describe.constructions import Construction
-from isolate.physics import closed, floors
+from isolate.physics import buildings, closed, floors
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
 from isolate.remedies.cautions.facts import Caution
@@ -126,6 +126,11 @@ class Curve(Answer):
     def octave_limits_db(self) -> tuple[Array, Array]:
         """Its 5 % and 95 % limits [dB] (9,)."""
         return octave_tl(self.low_db), octave_tl(self.high_db)
+
+    @property
+    def beaten_from(self) -> float | None:
+        """First rated band [Hz] in which it is better than anything measured in a building, None if none."""
+        return buildings.beaten_from(self.tl_db)
 
     @property
     def speech(self) -> str:

@@ -13,6 +13,8 @@ from isolate.physics import buildings
 from isolate.show.figures import common
 from isolate.show.figures.common import COLOURS, DASHES, INK, QUIET
 
+_BELOW_KEYS = -34.0  # points from the top, under what the shading and the circles are
+
 
 def figure(answer: Curve) -> Figure:
     """The curve in a figure of its own."""
@@ -94,6 +96,7 @@ def _marks(answer: Curve, ax: Axes, top: float) -> None:
         if not THIRD_OCTAVES[0] < hz < THIRD_OCTAVES[-1]:
             continue
         ax.axvline(hz, color=INK, lw=0.8, ls=(0, (2, 3)), zorder=1)
-        ax.annotate(text, (hz, top if where == "top" else 0.0), xytext=(-3, -4 if where == "top" else 4),
+        high = where == "top"
+        ax.annotate(text, (hz, top if high else 0.0), xytext=(-3, _BELOW_KEYS if high else 4),
                     textcoords="offset points", rotation=90, ha="right", va=where, fontsize=8,
                     color=INK)  # fmt: skip

@@ -11,6 +11,7 @@ from isolate.answers.accuracy.leave_one_out import Fitted
 from isolate.answers.accuracy.specimens import FAR_DB, Specimen
 from isolate.answers.accuracy.statistics import Statistics
 from isolate.bands import OCTAVES, Array
+from isolate.room import model_error
 from isolate.room.families import FAMILIES
 from isolate.show.document import (
     Block,
@@ -48,7 +49,8 @@ def document(answer: Accuracy) -> Document:
         f"deviation of {decimal(whole.rated.sd_db)}."
         if whole.rated.count else ""
     )  # fmt: skip
-    head, rows = ["", "rows", "RMS", "mean", "Rw, STC", "in range"], map(_short, (whole, *answer.families))
+    head = ["", "rows", "doubted", "RMS", "mean", "Rw, STC", "in range"]
+    rows = map(_short, (whole, *answer.families))
     return Document(
         title="How far predictions lie from published measurements",
         about=f"{len(answer.specimens)} constructions, {whole.bands.count} bands, {whole.rated.count} single "
@@ -62,10 +64,10 @@ def document(answer: Accuracy) -> Document:
             Heading("What is aimed at [dB]"),
             _aims(answer),
             Heading(
-                "By kind [dB]; mean error of the bands, and of Rw and STC: + promises too much; in range: "
-                "bands from 5 to 95 %, 90 % would be right"
+                "By kind [dB]; doubted: contradicts others or states too little; mean error: + "
+                "promises too much; in range: bands from 5 to 95 %, 90 % would be right"
             ),
-            Table(head, list(rows), "l" + "r" * 5),
+            Table(head, [*rows, *_without(answer)], "f" + "r" * 6),
             *_topics([topic.whole for topic in answer.apart]),
         ],
         full=list(_full(answer)),
@@ -81,10 +83,20 @@ def share(value: float) -> str:
 
 
 def _short(group: Group) -> list[str]:
+    doubted = sum(bool(one.measured.doubt) for one in group.specimens)
     return [
-        group.name, str(len(group.specimens)), decimal(group.median_rms_db), signed(group.bands.bias_db),
-        signed(group.rated.bias_db), share(group.covered),
+        group.name, str(len(group.specimens)), str(doubted or ""), decimal(group.median_rms_db),
+        signed(group.bands.bias_db), signed(group.rated.bias_db), share(group.covered),
     ]  # fmt: skip
+
+
+def _without(answer: Accuracy) -> list[list[str]]:
+    """A line of the kinds of which nothing was measured."""
+    found = {group.name for group in answer.families}
+    missing = [name for name in FAMILIES if name not in found]
+    if answer.kind or not missing:
+        return []
+    return [[", ".join(missing), "0", "", "", "", "", share(math.nan)]]
 
 
 def _topics(topics: Sequence[Group]) -> list[Block]:
@@ -93,11 +105,11 @@ def _topics(topics: Sequence[Group]) -> list[Block]:
         return []
     rows = [
         [one.name, str(len(one.specimens)), decimal(one.bands.rms_db), signed(one.bands.bias_db),
-         signed(one.rated.bias_db), decimal(one.rated.sd_db)]
+         signed(one.rated.bias_db), decimal(one.rated.sd_db), share(one.covered)]
         for one in topics
     ]  # fmt: skip
-    head = ["", "rows", "RMS", "mean", "Rw, STC", "deviation"]
-    return [Heading("Rows kept apart, by which no constant was set [dB]"), Table(head, rows, "frrrrr")]
+    head = ["", "rows", "RMS", "mean", "Rw, STC", "deviation", "in range"]
+    return [Heading("Rows kept apart, by which no constant was set [dB]"), Table(head, rows, "frrrrrr")]
 
 
 def _full(answer: Accuracy) -> Iterator[Block]:
@@ -106,7 +118,8 @@ def _full(answer: Accuracy) -> Iterator[Block]:
         "Errors are predicted less published: + promises too much. RMS: root mean square; median: of the "
         "rows' own RMS; bias: mean error; s.d.: standard deviation; inside: bands from 5 to 95 %, 90 % would "
         "be right; doubt: rows that contradict others or state too little; read: seen on the page of the "
-        "work named; memory: recalled from it."
+        f"work named; memory: recalled from it. Of a kind without rows predictions are taken to err "
+        f"{model_error.UNSEEN:g} times as much as of all together."
     )
     yield _groups(answer.groups.values())
     yield Heading("By kind, all figures [dB]")
@@ -159,9 +172,14 @@ def _apart(one: Apart) -> Iterator[Block]:
     )
     rows = [_apart_row(group) for group in (one.whole, *one.groups)]
     yield Table(_APART, rows, "f" + "r" * (len(_APART) - 1))
-    missed = [f"{row.name} ({_missed(row)})" for row in one.whole.specimens if row.far_off]
+    missed = [row for row in one.whole.specimens if row.far_off]
     if missed:
-        yield Paragraph(f"Off by more than {FAR_DB:g} dB: {'; '.join(missed)}")
+        named = "; ".join(f"{row.name} ({_missed(row)})" for row in missed)
+        yield Paragraph(f"Off by more than {FAR_DB:g} dB: {named}")
+    remarks = [row for row in missed if row.measured.remark]
+    for remark in dict.fromkeys(row.measured.remark for row in remarks):
+        about = "; ".join(row.name for row in remarks if row.measured.remark == remark)
+        yield Paragraph(f"Of {about}: {remark}.")
 
 
 def _apart_row(group: Group) -> list[str]:

@@ -10,6 +10,7 @@ from isolate.answers.curve.answer import Curve
 from isolate.bands import OCTAVES
 from isolate.describe import words
 from isolate.describe.words import hertz
+from isolate.physics import buildings
 from isolate.show import said
 from isolate.show.document import (
     Bar,
@@ -43,6 +44,7 @@ def document(answer: Curve) -> Document:
         *_footsteps(answer),
         Heading(f"{'Dn,e' if answer.vent else 'What it stops'}, in dB, octave by octave"),
         _bars(answer),
+        *_in_a_building(answer),
     ]
     explained = answer.why is not None
     return Document(
@@ -104,6 +106,14 @@ def _footsteps(answer: Curve) -> list[Block]:
     give = decibels(answer.impact.give_db)
     told = f"{answer.impact.numbers}, give or take {give} dB: how loud they are below"
     return [Paragraph(f"{told}; less is better, of IIC more", "Footsteps")]
+
+
+def _in_a_building(answer: Curve) -> list[Block]:
+    """How little of the best walls a house lets one hear."""
+    if answer.beaten_from is None:
+        return []
+    hz, most = hertz(answer.beaten_from), f"{buildings.MOST_DB[-1]:.0f} dB"
+    return [Paragraph(f"from {hz} up sound goes round it: {most} is the most measured", "In a house")]
 
 
 def _marks(answer: Curve) -> Iterator[Block]:
