@@ -146,7 +146,7 @@ def test_a_flange_turns_on_a_film_of_air() -> None:
     """mu b^5/(60 h^3) of air pressed to and fro (Reynolds's equation), P0 b^3/(12 h) of air that stays."""
     b, h = 0.035, 0.05e-3
     slow, fast = studs.pivot(np.array([0.1, 1e7]), width=b, gap=h)
-    assert slow / (2j * np.pi * 0.1) == pytest.approx(1.81e-5 * b**5 / (60 * h**3), rel=1e-3)
+    assert slow / (2j * np.pi * 0.1) == pytest.approx(1.813e-5 * b**5 / (60 * h**3), rel=1e-3)
     assert fast == pytest.approx(101325.0 * b**3 / (12 * h), rel=0.05)
 
 
@@ -175,7 +175,7 @@ def test_a_film_of_air_is_a_dashpot_at_first_and_a_spring_at_last() -> None:
     """mu b^3/h^3 of air pressed out of a slit (Reynolds's equation, textbook), P0 b/h of air that stays."""
     b, h = 0.035, 0.05e-3
     slow, fast = studs.film(np.array([0.1, 1e7]), width=b, gap=h)
-    assert slow == pytest.approx(1.81e-5 * b**3 / h**3, rel=1e-3)
+    assert slow == pytest.approx(1.813e-5 * b**3 / h**3, rel=1e-3)
     assert fast * 2j * np.pi * 1e7 == pytest.approx(101325.0 * b / h, rel=0.02)
 
 

@@ -18,7 +18,7 @@ import isolate.physics
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.describe import leaks
 from isolate.describe.materials import material
-from isolate.physics import absorbers, absorption, air, calibrated, cavity, joints, links, studs, surfaces
+from isolate.physics import absorbers, absorption, calibrated, cavity, joints, links, studs, surfaces
 
 BROAD = 1.3
 with (Path(__file__).parent / "published" / "numbers_of_physics.csv").open(encoding="utf-8") as stream:
@@ -77,11 +77,6 @@ def test_every_number_of_the_physics_says_where_it_is_from(path: Path) -> None:
 def test_screws_are_the_mean_of_both_distances() -> None:
     """One distance where both boards' screws count, between those at joints and in the field."""
     assert pytest.approx((studs.FIELD + studs.JOINT) / 2, rel=0.05) == links.FIXING
-
-
-def test_one_air_for_all() -> None:
-    assert studs.PRESSURE == air.PRESSURE and pytest.approx(air.VISCOSITY, rel=0.005) == studs.VISCOSITY
-    assert studs.SHEAR_FACTOR == importlib.import_module("isolate.physics.leaves").SHEAR_FACTOR
 
 
 def test_hard_faces_of_cavities_are_those_of_rooms() -> None:

@@ -14,7 +14,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics import studs
 from isolate.physics.layers import Complex
-from isolate.physics.leaves import Pack
+from isolate.physics.leaves import SHEAR_FACTOR, Pack
 from isolate.physics.ports import STUD_FACE, WOOD_DENSITY, WOOD_SHEAR, WOOD_YOUNG
 
 SPACING = 0.4064  # m, centre to centre (common practice, no source)
@@ -63,7 +63,7 @@ class Ribbed(Pack):
             f,
             along,
             bending=WOOD_YOUNG * lossy * area * self.depth**2 / 12,
-            shear=studs.SHEAR_FACTOR * WOOD_SHEAR * lossy * area,
+            shear=SHEAR_FACTOR * WOOD_SHEAR * lossy * area,
             mass=WOOD_DENSITY * area,
         )
         gives = SPACING / joist

@@ -15,8 +15,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from isolate.bands import Array
+from isolate.physics.air import PRESSURE, VISCOSITY
 from isolate.physics.checks import above_zero, at_least_zero
 from isolate.physics.layers import Complex
+from isolate.physics.leaves import SHEAR_FACTOR
 from isolate.physics.ports import (
     STEEL_DENSITY,
     STEEL_POISSON,
@@ -35,9 +37,7 @@ Faces = Callable[[Array, Array], tuple[Mobilities, ...]]
 Places = tuple[float, ...]
 
 FIELD, JOINT = 0.3, 0.2  # m between screws: within a board and at its joints (common practice, no source)
-SHEAR_FACTOR = 5.0 / 6.0
-VISCOSITY, PRESSURE = 1.81e-5, 101325.0  # Pa s, Pa; of air
-WOOD_LOSS, STEEL_LOSS = 0.05, 0.02
+WOOD_LOSS, STEEL_LOSS = 0.05, 0.02  # with fixings and screws (handbooks, from memory)
 SHEET_LOSS = 0.08  # of thin sheet screwed to boards; 0.05 to 0.12 change no published row by 0.4 dB
 HEAD = 4e-3  # m, radius of a screw's head
 THREAD, BEND = (
