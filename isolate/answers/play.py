@@ -29,7 +29,7 @@ from isolate.room import DRAWS, SEED, audibility, envelope, impact, scenario, wh
 from isolate.room.chances import chance
 from isolate.room.received import Received
 from isolate.room.scenario import Sampled, Scenario
-from isolate.room.when import KEPT_DB, STEP, Hidden, Rules
+from isolate.room.when import STEP, Hidden, Rules
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
 
@@ -116,7 +116,7 @@ class At:
         """Probability that every limit is kept."""
         if not self.rules.limits:
             return None
-        return chance(self.rules.excess(*self.drawn) < KEPT_DB)
+        return chance(self.rules.excess(*self.drawn) <= 0.0)
 
     @property
     def allowed(self) -> bool:
@@ -139,7 +139,7 @@ class At:
         low, high = LOWEST_DB, HIGHEST_DB
         for _ in range(20):
             shift = (low + high) / 2
-            kept = np.mean(self.rules.excess(level_db + shift, background_db) < KEPT_DB) >= share
+            kept = np.mean(self.rules.excess(level_db + shift, background_db) <= 0.0) >= share
             low, high = (shift, high) if kept else (low, shift)
         return self.heard.made_dba + low
 

@@ -12,6 +12,7 @@ from isolate.describe.limits import StatedLimit
 from isolate.standards import criteria
 from isolate.standards.weighting import dba, dbc
 
+KEPT_DB = 0.05  # up to which a limit is kept, to the tenth
 _WHOLE = {"dBA": dba, "dBC": dbc, "dB": energy_sum, "NC": criteria.nc, "NR": criteria.nr}
 
 
@@ -27,8 +28,8 @@ class LimitMet:
 
     @property
     def met(self) -> bool:
-        """Whether the sound keeps within it, to the tenth."""
-        return self.excess_db < 0.05
+        """Whether the sound keeps within it."""
+        return self.excess_db <= 0.0
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
@@ -51,7 +52,8 @@ def against(limit: StatedLimit, *, level_db: Array, background_db: Array) -> Lim
 
 
 def exceeded(limit: StatedLimit, *, level_db: Array, background_db: Array) -> tuple[Array, Array]:
-    """By how much sounds (..., 27) exceed a limit [dB] (...), and the index of the band that does most.
+    """By how much sounds (..., 27) exceed a limit [dB] (...), less than `KEPT_DB` being nothing, and the
+    index of the band that does most.
 
     A limit over the background holds the sound and the background together against the background
     alone; any other holds the sound by itself.
@@ -63,14 +65,18 @@ def exceeded(limit: StatedLimit, *, level_db: Array, background_db: Array) -> tu
         whole = _WHOLE[limit.measure]
         base = whole(background_db) if limit.over else 0.0
         excess = np.asarray(whole(level) - base - limit.value)
-        return excess, np.zeros(excess.shape, int)
+        return _to_the_tenth(excess), np.zeros(excess.shape, int)
     octaves = _by_octave(limit)
     bands = octave_levels(level) if octaves else level
     allowed = _allowed(limit, octaves)
     if limit.over:
         allowed = allowed + (octave_levels(background_db) if octaves else background_db)
     over = bands - allowed
-    return over.max(-1), over.argmax(-1)
+    return _to_the_tenth(over.max(-1)), over.argmax(-1)
+
+
+def _to_the_tenth(excess_db: Array) -> Array:
+    return np.where((excess_db > 0.0) & (excess_db < KEPT_DB), 0.0, excess_db)
 
 
 def _by_octave(limit: StatedLimit) -> bool:

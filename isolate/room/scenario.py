@@ -189,7 +189,7 @@ def _arrived(sound: Received, found: Drawn) -> Received:
         level, background = found.sample
         over = [exceeded(one.limit, level_db=level, background_db=background)[0] for one in sound.limits]
         kept = tuple(
-            replace(one, chance=chance(excess < 0.05)) for one, excess in zip(sound.limits, over, strict=True)
+            replace(one, chance=chance(excess <= 0.0)) for one, excess in zip(sound.limits, over, strict=True)
         )
     return replace(sound, drawn=found, limits=kept)
 

@@ -22,7 +22,6 @@ from isolate.standards import hearing
 
 STEP = 0.25  # h between the times of day that are looked at
 TIMES = tuple(i * STEP for i in range(int(24 / STEP)))
-KEPT_DB = 0.05
 LESS_DB = 1.0  # less that hours ask before they are worth a word
 ALIKE_DB = 0.5  # hours that hide as much
 TRAFFIC = "road traffic"  # the noise of the catalogue whose course over a day streets have
@@ -50,8 +49,7 @@ class Rules:
 
     def allow(self, level_db: Array) -> bool:
         """Whether a sound (27,) may be played."""
-        most = KEPT_DB if self.limits else 1e-9
-        return not self.silences and float(self.excess(level_db)) < most
+        return not self.silences and float(self.excess(level_db)) <= 1e-9
 
 
 def rules(to: Neighbour, what: str, time: float) -> Rules:

@@ -1,0 +1,568 @@
+"""What is heard, noticed, met, worth a step and worth a word: each threshold from both sides.
+
+Rooms of bare numbers: a side stops as much in every band, an option of so many decibels takes just those off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from isolate.bands import THIRD_OCTAVES
+from isolate.describe import noises
+from isolate.describe.constructions import Construction, Measured
+from isolate.describe.hours import Hours
+from isolate.describe.limits import limit, silence
+from isolate.describe.rooms import Background, Level, Neighbour, Noise, Option, Own, Room, Side
+from isolate.errors import InputError
+from isolate.remedies import playing
+from isolate.remedies.effect import Effect
+from isolate.remedies.judgement import target
+from isolate.remedies.judgement.choice import Set, hull, left
+from isolate.remedies.judgement.judgement import Judgement, judge
+from isolate.remedies.judgement.request import Request, request
+from isolate.remedies.judgement.stage import Stage
+from isolate.remedies.second_window import choice as panes
+from isolate.remedies.second_window.asked import Asked
+from isolate.room import audibility, limits, scenario, when
+from isolate.room.chances import Doubt, Drawn, Sample, chance
+from isolate.room.first import Result, to_clear
+from isolate.room.received import harmed
+from isolate.room.scenario import Sampled, Scenario
+from isolate.room.unknowns import Unknown
+
+FLAT = replace(noises.load("pink noise"), level_db=np.full(27, 50.0), level=None, spread_db=3.0)
+QUIET = Background("A", 20.0)
+
+
+def stops(tl_db: float) -> Construction:
+    """A construction that stops as much in every band."""
+    curve = Measured("made for the test", "own", THIRD_OCTAVES, np.full(27, tl_db))
+    return Construction(f"flat {tl_db:g}", f"flat {tl_db:g} dB", "wall", (), None, curve)
+
+
+def offer(gain: float, cost: float, side: int = 0, name: str = "") -> Option:
+    """What takes `gain` dB off a side that stops 30."""
+    return Option(name or f"{gain:g} off side {side}", f"side {side}", stops(30.0 + gain), None, cost)
+
+
+def plain(*options: Option, inside: Sequence[float] = (40.0,), **changes: object) -> Room:
+    """Noises of so many dBA inside, each through a side of its own that stops 30 dB."""
+    described = Room(
+        name="plain", title="plain", size=(5.0, 4.0, 2.5), furnishing="furnished",
+        reverberation_time=np.full(27, 0.5), background=QUIET, own=(), neighbours=(), options=options,
+        sides=tuple(Side(f"side {i}", f"word {i}", stops(30.0), 5.0, None, ()) for i in range(len(inside))),
+        noises=tuple(Noise(f"noise {i}", f"word {i}", FLAT, Level(70.0, "A")) for i in range(len(inside))),
+    )  # fmt: skip
+    now = scenario.present(described)
+    at = [Level(70.0 + level - one.dba, "A") for level, one in zip(inside, now.heard, strict=True)]
+    louder = tuple(replace(one, level=level) for one, level in zip(described.noises, at, strict=True))
+    return replace(described, noises=louder, **changes)  # type: ignore[arg-type]
+
+
+def judged(room: Room, wanted: str | None = "20 dBA", *, draws: int = 0, **asked: object) -> Judgement:
+    now = scenario.present(room)
+    question = Request(target=wanted, only_mine=True, as_played=True, **asked)  # type: ignore[arg-type]
+    return judge(now, question, sampled=Sampled(room, count=draws, seed=1))
+
+
+def names(sets: Sequence[Effect]) -> list[str]:
+    return [one.name for one in sets]
+
+
+# --- words ---
+
+
+@pytest.mark.parametrize(
+    ("gain", "words"),
+    [(-2.6, "louder than now"), (-2.4, "you will not notice this"), (2.4, "you will not notice this"),
+     (2.6, "just noticeable"), (4.9, "just noticeable"), (5.1, "clearly quieter"), (8.4, "clearly quieter"),
+     (8.6, "about half as loud"), (16.0, "about a third as loud"), (20.0, "about a quarter as loud"),
+     (23.2, "about a fifth as loud"), (25.8, "about a sixth as loud"), (28.1, "about a seventh as loud"),
+     (30.0, "about an eighth as loud"), (31.7, "about a ninth as loud"), (33.2, "about a tenth as loud"),
+     (34.5, "less than a tenth as loud")],
+)  # fmt: skip
+def test_what_a_gain_means_to_the_ear(gain: float, words: str) -> None:
+    """3 dB just noticed and 5 clearly (published practice), to the whole dB; beyond, the sone scale: the
+    loudness is 2^(-gain/10) of what it was (ISO 532 in its simplest form)."""
+    assert audibility.loudness(gain) == words
+
+
+@pytest.mark.parametrize(
+    ("margin", "likely", "word"),
+    [(-0.1, 0.33, "not audible"), (-0.1, 0.34, "may be heard"), (0.1, 0.34, "faint"), (0.1, 0.3, "faint")],
+)
+def test_a_third_is_what_may_be_heard(margin: float, likely: float, word: str) -> None:
+    assert audibility.verdict(margin, likely) == word
+    assert audibility.heard(word) == (word != "not audible")
+
+
+# --- chances ---
+
+
+def test_chances_and_limits_of_draws() -> None:
+    """(k + 1/2)/(n + 1), Jeffreys; the middle nine tenths of what was drawn; above nothing is heard."""
+    assert chance(np.arange(99) < 33) == pytest.approx(0.335)
+    levels = np.arange(101.0)
+    shown = Drawn(levels, levels - 50.0, {}, Sample(levels[:, None] + np.zeros(27), np.zeros((101, 27))))
+    assert shown.limits_dba == (5.0, 95.0) and shown.margin_limits == (-45.0, 45.0)
+    assert shown.limits_db is not None and [x[3] for x in shown.limits_db] == [5.0, 95.0]
+    assert shown.chance == pytest.approx(50.5 / 102.0)
+
+
+@pytest.mark.parametrize(
+    ("likely", "doubt"), [(0.5, 1.0), (0.1, 0.36), (0.019, 0.0), (0.021, 0.0822), (0.981, 0.0)]
+)
+def test_what_is_nearly_sure_is_in_no_doubt(likely: float, doubt: float) -> None:
+    assert Result("x", likely, ()).doubt == pytest.approx(doubt, abs=1e-4)
+
+
+def test_what_hardly_matters_is_not_to_be_found_out() -> None:
+    """Below 3 % of all doubt an unknown is left out; of what it moves, what it moves a tenth as much."""
+    known = {key: Unknown(key, key, "look") for key in ("a", "b", "c")}
+    by = [Doubt(known["a"], 0.95), Doubt(known["b"], 0.031), Doubt(known["c"], 0.029)]
+    found = to_clear([Result("x", 0.5, tuple(by)), Result("sure", 0.01, (Doubt(known["c"], 1.0),))])
+    assert [(one.unknown.key, round(one.share, 3)) for one in found] == [("a", 0.95), ("b", 0.031)]
+    each = {"x": 1.0, "y": 0.09, "z": 0.11}
+    both = to_clear([Result(name, 0.5, (Doubt(known["a"], much),)) for name, much in each.items()])
+    assert both[0].moves == ("x", "z")
+
+
+# --- limits and hours ---
+
+
+def heard_at(limits_: Sequence[str], level: float = 40.0, silent: Sequence[str] = ()) -> Scenario:
+    """An own sound that a neighbour behind a side hears at so many dBA."""
+    to = Neighbour(
+        "flat", ("side 0",), QUIET, limits=tuple(map(limit, limits_)), silent=tuple(map(silence, silent))
+    )
+    room = replace(
+        plain(inside=()), sides=plain().sides, own=(Own("drum", FLAT, Level(80.0, "A")),), neighbours=(to,)
+    )
+    now = scenario.present(room).sounds[0].dba
+    own = replace(room.own[0], level=Level(80.0 + level - now, "A"), hours=Hours(20.0, 21.0))
+    return scenario.present(replace(room, own=(own,)))
+
+
+@pytest.mark.parametrize(("level", "kept"), [(40.04, True), (40.06, False)])
+def test_a_limit_is_kept_to_the_tenth_wherever_it_is_asked(level: float, kept: bool) -> None:
+    """One rule: in the room, in what it suffers from, at an hour, in draws and in a plan."""
+    now = heard_at(["40 dBA"], level)
+    sound = now.sounds[0]
+    assert sound.limits[0].met is kept and sound.met is kept
+    assert (target.suffered(now)[0].words == "within limits") is not kept
+    assert when.rules(sound.to, "drum", 20.0).allow(sound.level_db) is kept
+    aim = target.aims(target.parse("limits"), now)
+    assert Stage(frozenset(), now, aim).met is kept
+    drawn = Drawn(np.zeros(1), np.zeros(1), {}, Sample(sound.level_db[None], sound.background_db[None]))
+    assert (scenario._arrived(sound, drawn).limits[0].chance == 0.75) is kept
+
+
+@pytest.mark.parametrize(
+    ("words", "excess", "at"),
+    [("45 dB in every third octave 63-500 Hz", 5.0, 63.0),
+     ("45 dB in any third octave 80-500 Hz", 3.0, 500.0),
+     ("45 dB in every third octave 80-400 Hz", -5.0, 80.0), ("48 dB in every octave 63-500 Hz", 2.79, 63.0),
+     ("48 dB in every octave 125-500 Hz", 1.20, 500.0), ("48 dB in every octave 125-250 Hz", -3.23, 125.0)],
+)  # fmt: skip
+def test_a_limit_by_band_holds_from_the_first_band_it_names_to_the_last(
+    words: str, excess: float, at: float
+) -> None:
+    """40 dB in each third but 50 at 63 Hz and 48 at 500 Hz: octaves of 50.79 and 49.20, others of 44.77."""
+    level = np.full(27, 40.0)
+    level[[4, 13]] = 50.0, 48.0
+    found = limits.against(limit(words), level_db=level, background_db=np.zeros(27))
+    assert (found.excess_db, found.at_hz) == (pytest.approx(excess, abs=0.005), at)
+
+
+@pytest.mark.parametrize(("day", "offered"), [(39.1, False), (38.9, True)])
+def test_hours_that_ask_a_decibel_less_are_worth_a_word(day: float, offered: bool) -> None:
+    """Played from 20:00 to 21:00 at 2 dB over the limit of these hours; another holds all other hours."""
+    sounds = heard_at(["38 dBA from 19:30 to 21:30", f"{78.0 - day} dBA from 21:30 to 19:30"]).sounds
+    assert sum(one.length for one in when.easier(sounds)) == pytest.approx(22.0 if offered else 0.0)
+
+
+def test_an_hour_is_allowed_where_no_limit_and_no_silence_holds() -> None:
+    now = heard_at(["30 dBA from 13:00 to 15:15"], silent=["no drum after 22:00"]).sounds
+    assert when.free(now) == (Hours(6.0, 13.0), Hours(15.25, 22.0))
+
+
+@pytest.mark.parametrize(("off", "harm"), [(0.9, False), (1.1, True)])
+def test_an_octave_a_decibel_louder_does_harm(off: float, harm: bool) -> None:
+    old = scenario.present(plain()).sounds[0]
+    new = replace(old, level_db=old.level_db + np.where(np.arange(27) < 6, off, 0.0))
+    assert bool(harmed(old, new)) is harm
+
+
+# --- what a change does ---
+
+
+def change(gain: float, **levels: float) -> Effect:
+    made = judged(plain(offer(gain, 1.0), **levels))  # type: ignore[arg-type]
+    return made.effect(frozenset({0}))
+
+
+@pytest.mark.parametrize("gain", [2.4, 2.6, -2.4, -2.6])
+def test_a_change_is_told_from_what_is_noticed_on(gain: float) -> None:
+    one = change(gain)
+    assert one.gain_db == pytest.approx(gain)
+    assert bool(one.changed) is (abs(gain) > 2.5)
+    assert bool(one.helped) is one.noticed is (gain > 2.5)
+    assert bool(one.worsened) is (gain < -2.5)
+
+
+def test_another_word_is_a_change_whatever_its_size() -> None:
+    sound = scenario.present(plain()).sounds[0]
+    level = 40.0 - sound.margin + 0.2  # sticks out by 0.2 dB
+    room = plain(offer(0.4, 1.0), inside=(level,))
+    one = judged(room).effect(frozenset({0}))
+    assert [(old.verdict, new.verdict) for old, new in one.changed] == [("faint", "may be heard")]
+    assert not one.helped
+
+
+@pytest.mark.parametrize("off", [2.4, 2.6])
+def test_what_is_heard_best_may_drop_alone(off: float) -> None:
+    """All bands but one lie under the background: that one decides what is heard, and next to no dBA."""
+    now = scenario.present(plain())
+    masked = np.where(np.arange(27) == 16, 0.0, 60.0)
+    old = replace(now.heard[0], background_db=masked)
+    new = replace(old, level_db=old.level_db - np.where(np.arange(27) == 16, off, 0.0))
+    one = Effect((), replace(now, heard=(old,)), replace(now, heard=(new,)))
+    assert one.before.sounds[0].plainest_hz == 1000.0
+    assert bool(one.less_clear) is (off > 2.5) and not one.changed
+
+
+@pytest.mark.parametrize(("late", "eased"), [(40.4, {}), (40.6, {"drum at flat": pytest.approx(2.6)})])
+def test_other_hours_ease_what_one_would_notice(late: float, eased: dict[str, float]) -> None:
+    now = heard_at(["38 dBA from 19:30 to 21:30", f"{late} dBA from 21:30 to 19:30"])
+    then = when_played(now, Hours(22.0, 23.0))
+    assert Effect((), now, then).eased == eased
+    assert when_played(now, now.sounds[0].own.hours).sounds[0].limits[0].excess_db == pytest.approx(2.0)
+
+
+def when_played(now: Scenario, hours: Hours | None) -> Scenario:
+    assert hours is not None
+    them = now.neighbours[0]
+    return replace(
+        now, neighbours=(replace(them, heard=tuple(playing.at_hours(x, hours) for x in them.heard)),)
+    )
+
+
+# --- what is wanted ---
+
+
+@pytest.mark.parametrize(
+    ("words", "excess"),
+    [
+        ("20 dBA", 20.0),
+        ("25 dBA", 15.0),
+        ("10 dB softer", 10.0),
+        ("not audible", None),
+        ("at most 25 dB(A)", 15.0),
+    ],
+)
+def test_how_far_a_target_is_missed(words: str, excess: float | None) -> None:
+    made = judged(plain(offer(9.0, 1.0)), words)
+    expected = made.now.sounds[0].margin if excess is None else excess
+    assert made.first.excess == pytest.approx([expected])
+
+
+def test_faint_and_audible_allow_five_and_ten_decibels_more() -> None:
+    missed = [
+        judged(plain(offer(1.0, 1.0)), words).first.excess[0] for words in ("not audible", "faint", "audible")
+    ]
+    assert missed == pytest.approx([missed[0], missed[0] - 5.0, missed[0] - 10.0])
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "unit"),
+    [(-20, 120, "dBA"), (10, 70, "NC"), (0, 100, "NR"), (0.1, 100, "dB softer")],
+)
+def test_targets_have_ends(least: float, most: float, unit: str) -> None:
+    def words(value: float) -> str:
+        return f"{unit} {value:g}" if unit.startswith("N") else f"{value:g} {unit}"
+
+    assert [target.parse(words(value))[0].value for value in (least, most)] == [least, most]
+    for value in (least - 0.1, most + 0.1)[unit == "NR" :]:  # "NR -1" is NR 1 with a dash
+        with pytest.raises(InputError, match=r"out of range|not a target"):
+            target.parse(words(value))
+
+
+@pytest.mark.parametrize(
+    ("ends", "beyond", "name"),
+    [((1.0, 99.0), (0.9, 99.1), "chance"), ((0.0, 9e11), (-1.0, 1e12), "budget"),
+     (("1 mm", "2 m"), ("0.9 mm", "2.01 m"), "max_thickness"),
+     (("20 mm", "0.6 m"), ("19 mm", "0.61 m"), "max_gap")],
+)  # fmt: skip
+def test_what_may_be_asked_has_ends(ends: tuple[object, ...], beyond: tuple[object, ...], name: str) -> None:
+    for value in ends:
+        request(**{name: value})  # type: ignore[arg-type]
+    for value in beyond:
+        with pytest.raises(InputError, match=name):
+            request(**{name: value})  # type: ignore[arg-type]
+
+
+# --- what is met, noticed, a step ---
+
+
+@pytest.mark.parametrize(("gain", "met"), [(19.95, False), (20.0, True), (20.05, True)])
+def test_what_is_met_and_what_is_not(gain: float, met: bool) -> None:
+    made = judged(plain(offer(gain + 1e-9, 100.0)))
+    assert made.plan.chosen == frozenset({0})
+    assert made.plan.met is made.last.met is met and made.last.chance_met == float(met)
+    assert bool(made.ceilings) is bool(made.beyond) is not met
+    assert made.last.chance_of(0) == float(met)
+
+
+@pytest.mark.parametrize("gain", [2.4, 2.6])
+def test_a_step_is_what_one_notices(gain: float) -> None:
+    """The same gain is a step, a cure, one of the best and what could follow, or none of these."""
+    made = judged(plain(offer(gain, 100.0)))
+    heard = gain > 2.5
+    assert [one.name for one in made.steps] == ([f"{gain:g} off side 0"] if heard else [])
+    assert bool(made.best) is (made.cures["noise 0"] is not None) is heard
+    poor = judged(plain(offer(gain, 100.0)), budget=99.0)
+    assert poor.plan.chosen == frozenset() and bool(poor.next) is heard
+    assert poor.following[0].noticed is heard and poor.unnoticed is None
+    assert bool(made.unnoticed) is not heard
+
+
+def test_what_meets_the_target_is_taken_though_nobody_notices_it() -> None:
+    made = judged(plain(offer(2.4, 100.0), inside=(22.0,)))
+    assert made.plan.met and [one.name for one in made.steps] == ["2.4 off side 0"]
+
+
+@pytest.mark.parametrize(
+    ("second", "taken"), [(12.4, "10 off side 0"), (12.6, "12.6 off side 0"), (9.0, "10 off side 0")]
+)
+def test_no_money_for_what_nobody_notices(second: float, taken: str) -> None:
+    """Out of reach: what costs more has to bring noticeably more than what is taken already."""
+    made = judged(plain(offer(10.0, 100.0), offer(second, 200.0)))
+    assert [one.name for one in made.steps] == [taken]
+    assert made.picked.best.cost == (200.0 if second > 10.0 else 100.0)
+
+
+def test_the_cure_is_the_cheapest_change_of_the_strongest_element_that_one_notices() -> None:
+    made = judged(plain(offer(2.4, 10.0), offer(2.6, 20.0), offer(9.0, 30.0), inside=(40.0, 30.0)))
+    cure = made.cures["noise 0"]
+    assert cure is not None and cure.name == "2.6 off side 0" and made.cures["noise 1"] is None
+
+
+@pytest.mark.parametrize(("worse", "fine"), [(2.4, True), (2.6, False)])
+def test_what_makes_another_wanted_sound_worse_is_no_help(worse: float, fine: bool) -> None:
+    made = judged(plain(offer(8.0, 1.0), offer(-worse, 1.0, 1), inside=(40.0, 40.0)))
+    assert made.chooser.noticed(frozenset(), frozenset({0, 1})) is fine
+
+
+@pytest.mark.parametrize(("worse", "fine"), [(1.5, True), (1.7, False)])
+def test_less_has_to_be_left_in_all(worse: float, fine: bool) -> None:
+    """1 dB goes unnoticed outside a laboratory (published practice): 2.6 less 1.7 is not enough."""
+    made = judged(plain(offer(2.6, 1.0), offer(-worse, 1.0, 1), inside=(40.0, 40.0)))
+    assert made.chooser.noticed(frozenset(), frozenset({0, 1})) is fine
+
+
+def test_what_is_soft_enough_counts_for_nothing() -> None:
+    made = judged(plain(offer(9.0, 1.0), offer(-5.0, 1.0, 1), offer(9.0, 1.0, 1), inside=(40.0, 10.0)))
+    index = {one.name: i for i, one in enumerate(made.remedies)}
+    both = frozenset({index["9 off side 0"], index["-5 off side 1"]})
+    assert made.chooser.noticed(frozenset(), both)
+    assert made.chooser.drops(frozenset(), frozenset({index["9 off side 1"]})) == pytest.approx([0.0, 0.0])
+    assert {one.name for one in made.best} == {"9 off side 0"}
+
+
+def shared(*stops_db: float, options: Sequence[Option] = (), inside: float = 40.0) -> Room:
+    """One noise of so many dBA through several sides."""
+    room = plain(*options)
+    sides = tuple(Side(f"side {i}", "word 0", stops(one), 5.0, None, ()) for i, one in enumerate(stops_db))
+    room = replace(room, sides=sides)
+    room = replace(room, noises=(replace(room.noises[0], level=Level(70.0, "A")),))
+    level = 70.0 + inside - scenario.present(room).sounds[0].dba
+    return replace(room, noises=(replace(room.noises[0], level=Level(level, "A")),))
+
+
+def test_what_is_noticed_only_together_is_one_step() -> None:
+    """A third of the energy each: one alone takes off 1.8 dB, two 4.8; then the third the rest."""
+    shut = [offer(30.0, 100.0 + i, i, f"shut {i}") for i in range(3)]
+    made = judged(shared(30.0, 30.0, 30.0, options=shut))
+    assert [one.name for one in made.steps] == ["shut 0 + shut 1", "shut 2"]
+    assert [one.total for one in made.steps] == [201.0, 303.0]
+    drops = [10 * np.log10(3 / (1 + 2e-3)), 10 * np.log10((1 + 2e-3) / 3e-3)]
+    assert [one.drop(0) for one in made.steps] == pytest.approx(drops)
+
+
+def test_a_rest_that_nobody_notices_goes_with_the_step_before() -> None:
+    """Two sides: 91 % and 9 % of the energy; shutting the second after the first reaches what is wanted."""
+    shut = [offer(9.0, 1.0, 0, "first"), offer(20.0, 50.0, 1, "second")]
+    made = judged(shared(30.0, 40.0, options=shut), "31.6 dBA")
+    assert made.plan.met and [one.name for one in made.steps] == ["first + second"]
+
+
+def test_three_changes_are_told_in_short() -> None:
+    every = [offer(10.0 + i, 10.0 + i, i) for i in range(4)]
+    made = judged(plain(*every, inside=(40.0,) * 4))
+    assert len(made.best) == 3 and len(made.plan.chosen) == 4
+
+
+def test_what_follows_a_plan_and_what_the_limits_forbid() -> None:
+    options = [offer(10.0, 100.0), offer(14.0, 300.0), offer(12.0, 120.0)]
+    made = judged(plain(*options), budget=110.0)
+    assert [one.name for one in made.steps] == ["10 off side 0"]
+    assert made.next is not None and made.remedies[made.next.index].name == "14 off side 0"
+    assert (made.next.extra, made.next.total, made.next.drop_db) == (200.0, 300.0, pytest.approx(4.0))
+    held = made.ceilings[0]
+    assert (held.missed, held.least) == (pytest.approx(10.0), pytest.approx(6.0)) and held.enough is None
+    rich = judged(plain(*options), "27 dBA", budget=110.0).ceilings[0]
+    assert rich.enough is not None and rich.enough.cost == 300.0
+
+
+@pytest.mark.parametrize(("more", "best"), [(0.09, "10 off side 0"), (0.11, "dear")])
+def test_the_best_there_is_is_the_cheapest_within_a_tenth(more: float, best: str) -> None:
+    made = judged(plain(offer(10.0, 100.0), offer(10.0 + more, 900.0, name="dear")))
+    _, chosen = made.chooser.lowest(0)
+    assert [made.remedies[i].name for i in chosen] == [best]
+
+
+@pytest.mark.parametrize(("budget", "taken"), [(300.0, "10 off side 0"), (299.99, "")])
+def test_limits_may_be_used_up(budget: float, taken: str) -> None:
+    made = judged(plain(offer(10.0, 300.0)), budget=budget)
+    assert " + ".join(one.name for one in made.steps) == taken
+
+
+def test_a_chance_that_is_wanted_is_reached_by_asking_more() -> None:
+    """Sure by as many decibels as the spread asks, and no more than need be; above 20 dB nothing is asked."""
+    options = [offer(20.0 + i, 100.0 + 10.0 * i) for i in range(0, 25, 2)]
+    usual = judged(plain(*options), draws=100)
+    surer = judged(plain(*options), draws=100, chance=0.9)
+    assert usual.last.chance_met < 0.9 <= surer.last.chance_met
+    cheaper = [i for i, one in enumerate(surer.remedies) if one.price < surer.plan.cost]
+    assert cheaper and all(surer.stage(frozenset({i})).chance_met < 0.9 for i in cheaper)
+
+
+def test_the_second_layer_is_the_cheapest_nearly_as_good() -> None:
+    made = judged(plain(offer(10.0, 10.0), offer(12.4, 20.0), offer(14.8, 30.0)))
+    made.combined.remedies = tuple(replace(one, key="lining") for one in made.combined.remedies)
+    found = made.second_layer("side 0", made.now.sounds[0])
+    assert found is not None and found.name == "12.4 off side 0"
+    assert made.second_layer("side 1", made.now.sounds[0]) is None
+
+
+def sets(*points: tuple[float, float]) -> list[Set]:
+    return [Set(frozenset({i}), rest, cost, 0.0, 0.0) for i, (cost, rest) in enumerate(points)]
+
+
+def test_the_hull_of_what_is_left_over_cost() -> None:
+    """By hand: (20, 9) lies above the line from (0, 10) to (30, 4), (40, 4) brings nothing more."""
+    found = hull(sets((0, 10), (20, 9), (30, 4), (40, 4), (60, 3)))
+    assert [one.cost for one in found] == [0, 30, 60]
+    assert [one.cost for one in hull(sets((0, 9), (10, 6), (20, 3)))] == [0, 20]  # on the line
+    assert [one.left for one in hull(sets((5, 9), (5, 7)))] == [7]
+
+
+def test_rungs_are_noticed_each_after_the_one_before() -> None:
+    chooser = judged(plain(offer(10.0, 100.0), offer(12.4, 101.0), offer(13.0, 500.0))).chooser
+    assert [one.cost for one in chooser.rungs(chooser.sets())] == [0.0, 101.0]
+
+
+def test_what_is_left_adds_up_what_is_missed() -> None:
+    assert left(np.array([[3.0, -2.0], [1.0, 4.0]])).tolist() == [3.0, 5.0]
+    assert left(np.array([3.0, -2.0]), spare=2.5).tolist() == pytest.approx(6.0)
+
+
+def test_the_order_of_many_is_by_what_each_brings_for_its_price() -> None:
+    """Each takes 10 dB off a noise of its own; the cheap ones come first, by exact and by greedy order."""
+    for count in (3, 13):
+        every = [offer(10.0, 10.0 * (count - i), i) for i in range(count)]
+        made = judged(plain(*every, inside=(40.0,) * count))
+        order = made.chooser.order(made.plan.chosen)
+        assert [made.remedies[i].price for i in order] == sorted(one.price for one in made.remedies)
+
+
+# --- the pane ---
+
+
+def swept(
+    excess: object, gain: object, masses: Sequence[float], gaps: Sequence[float], **more: object
+) -> SimpleNamespace:
+    """A sweep of bare numbers, (noises, linings, panes, gaps)."""
+    out = np.asarray(excess, float)
+    glass = [SimpleNamespace(material=SimpleNamespace(name="glass"), thickness=0.004) for _ in masses]
+    told = {"panes": glass, "masses": np.array(masses), "gaps": np.array(gaps), "excess": out,
+            "gain_dba": np.asarray(gain, float), "score": out.mean(0),
+            "setting": SimpleNamespace(counting=tuple(range(len(out))))}  # fmt: skip
+    return SimpleNamespace(**(told | more))
+
+
+@pytest.mark.parametrize(("lighter", "pane"), [(11.9, 0), (12.1, 1)])
+def test_the_lightest_pane_that_is_nearly_as_good(lighter: float, pane: int) -> None:
+    """Less than 2 dB worse nobody notices, by what sticks out of a noise and by its level while heard."""
+    sweep = swept([[[[lighter], [10.0]]] * 2], [[[[5.0], [5.0]]] * 2], (10.0, 20.0), (0.1,))
+    every = np.ones((2, 2, 1), bool)
+    assert panes.lightest(sweep, every) == (0, pane, 0)  # type: ignore[arg-type]
+    by_gain = swept([[[[10.0], [10.0]]] * 2], [[[[20.0 - lighter], [10.0]]] * 2], (10.0, 20.0), (0.1,))
+    assert panes.lightest(by_gain, every) == (0, pane, 0)  # type: ignore[arg-type]
+    unheard = swept([[[[0.0], [0.0]]] * 2], [[[[0.0], [10.0]]] * 2], (10.0, 20.0), (0.1,))
+    assert panes.lightest(unheard, every).pane == 0  # type: ignore[arg-type]
+
+
+def test_where_noises_disagree_the_least_evil_and_what_is_as_good() -> None:
+    """Each pane is 3 dB and more worse for one noise: half a decibel about the least such is as good."""
+    two = [[[[13.4], [10.0], [13.0]]] * 2, [[[10.0], [13.0], [10.0]]] * 2]
+    none = np.zeros((2, 2, 3, 1))
+    every = np.ones((2, 3, 1), bool)
+    assert panes.lightest(swept(two, none, (5.0, 10.0, 20.0), (0.1,)), every).pane == 0  # type: ignore[arg-type]
+    two[0] = [[[13.6], [10.0], [13.0]]] * 2
+    assert panes.lightest(swept(two, none, (5.0, 10.0, 20.0), (0.1,)), every).pane == 1  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("saved", "listed"), [(0.24, 1), (0.26, 2)])
+def test_a_heavier_pane_is_listed_where_it_gains_on_all_lighter_ones(saved: float, listed: int) -> None:
+    sweep = swept([[[[10.0], [10.0 - saved]]] * 2], np.zeros((1, 2, 2, 1)), (10.0, 20.0), (0.1,))
+    rows = panes.ladder(sweep, np.ones((2, 2, 1), bool), panes.Spot(0, 0, 0))  # type: ignore[arg-type]
+    assert [one.pane for one in rows] == list(range(listed))
+
+
+@pytest.mark.parametrize(("worse", "gap"), [(0.24, 0), (0.26, 1)])
+def test_a_pane_stands_as_near_as_is_as_good(worse: float, gap: int) -> None:
+    bare = [[9.0, 9.0], [5.0 + worse, 5.0]]
+    sweep = swept([[bare, bare]], np.zeros((1, 2, 2, 2)), (10.0, 20.0), (0.1, 0.2))
+    rows = panes.ladder(sweep, np.ones((2, 2, 2), bool), panes.Spot(0, 0, 0))  # type: ignore[arg-type]
+    assert rows[-1] == (0, 1, gap)
+
+
+@pytest.mark.parametrize("chosen", [0, 2, 5, 9])
+def test_seven_panes_are_listed_the_chosen_one_among_them(chosen: int) -> None:
+    falling = [[[20.0 - i] for i in range(10)]] * 2
+    sweep = swept([falling], np.zeros((1, 2, 10, 1)), range(1, 11), (0.1,))  # type: ignore[arg-type]
+    rows = panes.ladder(sweep, np.ones((2, 10, 1), bool), panes.Spot(0, chosen, 0))  # type: ignore[arg-type]
+    assert len(rows) == 7 and panes.Spot(0, chosen, 0) in rows
+
+
+def test_what_the_limits_allow_of_a_sweep() -> None:
+    """200 mm where nothing is stated; acrylic only where nothing is screwed or weight counts, to 10.5 mm."""
+    gaps = (0.1, 0.2, 0.3)
+    none = np.zeros((1, 2, 2, 3))
+    sweep: SimpleNamespace = swept(none, none, (20.0, 21.0), gaps)
+
+    def able(**asked: object) -> list[tuple[int, ...]]:
+        return [tuple(map(int, at)) for at in np.argwhere(panes.allowed(sweep, Asked(**asked))[0])]  # type: ignore[arg-type]
+
+    assert able() == able(max_gap=0.2) == [(0, 0), (0, 1), (1, 0), (1, 1)]
+    assert able(max_weight=20.0) == [(0, 0), (0, 1)]
+    assert able(gaps=gaps)[-1] == (1, 2)
+    with pytest.raises(InputError, match="max_weight"):
+        able(max_weight=19.9)
+    with pytest.raises(InputError, match="max_gap"):
+        able(max_gap=0.09)
+    with pytest.raises(InputError, match="without fixings"):
+        able(no_fixing=True)
+    sweep.panes = [
+        SimpleNamespace(material=SimpleNamespace(name="acrylic"), thickness=t) for t in (0.0104, 0.0106)
+    ]
+    assert able(no_fixing=True) == [(0, 0), (0, 1)]
+    assert not panes.allowed(sweep, Asked(no_fixing=True))[1:].any()  # type: ignore[arg-type]
+    sweep.panes[0] = swept(none, none, (1.0,), gaps).panes[0]
+    assert able() == [(0, 0), (0, 1)] and able(panes=(1,)) == [(0, 0), (0, 1), (1, 0), (1, 1)]
