@@ -2,6 +2,7 @@
 
     python tests/mutants.py isolate/remedies/cautions/building.py     every one of a module
     python tests/mutants.py --sample 40 --seed 2                      some of all that are listed
+    python tests/mutants.py --thresholds isolate/room/limits.py       constants and comparisons alone
 
 A number of a module's own constants is taken times 1.3, a comparison is turned round or moved off its end, a
 sum becomes a difference, a product a quotient. Each is tried in a copy of the package with the tests that
@@ -48,6 +49,7 @@ GUARDS = {
     "isolate/room/limits.py": "test_judgement.py",
     "isolate/room/when.py": "test_judgement.py",
     "isolate/room/first.py": "test_judgement.py",
+    "isolate/room/takes.py": "test_judgement.py",
     "isolate/room/chances.py": "test_judgement.py",
     "isolate/remedies/effect.py": "test_judgement.py",
     "isolate/remedies/judgement/choice.py": "test_judgement.py",
@@ -60,6 +62,23 @@ GUARDS = {
     "isolate/answers/requirement.py": "test_requirement.py",
     "isolate/show/files.py": "test_files.py",
 }
+# What no answer can be told by, by module: parts of `Mutant.what`. Ends that only a number just on them could
+# be told by, guards against rounding (some 1e-6 dB), how many at once, and of which order a search is.
+ALIKE: dict[str, tuple[str, ...]] = {
+    "isolate/room/limits.py": (" > 0.98 *", " < 1.02 *", "excess_db >= 0.0", "excess_db <= KEPT_DB"),
+    "isolate/remedies/effect.py": ("1e-09 becomes", ">= 1e-09"),
+    "isolate/remedies/judgement/target.py": ("100.0 becomes", "spoils.missed >= 0.0"),
+    "isolate/remedies/judgement/stage.py": ("] < 0.0", "max(-1) < 0.0"),
+    "isolate/remedies/judgement/choice.py": (
+        "1e-06 becomes", "1e-09 becomes", "4096 becomes", "left < MET", "> found[-1].left - MET",
+        "(before) >= 0.0", "(after) >= 0.0", "<= UNNOTICED_DB", "12 becomes", ">= MOST_ORDERED",
+        "< column.min() + 0.1", "< least + 0.1", "] < 0.0", ".sum(0) < most",
+    ),
+    "isolate/remedies/judgement/judgement.py": (
+        "0.5 becomes", "20.0 becomes", "STRUCTURE becomes", "best[1] > wanted", "likely >= best[1]",
+        ">= asked.max_thickness + 1e-09", "1e-09 becomes", "1e-06 becomes",
+    ),
+}  # fmt: skip
 FACTOR = 1.3
 SECONDS = 600.0  # after which a test has failed
 CHILDREN = get_context("forkserver")  # of a process that has loaded what they need not load anew
@@ -80,6 +99,7 @@ class Mutant:
     module: str
     what: str
     source: str
+    threshold: bool = False  # whether it is one of a constant or a comparison
 
 
 def mutants(module: str, source: str) -> Iterator[Mutant]:
@@ -91,13 +111,19 @@ def mutants(module: str, source: str) -> Iterator[Mutant]:
             whole = {name: [*part] if isinstance(part, list) else part for name, part in vars(node).items()}
             told = _changed(node, change, constants)
             if told:
-                yield Mutant(module, f"line {getattr(node, 'lineno', 0)}: {told}", ast.unparse(tree))
+                what = f"line {getattr(node, 'lineno', 0)}: {told}"
+                yield Mutant(module, what, ast.unparse(tree), not isinstance(node, ast.BinOp))
             vars(node).update(whole)
 
 
 def of_module(module: str) -> list[Mutant]:
     """Every one of a module of the package."""
     return [*mutants(module, (HOME / module).read_text(encoding="utf-8"))]
+
+
+def alike(mutant: Mutant) -> bool:
+    """Whether nothing can tell it from the whole."""
+    return any(part in mutant.what for part in ALIKE.get(mutant.module, ()))
 
 
 def _constants(tree: ast.Module) -> set[int]:
@@ -169,8 +195,11 @@ def main() -> None:
     parser.add_argument("modules", nargs="*", default=sorted(GUARDS))
     parser.add_argument("--sample", type=int, help="how many, taken at random; all without it")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--thresholds", action="store_true", help="constants and comparisons alone")
     asked = parser.parse_args()
-    every = [one for name in asked.modules for one in of_module(name)]
+    every = [one for name in asked.modules for one in of_module(name) if not alike(one)]
+    if asked.thresholds:
+        every = [one for one in every if one.threshold]
     if asked.sample:
         every = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
     with tempfile.TemporaryDirectory() as folder:

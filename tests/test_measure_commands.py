@@ -110,7 +110,7 @@ def test_a_block_knows_what_it_is_from_the_room(
         (["--quiet-gain", "200 dB"], '--quiet-gain: out of range (got "200 dB")'),
         (["--time", "90 s"], '--time: out of range (got "90 s"); write "0.05 s" to "20 s"'),
         (["--quiet-gain", "20 dB", "--same-sound", "loud.wav", "quiet.wav"], "--same-sound"),
-        (["--through", "street"], "needs --room"),
+        (["--through", "street"], "--through: of which room"),
         (["--corrected", "x.toml"], "needs --room"),
         (["--from", "m.json"], "give one or the other"),
         (["--against", "none.json"], "no such file"),

@@ -152,15 +152,15 @@ def test_text_says_relative_and_keeps_to_80_columns(found: Survey) -> None:
 @pytest.mark.parametrize(
     ("asked", "message"),
     [
-        ({"level": "loud"}, "--level: not a level"),
+        ({"level": "loud"}, "level: not a level"),
         ({"level": "30 dBA"}, "of what"),
-        ({"at": "0:10 - 0:20"}, "--level: missing"),
+        ({"at": "0:10 - 0:20"}, "level: missing"),
         ({"level": "30 dBA", "at": "0:20 - 0:10"}, "ends before it starts"),
         ({"level": "30 dBA", "at": "9:00 - 9:10"}, "beyond the end"),
         ({"level": "30 dBA", "at": "soon"}, "not a passage"),
-        ({"start": "late"}, "--start: not a time"),
-        ({"rise": "1 dB"}, "--rise: out of range"),
-        ({"place": "roof"}, "--place: unknown"),
+        ({"start": "late"}, "start: not a time"),
+        ({"rise": "1 dB"}, "rise: out of range"),
+        ({"place": "roof"}, "place: unknown"),
     ],
 )
 def test_what_contradicts_itself_is_refused(path: Path, asked: dict[str, str], message: str) -> None:

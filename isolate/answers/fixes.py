@@ -74,7 +74,7 @@ class FixesAnswer(Answer):
     @property
     def invented(self) -> bool:
         """Whether anything told stands on invented prices."""
-        return any(one.invented for one in self.judgement.remedies)
+        return any(one.invented for one in (*self.judgement.remedies, *(bad.remedy for bad in self.instead)))
 
     @cached_property
     def fronts(self) -> tuple[tuple[Set, ...], ...]:

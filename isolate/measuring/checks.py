@@ -347,7 +347,7 @@ def _roles(
             "swapped", SPOILT, quiet[0].name,
             f"is {-np.median(difference):.0f} dB louder than {loud[0].name}: the loud and the quiet room "
             "are swapped",
-            "give the loud room's file to --loud and the quiet room's to --quiet; state the gain if it was "
+            "give the loud room's file as loud and the quiet room's as quiet; state the gain if it was "
             "changed",
         )  # fmt: skip
     if not background:
@@ -399,7 +399,7 @@ def _levelled(loud: Sequence[Recording], quiet: Sequence[Recording]) -> list[Fin
                 "automatic gain", DOUBT, quiet[0].name,
                 f"is almost as loud as {loud[0].name} in all, though its spectrum is a quiet room's: "
                 "automatic gain, or the gain was changed between the two",
-                "set the gain by hand and keep it, or say what was changed with --quiet-gain",
+                "set the gain by hand and keep it, or state as quiet gain what was changed",
             )
         ]  # fmt: skip
     return []

@@ -338,18 +338,18 @@ def _assumed(
         notes.append(
             "without a recording of the quiet room's background every value is a lower limit: the "
             "isolation may be "
-            "better. Record 30 s in the quiet room with the noise off and add it with --background"
+            "better. Record 30 s in the quiet room with the noise off and give it as background"
         )
     if missing_db is not None:
         notes.append(
             f"most bands are lower limits: play some {missing_db:.0f} dB louder (10 dB is about twice as "
-            "loud; above 85 dBA with ear defenders), in a quieter hour, or give sweeps with --music"
+            "loud; above 85 dBA with ear defenders), in a quieter hour, or play sweeps (music)"
         )
     if "assumed" in basis:
         notes.append(
             f"no decay was recorded: a reverberation time of {ASSUMED_TIME:g} s is assumed in the quiet "
             "room, as "
-            "furnished rooms of dwellings have it. Clap hard or burst a balloon there and add it with --decay"
+            "furnished rooms of dwellings have it. Clap hard or burst a balloon there and give it as decay"
         )
     carried = np.array([b == "carried on" for b in basis])
     if carried.any():

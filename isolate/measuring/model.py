@@ -208,7 +208,7 @@ def _ways(
         if word.casefold() == wanted:
             return described.facing(word), described.elements(word)
     known = listed([*words, *(side.name for side in room.sides)])
-    raise InputError(f'--through: no such side in {room.name} (got "{through}"); write one of {known}')
+    raise InputError(f'through: no such side in {room.name} (got "{through}"); write one of {known}')
 
 
 def _reduction(result: Measured, room: Room, absorption: Array, area: float) -> Array:

@@ -49,9 +49,7 @@ def answer(
     if saved is not None:
         for key in _FIXED:
             if given[key]:
-                options.fault(
-                    _option(key), "goes with the recordings, not with --from; measure again with it"
-                )
+                options.fault(key, "goes with recordings, not with a saved measurement; measure again")
     setup = _setup(options, given)
     options.stop()
     result = _again(saved, setup) if saved else measure(files, setup)
@@ -70,10 +68,6 @@ def _again(saved: Path, stated: Setup) -> Measurement:
     return told(replace(loaded, setup=replace(loaded.setup, **now))) if now else loaded
 
 
-def _option(key: str) -> str:
-    return f"--{key.replace('_', '-')}"
-
-
 def _wanting(
     options: Stated, files: Files, saved: Path | None, room: str | None, through: str | None
 ) -> None:
@@ -81,11 +75,11 @@ def _wanting(
     if saved is None:
         for role in ("loud", "quiet"):
             if not getattr(files, role):
-                options.fault(_option(role), "missing; give a WAV file")
+                options.fault(role, "missing; give a WAV file")
     elif any(vars(files).values()):
-        options.fault("--from", "replaces the recordings (got both); give one or the other")
+        options.fault("saved", "a measurement replaces the recordings (got both); give one or the other")
     if room is None and through is not None:
-        options.fault("--through", "needs --room ROOM; add it")
+        options.fault("through", "of which room? Give room too")
 
 
 def _volume(text: str) -> float:
@@ -99,19 +93,19 @@ def _setup(options: Stated, given: dict[str, Any]) -> Setup:
 
     def read(key: str, quantity: Any) -> Any:
         convert = _volume if quantity == "volume" else lambda text: parse(text, quantity)
-        return options.read(_option(key), given[key], convert)
+        return options.read(key, given[key], convert)
 
     def within(key: str, quantity: Any, least: float, most: float, unit: str) -> float | None:
         value = read(key, quantity)
         if value is not None and not least <= value <= most:
             got = f'(got "{given[key]}"); write "{least:g} {unit}" to "{most:g} {unit}"'
-            options.fault(_option(key), f"out of range {got}")
+            options.fault(key, f"out of range {got}")
         return value
 
     pair = given["same_sound"]
     stated = within("quiet_gain", "decibel", -80.0, 80.0, "dB")
     if pair is not None and given["quiet_gain"] is not None:
-        options.fault("--same-sound", "says the same as --quiet-gain (got both); give one of them")
+        options.fault("same_sound", "says the same as quiet_gain (got both); give one of them")
     gain = stated or 0.0
     if pair is not None and not options.faults:
         gain = _gain_between(*pair)

@@ -168,7 +168,7 @@ def survey(
         notes.append(
             "without a stated level all levels are relative to full scale: differences and counts hold, "
             "verdicts "
-            "on how quiet it is do not. Read a meter during one passage and add --level and --at"
+            "on how quiet it is do not. Read a meter during one passage and state level and at"
         )
     elif reference is not None and sound.inspect(reference).bits != wav.bits:
         notes.append("the reference has another depth than the recording: same recorder, same gain is taken")
@@ -245,26 +245,22 @@ def _request(
     level: str | None, at: str | None, reference: Path | None, place: str, start: str | None, rise: str
 ) -> tuple[tuple[float, str] | None, tuple[float, float] | None, float | None, float]:
     options = Stated()
-    stated = options.read("--level", level, lambda text: parse(text, "level"))
-    passage = options.read("--at", at, _passage)
-    began = options.read(
-        "--start", start, lambda text: seconds(f"{text}:00" if text.count(":") == 1 else text)
-    )
-    rise_db = options.read("--rise", rise, lambda text: parse(text, "decibel"))
+    stated = options.read("level", level, lambda text: parse(text, "level"))
+    passage = options.read("at", at, _passage)
+    began = options.read("start", start, lambda text: seconds(f"{text}:00" if text.count(":") == 1 else text))
+    rise_db = options.read("rise", rise, lambda text: parse(text, "decibel"))
     if place not in PLACES:
-        options.fault("--place", f'unknown (got "{place}"); write one of {", ".join(PLACES)}')
+        options.fault("place", f'unknown (got "{place}"); write one of {", ".join(PLACES)}')
     if rise_db is not None and not 3.0 <= rise_db <= 60.0:
-        options.fault("--rise", f'out of range (got "{rise}"); write "3 dB" to "60 dB"')
+        options.fault("rise", f'out of range (got "{rise}"); write "3 dB" to "60 dB"')
     if at is not None and reference is not None:
-        options.fault("--at", "says the same as --reference (got both); give one of them")
+        options.fault("at", "says the same as reference (got both); give one of them")
     if level is None and (at is not None or reference is not None):
-        options.fault("--level", "missing; state the level of that passage or reference")
+        options.fault("level", "missing; state the level of that passage or reference")
     if level is not None and at is None and reference is None:
-        options.fault(
-            "--level", "of what? Add --at with the passage it holds for, or --reference with a file"
-        )
+        options.fault("level", "of what? Give at, the passage it holds for, or reference, a file")
     if began is not None and not 0.0 <= began < 86_400.0:
-        options.fault("--start", f'no time of day (got "{start}"); write one such as "22:30"')
+        options.fault("start", f'no time of day (got "{start}"); write one such as "22:30"')
     options.stop()
     assert rise_db is not None
     return stated, passage, began, rise_db
@@ -295,7 +291,7 @@ def _calibration(
         first, last = (round(edge * FRAMES_A_SECOND) for edge in passage)
         if last > len(recording.power):
             raise InputError(
-                f"--at: lies beyond the end of the recording ({len(recording.power) / FRAMES_A_SECOND:.0f} s)"
+                f"at: lies beyond the end of the recording ({len(recording.power) / FRAMES_A_SECOND:.0f} s)"
                 "; write a passage inside it"
             )
         power, which = recording.power[first:last], "the passage given"

@@ -72,7 +72,7 @@ def signal(kind: str, *, length: str = "60 s", rate: int = 48_000) -> TestSignal
     except ValueError as fault:
         raise InputError(f"length: {fault}") from None
     if not SHORTEST <= seconds <= _LONGEST:
-        raise InputError(f'--length: is out of range (got {length}); write "10 s" to "10 min"')
+        raise InputError(f'length: is out of range (got {length}); write "10 s" to "10 min"')
     parts = [(np.zeros(round(SILENCE_BEFORE * rate)), "silence: start the recorder")]
     if kind != "sweeps":
         steps = ", ".join(f"{step:g}" for step in STEPS_DB)

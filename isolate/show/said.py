@@ -95,10 +95,17 @@ def short_price(cost: Cost | None) -> str:
     """The same for a table: a star marks an invented sum."""
     if cost is None:
         return "–"
-    value = cost.counts.typical
-    if value == 0.0:
-        return "nothing"
-    return f"{round_sum(value)}*" if cost.invented else f"{value:,.0f}"
+    return amount(told(cost.counts.typical, cost.invented), cost.invented)
+
+
+def told(value: float, invented: bool) -> float:
+    """A sum as it is told, an invented one to two digits."""
+    return float(f"{value:.2g}") if invented else value
+
+
+def amount(value: float, invented: bool) -> str:
+    """Money, a star where it is invented."""
+    return "nothing" if value == 0.0 else f"{value:,.0f}{'*' if invented else ''}"
 
 
 def priced(currency: str, costs: Iterable[Cost | None]) -> str:
@@ -281,7 +288,7 @@ def _too_loud(one: Ceiling) -> str:
 
 def _beyond(judged: Judgement, one: Ceiling) -> str:
     names = listed([judged.remedies[i].name for i in sorted(one.set.chosen)])
-    best = f"even with {names} ({round_sum(one.set.cost)})" if names else "whatever is done,"
+    best = f"even with {names} ({short_price(judged.cost(one.set.chosen))})" if names else "whatever is done,"
     way, share = one.held_by
     text = (
         f"{one.aim.sound.name}, {one.aim.words}: {best} it is {_too_loud(one)} dB too loud; "

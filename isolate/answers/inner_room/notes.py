@@ -209,7 +209,7 @@ def _notes(
     if load.carried and min(across) > FAR:
         yield (
             f"Its ceiling spans {min(across):.1f} m from wall to wall: beyond about {FAR:g} m an engineer "
-            "designs its joists, or it hangs (--ceiling-on)."
+            "designs its joists, or it hangs from the floor above."
         )
     if height < LOW_ROOM:
         yield (

@@ -31,7 +31,7 @@ from isolate.remedies.judgement.request import Request
 from isolate.remedies.judgement.search import searched
 from isolate.remedies.judgement.stage import Ceiling, Stage, Step
 from isolate.remedies.judgement.target import Aim
-from isolate.remedies.remedy import YOURS, Remedy
+from isolate.remedies.remedy import YOURS, Cost, Remedy, total
 from isolate.room import audibility
 from isolate.room.chances import Progress, quiet
 from isolate.room.elements import Element
@@ -84,6 +84,10 @@ class Judgement:
         """What these remedies do, drawn."""
         made = tuple(self.remedies[i] for i in sorted(chosen))
         return Effect(made, self.stage(PRESENT).scenario, self.stage(chosen).scenario)
+
+    def cost(self, chosen: Chosen) -> Cost:
+        """What these remedies cost together."""
+        return total([self.remedies[i] for i in sorted(chosen)])
 
     def chosen_of(self, remedy: Remedy) -> Chosen:
         """A remedy alone."""

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import accumulate
+
+import numpy as np
 
 from isolate.answers.fixes import FixesAnswer
 from isolate.describe.words import listed
@@ -71,8 +74,19 @@ def _how_sure(answer: FixesAnswer) -> str:
     )
 
 
-def _sum(answer: FixesAnswer, value: float) -> str:
-    return f"{said.round_sum(value) if answer.invented else f'{value:,.0f}'} {answer.currency}".rstrip()
+def _sum(answer: FixesAnswer, value: float, invented: bool = False) -> str:
+    return f"{said.amount(value, invented)} {answer.currency if value else ''}".rstrip()
+
+
+def _budget(answer: FixesAnswer) -> str:
+    """The money that may be spent, as it was said."""
+    return f"{answer.judgement.asked.budget:,.10g} {answer.currency}".rstrip()
+
+
+def _spent(answer: FixesAnswer) -> list[float]:
+    """What is spent by each step: the sum of what is told of each."""
+    every = [step.cost for step in answer.judgement.steps]
+    return [0.0, *accumulate(said.told(one.counts.typical, one.invented) for one in every)]
 
 
 def _asked(answer: FixesAnswer) -> str:
@@ -85,13 +99,14 @@ def _asked(answer: FixesAnswer) -> str:
         f"{'every noise' if names == every and len(every) > 1 else _few(names)} {what}"
         for what, names in by_words.items()
     )
-    limits = [] if asked.budget is None else [f"{_sum(answer, asked.budget)} to spend"]
+    limits = [] if asked.budget is None else [f"{_budget(answer)} to spend"]
     limits += [] if asked.max_weight is None else [f"at most {asked.max_weight:.0f} kg"]
     limits += [] if asked.max_space is None else [f"at most {asked.max_space:.3g} m3 of the room"]
     limits += [] if asked.max_thickness is None else [f"at most {1e3 * asked.max_thickness:.0f} mm thick"]
     limits += [] if asked.chance is None else [f"with a chance of {percent(asked.chance)}"]
     tried = judged.chooser.looked_at
-    star = f" Prices in {answer.currency}, * invented." if answer.invented else ""
+    money = f"Prices in {answer.currency}, *" if answer.currency else f"* {judged.prices.currency},"
+    star = f" {money} invented." if answer.invented else ""
     which = f"Best of {tried:,} combinations" if judged.chooser.exact else "Too many to try them all"
     return f"Wanted: {'; '.join([wanted, *limits])}. {which}.{star}"
 
@@ -134,15 +149,16 @@ def _step(answer: FixesAnswer, index: int) -> Paragraph:
 
 def _stop(answer: FixesAnswer) -> Paragraph:
     judged = answer.judgement
-    spent, budget, most = judged.plan.cost, judged.asked.budget, judged.unnoticed
-    text = f"{_sum(answer, spent)} spent"
-    text += f" of {_sum(answer, budget)}. " if budget is not None else ". "
+    budget, most = judged.asked.budget, judged.unnoticed
+    text = f"{_sum(answer, _spent(answer)[-1], answer.cost.invented)} spent"
+    text += f" of {_budget(answer)}. " if budget is not None else ". "
     if judged.last.met:
         return Paragraph(f"{text}As far as one can tell, all that is wanted is met.", "Stop there")
     if most is not None:
         return Paragraph(f"{text}Nobody would notice what comes next.", "Stop there")
-    allowed = "the limits allow" if budget is None else "the money allows"
-    return Paragraph(f"{text}Nothing else that {allowed} makes any of it softer.", "Stop there")
+    limited = any(np.isfinite(judged.asked.limits[1:])) or judged.asked.max_thickness is not None
+    allowed = " that the limits allow" if limited else "" if budget is None else " that the money allows"
+    return Paragraph(f"{text}Nothing else{allowed} makes any of it softer.", "Stop there")
 
 
 def _left_over(answer: FixesAnswer) -> Iterator[Block]:
@@ -160,10 +176,12 @@ def _next(answer: FixesAnswer) -> Iterator[Block]:
     if judged.last.met or after is None:
         return
     fix = judged.remedies[after.index]
-    instead = [judged.remedies[i].name for i in sorted(after.instead)]
-    place = f" in place of {listed(instead)}" if instead else ""
+    out = [judged.remedies[i] for i in sorted(after.instead)]
+    instead = [one.way.name if one.way else one.name for one in out]
+    place = f", instead of {listed(instead)}" if instead else ""
     drop = f"{judged.aims[after.sound].sound.name} {decibels(after.drop_db)} dB softer"
-    text = f"{fix.name}{place}, {_sum(answer, after.extra)} more: {drop} than with the plan."
+    price = _sum(answer, said.told(after.extra, fix.invented), fix.invented)
+    text = f"{fix.name}{place}, {price} more: {drop} than with the plan."
     yield Paragraph(text, "Save for" if _beyond_budget(answer, after) else "Beyond that", "quiet")
 
 
@@ -215,8 +233,9 @@ def _table(answer: FixesAnswer) -> Iterator[Block]:
             decibels(then.dba), said.level_range(then), percent(judged.last.chance_of(i)),
         ])  # fmt: skip
     if steps:
-        spent = [f"{step.total:,.0f}" for step in steps]
-        rows.append([Cell("spent", "quiet"), "0", *spent, "", "", "", ""])
+        spent = [f"{value:,.0f}" for value in _spent(answer)[-len(steps) :]]
+        star = "*" if answer.cost.invented else ""
+        rows.append([Cell(f"spent{star}", "quiet"), "0", *spent, "", "", "", ""])
     yield Table(head, rows, "fr" + "r" * len(steps) + "lrrr")
 
 
@@ -242,7 +261,9 @@ def _rung(answer: FixesAnswer, one: Set) -> list[str | Cell]:
     ink = "strong" if one.chosen == judged.plan.chosen else ""
     mass = f"{one.mass:.0f} kg" if one.mass >= 0.5 else ""
     left = f"{one.left / len(judged.aims):.0f}"
-    return [Cell(_sum(answer, one.cost), ink), left, Cell(names, ink), mass]
+    cost = judged.cost(one.chosen)
+    value = _spent(answer)[-1] if ink else said.told(cost.counts.typical, cost.invented)
+    return [Cell(_sum(answer, value, cost.invented), ink), left, Cell(names, ink), mass]
 
 
 # --- why not ---
@@ -264,7 +285,7 @@ def _reachable(answer: FixesAnswer, one: Ceiling, enough: Set) -> str:
     names = listed([answer.judgement.remedies[i].name for i in sorted(enough.chosen)])
     return (
         f"{one.aim.name}: {_missed(one.missed)} dB short. For this one alone {names} would do "
-        f"({_sum(answer, enough.cost)})."
+        f"({said.short_price(answer.judgement.cost(enough.chosen))})."
     )
 
 
@@ -279,7 +300,8 @@ def _beyond_reach(answer: FixesAnswer, several: list[Ceiling]) -> str:
     ways = "; ".join(
         f"{said.by(way)}{'' if len(held) == 1 else f' ({listed(sounds)})'}" for way, sounds in held.items()
     )
-    best = f"Even with {names} ({_sum(answer, first.set.cost)})" if names else "Whatever is done"
+    price = said.short_price(answer.judgement.cost(first.set.chosen))
+    best = f"Even with {names} ({price})" if names else "Whatever is done"
     return f"{best}, {told}. Most of what is left comes {ways}: nothing tried stops that."
 
 
