@@ -66,17 +66,24 @@ GUARDS = {
 # be told by, guards against rounding (some 1e-6 dB), how many at once, and of which order a search is.
 ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/room/limits.py": (" > 0.98 *", " < 1.02 *", "excess_db >= 0.0", "excess_db <= KEPT_DB"),
-    "isolate/remedies/effect.py": ("1e-09 becomes", ">= 1e-09"),
-    "isolate/remedies/judgement/target.py": ("100.0 becomes", "spoils.missed >= 0.0"),
+    "isolate/room/first.py": ("doubt <= 0.0", "doubt < 0.0", "whole < 0.0", "<= p <", "> LEAST", "> 0.1 *"),
+    "isolate/room/when.py": ("1.3e-06", "1.3e-09", ">= 1e-06", "< 1e-09", "<= most - LESS_DB"),
+    "isolate/room/chances.py": ("10 becomes 13", "line 200", "< KEPT", "i < keep", "<= 1e-12"),
+    "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
+    "isolate/remedies/second_window/choice.py": (
+        "1.3e-06", "< deepest(asked) + 1e-06", "<= max(NEARLY_DB", "< max_gap + 1e-06", "<= HELD_MM",
+        "<= least - STEP_DB", "at >= len(rows)", "< score.min() + STEP_DB",
+    ),
+    "isolate/remedies/judgement/target.py": ("100.0 becomes 130", "spoils.missed >= 0.0"),
     "isolate/remedies/judgement/stage.py": ("] < 0.0", "max(-1) < 0.0"),
     "isolate/remedies/judgement/choice.py": (
-        "1e-06 becomes", "1e-09 becomes", "4096 becomes", "left < MET", "> found[-1].left - MET",
-        "(before) >= 0.0", "(after) >= 0.0", "<= UNNOTICED_DB", "12 becomes", ">= MOST_ORDERED",
-        "< column.min() + 0.1", "< least + 0.1", "] < 0.0", ".sum(0) < most",
+        "1.3e-06", "1.3e-09", "4096 becomes 5324", "12 becomes 15", "left < MET", "> found[-1].left - MET",
+        "(before) >= 0.0", "(after) >= 0.0", "<= UNNOTICED_DB", ">= MOST_ORDERED", "< column.min() + 0.1",
+        "< least + 0.1", "] < 0.0", ".sum(0) < most",
     ),
     "isolate/remedies/judgement/judgement.py": (
-        "0.5 becomes", "20.0 becomes", "STRUCTURE becomes", "best[1] > wanted", "likely >= best[1]",
-        ">= asked.max_thickness + 1e-09", "1e-09 becomes", "1e-06 becomes",
+        "0.5 becomes 0.65", "20.0 becomes 26", "STRUCTURE becomes", "best[1] > wanted", "likely >= best[1]",
+        ">= asked.max_thickness + 1e-09", "1.3e-09", "1.3e-06",
     ),
 }  # fmt: skip
 FACTOR = 1.3

@@ -5,7 +5,7 @@ Rooms of bare numbers: a side stops as much in every band, an option of so many 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -16,6 +16,7 @@ from isolate.bands import THIRD_OCTAVES
 from isolate.describe import noises
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.hours import Hours
+from isolate.describe.layers import Leaf
 from isolate.describe.limits import limit, silence
 from isolate.describe.rooms import Background, Level, Neighbour, Noise, Option, Own, Room, Side, Take
 from isolate.errors import InputError
@@ -32,8 +33,10 @@ from isolate.remedies.playing import Way
 from isolate.remedies.second_window import choice as panes
 from isolate.remedies.second_window.asked import Asked
 from isolate.room import audibility, limits, scenario, takes, when
-from isolate.room.chances import Doubt, Drawn, Sample, chance
-from isolate.room.first import Result, to_clear
+from isolate.room.chances import Case, Doubt, Doubts, Drawn, Sample, Sampler, chance
+from isolate.room.contributions import Contribution
+from isolate.room.draws import Draws
+from isolate.room.first import Result, luck, to_clear
 from isolate.room.received import harmed
 from isolate.room.scenario import Sampled, Scenario
 from isolate.room.unknowns import Unknown
@@ -137,6 +140,41 @@ def test_what_hardly_matters_is_not_to_be_found_out() -> None:
     assert both[0].moves == ("x", "z")
 
 
+def unsure(key: str, db: Callable[[Draws], np.ndarray]) -> Contribution:
+    return SimpleNamespace(unknown=Unknown(key, key, "look"), db=db)  # type: ignore[return-value]
+
+
+def test_draws_ride_on_the_typical_answer() -> None:
+    """3 dB of loss on one of two equal paths: 10 lg((1 + 10^-0.3)/2); drawn anew, another loss."""
+    draws = SimpleNamespace(count=2, loss=3.0, others=SimpleNamespace(loss=6.0))
+    lost = unsure("wall", lambda one: np.full((2, 1), one.loss))  # type: ignore
+    case = Case(np.full(27, 40.0), np.full((2, 27), 0.5), np.zeros(27), (), ((lost,), ()), ())
+    sampler = Sampler(draws)  # type: ignore[arg-type]
+    for anew, loss in ((None, 3.0), ("another", 3.0), ("wall", 6.0)):
+        expected = 40.0 + 10.0 * np.log10((1.0 + 10.0 ** (-loss / 10.0)) / 2.0)
+        assert sampler.sample(case, anew).level_db == pytest.approx(np.full((2, 27), expected))
+
+
+def test_what_moves_a_result_most_has_its_share_of_the_variance() -> None:
+    """Of a sum with standard deviations of 3 and 1 dB nine tenths and one; nothing of what never moves."""
+    parts = (
+        unsure("a", lambda draws: 3.0 * draws.normal("a")[:, None]),
+        unsure("b", lambda draws: draws.normal("b")[:, None]),
+    )
+    case = Case(np.zeros(27), np.ones((1, 27)), np.zeros(27), parts, ((),), ())
+    doubts = Doubts(Sampler(Draws(1, 4000)))
+    found = doubts.of(case, lambda sample: sample.level_db[:, 0])
+    assert [one.unknown.key for one in found] == ["a", "b"]
+    assert [one.share for one in found] == pytest.approx([0.9, 0.1], abs=0.04)
+    assert doubts.of(case, lambda sample: np.zeros(4000)) == ()
+
+
+def test_what_nobody_can_know_beforehand_is_luck() -> None:
+    fate, wall = Unknown("fate", "fate"), Unknown("wall", "wall", "look")
+    assert luck([Result("x", 0.5, (Doubt(fate, 0.3), Doubt(wall, 0.7)))]) == pytest.approx(0.3)
+    assert luck([]) == luck([Result("x", 0.001, (Doubt(fate, 1.0),))]) == 0.0
+
+
 # --- limits and hours ---
 
 
@@ -144,8 +182,9 @@ def heard_at(
     limits_: Sequence[str], level: float = 40.0, silent: Sequence[str] = (), hours: Hours = EVENING
 ) -> Scenario:
     """An own sound that a neighbour behind a side hears at so many dBA."""
+    forbidden = tuple(found for one in silent if (found := silence(one)) is not None)
     to = Neighbour(
-        "flat", ("side 0",), QUIET, limits=tuple(map(limit, limits_)), silent=tuple(map(silence, silent))
+        "flat", ("side 0",), QUIET, limits=tuple(map(limit, limits_)), silent=forbidden
     )
     room = replace(
         plain(inside=()), sides=plain().sides, own=(Own("drum", FLAT, Level(80.0, "A")),), neighbours=(to,)
@@ -219,6 +258,15 @@ def test_out_of_reach_of_building_is_told_how_else(
 def test_an_hour_is_allowed_where_no_limit_and_no_silence_holds() -> None:
     now = heard_at(["30 dBA from 13:00 to 15:15"], silent=["no drum after 22:00"]).sounds
     assert when.free(now) == (Hours(6.0, 13.0), Hours(15.25, 22.0))
+
+
+def test_a_neighbour_hears_over_the_background_of_the_hour() -> None:
+    """By day from 6:00 to 22:00, else by night; over both, and where nothing is said, over the usual one."""
+    usual, day, night = (Background("A", level) for level in (20.0, 30.0, 15.0))
+    to = Neighbour("flat", ("side 0",), usual, backgrounds={"day": day, "night": night})
+    asked = (Hours(6.0, 22.0), Hours(22.0, 6.0), Hours(21.0, 23.0), None)
+    assert [when.background(to, hours) for hours in asked] == [day, night, usual, usual]
+    assert when.background(replace(to, backgrounds={}), Hours(8.0, 9.0)) == usual
 
 
 @pytest.mark.parametrize(("off", "harm"), [(0.9, False), (1.1, True)])
@@ -681,6 +729,20 @@ def test_seven_panes_are_listed_the_chosen_one_among_them(chosen: int) -> None:
     sweep = swept([falling], np.zeros((1, 2, 10, 1)), range(1, 11), (0.1,))  # type: ignore[arg-type]
     rows = panes.ladder(sweep, np.ones((2, 10, 1), bool), panes.Spot(0, chosen, 0))  # type: ignore[arg-type]
     assert len(rows) == 7 and panes.Spot(0, chosen, 0) in rows
+
+
+def test_the_pane_proposed_is_of_glass_and_as_near_as_was_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: dict[str, object] = {}
+
+    def swept_so(setting: object, tried: Sequence[Leaf], gaps: np.ndarray, *, seal: str) -> SimpleNamespace:
+        asked.update(panes={one.material.name for one in tried}, furthest=float(gaps.max()), seal=seal)
+        none = np.zeros((1, 2, len(tried), len(gaps)))
+        return swept(none, none, [float(i) for i in range(len(tried))], gaps.tolist())
+
+    monkeypatch.setattr(panes, "sweep", swept_so)
+    panes.proposed(SimpleNamespace(), 0.1)  # type: ignore[arg-type]
+    glass = {"glass", "laminated glass", "acoustic laminated glass"}
+    assert asked == {"panes": glass, "furthest": pytest.approx(0.1), "seal": "sealed"}
 
 
 def test_what_the_limits_allow_of_a_sweep() -> None:
