@@ -75,6 +75,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "<= least - STEP_DB", "at >= len(rows)", "< score.min() + STEP_DB",
     ),
     "isolate/remedies/judgement/target.py": ("100.0 becomes 130", "spoils.missed >= 0.0"),
+    "isolate/remedies/judgement/otherwise.py": ("much >= 0.0",),
     "isolate/remedies/judgement/stage.py": ("] < 0.0", "max(-1) < 0.0"),
     "isolate/remedies/judgement/choice.py": (
         "1.3e-06", "1.3e-09", "4096 becomes 5324", "12 becomes 15", "left < MET", "> found[-1].left - MET",
@@ -83,7 +84,9 @@ ALIKE: dict[str, tuple[str, ...]] = {
     ),
     "isolate/remedies/judgement/judgement.py": (
         "0.5 becomes 0.65", "20.0 becomes 26", "STRUCTURE becomes", "best[1] > wanted", "likely >= best[1]",
-        ">= asked.max_thickness + 1e-09", "1.3e-09", "1.3e-06",
+        ">= asked.max_thickness + 1e-09", "1.3e-09", "1.3e-06", "> wanted", "< most + 1e-09",
+        "one.cost <= cost", "<= plan.left - 1e-06", "<= self.plan.left - 1e-06",
+        "much >= 0.0", "(PRESENT) >= 0.0",
     ),
 }  # fmt: skip
 FACTOR = 1.3

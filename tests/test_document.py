@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html.parser import HTMLParser
 from typing import Any
 
@@ -90,19 +90,19 @@ class Read(HTMLParser):
 
 def whole(told: Document) -> Read:
     """The document as HTML, read."""
-    parts = [web.first(told), web.rest(told), web.cautions(told), web.next_steps(told)]
+    parts = [web.first(told), web.rest(told), web.cautions(told)]
     return Read("".join(str(part) for part in parts))
 
 
 def test_terminal_and_html_tell_the_same_words() -> None:
     told = some(cautions=(Warned("Fumes", "Fumes: ask", "Never close its vent."),))
-    lines = layout.tell(told, Page(), full=True)
+    lines = layout.tell(replace(told, next=[]), Page(), full=True)
     page = whole(told)
     assert not page.open
     bars = set("█▌-/\\")
     words = {word for word in lines.split() if not set(word) & bars}
     words -= {"Reminders,", "not", "advice", "on", "your", "building:", "local", "codes", "and", "licensed",
-              "people", "come", "first.", "Before", "you", "build", "Next", "first:"}  # fmt: skip
+              "people", "come", "first.", "Before", "you", "build"}  # fmt: skip
     assert words and words <= set(page.text.split())
 
 

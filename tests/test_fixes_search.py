@@ -24,7 +24,7 @@ from isolate.remedies.judgement.front import Part, pareto, summed
 from isolate.remedies.judgement.search import NO_LIMITS, searched, together
 from isolate.remedies.judgement.target import Aim, aims, parse
 from isolate.remedies.making import of_options
-from isolate.remedies.remedy import Remedy, compatible
+from isolate.remedies.remedy import Remedy
 from isolate.remedies.usual import usual
 from isolate.room import audibility, scenario
 from isolate.room import envelope as envelopes
@@ -102,7 +102,7 @@ def every_set(chooser: Chooser) -> list[tuple[frozenset[int], np.ndarray, np.nda
     found = []
     for count in range(len(fixes) + 1):
         for chosen in itertools.combinations(range(len(fixes)), count):
-            if compatible([fixes[i] for i in chosen]):
+            if not any(fixes[i].excludes(fixes[j]) for i, j in itertools.combinations(chosen, 2)):
                 takes = chooser.takes[list(chosen)].sum(0) if chosen else np.zeros(3)
                 missed = by_hand(room, fixes, chooser.evaluator.aims, chosen)
                 found.append((frozenset(chosen), takes, missed))

@@ -22,8 +22,9 @@ from isolate.describe.rooms import Background, Level, Neighbour, Noise, Option, 
 from isolate.errors import InputError
 from isolate.remedies import playing
 from isolate.remedies.effect import Effect
+from isolate.remedies.inner.shells import WHOLE
 from isolate.remedies.judgement import judgement as judging
-from isolate.remedies.judgement import target
+from isolate.remedies.judgement import otherwise, target
 from isolate.remedies.judgement.choice import Chooser, Set, hull, left
 from isolate.remedies.judgement.judgement import Judgement, judge
 from isolate.remedies.judgement.request import Request, request
@@ -537,7 +538,7 @@ def test_what_follows_a_plan_and_what_the_limits_forbid() -> None:
     made = judged(plain(*options), budget=110.0)
     assert [one.name for one in made.steps] == ["10 off side 0"]
     assert made.next is not None and made.remedies[made.next.index].name == "14 off side 0"
-    assert (made.next.extra, made.next.total, made.next.drop_db) == (200.0, 300.0, pytest.approx(4.0))
+    assert (made.next.extra, made.next.then.cost, made.next.drop_db) == (200.0, 300.0, pytest.approx(4.0))
     held = made.ceilings[0]
     assert (held.missed, held.least) == (pytest.approx(10.0), pytest.approx(6.0)) and held.enough is None
     rich = judged(plain(*options), "27 dBA", budget=110.0).ceilings[0]
@@ -574,6 +575,63 @@ def test_the_second_layer_is_the_cheapest_nearly_as_good() -> None:
     found = made.second_layer("side 0", made.now.sounds[0])
     assert found is not None and found.name == "12.4 off side 0"
     assert made.second_layer("side 1", made.now.sounds[0]) is None
+
+
+def test_an_inner_room_goes_with_the_vents_silenced_where_they_go_on_through_it() -> None:
+    def one(**told: object) -> SimpleNamespace:
+        usual = {"parts": (), "airs": True, "useful": True, "closes": False, "origin": "ours", "side": "wall"}
+        return SimpleNamespace(**(usual | told))
+
+    tried = (one(parts=("walls",), airs=False), one(origin="yours"), one(closes=True), one(useful=False),
+             one(airs=False), one(), one(), one(side="roof"))  # fmt: skip
+    for stays, more in ((True, [frozenset({0, 5, 7})]), (False, [])):
+        inner = SimpleNamespace(vents=() if not stays else ("duct",))
+        combined = SimpleNamespace(remedies=tried, room=SimpleNamespace(inner=inner))
+        assert [*judging._packages(combined)] == [frozenset({0}), *more]  # type: ignore[arg-type]
+
+
+def test_the_whole_inner_room_is_the_one_of_all_parts(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = judged(plain(offer(9.0, 1.0), offer(10.0, 1.0)))
+    assert made.inner_room() is None
+    each = zip(made.remedies, (WHOLE[:1], WHOLE), strict=True)
+    made.combined.remedies = tuple(replace(one, parts=parts) for one, parts in each)
+    monkeypatch.setattr(Judgement, "effect", lambda _, chosen: chosen)
+    assert made.inner_room() == frozenset({1})
+
+
+def test_what_building_does_not_reach_is_told_though_another_hour_does(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def no_space(*_: object, **__: object) -> None:
+        raise InputError("no space")
+
+    monkeypatch.setattr(judging, "shells_of", no_space)
+    now = heard_at(["-15 dBA from 14:00 to 16:00"], hours=Hours(14.0, 15.0))
+    made = judge(now, Request(target="limits"), sampled=Sampled(now.room, count=0))
+    assert made.building is not made.chooser and made.plan.met
+    assert [(one.enough, one.aim.sound.what) for one in made.beyond] == [(None, "drum")]
+    met = heard_at(["45 dBA from 14:00 to 16:00"], hours=Hours(14.0, 15.0))
+    assert judge(met, Request(target="limits"), sampled=Sampled(met.room, count=0)).beyond == ()
+
+
+def test_only_ways_to_play_that_may_be_worth_it_are_searched() -> None:
+    """Of what is too loud at somebody's, without what costs as much or more and leaves no less."""
+    drum, bass, tram = (
+        SimpleNamespace(sound=SimpleNamespace(what=what, where=where))
+        for what, where in (("drum", "flat"), ("bass", "flat"), ("tram", ""))
+    )
+    off = (("drum", 0.0, 3.0), ("drum", 10.0, 3.0), ("drum", 20.0, 8.0), ("bass", 0.0, 9.0),
+           ("drum", 0.0, 3.0))  # fmt: skip
+    ways = [SimpleNamespace(way=SimpleNamespace(sound=sound), price=price) for sound, price, _ in off]
+
+    def excess(chosen: frozenset[int]) -> np.ndarray:
+        each = [sum(off[i][2] for i in chosen if off[i][0] == sound) for sound in ("drum", "bass", "tram")]
+        return np.array([8.0, -1.0, 5.0]) - each
+
+    building = SimpleNamespace(
+        evaluator=SimpleNamespace(aims=(drum, bass, tram)), remedies=ways, excess=excess, aside=range(5)
+    )
+    assert otherwise._worth(building, frozenset()) == {0, 2}  # type: ignore[arg-type]
 
 
 def sets(*points: tuple[float, float]) -> list[Set]:

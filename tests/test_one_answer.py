@@ -22,7 +22,7 @@ from isolate.remedies import making, usual
 from isolate.remedies.combined import PRESENT, Combined
 from isolate.remedies.judgement.judgement import judge
 from isolate.remedies.judgement.request import Request
-from isolate.remedies.remedy import YOURS, Remedy, compatible
+from isolate.remedies.remedy import YOURS, Remedy
 from isolate.remedies.second_window.panes import second_window
 from isolate.room import audibility, scenario
 from isolate.standards import hearing
@@ -213,7 +213,7 @@ def _some(remedies: list[Remedy], rng: np.random.Generator, count: int) -> list[
     found: list[frozenset[int]] = []
     while len(found) < count:
         chosen = frozenset(rng.choice(len(remedies), rng.integers(2, 5), replace=False).tolist())
-        if compatible([remedies[i] for i in sorted(chosen)]):
+        if not any(remedies[i].excludes(remedies[j]) for i, j in itertools.combinations(chosen, 2)):
             found.append(chosen)
     return found
 
@@ -243,7 +243,7 @@ def test_the_plan_is_the_cheapest_of_all_that_can_be_tried() -> None:
     best = np.inf
     for count in range(5):
         for some in itertools.combinations(range(len(remedies)), count):
-            if not compatible([remedies[i] for i in some]):
+            if any(remedies[i].excludes(remedies[j]) for i, j in itertools.combinations(some, 2)):
                 continue
             then = combined.scenario(frozenset(some))
             missed = [

@@ -39,8 +39,7 @@ def panels(described=None, **how) -> PanelsAnswer:
 def hung_up(room: Room | None = None, **how) -> tuple[hanging.Plan, np.ndarray, np.ndarray]:
     """Panels alone, without all that helps: the plan, and the room's absorption area before and after."""
     now = scenario.present(room or rooms.load("demo"))
-    board = hanging.board(how.pop("material", "glass-fibre board"))
-    plan = hanging.planned(now, board=board, thickness=how.pop("thickness", 0.05), **how)
+    plan = hanging.planned(now, **how)
     return plan, now.envelope.absorption, now.envelope.absorption + plan.added
 
 

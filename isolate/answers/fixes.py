@@ -338,7 +338,7 @@ def _next(judged: Judgement, one: Next | None) -> dict[str, Any] | None:
         "name": judged.remedies[one.index].name,
         "instead_of": [judged.remedies[i].name for i in sorted(one.instead)],
         "extra_cost": one.extra,
-        "total_cost": one.total,
+        "total_cost": one.then.cost,
         "drop_db": one.drop_db,
         "sound": judged.aims[one.sound].sound.name,
         "noticed": one.noticed,

@@ -159,8 +159,8 @@ def panels(
     count: int | None = None,
     money: float | None = None,
     price: float | None = None,
-    material: str = "glass-fibre board",
-    thickness: float = 0.05,
+    material: str = hanging.USUAL_BOARD,
+    thickness: float = hanging.USUAL_THICKNESS,
     gap: float = 0.0,
     corner: bool = False,
     surfaces: Sequence[tuple[str, float]] = (),
@@ -199,8 +199,8 @@ def panels(
     built, chosen = with_noise(built, noise)
     now = scenario.present(built)
     plan = hanging.planned(
-        now, count=count, money=money, price=price, board=hanging.board(material), thickness=thickness,
-        gap=gap, corner=corner,
+        now, count=count, money=money, price=price, material=material, thickness=thickness, gap=gap,
+        corner=corner,
     )  # fmt: skip
     judged = judge(now, sampled=Sampled(built, seed=seed, count=draws))
     return PanelsAnswer(contrast(judged, chosen, plan), compared(plan.board), reaches(plan.board))

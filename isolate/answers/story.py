@@ -23,7 +23,7 @@ from isolate.remedies.cautions.changes import facts
 from isolate.remedies.cautions.facts import Caution
 from isolate.remedies.cautions.table import raised
 from isolate.remedies.combined import Combined
-from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, Contrast, contrast, with_noise
+from isolate.remedies.contrast import Contrast, contrast, with_noise
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement, judge
 from isolate.remedies.remedy import YOURS, Remedy
@@ -206,7 +206,7 @@ def story(
     built, chosen = with_noise(built, noise)
     sampled = Sampled(built, seed=seed, count=draws, processes=processes, progress=progress)
     judged = judge(scenario.present(built), sampled=sampled)
-    plan = panels.planned(judged.now, count=count, board=panels.board(USUAL_BOARD), thickness=USUAL_THICKNESS)
+    plan = panels.planned(judged.now, count=count)
     return Story(contrast(judged, chosen, plan), sampled.sure(judged.first.scenario))
 
 

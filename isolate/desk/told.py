@@ -21,7 +21,7 @@ from isolate.desk import cards, picture, recordings
 from isolate.desk.session import Edit, Session, Superseded
 from isolate.errors import InputError
 from isolate.remedies import panels as hanging
-from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, contrast, with_noise
+from isolate.remedies.contrast import contrast, with_noise
 from isolate.remedies.effect import Effect
 from isolate.remedies.remedy import Remedy
 from isolate.show import said, sections, web
@@ -250,8 +250,7 @@ def panels(session: Session) -> dict[str, Any]:
     _, noise = with_noise(found.room, None)
     if noise not in found.room.noises:
         return {"told": "No noise is described that comes in."}
-    plan = hanging.planned(found.now, count=None, board=hanging.board(USUAL_BOARD), thickness=USUAL_THICKNESS)
-    seen = contrast(found.judgement, noise, plan)
+    seen = contrast(found.judgement, noise, hanging.planned(found.now))
     return {"told": panels_told.friend(seen), "bars": web.blocks([panels_told.ladder(seen)])}
 
 

@@ -21,7 +21,6 @@ from isolate.room.scenario import Scenario
 from isolate.units import shown
 
 SPEECH_BAND = index_of(1000)
-USUAL_BOARD, USUAL_THICKNESS = "glass-fibre board", 0.05  # m
 
 
 @dataclass(frozen=True, eq=False)

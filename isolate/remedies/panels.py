@@ -24,7 +24,7 @@ from isolate.room.elements import BuiltSide, Finder
 from isolate.room.scenario import Scenario
 from isolate.units import shown
 
-USUAL_COUNT = 12
+USUAL_COUNT, USUAL_BOARD, USUAL_THICKNESS = 12, "glass-fibre board", 0.05  # m
 MOST = 1000
 PIECE_COST = 60.0  # of a bought panel: invented
 PIECE_AREA = absorbers.PANEL[0] * absorbers.PANEL[1]  # m2
@@ -140,8 +140,8 @@ def of_surfaces(room: Room, lined: Sequence[tuple[str, float]]) -> Array:
 
 
 def planned(
-    now: Scenario, *, board: Material, thickness: float, gap: float = 0.0, corner: bool = False,
-    count: int | None = None, money: float | None = None, price: float | None = None,
+    now: Scenario, *, material: str = USUAL_BOARD, thickness: float = USUAL_THICKNESS, gap: float = 0.0,
+    corner: bool = False, count: int | None = None, money: float | None = None, price: float | None = None,
 ) -> Plan:  # fmt: skip
     """The panels that `count` or `money` buys, a dozen where neither is stated, as far as they fit.
 
@@ -160,7 +160,7 @@ def planned(
     fit = _fit(now.room, corner)
     if fit < 1:
         raise InputError(f"{now.room.name}: the walls leave no room for a panel of 0.6 m x 1.2 m")
-    return Plan(min(asked, fit), board, thickness, gap, corner, piece, price is None, asked, fit)
+    return Plan(min(asked, fit), board(material), thickness, gap, corner, piece, price is None, asked, fit)
 
 
 def _fit(room: Room, corner: bool) -> int:

@@ -145,9 +145,8 @@ def _foam(now: Scenario, prices: Prices, money: float) -> Remedy | None:
     piece = each.counts.typical if each and each.counts.typical else 20.0
     try:
         plan = panels.planned(
-            now, money=min(money, 900.0 * piece), price=piece, board=panels.board("open-cell foam"),
-            thickness=FOAM,
-        )  # fmt: skip
+            now, money=min(money, 900.0 * piece), price=piece, material="open-cell foam", thickness=FOAM
+        )
     except InputError:
         return None  # no money for one, or no wall for it
     name = f"foam, {plan.count} panels of {1e3 * FOAM:.0f} mm on the walls"

@@ -159,11 +159,6 @@ class Remedy:
         return self.option.on(side) if self.option.replace == side.name else side
 
 
-def compatible(remedies: Sequence[Remedy]) -> bool:
-    """Whether all of these can be made together."""
-    return not any(one.excludes(other) for i, one in enumerate(remedies) for other in remedies[:i])
-
-
 def total(remedies: Sequence[Remedy]) -> Cost:
     """What they cost together; ends add up, since prices rise and fall together."""
     costs = [one.cost for one in remedies if one.cost is not None]

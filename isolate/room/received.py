@@ -216,12 +216,6 @@ class Received:
         """Index of the element that lets most of it through."""
         return int(self.share.argmax())
 
-    @property
-    def weakest_side(self) -> str:
-        """The side (or what flanks) that lets most of it through."""
-        by_side = self.by_side
-        return max(by_side, key=by_side.__getitem__)
-
     @cached_property
     def without_strongest(self) -> Received | None:
         """With the strongest element perfect; None where it is the only one."""

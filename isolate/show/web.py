@@ -20,7 +20,6 @@ from isolate.show.document import (
     Figure,
     Heading,
     Items,
-    Next,
     Paragraph,
     Picture,
     Table,
@@ -52,16 +51,6 @@ def cautions(told: Document) -> Markup:
         return _NONE
     items = (_with("div", _with("dt", one.title) + _with("dd", one.text)) for one in told.cautions)
     return _with("dl", Markup("\n").join(items), "d-cautions")
-
-
-def next_steps(told: Document, *, commands: bool = True) -> Markup:
-    """What to do next; `commands` are told to who sits at a terminal."""
-
-    def step(one: Next) -> Markup:
-        command = Markup(": ") + _with("code", one.command) if one.command and commands else _NONE
-        return _with("li", escape(one.text) + command)
-
-    return _with("ul", _NONE.join(step(one) for one in told.next), "d-next") if told.next else _NONE
 
 
 def _with(tag: str, inside: str, style: str = "", more: Markup = _NONE) -> Markup:

@@ -26,7 +26,7 @@ from isolate.remedies import panels
 from isolate.remedies.cautions.facts import Caution, Facts
 from isolate.remedies.cautions.table import raised
 from isolate.remedies.combined import Combined
-from isolate.remedies.contrast import USUAL_BOARD, USUAL_THICKNESS, Contrast, contrast, weak_side, with_noise
+from isolate.remedies.contrast import Contrast, contrast, weak_side, with_noise
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import judge
 from isolate.remedies.making import of_options
@@ -203,7 +203,7 @@ def inwards(
     built, chosen = restated(*with_noise(built, noise), how)
     sampled = Sampled(built, count=draws)
     judged = judge(scenario.present(built), sampled=sampled)
-    plan = panels.planned(judged.now, count=count, board=panels.board(USUAL_BOARD), thickness=USUAL_THICKNESS)
+    plan = panels.planned(judged.now, count=count)
     found = contrast(judged, chosen, plan)
     tried = judged.also(_chosen(built, judged.now, options)) if options else []
     return of_contrast(found, tried=tried, how=how)

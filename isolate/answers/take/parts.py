@@ -197,10 +197,6 @@ class TakeFound:
         """What sticks out most in its pauses; None where nothing is heard."""
         return max(self.heard, key=lambda one: float(one.met.pause_db), default=None)
 
-    def by_word(self, word: str) -> tuple[NoiseInTake, ...]:
-        """The noises of this verdict."""
-        return tuple(one for one in self.noises if one.verdict == word)
-
     def to_dict(self) -> dict[str, Any]:
         """Plain data; the keys are those of the JSON output."""
         take = self.take

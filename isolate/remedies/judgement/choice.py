@@ -60,15 +60,13 @@ class Picked:
 
 @dataclass(frozen=True)
 class Next:
-    """A remedy that could follow a plan, `instead` of those it rules out: what it costs more, what it leaves;
+    """A remedy that could follow a plan, `instead` of those it rules out: the set `then`, what it costs more;
     `drop_db` of the sound that drops most (by its index among the aims)."""
 
     index: int
     instead: Chosen
-    chosen: Chosen
+    then: Set
     extra: float
-    total: float
-    left: float
     drop_db: float
     sound: int
 
@@ -294,10 +292,8 @@ class Chooser:
             drops = self.drops(chosen, then.chosen)
             sound = int(drops.argmax())
             extra = round(then.cost - now.cost, 2)
-            found.append(
-                Next(i, out, then.chosen, extra, then.cost, then.left, float(drops[sound]), sound)
-            )
-        return tuple(sorted(found, key=lambda one: (one.left, one.total, one.index)))
+            found.append(Next(i, out, then, extra, float(drops[sound]), sound))
+        return tuple(sorted(found, key=lambda one: (one.then.left, one.then.cost, one.index)))
 
     def lowest(self, aim: int) -> tuple[float, Chosen]:
         """The least excess [dB] anything brings one aim to, and the cheapest set that does within a tenth."""

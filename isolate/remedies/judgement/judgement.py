@@ -139,9 +139,11 @@ class Judgement:
         worth = [
             one
             for one in self.following
-            if one.left < plan.left - 1e-6 and one.noticed and self.chooser.noticed(plan.chosen, one.chosen)
+            if one.then.left < plan.left - 1e-6
+            and one.noticed
+            and self.chooser.noticed(plan.chosen, one.then.chosen)
         ]
-        rate = {one.index: (plan.left - one.left) / max(one.extra, 1e-6) for one in worth}
+        rate = {one.index: (plan.left - one.then.left) / max(one.extra, 1e-6) for one in worth}
         return max(worth, key=lambda one: (rate[one.index], -one.index), default=None)
 
     @cached_property
@@ -150,11 +152,9 @@ class Judgement:
         within = [
             one
             for one in self.following
-            if one.left < self.plan.left - 1e-6
-            and not one.noticed
-            and self._fits(self.chooser.as_set(one.chosen))
+            if one.then.left < self.plan.left - 1e-6 and not one.noticed and self._fits(one.then)
         ]
-        return max(within, key=lambda one: (one.drop_db, -one.total), default=None)
+        return max(within, key=lambda one: (one.drop_db, -one.then.cost), default=None)
 
     def _fits(self, one: Set) -> bool:
         pairs = zip((one.cost, one.mass, one.space), self.asked.limits, strict=True)

@@ -187,7 +187,7 @@ def _next(answer: FixesAnswer) -> Iterator[Block]:
 
 def _beyond_budget(answer: FixesAnswer, after: Next) -> bool:
     budget = answer.judgement.asked.budget
-    return budget is not None and after.total > budget
+    return budget is not None and after.then.cost > budget
 
 
 def _against(answer: FixesAnswer) -> Iterator[Block]:
