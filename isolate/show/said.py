@@ -288,7 +288,8 @@ def _too_loud(one: Ceiling) -> str:
 
 def _beyond(judged: Judgement, one: Ceiling) -> str:
     names = listed([judged.remedies[i].name for i in sorted(one.set.chosen)])
-    best = f"even with {names} ({short_price(judged.cost(one.set.chosen))})" if names else "whatever is done,"
+    money = price(judged.cost(one.set.chosen), judged.prices.currency)
+    best = f"even with {names}, {money}," if names else "whatever is done,"
     way, share = one.held_by
     text = (
         f"{one.aim.sound.name}, {one.aim.words}: {best} it is {_too_loud(one)} dB too loud; "

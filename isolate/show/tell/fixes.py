@@ -50,8 +50,8 @@ def document(answer: FixesAnswer) -> Document:
         title=f"What to do first: {answer.room.title}",
         about=_asked(answer),
         first=[
-            *said.beyond(judged, 1), *_nothing(answer), *steps[:_FIRST_STEPS], _stop(answer),
-            *_left_over(answer), *_next(answer), *_against(answer), _chance(answer),
+            *said.beyond(judged, 1), *_nothing(answer), *steps[:_FIRST_STEPS], *_later(answer),
+            _stop(answer), *_left_over(answer), *_next(answer), *_against(answer), _chance(answer),
         ],
         full=[*steps[_FIRST_STEPS:], *(block for part in parts for block in part(answer)),
               *notes([_how_sure(answer), prediction.LOW_SENTENCE], "How sure")],
@@ -147,6 +147,15 @@ def _step(answer: FixesAnswer, index: int) -> Paragraph:
     return Paragraph(f"{text}.", "Do this first" if index == 0 else "Then")
 
 
+def _later(answer: FixesAnswer) -> Iterator[Block]:
+    """What the steps take that the first screen leaves out."""
+    later = len(answer.judgement.steps) - _FIRST_STEPS
+    if later > 0:
+        spent = _spent(answer)
+        price = said.amount(spent[-1] - spent[_FIRST_STEPS], answer.cost.invented)
+        yield Paragraph(f"{later} more {'step' if later == 1 else 'steps'}, {price}.", "Then")
+
+
 def _stop(answer: FixesAnswer) -> Paragraph:
     judged = answer.judgement
     budget, most = judged.asked.budget, judged.unnoticed
@@ -154,11 +163,13 @@ def _stop(answer: FixesAnswer) -> Paragraph:
     text += f" of {_budget(answer)}. " if budget is not None else ". "
     if judged.last.met:
         return Paragraph(f"{text}As far as one can tell, all that is wanted is met.", "Stop there")
-    if most is not None:
-        return Paragraph(f"{text}Nobody would notice what comes next.", "Stop there")
     limited = any(np.isfinite(judged.asked.limits[1:])) or judged.asked.max_thickness is not None
-    allowed = " that the limits allow" if limited else "" if budget is None else " that the money allows"
-    return Paragraph(f"{text}Nothing else{allowed} makes any of it softer.", "Stop there")
+    able = " the limits allow" if limited else " the money allows" if budget is not None else ""
+    if most is None:
+        told = f"Nothing else{' that' if able else ''}{able} makes any of it softer."
+    else:
+        told = f"Nobody would notice what {'else' if able else 'comes next'}{able}."
+    return Paragraph(text + told, "Stop there")
 
 
 def _left_over(answer: FixesAnswer) -> Iterator[Block]:
