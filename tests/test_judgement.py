@@ -33,7 +33,7 @@ from isolate.remedies.judgement.stage import Ceiling, Stage
 from isolate.remedies.playing import Way
 from isolate.remedies.second_window import choice as panes
 from isolate.remedies.second_window.asked import Asked
-from isolate.room import audibility, limits, scenario, takes, when
+from isolate.room import audibility, levels, limits, scenario, takes, when
 from isolate.room.chances import Case, Doubt, Doubts, Drawn, Sample, Sampler, chance
 from isolate.room.contributions import Contribution
 from isolate.room.draws import Draws
@@ -417,6 +417,16 @@ def test_what_becomes_of_a_noise_in_a_take(pause: float, bare: float, soft: floa
     assert (missed("gone"), missed("under the hiss")) == (bare, pause)
     assert missed("in the pauses") == max(soft, pause - 10.0)
     assert (missed("in the pauses") > 0.0) is (word == "spoils the take")
+
+
+@pytest.mark.parametrize(
+    ("hours", "word"), [(Hours(20.0, 22.5), "day"), (Hours(21.0, 23.0), "night"), (Hours(23.0, 6.5), "night")]
+)
+def test_a_take_is_over_the_background_of_most_of_its_hours(hours: Hours, word: str) -> None:
+    stated = {"day": Background("A", 30.0), "night": Background("A", 15.0)}
+    take = Take("song", Own("voice", FLAT, Level(70.0, "A")), 0.5, hours=hours)
+    told, level = takes.background(plain(backgrounds=stated), take)
+    assert told.startswith(word) and level == pytest.approx(levels.of_background(stated[word]))
 
 
 @pytest.mark.parametrize("more", [-0.1, 0.1])
