@@ -12,6 +12,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from isolate import text
+from isolate.answers.fixes import FixesAnswer
 from isolate.bands import THIRD_OCTAVES
 from isolate.describe import noises
 from isolate.describe.constructions import Construction, Measured
@@ -737,6 +739,19 @@ def test_an_inner_room_that_can_be_paid_is_tried(
     monkeypatch.setattr(judging, "shells_of", lambda *_, **__: None)
     monkeypatch.setattr(judging, "stages", lambda *_: made.remedies)
     assert len([*judging._inner_rooms(made.now, Request(budget=budget), made.prices)]) == able
+
+
+def test_sums_of_a_plan_add_up_and_a_budget_is_told_as_it_was_said() -> None:
+    """Five steps, four of them on the first screen; invented sums are told to two digits, with a star."""
+    every = [offer(10.0, 111.0 + i, i) for i in range(5)]
+    made = judged(plain(*every, inside=(40.0,) * 5), budget=1250.5)
+    invented = tuple(
+        replace(one, cost=replace(one.cost, invented=True)) for one in made.remedies if one.cost is not None
+    )
+    made.combined.remedies = invented
+    lines = " ".join(text(FixesAnswer(made)).split())
+    assert lines.count("110*") == 4 and "1 more step, 120*." in lines
+    assert "560* spent of 1,250.5." in lines
 
 
 # --- the pane ---
