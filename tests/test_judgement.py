@@ -197,6 +197,10 @@ def heard_at(
     return scenario.present(replace(room, own=(own,)))
 
 
+def as_it_is(now: Scenario, aims: tuple[target.Aim, ...]) -> Stage:
+    return Stage(frozenset(), now, aims, lambda plain: plain)
+
+
 @pytest.mark.parametrize(("level", "kept"), [(40.04, True), (40.06, False)])
 def test_a_limit_is_kept_to_the_tenth_wherever_it_is_asked(level: float, kept: bool) -> None:
     """One rule: in the room, in what it suffers from, at an hour, in draws and in a plan."""
@@ -206,7 +210,7 @@ def test_a_limit_is_kept_to_the_tenth_wherever_it_is_asked(level: float, kept: b
     assert (target.suffered(now)[0].words == "within limits") is not kept
     assert when.rules(sound.to, "drum", 20.0).allow(sound.level_db) is kept
     aim = target.aims(target.parse("limits"), now)
-    assert Stage(frozenset(), now, aim).met is kept
+    assert as_it_is(now, aim).met is kept
     drawn = Drawn(np.zeros(1), np.zeros(1), {}, Sample(sound.level_db[None], sound.background_db[None]))
     assert (scenario._arrived(sound, drawn).limits[0].chance == 0.75) is kept
 
@@ -249,7 +253,7 @@ def test_out_of_reach_of_building_is_told_how_else(
     now = heard_at(["20 dBA from 14:00 to 16:00"], hours=Hours(14.0, 15.0))
     held = Ceiling(
         target.aims(target.parse("limits"), now)[0], 20.0, 20.0, Set(frozenset(), 20.0, 0.0, 0.0, 0.0),
-        Stage(frozenset(), now, ()), None,
+        as_it_is(now, ()), None,
     )  # fmt: skip
     monkeypatch.setattr(playing, "in_room", lambda *_: tuple(way(off, f"{off:g}") for off in offs))
     assert held.way is not None
