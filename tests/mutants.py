@@ -68,8 +68,10 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/room/limits.py": (" > 0.98 *", " < 1.02 *", "excess_db >= 0.0", "excess_db <= KEPT_DB"),
     "isolate/room/first.py": ("doubt <= 0.0", "doubt < 0.0", "whole < 0.0", "<= p <", "> LEAST", "> 0.1 *"),
     "isolate/room/takes.py": ("soft_db >= 0.0", "pause_db >= ", "bare_db >= 0.0"),
-    "isolate/room/when.py": ("1.3e-06", "1.3e-09", ">= 1e-06", "< 1e-09", "<= most - LESS_DB"),
-    "isolate/room/chances.py": ("10 becomes 13", "line 200", "< KEPT", "i < keep", "<= 1e-12"),
+    "isolate/room/when.py": ("1.3e-06", "1.3e-09", ">= 1e-06", "< 1e-09", "<= most - LESS_DB",
+                             "<= LESS_DB", "margin < margin.min()"),
+    "isolate/room/chances.py": ("10 becomes 13", "line 200", "< KEPT", "i < keep", "<= 1e-12",
+                                "e-12 becomes 1.3"),
     "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
     "isolate/remedies/second_window/choice.py": (
         "1.3e-06", "< deepest(asked) + 1e-06", "<= max(NEARLY_DB", "< max_gap + 1e-06", "<= HELD_MM",

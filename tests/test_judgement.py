@@ -267,6 +267,23 @@ def test_an_hour_is_allowed_where_no_limit_and_no_silence_holds() -> None:
     assert when.free(now) == (Hours(6.0, 13.0), Hours(15.25, 22.0))
 
 
+@pytest.mark.parametrize(
+    ("less", "beside", "hours"),
+    [(0.9, 0.0, None), (1.1, 0.4, Hours(8.0, 12.0)), (1.1, 0.6, Hours(8.0, 11.0))],
+)
+def test_the_street_hides_most_in_hours_that_are_alike(
+    less: float, beside: float, hours: Hours | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """10 dB stand out all day, less from 8:00 to 11:00, and hardly more than there until 12:00."""
+    margin = np.full((24, 1), 10.0)
+    margin[8:11], margin[11] = 10.0 - less, 10.0 - less + beside
+    monkeypatch.setattr(when, "hearing", SimpleNamespace(margin=lambda *_: margin))
+    monkeypatch.setattr(when, "by_hour", lambda *_: margin)
+    found = when.hidden(heard_at(["40 dBA"]).sounds, np.zeros(24), 20.0)
+    assert (found.hours if found else None) == hours
+    assert found is None or (found.more_db, found.left_db) == pytest.approx((less, 10.0 - less))
+
+
 def test_a_neighbour_hears_over_the_background_of_the_hour() -> None:
     """By day from 6:00 to 22:00, else by night; over both, and where nothing is said, over the usual one."""
     usual, day, night = (Background("A", level) for level in (20.0, 30.0, 15.0))
