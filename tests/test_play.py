@@ -868,3 +868,16 @@ def test_footsteps_are_told_as_their_loudest_moment(tmp_path: Path) -> None:
             "[room]", '[room]\nflanking = "brick house, concrete floors"'))
         notes = " ".join(play(rooms.load(path), at="15:00", draws=0).notes)
         assert ("heavy walls" in notes) == told
+
+
+def test_no_night_allows_more_than_the_day() -> None:
+    """A night limit of another kind does not lift that of the day: 50 dBA over 35 by day is too loud at 23:00."""
+    below = scenario.present(rooms.load("demo")).sounds
+    heard = next(one for one in below if one.name == "clarinet at tenant below")
+    by_day, by_night = heard.to.limits
+    assert (str(by_day.hours), str(by_night.hours)) == ("6:00 to 22:00", "22:00 to 6:00")
+    level = np.full(27, -20.0)
+    level[16] = 40.0  # dBA too, about: at 1 kHz, where no limit in thirds holds
+    assert not when.rules(heard.to, heard.what, 12.0).allow(level)
+    assert when.rules(replace(heard.to, limits=(by_night,)), heard.what, 23.0).allow(level)
+    assert not when.rules(heard.to, heard.what, 23.0).allow(level)

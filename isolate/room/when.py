@@ -57,10 +57,16 @@ def rules(to: Neighbour, what: str, time: float) -> Rules:
 
     Who states hours for something leaves the rest of the day (6:00 to 22:00) free, unless a limit begins with
     the day: one "until" some hour is not lifted then. At other hours, and where nothing at all is stated, a
-    sound is allowed that is not heard.
+    sound is allowed that is not heard. What the night's limits do not measure is no more allowed than by day:
+    those of the day that are of another kind hold as well.
     """
     forbids = tuple(one for one in to.silent if one.forbids(what))
     limits = tuple(one for one in to.limits if _holds(one.hours, time))
+    if limits and not _holds(DAY, time):
+        kinds = {(one.measure, one.over) for one in limits}
+        limits += tuple(
+            one for one in to.limits if (one.measure, one.over) not in kinds and meet(one.hours, DAY)
+        )
     stated = [*(one.hours for one in to.limits), *(one.hours for one in forbids)]
     free = bool(stated) and _holds(DAY, time) and all(one and one.start != DAY.start for one in stated)
     return Rules(
@@ -125,9 +131,7 @@ def easier(heard: Sequence[Received]) -> tuple[Hours, ...]:
     now = [key for time, key in zip(TIMES, asked, strict=True) if _holds(heard[0].own.hours, time)]
     most = max(said[key] for key in now)
     able = [
-        (max(said[key], 0.0), -span.length, span)
-        for span, key in _runs(asked)
-        if said[key] < most - LESS_DB
+        (max(said[key], 0.0), -span.length, span) for span, key in _runs(asked) if said[key] < most - LESS_DB
     ]
     return tuple(span for *_, span in sorted(able, key=lambda one: one[:2]))
 
