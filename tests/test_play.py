@@ -871,7 +871,7 @@ def test_footsteps_are_told_as_their_loudest_moment(tmp_path: Path) -> None:
 
 
 def test_no_night_allows_more_than_the_day() -> None:
-    """A night limit of another kind does not lift that of the day: 50 dBA over 35 by day is too loud at 23:00."""
+    """A night limit of another kind does not lift that of the day: 40 dBA over 35, at 23:00 as at noon."""
     below = scenario.present(rooms.load("demo")).sounds
     heard = next(one for one in below if one.name == "clarinet at tenant below")
     by_day, by_night = heard.to.limits
