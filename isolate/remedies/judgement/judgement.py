@@ -235,11 +235,13 @@ class Judgement:
         return [Effect((one,), first, after) for one, after in zip(remedies, then, strict=True)]
 
     def second_layer(self, side: str, sound: Received) -> Effect | None:
-        """One more leaf on a side, against a sound: the cheapest that does nearly as much as the best."""
+        """One more leaf inside, against a sound: the cheapest that does nearly as much as the best."""
+        sides = self.first.scenario.envelope.sides
+        theirs = "ceiling" if any(one.side.name == side and one.side.lies == "below" for one in sides) else ""
         able = [
             (sound.dba - float(dba(self.combined.level(sound, frozenset({i})))), i)
             for i, one in enumerate(self.remedies)
-            if one.side == side and one.key in SECOND_LAYERS and not one.closes
+            if one.side == side and one.key in SECOND_LAYERS and one.key != theirs and not one.closes
         ]
         if not able:
             return None
