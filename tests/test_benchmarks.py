@@ -21,6 +21,7 @@ def test_the_smallest_run_prints_its_tables(
     told = capsys.readouterr().out
     assert "Solver" in told and "not installed" in told
     assert told.count("     power ") == 4
+    assert "The bundled room" in told and "memory at most" in told
 
 
 def test_the_power_of_what_grows_with_the_square_is_two() -> None:

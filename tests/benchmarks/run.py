@@ -179,17 +179,17 @@ def drawn() -> None:
 DRAWS = """
 import time
 from pathlib import Path
-from isolate.answers.room.answer import room
+from isolate.answers.room import room
 from isolate.physics.kept import forget
 took = []
 for count in ({few}, {many}):
-    room(draws=0)
+    room(draws=0).options
     start = time.process_time()
-    room(draws=count)
+    room(draws=count).options
     took.append(time.process_time() - start)
 forget()
 start = time.process_time()
-room(draws=0)
+room(draws=0).options
 print(time.process_time() - start, (took[1] - took[0]) / ({many} - {few}))
 about = Path("/proc/self/status")  # of this process alone: what getrusage tells starts with its parent's
 lines = about.read_text().split("\\n") if about.exists() else ["VmHWM: nan"]
@@ -280,6 +280,7 @@ def main() -> None:
     if "--smallest" in sys.argv[1:]:
         solver((3,), 1)
         scaling(2, 1)
+        rooms(1000)
         return
     print(f"{datetime.date.today()}, {platform.system()}, {os.cpu_count()} processors: {processor()}")
     print(f"Python {platform.python_version()}, numpy {np.__version__}")
