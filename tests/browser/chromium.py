@@ -139,12 +139,20 @@ class Page:
         return answer["result"].get("value")
 
     def wait(self, condition: str, patience: float = 10.0) -> None:
-        """Until an expression is true."""
+        """Until an expression is true; asked again where the page was just leaving for another."""
         end = time.monotonic() + patience
-        while not self.run(condition):
+        while not self._holds(condition):
             if time.monotonic() > end:
                 raise TimeoutError(condition)
             time.sleep(0.02)
+
+    def _holds(self, condition: str) -> bool:
+        try:
+            return bool(self.run(condition))
+        except RuntimeError as error:
+            if "navigated" in str(error):
+                return False
+            raise
 
     def media(self, *, dark: bool = False, paper: bool = False) -> None:
         """What the page is shown on."""
