@@ -30,7 +30,7 @@ from isolate.physics.stack import Stack
 # alike, each counted by its area; the third, a fifth of a bay with a seventh of it, is too stiff to ring.
 CUT_BAYS = ((0.5905331, 0.458482), (0.9114120, 0.401864))
 ROWS, SURE, CUT_SURE = 4, 0.018, 0.1  # of boxes at first; as in `halved`
-CHAINED, ANGLES = 12, 128  # frequencies of a band and angles of leaves in a chain
+CHAINED, ANGLES = 12, 48  # frequencies of a band and angles of leaves in a chain
 
 _NONE: Mapping[int, Complex] = {}
 
