@@ -608,3 +608,12 @@ def test_what_goes_wrong_on_the_command_line(arguments: list[str], status: int, 
     result = run(*arguments)
     assert result.exit_code == status
     assert what in result.output
+
+
+@pytest.mark.parametrize(("target", "first"), [("30 dBA", "Out of reach"), ("44 dBA", "Do this first")])
+def test_money_that_brings_none_of_it_says_so_before_any_step(target: str, first: str) -> None:
+    """Strips for 20 take 7 dB off a siren of 52 dBA: next to 44, and nowhere near 30."""
+    told = run("--target", f"ambulance siren: {target}", "--budget", "20").stdout
+    labels = [label for label in ("Out of reach", "Do this first", "Left over") if label in told]
+    assert min(labels, key=told.index) == first
+    assert ("for 20 EUR: ambulance siren, 30 dBA: 15 dB too loud" in told) == (first == "Out of reach")

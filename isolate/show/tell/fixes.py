@@ -35,6 +35,7 @@ from isolate.show.document import Next as Onward
 from isolate.units import FOOT
 
 _MOST_COLUMNS = 6  # steps in the table side by side
+_NEVER = 0.01  # a chance
 _MOST_TOLD = 2  # sounds of a step
 _FIRST_STEPS = 4  # in the first screen
 
@@ -43,6 +44,7 @@ def document(answer: FixesAnswer) -> Document:
     """What to do in which order, where to stop and what not to buy; the rest in full."""
     judged = answer.judgement
     steps = [_step(answer, i) for i in range(len(judged.steps))]
+    left = [*_left_over(answer)]
     parts = (
         _table, _money, _unreached, _instead, _besides, _materials, _checks, _measure, _air, _aside,
     )  # fmt: skip
@@ -50,8 +52,9 @@ def document(answer: FixesAnswer) -> Document:
         title=f"What to do first: {answer.room.title}",
         about=_asked(answer),
         first=[
-            *said.beyond(judged, 1), *_nothing(answer), *steps[:_FIRST_STEPS], *_later(answer),
-            _stop(answer), *_left_over(answer), *_next(answer), *_against(answer), _chance(answer),
+            *said.beyond(judged, 1), *(left if _in_vain(answer) else []), *_nothing(answer),
+            *steps[:_FIRST_STEPS], *_later(answer), _stop(answer), *([] if _in_vain(answer) else left),
+            *_next(answer), *_against(answer), _chance(answer),
         ],
         full=[*steps[_FIRST_STEPS:], *(block for part in parts for block in part(answer)),
               *notes([_how_sure(answer), prediction.LOW_SENTENCE], "How sure")],
@@ -172,14 +175,24 @@ def _stop(answer: FixesAnswer) -> Paragraph:
     return Paragraph(text + told, "Stop there")
 
 
+def _in_vain(answer: FixesAnswer) -> bool:
+    """Whether the money as good as never brings all that is wanted."""
+    judged = answer.judgement
+    return judged.asked.budget is not None and not judged.last.met and judged.last.chance_met < _NEVER
+
+
 def _left_over(answer: FixesAnswer) -> Iterator[Block]:
-    """What the plan leaves too loud although something would do for it alone."""
+    """What the plan leaves too loud although something would do for it alone; out of reach of the money, and
+    told first, where all is as good as never met."""
     found = [one for one in answer.judgement.ceilings if one.enough is not None]
     if found:
         worst = max(found, key=lambda one: one.missed)
         more = f"; {len(found) - 1} more" if len(found) > 1 else ""
         text = f"{worst.aim.sound.name}, {worst.aim.words}: {_missed(worst.missed)} dB too loud{more}."
-        yield Paragraph(text, "Left over", "warn")
+        if _in_vain(answer):
+            yield Paragraph(f"for {_budget(answer)}: {text}", "Out of reach", "bad")
+        else:
+            yield Paragraph(text, "Left over", "warn")
 
 
 def _next(answer: FixesAnswer) -> Iterator[Block]:
