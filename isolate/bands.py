@@ -55,7 +55,7 @@ def points(per_band: int) -> Array:
 
 
 def band_mean(fine: ArrayLike, per_band: int) -> Array:
-    """Mean over the points of each band; (..., 27 * per_band) to (..., 27)."""
+    """Mean over the points of each band, of all or of some; (..., B * per_band) to (..., B)."""
     values = np.asarray(fine, float)
     return values.reshape(*values.shape[:-1], -1, per_band).mean(-1)
 

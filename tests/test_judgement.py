@@ -874,3 +874,16 @@ def test_what_the_limits_allow_of_a_sweep() -> None:
     assert not panes.allowed(sweep, Asked(no_fixing=True))[1:].any()  # type: ignore[arg-type]
     sweep.panes[0] = swept(none, none, (1.0,), gaps).panes[0]
     assert able() == [(0, 0), (0, 1)] and able(panes=(1,)) == [(0, 0), (0, 1), (1, 0), (1, 1)]
+
+
+@pytest.mark.parametrize(
+    ("chance_met", "met", "budget", "vain"),
+    [(0.0099, False, 20.0, True), (0.0101, False, 20.0, False), (0.0099, True, 20.0, False),
+     (0.0, False, None, False)],
+)
+def test_money_is_spent_in_vain_below_a_chance_of_a_hundredth(
+    chance_met: float, met: bool, budget: float | None, vain: bool
+) -> None:
+    """And only where it is money that holds the plan back."""
+    plan = SimpleNamespace(asked=Request(budget=budget), last=SimpleNamespace(met=met, chance_met=chance_met))
+    assert Judgement.in_vain.fget(plan) is vain  # type: ignore[attr-defined]

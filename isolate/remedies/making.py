@@ -68,6 +68,7 @@ def made(
         bill=needs,
         air_lost=_air_lost(envelope, air_now, before, after),
         closes=option.vents == () and bool(before.vents),
+        inside=inside,
     )
 
 

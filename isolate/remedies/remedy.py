@@ -85,6 +85,7 @@ class Remedy:
         takes off the room; bill : what is bought.
     air_lost : for how many people air is taken away; closes : it shuts a vent and opens no other.
     way : another way to play a sound.
+    inside : it stands in this room, not in the one beyond a floor or ceiling.
     useful : whether it is a remedy at all; the popular things that are none are tried to tell what they do.
     """
 
@@ -105,6 +106,7 @@ class Remedy:
     air_lost: float = 0.0
     closes: bool = False
     useful: bool = True
+    inside: bool = True
 
     @property
     def order(self) -> tuple[str, str, str]:

@@ -42,6 +42,7 @@ from isolate.standards.weighting import dba
 
 SPARE_STEP, MOST_SPARE = 0.5, 20.0  # dB asked beyond the aims until the chance is what is wanted
 BEST = 3  # changes told in short
+NEVER = 0.01  # chance below which a plan as good as never brings what is wanted
 SECOND_LAYERS = ("second window", "second door", "lining", "ceiling")
 
 
@@ -146,6 +147,11 @@ class Judgement:
         rate = {one.index: (plan.left - one.then.left) / max(one.extra, 1e-6) for one in worth}
         return max(worth, key=lambda one: (rate[one.index], -one.index), default=None)
 
+    @property
+    def in_vain(self) -> bool:
+        """Whether the money that may be spent as good as never brings all that is wanted."""
+        return self.asked.budget is not None and not self.last.met and self.last.chance_met < NEVER
+
     @cached_property
     def unnoticed(self) -> Next | None:
         """The most that the limits still allow and nobody would notice."""
@@ -236,12 +242,10 @@ class Judgement:
 
     def second_layer(self, side: str, sound: Received) -> Effect | None:
         """One more leaf inside, against a sound: the cheapest that does nearly as much as the best."""
-        sides = self.first.scenario.envelope.sides
-        theirs = "ceiling" if any(one.side.name == side and one.side.lies == "below" for one in sides) else ""
         able = [
             (sound.dba - float(dba(self.combined.level(sound, frozenset({i})))), i)
             for i, one in enumerate(self.remedies)
-            if one.side == side and one.key in SECOND_LAYERS and one.key != theirs and not one.closes
+            if one.side == side and one.key in SECOND_LAYERS and one.inside and not one.closes
         ]
         if not able:
             return None

@@ -35,7 +35,6 @@ from isolate.show.document import Next as Onward
 from isolate.units import FOOT
 
 _MOST_COLUMNS = 6  # steps in the table side by side
-_NEVER = 0.01  # a chance
 _MOST_TOLD = 2  # sounds of a step
 _FIRST_STEPS = 4  # in the first screen
 
@@ -52,8 +51,8 @@ def document(answer: FixesAnswer) -> Document:
         title=f"What to do first: {answer.room.title}",
         about=_asked(answer),
         first=[
-            *said.beyond(judged, 1), *(left if _in_vain(answer) else []), *_nothing(answer),
-            *steps[:_FIRST_STEPS], *_later(answer), _stop(answer), *([] if _in_vain(answer) else left),
+            *said.beyond(judged, 1), *(left if judged.in_vain else []), *_nothing(answer),
+            *steps[:_FIRST_STEPS], *_later(answer), _stop(answer), *([] if judged.in_vain else left),
             *_next(answer), *_against(answer), _chance(answer),
         ],
         full=[*steps[_FIRST_STEPS:], *(block for part in parts for block in part(answer)),
@@ -175,12 +174,6 @@ def _stop(answer: FixesAnswer) -> Paragraph:
     return Paragraph(text + told, "Stop there")
 
 
-def _in_vain(answer: FixesAnswer) -> bool:
-    """Whether the money as good as never brings all that is wanted."""
-    judged = answer.judgement
-    return judged.asked.budget is not None and not judged.last.met and judged.last.chance_met < _NEVER
-
-
 def _left_over(answer: FixesAnswer) -> Iterator[Block]:
     """What the plan leaves too loud although something would do for it alone; out of reach of the money, and
     told first, where all is as good as never met."""
@@ -189,7 +182,7 @@ def _left_over(answer: FixesAnswer) -> Iterator[Block]:
         worst = max(found, key=lambda one: one.missed)
         more = f"; {len(found) - 1} more" if len(found) > 1 else ""
         text = f"{worst.aim.sound.name}, {worst.aim.words}: {_missed(worst.missed)} dB too loud{more}."
-        if _in_vain(answer):
+        if answer.judgement.in_vain:
             yield Paragraph(f"for {_budget(answer)}: {text}", "Out of reach", "bad")
         else:
             yield Paragraph(text, "Left over", "warn")
