@@ -100,4 +100,12 @@ def main() -> None:
     os.environ.pop("SOURCE_DATE_EPOCH", None)  # nor writes a date; libraries end on one that is none
     for library in ("OPENBLAS", "MKL"):  # matrices of 27 by 27: more threads would only wait for each other
         os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+    os.environ.setdefault("ISOLATE_STORE", _cache())
     root(prog_name="isolate")
+
+
+def _cache() -> str:
+    """The user's folder for what can be found again; empty if there is none."""
+    stated = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or ""
+    folder = stated if os.path.isabs(stated) else os.path.expanduser("~/.cache")
+    return os.path.join(folder, "isolate") if os.path.isabs(folder) else ""

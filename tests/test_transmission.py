@@ -6,7 +6,7 @@ Constructions are made at random with a fixed seed; no expected value here came 
 from __future__ import annotations
 
 import tracemalloc
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -17,7 +17,17 @@ from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range, material
 from isolate.describe.rooms import Gap
-from isolate.physics import averages, blocks, calibrated, closed, framed, glazing, kept, layers, resonances
+from isolate.physics import (
+    averages,
+    blocks,
+    calibrated,
+    closed,
+    framed,
+    glazing,
+    kept,
+    layers,
+    resonances,
+)
 from isolate.physics import transmission as engine
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.leaves import Limp
@@ -32,11 +42,7 @@ SIZE = (3.4, 2.5)
 SEEDS = range(24)
 
 
-@pytest.fixture(autouse=True)
-def _nothing_kept() -> Iterator[None]:
-    """Nor does what one test solved on other grids outlive it."""
-    yield
-    kept.forget()
+pytestmark = pytest.mark.usefixtures("solved_anew")
 
 
 def random_leaf(rng: np.random.Generator) -> Leaf:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import click
 
 from isolate.commands import names
@@ -20,6 +22,7 @@ def command(room: str | None, no_browser: bool) -> None:
     isolate desk
     isolate desk demo
     """
+    os.environ["ISOLATE_STORE"] = ""  # no file but the room's own folder's is read or written
     from isolate.desk.serve import serve
     from isolate.desk.session import open_session
 

@@ -48,6 +48,12 @@ class Construction:
     def __repr__(self) -> str:
         return f"<Construction {self.name!r}: {self.kind}, {len(self.layers)} layers>"
 
+    @property
+    def unnamed(self) -> Construction:
+        """All that its sound depends on, whatever it is called."""
+        measured = None if self.layers else self.measured
+        return Construction("", "", self.kind, self.layers, self.size, measured, frame=self.frame)
+
     def framed(self, size: tuple[float, float], frame: Frame | None = None) -> Construction:
         """A window or glazed door as it stands in a wall, of `size` [m]: in this frame, its own, or a usual
         one; anything else as it is."""

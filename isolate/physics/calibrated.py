@@ -210,6 +210,11 @@ def value(name: str) -> float:
     return _other.get().get(name, stated)
 
 
+def others() -> Mapping[str, float]:
+    """The constants that have other values now."""
+    return _other.get()
+
+
 def stand(constants: Mapping[str, float]) -> bool:
     """Whether these constants have these values now, and as good as read then."""
     others = _other.get()

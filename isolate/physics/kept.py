@@ -35,7 +35,7 @@ def kept(solve: Solve[More, Found]) -> Solve[More, Found]:
                 return result
         with calibrated.reading() as names:
             result = solve(stack, *rest, **named)
-        _only_read(result)
+        only_read(result)
         ways.append(({name: calibrated.value(name) for name in names}, result))
         del ways[:-WAYS]
         if len(known) > MANY:
@@ -55,14 +55,14 @@ def _is_plain(key: object) -> bool:
     return True
 
 
-def _only_read(found: object) -> None:
+def only_read(found: object) -> None:
     """Let nobody write into arrays that many hold."""
     if isinstance(found, np.ndarray):
         found.flags.writeable = False
         return
-    fields = found if isinstance(found, dict | tuple) else vars(found)
-    for one in fields.values() if isinstance(fields, dict) else fields:
-        _only_read(one)
+    parts = found if isinstance(found, dict | tuple) else getattr(found, "__dict__", ())
+    for one in parts.values() if isinstance(parts, dict) else parts:
+        only_read(one)
 
 
 def forget() -> None:

@@ -17,6 +17,7 @@ from isolate.describe.materials import Range, material
 from isolate.describe.openings import Box, Gap, Vent
 from isolate.physics import absorbers, absorption, ducts, openings, rated
 from isolate.physics.checks import above_zero, zero_or_more
+from isolate.physics.stored import stored
 
 Pick = Callable[[str, Range], "float | Array"]
 PER_BAND = 12  # resonances of slits are sharp
@@ -67,12 +68,11 @@ def through_duct(area: float, length: float, loss_db: Array) -> Array:
 
 
 @lru_cache(64)
+@stored(np.ndarray)
 def _through_duct(area: float, length: float, loss_db: tuple[float, ...]) -> Array:
     f = bands.points(PER_BAND)
     loss = np.interp(np.log(f), np.log(bands.exact(THIRD_OCTAVES)), loss_db)
-    found = bands.band_mean(ducts.vent(f, area=area, length=length, attenuation_db=loss), PER_BAND)
-    found.flags.writeable = False
-    return found
+    return bands.band_mean(ducts.vent(f, area=area, length=length, attenuation_db=loss), PER_BAND)
 
 
 def attenuation(one: Vent) -> Array:
@@ -125,6 +125,12 @@ def opened(share: Range, *, area: float, pick: Pick = typical, key: str = "") ->
     free = _drawn(pick, f"{key}.open", share) * area
     if not np.any(free > 0.0):
         return np.zeros(bands.N_BANDS)
+    return _through_hole(free)
+
+
+@stored(np.ndarray)
+def _through_hole(free: Array) -> Array:
+    """tau S [m2] (..., 27) of a round hole of `free` [m2] in a wall."""
     f = bands.points(PER_BAND)
     tau = openings.hole(f, radius=np.sqrt(np.maximum(free, 1e-9) / np.pi), depth=REVEAL)
     return bands.band_mean(free * tau, PER_BAND)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 
@@ -21,12 +22,12 @@ STUD_FACE = 0.038  # m, the face of a common stud that a board rests on
 
 def spring(stiffness: Complex) -> Link:
     """A massless spring [N/m]."""
+    return partial(_sprung, stiffness=stiffness)
 
-    def link(f: Array, along: Array) -> Ports:
-        k = stiffness / (2j * np.pi * f)
-        return k, -k, k
 
-    return link
+def _sprung(f: Array, along: Array, *, stiffness: Complex) -> Ports:
+    k = stiffness / (2j * np.pi * f)
+    return k, -k, k
 
 
 @above_zero(depth="m", length="m")

@@ -18,6 +18,7 @@ from isolate.bands import Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range
 from isolate.physics import calibrated
+from isolate.physics.stored import stored
 from isolate.physics.transmission import transmission
 
 LIGHT = 0.1  # of the mass of all that touch, below which a leaf moves nothing by its own range (own choice)
@@ -94,19 +95,25 @@ def responses(construction: Construction, *, size: tuple[float, float]) -> tuple
 
 def _of_materials(construction: Construction, size: tuple[float, float], usual: Array) -> Iterator[Response]:
     varying = ranges(construction)
-    places = {key: 2 * i for i, key in enumerate(varying)}
+    if varying:
+        low, high = _at_ends(construction.unnamed, size).reshape(2, len(varying), -1) - usual
+        yield from map(Response, varying, low, high)
+
+
+@stored(np.ndarray)
+def _at_ends(construction: Construction, size: tuple[float, float]) -> Array:
+    """Transmission loss [dB] (2 n, 27), one after the other of what varies at its low, then its high end."""
+    varying = ranges(construction)
+    places = {key: i for i, key in enumerate(varying)}
 
     def pick(key: str, value: Range) -> float | Array:
         if key not in places:
             return value.typical
         moved = np.full((2 * len(varying), 1, 1), value.typical)
-        moved[places[key]], moved[places[key] + 1] = value.low, value.high
+        moved[places[key]], moved[places[key] + len(varying)] = value.low, value.high
         return moved
 
-    if varying:
-        change = transmission(construction, size=size, pick=pick, lean=True).tl_db - usual
-        for key, i in places.items():
-            yield Response(key, change[i], change[i + 1])
+    return transmission(construction, size=size, pick=pick, lean=True).tl_db
 
 
 def _of_workmanship(

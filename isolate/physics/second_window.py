@@ -21,6 +21,7 @@ from isolate.physics import resonances, windows
 from isolate.physics.checks import positive
 from isolate.physics.leaves import Core, Plate
 from isolate.physics.stack import build
+from isolate.physics.stored import stored
 from isolate.physics.windows import Window
 
 Size = tuple[float, float]
@@ -68,6 +69,13 @@ def behind(
     Taken on few points, see above. ValueError for a depth or size that is not above 0.
     """
     positive("depths", depths), positive("size", size)
+    return _behind(window.unnamed, tuple(panes), np.asarray(depths, float), size, edges)
+
+
+@stored(Window)
+def _behind(
+    window: Construction, panes: Sequence[Leaf], depths: Array, size: Size, edges: str
+) -> Window:
     gap = Cavity(0.1, edges=edges, framing="separate frames")
     found = []
     for _, alike in groupby(panes, key=lambda pane: pane.material.name):
@@ -121,6 +129,11 @@ def _column(values: Sequence[object]) -> Array:
 
 def of(window: Construction, *, size: Size) -> Window:
     """A window by itself."""
+    return _of(window.unnamed, size)
+
+
+@stored(Window)
+def _of(window: Construction, size: Size) -> Window:
     return windows.known(build(window, size=size))
 
 

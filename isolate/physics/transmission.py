@@ -40,6 +40,7 @@ from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
 from isolate.physics.stack import LEVEL, Pick, Stack, build, typical
+from isolate.physics.stored import stored
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
@@ -271,6 +272,19 @@ def transmission(
     ties: of cavities by their index, in place of what their framing is; no framing of a file says mounts.
     A construction without layers gives its measurement, extended as `spread.to_thirds` says.
     """
+    solve = _typical if pick is typical else _found
+    return solve(construction.unnamed, size, tuple(gaps), pick, lean, round_about, ties)
+
+
+def _found(
+    construction: Construction,
+    size: tuple[float, float] | None,
+    gaps: tuple[Gap, ...],
+    pick: Pick,
+    lean: bool,
+    round_about: bool,
+    ties: Mapping[int, Tie],
+) -> Transmission:
     drawn = None if pick is typical else blocks.Remembered(pick)
     stack = build(construction, size=size, pick=drawn or pick)
     area = min(sum(gap.area for gap in gaps) / (stack.opening[0] * stack.opening[1]), 1.0)
@@ -301,6 +315,9 @@ def transmission(
         criticals=tuple(float(np.mean(critical_frequency(p))) for p in stack.leaves if p is not None),
         notes=_notes(construction, stack, round_about, tl_db),
     )
+
+
+_typical = stored(Transmission)(_found)
 
 
 def _measured(construction: Construction) -> tuple[Array, Array]:

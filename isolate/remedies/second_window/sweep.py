@@ -172,11 +172,11 @@ def sweep(setting: Setting, panes: Sequence[Leaf], gaps: Array, *, seal: str) ->
     closed = leak_of_seal(setting, seal)
     finder = setting.now.envelope.finder
     solved = [finder.behind(window, panes, depths=gaps, size=size, edges=edges) for edges in LININGS]
-    through = [one.through for one in solved]
-    leak = [past_seals(setting, one, seal=closed) for one in solved]
+    through = np.array([one.through for one in solved])
+    leak = np.array([past_seals(setting, one, seal=closed) for one in solved])
     narrow = gaps < LINED_FROM
-    for bare, lined in (through, leak):
-        lined[:, narrow] = bare[:, narrow]
+    for of_bare, of_lined in (through, leak):
+        of_lined[:, narrow] = of_bare[:, narrow]
     return Sweep(
         setting=setting,
         panes=tuple(panes),
@@ -184,6 +184,6 @@ def sweep(setting: Setting, panes: Sequence[Leaf], gaps: Array, *, seal: str) ->
         linings=LININGS,
         seal=seal,
         solved=tuple(solved),
-        panes_tau=np.array(through),
-        leak_tau=np.array(leak),
+        panes_tau=through,
+        leak_tau=leak,
     )
