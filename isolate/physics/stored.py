@@ -16,14 +16,15 @@ import shutil
 import tempfile
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import fields, is_dataclass
-from functools import cache, partial, wraps
+from dataclasses import is_dataclass
+from functools import cache, lru_cache, partial, wraps
 from pathlib import Path
 from types import FunctionType
 from typing import Any, TypeVar
 
 import numpy as np
 
+from isolate.describe.materials import Material
 from isolate.physics import calibrated
 from isolate.physics.kept import only_read
 
@@ -71,18 +72,25 @@ def _told(value: Any) -> str | None:
     if isinstance(value, FunctionType):
         name = value.__qualname__
         return None if "<" in name else f"{value.__module__}.{name}"
+    if isinstance(value, Material):
+        return _of_material(value)
+    if isinstance(value, np.ndarray) and value.ndim < 2:  # no draws
+        return _told(value.tolist())
     if is_dataclass(value) and not isinstance(value, type):
-        value = [type(value).__name__, *(getattr(value, one.name) for one in fields(value))]
+        value = [type(value).__name__, *(getattr(value, name) for name in value.__dataclass_fields__)]
     elif isinstance(value, partial):
         value = [value.func, value.args, value.keywords]
     elif isinstance(value, Mapping):
         value = [list(pair) for pair in sorted(value.items())]
-    elif isinstance(value, np.ndarray) and value.ndim < 2:  # no draws
-        return _told(value.tolist())
     if not isinstance(value, list | tuple):
         return None
     parts = [_told(one) for one in value]
     return None if None in parts else f"[{','.join(map(str, parts))}]"
+
+
+@lru_cache(maxsize=256)
+def _of_material(value: Material) -> str | None:
+    return _told([getattr(value, name) for name in value.__dataclass_fields__])
 
 
 def _plain(value: Any) -> Any:
