@@ -14,7 +14,7 @@ from itertools import groupby
 
 import numpy as np
 
-from isolate.bands import Array
+from isolate.bands import N_BANDS, Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range
 from isolate.physics import calibrated
@@ -113,7 +113,8 @@ def _at_ends(construction: Construction, size: tuple[float, float]) -> Array:
         moved[places[key]], moved[places[key] + len(varying)] = value.low, value.high
         return moved
 
-    return transmission(construction, size=size, pick=pick, lean=True).tl_db
+    moved = transmission(construction, size=size, pick=pick, lean=True).tl_db
+    return np.broadcast_to(moved, (2 * len(varying), N_BANDS))  # a limp sheet asks for none of them
 
 
 def _of_workmanship(

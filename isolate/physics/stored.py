@@ -30,8 +30,8 @@ from isolate.physics.kept import only_read
 
 PLACE = "ISOLATE_STORE"
 MOST = 4000  # files, 2 kB each; of more the half that was written first goes
-_FOLDER = "isolate-" + 16 * "[0-9a-f]"
-_PACKAGE = Path(__file__).parents[1]
+_FOLDER = "isolate-" + 16 * "[0-9a-f]"  # what a store is called
+_PACKAGE = Path(__file__).parents[1]  # the program
 Found = TypeVar("Found")
 
 
