@@ -17,6 +17,7 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.layers import WIDE
 from isolate.physics import resonances, windows
 from isolate.physics.checks import positive
 from isolate.physics.leaves import Core, Plate
@@ -25,7 +26,6 @@ from isolate.physics.windows import Window
 
 Size = tuple[float, float]
 TURNS = 16
-WIDE = 0.04  # m from which two panes are two windows, unless a frame holds both
 
 
 def apart(construction: Construction, *, shared: bool = False) -> Construction | None:
@@ -51,7 +51,7 @@ def apart(construction: Construction, *, shared: bool = False) -> Construction |
 
 
 def _two(gap: Cavity, shared: bool) -> bool:
-    """Whether the panes about a gap are two windows."""
+    """Whether the panes about a gap are two windows: from `WIDE` on, unless a frame holds both."""
     if gap.framing == "shared frame":
         return shared
     return gap.framing == "separate frames" or (gap.framing is None and gap.depth >= WIDE)
