@@ -81,11 +81,11 @@ GUARDS = {
     "isolate/answers/requirement.py": "test_requirement.py",
     "isolate/show/files.py": "test_files.py",
 }
-# What no answer can be told by, by module: parts of `Mutant.what`. Ends that only a number just on them could
-# be told by, guards against rounding (some 1e-6 dB), how many at once, and of which order a search is; points of
-# grids, which tests of finer ones hold, and where one sum gives way to another that it meets; and what moves no
-# curve by 0.15 dB: the rubbery modulus of an interlayer (0.14), by how much a foil more has to fit better (none in
-# tenths of a millimetre), the stiffness of a limp leaf that slips past its ties (none).
+# What no answer can be told by, by module: parts of `Mutant.what`. Ends that only a number just on them
+# could be told by, guards against rounding (some 1e-6 dB), how many at once, and of which order a search is;
+# points of grids, which tests of finer ones hold, and where one sum gives way to another that it meets; and
+# what moves no curve by 0.15 dB: the rubbery modulus of an interlayer (0.14), by how much a foil more has to
+# fit better (none in tenths of a millimetre), the stiffness of a limp leaf that slips past its ties (none).
 ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/room/limits.py": (" > 0.98 *", " < 1.02 *", "excess_db >= 0.0", "excess_db <= KEPT_DB"),
     "isolate/room/first.py": ("doubt <= 0.0", "doubt < 0.0", "whole < 0.0", "<= p <", "> LEAST", "> 0.1 *"),
@@ -102,7 +102,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
     ),
     "isolate/physics/framing.py": ("1.3e-06",),
     "isolate/physics/glazing.py": (
-        "16 becomes 20", "20.0 becomes 26", "1.5 becomes", "6 becomes 7", "500 becomes", "line 218: 1 becomes 2",
+        "16 becomes 20", "20.0 becomes 26", "1.5 becomes", "6 becomes 7", "500 becomes",
+        "line 218: 1 becomes 2",
     ),
     "isolate/physics/interlayer.py": ("300000.0 becomes", "0.015 becomes", "off(foils) < ROUNDED"),
     "isolate/physics/lattice.py": (
@@ -163,8 +164,17 @@ def mutants(module: str, source: str) -> Iterator[Mutant]:
             told = _changed(node, change, constants)
             if told:
                 what = f"line {getattr(node, 'lineno', 0)}: {told}"
-                yield Mutant(module, what, ast.unparse(tree), not isinstance(node, ast.BinOp))
+                yield Mutant(module, what, _replaced(source, node), not isinstance(node, ast.BinOp))
             vars(node).update(whole)
+
+
+def _replaced(source: str, node: ast.AST) -> str:
+    """The source with a node as it now is, comments and all else kept: tests look at those too."""
+    assert isinstance(node, ast.expr) and node.end_lineno and node.end_col_offset
+    lines = source.encode().splitlines(keepends=True)
+    before = b"".join(lines[: node.lineno - 1]) + lines[node.lineno - 1][: node.col_offset]
+    after = lines[node.end_lineno - 1][node.end_col_offset :] + b"".join(lines[node.end_lineno :])
+    return (before + ast.unparse(node).encode() + after).decode()
 
 
 def of_module(module: str) -> list[Mutant]:
