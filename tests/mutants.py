@@ -96,7 +96,9 @@ ALIKE: dict[str, tuple[str, ...]] = {
                                 "e-12 becomes 1.3"),
     "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
     "isolate/physics/bonded.py": ("i < last becomes i <= last", "<= skins"),
+    "isolate/physics/cavity.py": ("1.3e-06",),
     "isolate/physics/floating.py": ("law >= 0",),
+    "isolate/physics/floors.py": ("0.01 becomes 0.013",),
     "isolate/physics/framed.py": (
         "4 becomes 5", "0.018 becomes", "0.1 becomes", "12 becomes 15", "48 becomes 62", "1.3e-06",
     ),
@@ -108,10 +110,12 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/interlayer.py": ("300000.0 becomes", "0.015 becomes", "off(foils) < ROUNDED"),
     "isolate/physics/lattice.py": (
         "8 becomes 10", "5 becomes 6", "1000 becomes", "100000.0 becomes", "1.5 becomes", "NODES becomes",
-        "low == high becomes", "<= MARGIN * highest", "trace <= k",
+        "low == high becomes", "<= MARGIN * highest", "trace <= k", "leaf1 != leaf2",
     ),
+    "isolate/physics/links.py": ("0.02 becomes 0.026", "line 43: 0.01 becomes"),
     "isolate/physics/porous.py": ("k.imag >= 0", "> chosen.low", "< chosen.high"),
     "isolate/physics/second_window.py": ("16 becomes 20",),
+    "isolate/physics/windows.py": ("12 becomes 15", "1.0 becomes 2.3"),
     "isolate/remedies/second_window/choice.py": (
         "1.3e-06", "< deepest(asked) + 1e-06", "<= max(NEARLY_DB", "< max_gap + 1e-06", "<= HELD_MM",
         "<= least - STEP_DB", "at >= len(rows)", "< score.min() + STEP_DB",

@@ -48,6 +48,20 @@ def test_a_chain_that_nothing_ties_is_layers() -> None:
     np.testing.assert_allclose(framed.chain(stack, {}, f), (tau * seen * weight).sum(0), rtol=1e-9)
 
 
+def test_bodies_of_alike_leaves_are_alike_and_of_others_not() -> None:
+    """Whichever leaf has its joints on the studs; difference of the bodies' own impedances, what couples them
+    taken off: j w (m2 - m1) of a board and two."""
+    f = np.array([63.0, 80.0])
+    alike, other = (
+        lattice.as_one(framed._wall(build(wall(BOARD, ON_STUDS, replace(BOARD, sheets=n)), size=None)), f)
+        for n in (1, 2)
+    )
+    np.testing.assert_allclose(alike, alike[:, ::-1, ::-1], rtol=1e-6)
+    mass = BOARD.thickness * BOARD.material.density.typical
+    heavier = (other[:, 1, 1] - other[:, 0, 0]).imag / (2 * np.pi * f)
+    np.testing.assert_allclose(heavier, mass, rtol=0.15)  # bays are not yet stiff
+
+
 @pytest.mark.parametrize("framing", ["wood stud", "steel stud", "resilient channel"])
 def test_two_bodies_pass_what_their_lattice_does(framing: str) -> None:
     """Straight on and as long as no other wave radiates, they are the same."""

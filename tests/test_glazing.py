@@ -622,3 +622,17 @@ def test_any_number_of_wide_gaps_has_a_curve_and_the_same_both_ways(framing: str
     back = " + 60 mm + ".join(f"glass {mm} mm" for mm in reversed(glass_mm))
     there, other = (transmission(framed(one, framing)).tl_db for one in (text, back))
     assert there == pytest.approx(other, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("layers", "framing", "said"),
+    [
+        ("glass 6 mm", "shared frame", []),
+        ("glass 4 mm + 16 mm + glass 4 mm", "shared frame", []),
+        ("glass 4 mm + 100 mm + glass 6 mm", "shared frame", ["sealed for good"]),
+        ("glass 4 mm + 100 mm + glass 6 mm", "separate frames", ["frames of their own"]),
+    ],
+)
+def test_joints_are_spoken_of_where_a_window_has_two(layers: str, framing: str, said: list[str]) -> None:
+    notes = " ".join(windows.notes(build(framed(layers, framing), size=SIZE)))
+    assert [words for words in ("sealed for good", "frames of their own") if words in notes] == said

@@ -38,7 +38,7 @@ with (Path(__file__).parent / "published" / "numbers_of_physics.csv").open(encod
 # at their head, which no comment of their own has to explain.
 PLAIN = {
     "GRAVITY", "FOOT", "INCH", "OCTAVES", "HALF_THIRD", "EDITIONS", "SABINE", "EULER", "SHEAR_FACTOR", "C",
-    "BANDS_HZ", "THIRDS", "TURNS", "PER_BAND", "PRANDTL", "INTERLACED", "STEEL_SHEAR", "FIELD_DB",
+    "BANDS_HZ", "THIRDS", "TURNS", "PER_BAND", "PRANDTL", "INTERLACED", "FIELD_DB",
     "RANGES_DB",
     "MODELS", "SURFACES", "LAB_SIZE", "INTERLAYERS", "FOILS", "IN_FREQUENCY", "IN_ANGLE", "SCALE_PER_BAND",
     "SCALE_ANGLES", "CO2_OUTSIDE", "_STEPS", "_NEAR", "_HIDDEN_DB", "_SPECTRA",
