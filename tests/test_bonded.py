@@ -117,6 +117,12 @@ def test_soft_core_is_the_sandwich_of_mead_and_markus() -> None:
     np.testing.assert_allclose(got, printed, rtol=1e-9)
 
 
+def test_a_soft_core_has_an_answer_for_waves_along_it_and_slower_ones() -> None:
+    """The air on its skins has 1/cos(theta), which has no limit for a wave along them and none beyond."""
+    k = 2 * np.pi * CORE_FREQUENCIES / SPEED
+    assert np.isfinite(DOOR.impedance(CORE_FREQUENCIES, k * np.array([[1.0], [1.15], [3.0]]))).all()
+
+
 def test_order_from_either_face_is_the_same() -> None:
     there, back = Bonded((PLASTER, BRICK)), Bonded((BRICK, PLASTER))
     np.testing.assert_allclose(there.impedance(F, TRACE), back.impedance(F, TRACE), rtol=1e-9)

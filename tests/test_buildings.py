@@ -35,6 +35,12 @@ def test_a_weak_wall_stays_what_it_is_and_no_wall_is_better_than_the_most() -> N
     np.testing.assert_allclose(most - equal, 10 * np.log10(2), atol=1e-9)
 
 
+def test_draws_come_before_the_bands() -> None:
+    tau = np.geomspace(1e-9, 1.0, 27) * np.array([[0.5], [1.0]])
+    for one, both in zip(tau, buildings.in_a_building(tau), strict=True):
+        np.testing.assert_array_equal(buildings.in_a_building(one), both)
+
+
 @pytest.mark.parametrize("tau", [np.full(27, -0.1), np.full(27, 1.5), np.full(27, np.nan), np.zeros(9)])
 def test_what_is_no_coefficient_is_refused(tau: np.ndarray) -> None:
     with pytest.raises(ValueError, match="tau: must"):

@@ -112,6 +112,8 @@ def test_interlayers_are_as_stiff_and_lossy_as_master_curves_say(
         (8.3, 0.38),
         (8.38, 0.38),
         (7.5, 1.52),
+        (14.28, 2.28),
+        (12.28, 2.28),
     ],
 )
 def test_foils_of_usual_laminated_panes(whole: float, foil: float) -> None:
@@ -121,7 +123,8 @@ def test_foils_of_usual_laminated_panes(whole: float, foil: float) -> None:
 
 
 def test_odd_thickness_keeps_the_usual_interlayer() -> None:
-    assert interlayer.thickness(9.0e-3, usual=0.5e-3) == 0.5e-3
+    """A thickness stated to a tenth is off by less than that: 8.88 mm is no rounded 8.76."""
+    assert interlayer.thickness(9.0e-3, usual=0.5e-3) == interlayer.thickness(8.88e-3, usual=0.5e-3) == 0.5e-3
 
 
 # ---- one pane ------------------------------------------------------------------------------------------
@@ -623,3 +626,17 @@ def test_any_number_of_wide_gaps_has_a_curve_and_the_same_both_ways(framing: str
     back = " + 60 mm + ".join(f"glass {mm} mm" for mm in reversed(glass_mm))
     there, other = (transmission(framed(one, framing)).tl_db for one in (text, back))
     assert there == pytest.approx(other, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("layers", "framing", "said"),
+    [
+        ("glass 6 mm", "shared frame", []),
+        ("glass 4 mm + 16 mm + glass 4 mm", "shared frame", []),
+        ("glass 4 mm + 100 mm + glass 6 mm", "shared frame", ["sealed for good"]),
+        ("glass 4 mm + 100 mm + glass 6 mm", "separate frames", ["frames of their own"]),
+    ],
+)
+def test_joints_are_spoken_of_where_a_window_has_two(layers: str, framing: str, said: list[str]) -> None:
+    notes = " ".join(windows.notes(build(framed(layers, framing), size=SIZE)))
+    assert [words for words in ("sealed for good", "frames of their own") if words in notes] == said

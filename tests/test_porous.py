@@ -124,6 +124,24 @@ def test_finer_polyester_resists_more_and_wool_falls_between():
     assert coarse < porous.sheep_wool_resistivity(30) < fine
 
 
+@pytest.mark.parametrize(
+    ("diameter", "factor", "power"),
+    [(18e-6, 25.909e-9, 1.404), (20e-6, 25.909e-9, 1.404), (17.9e-6, 15e-9, 1.53), (12e-6, 15e-9, 1.53)],
+)
+def test_polyester_has_two_laws_that_part_at_18_um(diameter, factor, power):
+    """Cox and D'Antonio, Table 5.1 (from memory): factor density^power/diameter^2."""
+    found = porous.polyester_resistivity(30, diameter=diameter)
+    assert found == pytest.approx(factor * 30**power / diameter**2)
+
+
+@pytest.mark.parametrize("model", ["delany-bazley", "miki"])
+def test_regressions_know_where_they_hold(model):
+    """0.01 < f/flow resistivity < 1 (Delany and Bazley 1970, Miki 1990); the default has no such ends."""
+    f = np.array([99.0, 101.0, 9900.0, 10100.0])
+    assert porous.in_range(f, flow_resistivity=1e4, model=model).tolist() == [False, True, True, False]
+    assert porous.in_range(f, flow_resistivity=1e4).all()
+
+
 def test_draws_broadcast_and_match_scalars():
     sigma = np.array([5e3, 2e4]).reshape(2, 1, 1)
     drawn = porous.equivalent_fluid(F, flow_resistivity=sigma, frame_density=30.0)

@@ -445,25 +445,3 @@ def test_what_is_kept_is_read_only_and_not_kept_while_constants_change() -> None
         transmission(c)
     assert "wire_tie_stiffness" in names
     np.testing.assert_array_equal(transmission(c).tl_db, usual)
-
-
-def test_a_bay_cut_anywhere_alike_is_told_by_gauss_s_points() -> None:
-    """Means over u from 0 to 1 of u^n, each part counted by its area u: 2/(n + 2), with the narrow part that
-    does not ring, 0.2123405 with 0.139654 (Gauss and Jacobi, tables)."""
-    points = (*framed.CUT_BAYS, (0.2123405, 0.139654))
-    for power in range(6):
-        mean = sum(share * part**power for part, share in points)
-        assert mean == pytest.approx(2 / (power + 2), abs=1e-5)
-
-
-def test_a_cut_bay_rings_where_whole_ones_do_not() -> None:
-    """Strips 0.6 to 0.9 times as wide resonate higher: of wood studs at 610 mm, whose bays resonate at
-    100 Hz, 200 Hz lies lower than where a wall is so wide that one bay counts for nothing."""
-    board, wool = Leaf(material("gypsum board"), 0.0159), material("glass wool")
-    gap = Cavity(0.089, wool, 0.089, framing="wood stud", spacing=0.6096)
-    narrow, wide = (
-        transmission(Construction("x", "x", "wall", (board, gap, board), (width, 2.44))).tl_db
-        for width in (3.05, 30.5)
-    )
-    there = bands.index_of(200.0)
-    assert wide[there] - narrow[there] > 1.0

@@ -21,7 +21,17 @@ Size = tuple[float, float] | None
 
 @above_zero(thickness="m")
 def wool_of(material: Material, *, thickness: float, loose: bool = False) -> Wool:
-    """A layer [m] of a porous material; `loose` when its frame may move with the air."""
+    """A layer of a porous material.
+
+    Parameters
+    ----------
+    material : a described one. thickness : [m]. loose : whether its frame may move with the air.
+
+    Raises
+    ------
+    ValueError
+        A thickness that is not above 0, a material that is not porous.
+    """
     if material.flow_resistivity is None:
         raise ValueError(f"material: {material.name} is not porous; a wool, board or foam is needed")
     density = material.density.typical if loose else None
@@ -35,14 +45,42 @@ def _behind(gap: float) -> tuple[Layer, ...]:
 @above_zero(thickness="m", size="m")
 @zero_or_more(gap="m")
 def board(material: Material, *, thickness: float, gap: float = 0.0, size: Size = PANEL) -> Absorber:
-    """A porous board behind fabric, on the wall or `gap` [m] off it. Foam is a board of foam; of wedges and
-    pyramids take the mean thickness."""
+    """A porous board behind fabric. Foam is a board of foam; of wedges and pyramids take the mean thickness.
+
+    Parameters
+    ----------
+    material : porous. thickness : [m]. gap : to the wall [m]. size : (width, height) [m] of a piece, None: no
+    end.
+
+    Raises
+    ------
+    ValueError
+        A size not above 0 or a gap below, a material that is not porous.
+
+    Notes
+    -----
+    Layers on a rigid wall: equations, limits and references at the head of `absorption`.
+    """
     return on_wall(FABRIC, wool_of(material, thickness=thickness), *_behind(gap), size=size)
 
 
 @above_zero(thickness="m", size="m")
 def corner_board(material: Material, *, thickness: float, size: tuple[float, float] = PANEL) -> Absorber:
-    """A porous board behind fabric, across an edge of the room at 45 degrees; size[0] spans it."""
+    """A porous board behind fabric, across an edge of the room at 45 degrees.
+
+    Parameters
+    ----------
+    material : porous. thickness : [m]. size : (width, height) [m] of a piece; the width spans the edge.
+
+    Raises
+    ------
+    ValueError
+        A size not above 0, a material that is not porous.
+
+    Notes
+    -----
+    As in `absorption.across_corner`; below 100 Hz nobody has measured it.
+    """
     return across_corner(FABRIC, wool_of(material, thickness=thickness), size=size)
 
 
@@ -56,15 +94,46 @@ def curtain(
     fullness: float = 1.0,
     size: Size = None,
 ) -> Absorber:
-    """A curtain of cloth [kg/m2, Pa s/m] about `gap` [m] from the wall, from half to one and a half times
-    that in its folds; `fullness` is cloth over covered width."""
+    """A curtain of cloth before a wall.
+
+    Parameters
+    ----------
+    surface_mass : [kg/m2]. flow_resistance : [Pa s/m]. gap : mean distance to the wall [m]; folds reach from
+    half to one and a half times it. fullness : cloth over covered width [1]. size : (width, height) [m],
+    None: no end.
+
+    Raises
+    ------
+    ValueError
+        A quantity not above 0, a gap below.
+
+    Notes
+    -----
+    Admittances over the folds average (`absorption.folded`): folds finer than a wavelength.
+    """
     skin = Skin(surface_mass * fullness, flow_resistance)
     return folded(skin, gap=(0.5 * gap, 1.5 * gap), size=size)
 
 
-@above_zero(size="m")
+@above_zero(pile="m", size="m")
+@zero_or_more(underlay="m")
 def carpet(*, pile: float, underlay: float = 0.0, size: Size = None) -> Absorber:
-    """A carpet of `pile` [m] on a hard floor, on `underlay` [m] of felt or open foam."""
+    """A carpet on a hard floor.
+
+    Parameters
+    ----------
+    pile, underlay : thickness [m] of pile and of felt or open foam under it. size : (width, height) [m],
+    None: no end.
+
+    Raises
+    ------
+    ValueError
+        A pile or size not above 0, an underlay below.
+
+    Notes
+    -----
+    Two porous layers on a rigid wall, see the head of `absorption`.
+    """
     layers: list[Layer] = [Wool(pile, CARPET_RESISTIVITY, CARPET_POROSITY)]
     if underlay > 0:
         layers.append(Wool(underlay, UNDERLAY_RESISTIVITY, 0.95))
@@ -76,7 +145,21 @@ def carpet(*, pile: float, underlay: float = 0.0, size: Size = None) -> Absorber
 def membrane(
     material: Material, *, surface_mass: float, depth: float, fill: float, size: Size = PANEL
 ) -> Absorber:
-    """An airtight limp sheet [kg/m2] over a box `depth` [m] deep with `fill` [m] of wool at its back, tuned
-    near 60 / (surface_mass * depth)^0.5 Hz; its own bending is left out."""
+    """An airtight limp sheet over a box with wool at its back.
+
+    Parameters
+    ----------
+    material : porous. surface_mass : of the sheet [kg/m2]. depth : of the box [m]. fill : of wool in it [m].
+    size : (width, height) [m] of a piece, None: no end.
+
+    Raises
+    ------
+    ValueError
+        A quantity not above 0, a fill below, a material that is not porous.
+
+    Notes
+    -----
+    Tuned near 60/sqrt(surface_mass depth) Hz; the sheet's own bending is left out.
+    """
     gap = depth - fill
     return on_wall(Skin(surface_mass), *_behind(gap), wool_of(material, thickness=fill), size=size)

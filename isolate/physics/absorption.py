@@ -80,22 +80,51 @@ class Absorber:
 
 @above_zero(size="m")
 def on_wall(*layers: Layer, size: tuple[float, float] | None = None) -> Absorber:
-    """Layers, room side first, flat against a rigid wall."""
+    """Layers flat against a rigid wall.
+
+    Parameters
+    ----------
+    layers : room side first. size : (width, height) [m] of a piece, None: no end.
+
+    Raises
+    ------
+    ValueError
+        A size that is not above 0.
+    """
     return Absorber((layers,), size)
 
 
 @above_zero(size="m")
 def across_corner(*layers: Layer, size: tuple[float, float]) -> Absorber:
-    """A board set at 45 degrees across an edge of the room; size[0] is its width across.
+    """A board set at 45 degrees across an edge of the room.
 
-    The air behind grows evenly from nothing at both rims to half the width in the middle.
+    Parameters
+    ----------
+    layers : room side first. size : (width, height) [m] of a piece; the width spans the edge.
+
+    Raises
+    ------
+    ValueError
+        A size that is not above 0.
+
+    Notes
+    -----
+    The air behind grows evenly from nothing at both rims to half the width in the middle; admittances of
+    twelve depths average. Held to waves in two dimensions by tests/corner_waves.py; below 100 Hz nobody has
+    measured it.
     """
     depths = (np.arange(12) + 0.5) / 12 * size[0] / 2
     return Absorber(tuple((*layers, AirGap(float(depth))) for depth in depths), size, corner=size[0])
 
 
 def folded(*layers: Layer, gap: tuple[float, float], size: tuple[float, float] | None = None) -> Absorber:
-    """A hanging in folds whose distance to the wall varies evenly over `gap` (nearest, farthest) [m]."""
+    """A hanging in folds.
+
+    Parameters
+    ----------
+    layers : room side first. gap : nearest and farthest distance to the wall [m], between which it varies
+    evenly. size : (width, height) [m] of a piece, None: no end.
+    """
     return Absorber(tuple((*layers, AirGap(float(g))) for g in np.linspace(*gap, 9)), size)
 
 
@@ -210,7 +239,16 @@ def alpha_of_admittance(
 
 
 def diffuse_alpha(f: ArrayLike, *, absorber: Absorber, angles: int = ANGLES) -> Array:
-    """Absorption coefficient in a diffuse field, per area of the piece; shape of `f` [Hz], (n,) or scalar."""
+    """Absorption coefficient in a diffuse field, per area of the piece; shape of `f`.
+
+    Parameters
+    ----------
+    f : [Hz], (n,) or scalar. absorber : its stacks, size and place. angles : points of Gauss's rule.
+
+    Notes
+    -----
+    As in `alpha_of_admittance`, of the mean admittance of the stacks; references at the head of the module.
+    """
     freq = np.atleast_1d(np.asarray(f, float))
     theta, _ = incidence(angles)
     y = np.mean([surface_admittance(freq, stack=s, angle=theta) for s in absorber.stacks], axis=0)
@@ -219,7 +257,13 @@ def diffuse_alpha(f: ArrayLike, *, absorber: Absorber, angles: int = ANGLES) -> 
 
 
 def third_octaves(absorber: Absorber, *, per_band: int = PER_BAND) -> Array:
-    """Diffuse-field absorption coefficients of the 27 third octaves."""
+    """Diffuse-field absorption coefficients of the 27 third octaves.
+
+    Parameters
+    ----------
+    absorber : its stacks, size and place. per_band : frequencies [Hz] inside a band, whose coefficients
+    average.
+    """
     return bands.band_mean(diffuse_alpha(bands.points(per_band), absorber=absorber), per_band)
 
 

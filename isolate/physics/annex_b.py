@@ -133,7 +133,7 @@ def laboratory_edge_absorption(*, mass: ArrayLike, critical_hz: ArrayLike) -> Ar
     return alpha * (1 - 0.9999 * alpha)
 
 
-@above_zero(f="Hz", mass="kg/m2", critical_hz="Hz", eta="1")
+@above_zero(f="Hz", mass="kg/m2", critical_hz="Hz", eta="1", rho_c_l="kg/(m2 s)")
 def transmission(
     f: ArrayLike,
     *,

@@ -27,6 +27,8 @@ SOURCE = (
 def most_db() -> Array:
     """Most that a partition in a building lets through less [dB] (27,), third octaves.
 
+    Notes
+    -----
     Straight over lg f between `BANDS_HZ`, by `SLOPE_DB` an octave below, level above; sources in `SOURCE`.
     """
     octaves = np.log2(THIRD_OCTAVES / BANDS_HZ[0])
@@ -60,8 +62,16 @@ def in_a_building(tau: Array) -> Array:
 
 
 def beaten_from(tl_db: Array) -> float | None:
-    """First of the rated bands [Hz] in which a transmission loss [dB] (..., 27) is more than any building
-    shows; None where one may show it."""
+    """First of the rated bands [Hz] in which a transmission loss is more than any building shows.
+
+    Parameters
+    ----------
+    tl_db : (..., 27) [dB].
+
+    Returns
+    -------
+    Hz, None where a building may show it.
+    """
     rated = slice(index_of(RATED[0]), index_of(RATED[1]) + 1)
     over = (np.asarray(tl_db) > most_db())[..., rated].reshape(-1, rated.stop - rated.start).any(0)
     return float(THIRD_OCTAVES[rated][over][0]) if over.any() else None

@@ -44,8 +44,22 @@ def edge_loss(f: Array, *, absorption: Complex, perimeter: float, area: float, s
 
 @above_zero(f="Hz")
 def hard_absorption(f: Array) -> Array:
-    """Absorption coefficient (F,) of hard faces and studs; less and less where a cavity has no diffuse field
-    that could bring sound to them. f (F,) [Hz]."""
+    """Absorption coefficient (F,) of hard faces and studs.
+
+    Parameters
+    ----------
+    f : (F,) [Hz].
+
+    Raises
+    ------
+    ValueError
+        A frequency that is not above 0.
+
+    Notes
+    -----
+    `HARD_ABSORPTION` min(f/`DIFFUSE_FROM`, 1): less and less where a cavity has no diffuse field that could
+    bring sound to them. Judgement below.
+    """
     return HARD_ABSORPTION * np.minimum(f / DIFFUSE_FROM, 1.0)
 
 
@@ -76,8 +90,19 @@ def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) ->
 def lining_absorption(f: Array, *, bare: Array | float) -> Array:
     """Absorption coefficient (F,) of a lined edge: `bare` in the bass, the calibrated one at high frequency.
 
-    Halfway at `LINING_HALF`, where 25 mm of wool on a wall, what fits into a reveal, takes in half of what it
-    ends at (`absorption`). ValueError for f [Hz] not above 0, bare not in 0 to 1.
+    Parameters
+    ----------
+    f : (F,) [Hz]. bare : coefficient without the lining, 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        A frequency that is not above 0, a coefficient not in 0 to 1.
+
+    Notes
+    -----
+    bare + (a - bare) x/(1 + x), x = (f/`LINING_HALF`)^2: halfway where 25 mm of wool on a wall, what fits
+    into a reveal, takes in half of what it ends at (`absorption`).
     """
     f, bare = positive("f", f, "Hz"), within_one("bare", bare)
     x = (f / LINING_HALF) ** 2
@@ -125,10 +150,18 @@ def layers(
     porosity: Complex = 1.0,
     frame_density: Complex = None,
 ) -> Sequence[Fluid]:
-    """Layers of one cavity at f (F,) and trace wavenumber (..., A, F), noisy side first.
+    """Layers of one cavity, noisy side first; the filling lies on the listener's side.
 
-    `loss` is that of the gas part; the filling lies on the listener's side. `lateral` [1/m] is the
-    wavenumber of the first mode across an empty cavity: below it the pressure is the same all over.
+    Parameters
+    ----------
+    f : (F,) [Hz]. trace : (..., A, F) [1/m]. depth, fill_depth : [m]. gas : its name. loss : factor of the
+    gas part. lateral : wavenumber [1/m] of the first mode across an empty cavity, below which the pressure is
+    the same all over. flow_resistivity : [Pa s/m2], None where nothing fills it. porosity : [1].
+    frame_density : [kg/m3], None: held.
+
+    Notes
+    -----
+    Gas k = w/c (1 - j loss/2); filling by `porous.equivalent_fluid`, with its limits.
     """
     out = []
     if np.any(depth - fill_depth > 1e-6):

@@ -125,8 +125,20 @@ def cover_stiffness(improvement_db: float) -> float:
 def of(construction: Construction, *, size: tuple[float, float] | None = None) -> Floor:
     """The floor as it is struck from the side that is walked on.
 
-    size (width, height) [m]: as built. Raises ValueError for one without layers, of which nothing but a
-    measurement in the air is known, and for one without anything stiff on top.
+    Parameters
+    ----------
+    construction : its layers. size : (width, height) [m] as built.
+
+    Raises
+    ------
+    ValueError
+        One without layers, of which nothing but a measurement in the air is known, or without anything stiff
+        on top.
+
+    Notes
+    -----
+    `impact.radiated` of what carries, less a ceiling's gain in the air, less 30 lg(f/f0) of what floats: see
+    the head of the module; references at that of `impact` and `floating`.
     """
     layers = construction.layers
     if not layers:

@@ -36,15 +36,28 @@ _NONE: Mapping[int, Complex] = {}
 
 
 def told() -> Array:
-    """Share in dB of the lattice in the lowest bands, the rest that of isolated bridges; none an octave above
-    where it begins to give way."""
+    """Share in dB of the lattice in the lowest bands, the rest that of isolated bridges.
+
+    Notes
+    -----
+    1 - log2(f/f1) from 1 to 0, f1 the calibrated "lattice_to": none an octave above it.
+    """
     octaves = np.log2(bands.THIRD_OCTAVES / calibrated.value("lattice_to"))
     share = np.round(np.clip(1.0 - octaves, 0.0, 1.0), 2)  # nominal bands are no thirds of octaves exactly
     return np.asarray(share[share > 0.0])
 
 
 def alone(pair: Stack) -> Array:
-    """Band values of tau of a pair on studs, without draws, in the bands of `told`."""
+    """Band values of tau of a pair on studs in the bands of `told`.
+
+    Parameters
+    ----------
+    pair : two leaves and the cavity between them, without draws.
+
+    Notes
+    -----
+    The lattice (`lattice.transmission`) of whole bays and of one that is cut, by area; references there.
+    """
     return _lattice(_either_way(pair))
 
 
@@ -112,11 +125,16 @@ def chained(
 ) -> Array:
     """Band values of tau of three leaves and more, some in pairs on studs, in the bands of `told`.
 
-    free: band values of the stack untied. Bodies in a chain tell what studs and springs change in it, each
-    pair by itself what that leaves out; ties that are neither change it as they change theirs. pairs: band
-    values tied over untied of the pairs on studs, others: of those tied otherwise; springs: of those among
-    them that are layers of springs, at `points` (n,), as in `chain`; by their cavity.
-    free: tau of the whole untied (27,) [1].
+    Parameters
+    ----------
+    stack : leaves and cavities, without draws. free : tau of it untied (27,) [1]. pairs : band values tied
+    over untied of the pairs on studs, others : of those tied otherwise. springs : of those among them that
+    are layers of springs, at `points` (n,), as in `chain`; each by its cavity.
+
+    Notes
+    -----
+    Bodies in a chain tell what studs and springs change in it, each pair by itself what that leaves out; ties
+    that are neither change it as they change theirs. Sound long beside the bays.
     """
     by_band = np.split(points(), told().size)
 

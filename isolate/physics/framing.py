@@ -95,6 +95,10 @@ def _held(leaf: AnyLeaf) -> Array:
 def point_mobility(*, leaf: AnyLeaf) -> Array:
     """Velocity per point force [m/(N s)] of an endless thin plate, (..., 1).
 
+    Parameters
+    ----------
+    leaf : the plate; next to no stiffness is taken for a limp one.
+
     Notes
     -----
     1 / (8 sqrt(B m)) (Cremer and Heckl, chapter 4).
@@ -135,8 +139,16 @@ def lines(
 
 
 def through(y1: Complex, y2: Complex, link: tuple[Complex, Complex, Complex]) -> Complex:
-    """G [N s/m]: force on leaf 2 per free velocity of leaf 1 across a link (z11, z12, z22) between
-    mobilities y1 and y2. A rigid massless link gives 1/(y1 + y2)."""
+    """Force on leaf 2 per free velocity of leaf 1 across a link, G [N s/m].
+
+    Parameters
+    ----------
+    y1, y2 : mobilities of the leaves [m/(N s)]. link : (z11, z12, z22) [N s/m].
+
+    Notes
+    -----
+    z12/((1 + z11 y1)(1 + z22 y2) - z12^2 y1 y2); 1/(y1 + y2) for one that is rigid and massless.
+    """
     z11, z12, z22 = link
     return z12 / ((1 + z11 * y1) * (1 + z22 * y2) - z12**2 * y1 * y2)
 

@@ -127,8 +127,21 @@ class Panes:
 
 
 def solved(stack: Stack) -> Panes:
-    """Panes of a window. Thicknesses and depths may be arrays that end in two axes of one, for angle and
-    frequency."""
+    """Panes of a window, nothing leaking.
+
+    Parameters
+    ----------
+    stack : thicknesses and depths [m] may be arrays that end in two axes of one, for angle and frequency.
+
+    Returns
+    -------
+    Panes, band values of tau (..., 27).
+
+    Notes
+    -----
+    Forced, resonant and round the edge: equations and limits at the head of the module; references there, in
+    `opening_modes`, `pane_edges` and `finite`.
+    """
     f, count = bands.points(stack.finer * PER_BAND), len(stack.leaves)
     moving = _waves(f, stack)
     taken = _taken(f, stack, moving)

@@ -54,9 +54,11 @@ class Contact:
 
 
 def leaf_member(leaves: Sequence[Leaf], *, size: tuple[float, float], loss: float) -> Member:
-    """Leaves of the inner room as one member; loss factor with joints, screws and coverings.
+    """Leaves of the inner room as one member.
 
-    size [m], loss [1].
+    Parameters
+    ----------
+    leaves : face to face. size : (width, height) [m]. loss : factor with joints, screws and coverings [1].
     """
     leaf = build(Construction("leaf", "leaf", "wall", tuple(leaves)), size=size).leaves[0]
     assert leaf is not None
@@ -67,7 +69,16 @@ def leaf_member(leaves: Sequence[Leaf], *, size: tuple[float, float], loss: floa
 
 
 def base_of(plate: Plate, kind: str) -> Construction:
-    """A plate of a usual house as a construction, for its lining to be computed on."""
+    """A plate of a usual house as a construction, for its lining to be computed on.
+
+    Parameters
+    ----------
+    plate : its mass [kg/m2], density [kg/m3] and longitudinal speed [m/s]. kind : of the construction.
+
+    Notes
+    -----
+    E = rho cL^2 (1 - nu^2) of a plate.
+    """
     mass = plate.mass.typical
     name = "gypsum board" if plate.light else "brick" if plate.density < HEAVY_DENSITY else "concrete"
     modulus = plate.density * plate.longitudinal**2 * (1.0 - material(name).poisson ** 2)
@@ -96,7 +107,13 @@ class Lined:
 def lined(
     base: Construction, layers: Sequence[Cavity | Leaf], *, size: tuple[float, float], pick: Pick = typical
 ) -> Lined:
-    """A base with these layers before it, nothing touching."""
+    """A base with layers before it, nothing touching.
+
+    Parameters
+    ----------
+    base : what stands there. layers : from it inwards. size : (width, height) [m]. pick : of each material's
+    value.
+    """
     whole = replace(base, layers=(*base.layers, *layers), measured=None)
     bare, free = (
         10 ** (-transmission(one, size=size, pick=pick, round_about=False).tl_db / 10)
@@ -113,10 +130,17 @@ def crossed(
     ties: Sequence[Tie],
     pick: Pick = typical,
 ) -> Array:
-    """What `ties` across the gap of outer construction and inner leaf add to its tau, `free` (27,) without.
+    """What `ties` across the gap of outer construction and inner leaf add to its tau, (..., 27).
 
-    Points far apart in wavelengths multiply it as they do the pair of leaves about the gap; springs (mounts)
-    move its resonance, and add less than nothing where that helps. size (width, height) [m].
+    Parameters
+    ----------
+    whole : both with the gap between. free : tau (27,) without ties. size : (width, height) [m]. ties :
+    across its last gap. pick : of each material's value.
+
+    Notes
+    -----
+    Points far apart in wavelengths multiply `free` as they do the pair of leaves about the gap (`framing`);
+    springs (mounts) move its resonance, and add less than nothing where that helps.
     """
     gap = sum(isinstance(layer, Cavity) for layer in whole.layers) - 1
     total: Array = np.zeros(bands.N_BANDS)
@@ -138,7 +162,16 @@ def crossed(
 
 
 def gap_resonance(whole: Construction, *, size: tuple[float, float]) -> float:
-    """Resonance [Hz] of the two leaves about the last gap, on its air."""
+    """Resonance [Hz] of the two leaves about the last gap, on its air.
+
+    Parameters
+    ----------
+    whole : outer construction, gap and inner leaf. size : (width, height) [m].
+
+    Notes
+    -----
+    sqrt(s (1/m1 + 1/m2))/(2 pi), s of `resonances.springs`.
+    """
     stack = build(whole, size=size)
     return resonances.cavities(stack.alone(len(stack.cavities) - 1))[0]
 
@@ -210,7 +243,20 @@ def radiated(
 def behind_leaf(leak_area: Array, leaf: Array, *, area: float, filled: bool) -> Array:
     """tau S [m2] of an outer leak that opens into the gap before the inner leaf, its sound spread in there.
 
-    leak_area: tau S of the leak [m2]; leaf: transmission coefficient of the inner leaf; area [m2] of both.
+    Parameters
+    ----------
+    leak_area : tau S of the leak [m2]. leaf : transmission coefficient of the inner leaf [1]. area : of both
+    [m2]. filled : whether the gap holds wool.
+
+    Raises
+    ------
+    ValueError
+        An area that is not above 0, a leak or coefficient below.
+
+    Notes
+    -----
+    Balance of power in the gap: of the leak goes on t S/(2 alpha S + t S), t of the leaf, alpha of
+    `CAVITY_ABSORPTION`.
     """
     absorption = 2.0 * area * CAVITY_ABSORPTION[filled]
     passed = leaf * area
@@ -218,7 +264,16 @@ def behind_leaf(leak_area: Array, leaf: Array, *, area: float, filled: bool) -> 
 
 
 def through_both(outer: Vent, inner: Vent) -> Array:
-    """tau S [m2] (27,) of a vent through both shells: one duct, what each shell has on it taken off."""
+    """tau S [m2] (27,) of a vent through both shells.
+
+    Parameters
+    ----------
+    outer, inner : what each shell has.
+
+    Notes
+    -----
+    One duct as long as both, attenuations added (`leakage.through_duct`); a tested one by its test.
+    """
     more = leakage.attenuation(inner)
     if outer.tested or outer.area is None:
         return leakage.vent(outer) * 10 ** (-more / 10)

@@ -78,4 +78,4 @@ def thickness(whole: float, *, usual: float) -> float:
 
 FOIL = 0.38e-3  # m
 FOILS = (1, 2, 3, 4, 6)
-ROUNDED, RARER = 0.1, 0.02  # mm: that a stated thickness may be off; that a foil more has to fit better
+ROUNDED, RARER = 0.1, 0.015  # mm: that a stated thickness may be off; that a foil more has to fit better

@@ -56,10 +56,21 @@ def edge_absorption(f: Array, cavity: Cavity) -> Array:
 
 
 def soaked(f: Array, *, cavity: Cavity, size: tuple[float, float]) -> Array:
-    """Absorption area of a cavity's edges over that of the window, alpha U d/S; (..., F).
+    """Absorption area of a cavity's edges over that of the window, (..., F).
 
-    f (F,) [Hz]; size (width, height) [m]; a depth of the cavity of arrays ends in two axes of one. ValueError
-    for a frequency or edge that is not above 0.
+    Parameters
+    ----------
+    f : (F,) [Hz]. cavity : its depth [m] may be an array that ends in two axes of one. size : (width, height)
+    [m].
+
+    Raises
+    ------
+    ValueError
+        A frequency or edge that is not above 0.
+
+    Notes
+    -----
+    alpha U d/S, alpha of `edge_absorption`, U the perimeter.
     """
     positive("size", size)
     around = 2 * sum(size) / (size[0] * size[1])
@@ -69,8 +80,19 @@ def soaked(f: Array, *, cavity: Cavity, size: tuple[float, float]) -> Array:
 def sash(f: Array, *, size: tuple[float, float]) -> Array:
     """tau (F,) re the window's area of the joint all round a frame that opens and is shut.
 
-    f (F,) [Hz]; size (width, height) [m] of the frame. ValueError where they are not above 0. A slit as
-    `openings.slit` has it (Gomperts and Kihlman), as deep as a rebate; `sealed` and `sliding` are alike.
+    Parameters
+    ----------
+    f : (F,) [Hz]. size : (width, height) [m] of the frame.
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above 0.
+
+    Notes
+    -----
+    A slit (Gomperts and Kihlman) as deep as a rebate, times its area over the window's; limits and references
+    in `openings.slit`. `sealed` and `sliding` are alike.
     """
     return _all_round(f, calibrated.value("sash_joint"), SASH_DEPTH, size)
 
@@ -78,7 +100,18 @@ def sash(f: Array, *, size: tuple[float, float]) -> Array:
 def sealed(f: Array, *, size: tuple[float, float]) -> Array:
     """tau (F,) re the window's area of the joint all round a pane that is sealed for good.
 
-    f (F,) [Hz], size of the window [m].
+    Parameters
+    ----------
+    f : (F,) [Hz]. size : (width, height) [m] of the window.
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above 0.
+
+    Notes
+    -----
+    As in `sash`.
     """
     return _all_round(f, calibrated.value("sealed_joint"), SASH_DEPTH, size)
 
@@ -86,7 +119,18 @@ def sealed(f: Array, *, size: tuple[float, float]) -> Array:
 def sliding(f: Array, *, size: tuple[float, float]) -> Array:
     """tau (F,) re the window's area of the brushes round two sashes that slide, and between them.
 
-    f (F,) [Hz], size of the window [m].
+    Parameters
+    ----------
+    f : (F,) [Hz]. size : (width, height) [m] of the window; sashes meet over its height.
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above 0.
+
+    Notes
+    -----
+    As in `sash`, with the way past the brushes for a depth.
     """
     return _all_round(f, calibrated.value("sliding_joint"), BRUSHED, size, more=size[1])
 
@@ -130,9 +174,21 @@ def in_series(elements: Sequence[Array], *, losses: Sequence[Array]) -> Array:
 
 
 def past_panes(panes: Sequence[Array], *, joints: Sequence[Array], losses: Sequence[Array]) -> Array:
-    """tau (...) of sound that takes at least one joint; `panes` of each frame by itself, `joints` beside.
+    """tau (...) of sound that takes at least one joint.
 
-    losses and what is refused as in `in_series`; of the sum, what passes by panes alone is taken off.
+    Parameters
+    ----------
+    panes : tau of each frame's panes by themselves, re one area. joints : of the joint beside each. losses :
+    as in `in_series`.
+
+    Raises
+    ------
+    ValueError
+        As in `in_series`.
+
+    Notes
+    -----
+    `in_series` of panes with their joints less `in_series` of the panes, at least 0.
     """
     leaky = [pane + joint for pane, joint in zip(panes, joints, strict=True)]
     return np.maximum(in_series(leaky, losses=losses) - in_series(panes, losses=losses), 0.0)

@@ -56,8 +56,16 @@ def _radiation(f: Array, trace: Array) -> Complex:
 
 
 def two_port(layers: Sequence[Fluid]) -> tuple[Complex, Complex, Complex]:
-    """(a1, a2, b) of a layered cavity: p1 = a1 v1 - b v2, p2 = b v1 - a2 v2 [Pa s/m]; one layer behind the
-    other, p and v common to both between them."""
+    """(a1, a2, b) [Pa s/m] of a layered cavity: p1 = a1 v1 - b v2, p2 = b v1 - a2 v2.
+
+    Parameters
+    ----------
+    layers : one behind the other, p and v common to both between them.
+
+    Notes
+    -----
+    -j z cot(k d) and -j z/sin(k d) of each layer; two in a row: a1 - b^2/s, c2 - d^2/s, b d/s, s = a2 + c1.
+    """
     (a1, a2, b), *rest = (_port(layer) for layer in layers)
     for c1, c2, d in rest:
         joint = a2 + c1
@@ -97,7 +105,14 @@ def _slowness(leaf: AnyLeaf) -> float:
 def transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
     """Transmission tau (n,) of a wall on studs, with its cavity's path; mean of both ways.
 
-    f [Hz], cosine of incidence and azimuth [rad] from across the studs, (n,) each. Scalars only, no draws.
+    Parameters
+    ----------
+    wall : scalars only, no draws. f : [Hz]. cosine : of incidence. azimuth : [rad] from across the studs;
+    (n,) each.
+
+    Notes
+    -----
+    See the head of the module: an endless row of equal bays.
     """
     rising, tau = np.argsort(f, kind="stable"), np.empty(f.size)
     for i in range(0, f.size, AT_ONCE):  # alike frequencies need alike many harmonics
@@ -124,12 +139,21 @@ def as_one(wall: Wall, f: Array) -> Complex:
 
     Parameters
     ----------
-    f : (n,) [Hz], alike ones.
+    wall : scalars only, no draws. f : (n,) [Hz], alike ones.
 
     Returns
     -------
     Impedances [Pa s/m] of pressure on either leaf by the mean velocity of either, (n, 2, 2), without the air
     outside; at normal incidence, since neither studs nor leaves tell long waves apart by their directions.
+
+    Raises
+    ------
+    ValueError
+        A frequency that is not above 0.
+
+    Notes
+    -----
+    See the head of the module.
     """
     none = np.zeros_like(f)
     met = _met(wall, f, none, none)

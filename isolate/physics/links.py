@@ -89,7 +89,17 @@ def _local_compliance(leaf: AnyLeaf, outer: int) -> float:
 
 
 def screwed(link: Link, leaves: tuple[AnyLeaf, AnyLeaf]) -> Link:
-    """A link with the give c of the boards at its ends: Z (1 + j w c Z)^-1."""
+    """A link with the give c of the boards at its ends, Z (1 + j w c Z)^-1.
+
+    Parameters
+    ----------
+    link : of one fixing [N s/m]. leaves : whose outer boards are screwed to it.
+
+    Notes
+    -----
+    c = (1 - nu^2)/(2 E a) + ln(h/a)/(2 pi G h) [m/N], punch on a half space and annulus in shear, a the
+    radius of the head (textbooks of elasticity).
+    """
     give1, give2 = _give(leaves)
 
     def soft(f: Array, along: Array) -> Ports:
@@ -225,7 +235,17 @@ def _carrying(c: Cavity) -> Tie:
 
 @above_zero(mass="kg/m2")
 def mount_stiffness(mass: float) -> float:
-    """Stiffness per area [N/m3] of mounts under a floor of `mass` [kg/m2], as they are chosen for it."""
+    """Stiffness per area [N/m3] of mounts as they are chosen for a floor, (2 pi f0)^2 m.
+
+    Parameters
+    ----------
+    mass : of the floor [kg/m2].
+
+    Raises
+    ------
+    ValueError
+        A mass that is not above 0.
+    """
     return float((2 * np.pi * MOUNT_RESONANCE) ** 2 * mass)
 
 
@@ -266,8 +286,16 @@ def carries(cavity: Cavity) -> bool:
 
 
 def tie(cavity: Cavity, *, kind: str, leaves: Leaves, size: Size) -> Tie | None:
-    """The tie of a described cavity between two leaves, in a construction of `kind`; None where nothing
-    ties them (double studs, separate frames, a wall's cavity without framing)."""
+    """The tie of a described cavity between two leaves.
+
+    Parameters
+    ----------
+    cavity : its framing. kind : of the construction. leaves : about the cavity. size : (width, height) [m].
+
+    Returns
+    -------
+    Tie, or None where nothing ties them (separate frames, a wall's cavity without framing).
+    """
     if kind in BEARING and carries(cavity) and cavity.fill is not None and cavity.fill.skeleton is not None:
         return _carrying(cavity)
     framing = cavity.framing or ("shared frame" if kind == "window" else None)

@@ -58,11 +58,24 @@ def edge_loss(f: Array, *, mass: Array | float) -> Array:
 
 @above_zero(f="Hz", size="m")
 def radiation(f: Array, *, critical_hz: Array, size: tuple[float, float]) -> Array:
-    """Radiation factor of free bending waves: annex B's, near fc no more than a plate of this size can.
+    """Radiation factor (F,) of free bending waves: annex B's, near fc no more than a plate of this size can.
 
-    There (0.5 - 0.15 a/b) sqrt(k a), a <= b its sides: F. G. Leppington, E. G. Broadbent, K. H. Heron, Proc.
-    R. Soc. A 382 (1982) 245 (from memory); the annex says 2 for every size.
-    f (F,), critical_hz [Hz]; size [m].
+    Parameters
+    ----------
+    f : (F,) [Hz]. critical_hz : [Hz]. size : (width, height) [m].
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above 0.
+
+    Notes
+    -----
+    At most (0.5 - 0.15 a/b) sqrt(k a), a <= b its sides; the annex says 2 for every size.
+
+    References
+    ----------
+    F. G. Leppington, E. G. Broadbent, K. H. Heron, Proc. R. Soc. A 382 (1982) 245 (from memory).
     """
     a, b = min(size), max(size)
     most = (0.5 - 0.15 * a / b) * np.sqrt(2 * np.pi * f / SPEED * a)
@@ -115,9 +128,20 @@ def _depth(leaf: AnyLeaf) -> Array | float:
 
 @above_zero(f="Hz", size="m")
 def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
-    """tau (..., F) by free bending waves alone: (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), ISO 12354-1 B.
+    """tau (..., F) by free bending waves alone.
 
-    f (F,) [Hz], size [m].
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf : limp ones carry none. size : (width, height) [m].
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above 0.
+
+    Notes
+    -----
+    (2 rho c/(w m))^2 pi fc sigma^2/(2 f eta), at most 1 (ISO 12354-1, annex B).
     """
     if not np.all(leaf.bending):
         return np.zeros_like(f)  # a limp leaf carries none
@@ -135,7 +159,19 @@ def resonant(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Array:
 def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float], more: Array | float = 0.0) -> Array:
     """tau (..., F) by the waves that have met an edge: `resonant` without those on their first flight.
 
-    more: loss factor beside the leaf's own, its edges' and radiation's. f (F,) [Hz], size [m].
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf : as built in. size : (width, height) [m]. more : loss factor beside the leaf's own,
+    its edges' and radiation's.
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above 0.
+
+    Notes
+    -----
+    `resonant` times e'/(e' + eta + more) eta/(eta + more), e' the loss factor of the flight. Own derivation.
     """
     critical = flat(critical_frequency(leaf))
     eta = leaf.total_loss(f, radiation(f, critical_hz=critical, size=size))
@@ -146,8 +182,21 @@ def reflected(f: Array, *, leaf: Heavy, size: tuple[float, float], more: Array |
 
 @above_zero(f="Hz", size="m")
 def thick_limit(f: Array, *, leaf: Heavy, size: tuple[float, float]) -> Array:
-    """Least tau (..., F) of a leaf, by waves across its thickness: annex B's upper limit of R,
-    20 lg(rho cL/(4 * 400)) + 10 lg(eta/0.02), with cL = c^2/(1.8 fc h). f (F,) [Hz], size [m]."""
+    """Least tau (..., F) of a leaf, by waves across its thickness: annex B's upper limit of R.
+
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf : as built in. size : (width, height) [m].
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above 0.
+
+    Notes
+    -----
+    20 lg(rho cL/(4 * 400)) + 10 lg(eta/0.02), cL = c^2/(1.8 fc h) (ISO 12354-1, annex B).
+    """
     critical = flat(critical_frequency(leaf))
     eta = leaf.total_loss(f, radiation(f, critical_hz=critical, size=size))
     rho_c_l = flat(leaf.mass) * SPEED**2 / (1.8 * critical * flat(leaf.depth) ** 2)
@@ -165,8 +214,15 @@ def spread_out(
 ) -> Array:
     """tau (..., A, F) of two leaves on ties so close that they act as springs spread over the area.
 
-    stiffness: of the cavity, ties: of the ties [N/m3]; cosine (A, 1) of the incident waves. The cavity is
-    thin: one pressure at both leaves.
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf1, leaf2 : about the cavity. stiffness : of the cavity, ties : of the ties [N/m3].
+    cosine : (A, 1) of the incident waves.
+
+    Notes
+    -----
+    4 Z^2 |K/(z1 z2 + K (z1 + z2))|^2, K the stiffness over j w, z of the leaves with the air's Z = rho
+    c/cosine. The cavity is thin: one pressure at both leaves.
     """
     air = IMPEDANCE / cosine
     trace = 2 * np.pi * f / SPEED * np.sqrt(1 - cosine**2)
@@ -228,14 +284,21 @@ def round_the_edges(
 ) -> Array:
     """tau (..., F) through the structure that a heavy construction stands in, all four edges.
 
-    f: third octaves [Hz]. base: its heaviest leaf. first, last: its outermost leaves, the same one if there
-    is only one; None for one that floats and touches nothing, as light linings do not either: they are
-    caulked. Of a single heavy leaf neighbour to neighbour, leaf to neighbour and back; behind a lining only
-    from the leaf's bare face, since a laboratory shields its own structure before it tests linings (ISO
-    10140-5: it has to stop well more than what it tests). Rigid junctions, K = 5.7 + 5.7 M^2. Two heavy
-    leaves meet across what both stand in, 3 dB and the mean of both (a cross, where the leaves are alike):
-    on all edges where the cavity is `closed`, as tied leaves in one opening are; two walls of their own only
-    stand on one footing, and what they stand in is parted elsewhere.
+    Parameters
+    ----------
+    f : third octaves [Hz]. base : its heaviest leaf. first, last : its outermost leaves, the same one if
+    there is only one; None for one that floats and touches nothing, as light linings do not either: they are
+    caulked. size : (width, height) [m]. closed : whether two heavy leaves meet on all edges, as tied ones in
+    one opening do.
+
+    Notes
+    -----
+    Of a single heavy leaf neighbour to neighbour, leaf to neighbour and back; behind a lining only from the
+    leaf's bare face, since a laboratory shields its own structure before it tests linings (ISO 10140-5: it
+    has to stop well more than what it tests). Rigid junctions, K = 5.7 + 5.7 M^2. Two heavy leaves meet
+    across what both stand in, 3 dB and the mean of both (a cross, where the leaves are alike); two walls of
+    their own only stand on one footing, and what they stand in is parted elsewhere. References at the head of
+    the module.
     """
     area = size[0] * size[1]
     leaves = [x for x in (first, last) if isinstance(x, Heavy)]

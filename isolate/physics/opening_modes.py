@@ -29,7 +29,16 @@ from isolate.physics.layers import Complex
 
 
 def patterns(*, width: float, height: float, highest: float) -> tuple[Any, Any, Array]:
-    """(m, n, wavenumber [1/m]) of all patterns up to wavenumber `highest` [1/m]; (modes,) each."""
+    """Patterns of an opening, (m, n, wavenumber [1/m]) of (modes,) each.
+
+    Parameters
+    ----------
+    width, height : [m]. highest : wavenumber [1/m] up to which they are counted.
+
+    Notes
+    -----
+    k = pi sqrt((m/w)^2 + (n/h)^2), see the head of the module.
+    """
     m, n = np.meshgrid(
         np.arange(int(highest * width / np.pi) + 1),
         np.arange(int(highest * height / np.pi) + 1),
@@ -42,13 +51,27 @@ def patterns(*, width: float, height: float, highest: float) -> tuple[Any, Any, 
 
 @above_zero(f="Hz", width="m", height="m")
 def radiation_impedance(f: Array, *, m: Any, n: Any, width: float, height: float) -> Complex:
-    """Radiation impedance over rho c of patterns (m, n) of a `width` by `height` [m] opening in a baffle.
+    """Radiation impedance over rho c of patterns (m, n) of an opening in a baffle.
 
-    f (F,) [Hz]; m, n (modes,). Returns (modes, F), resistance and reactance.
+    Parameters
+    ----------
+    f : (F,) [Hz]. m, n : orders (modes,). width, height : [m].
 
-    Notes: 2 j k / pi int int C_m(x) C_n(y) exp(-j k r) / r dx dy over the opening, C the normalised
-    autocorrelation of the pattern along a side. In the square at the corner in polar coordinates, in which r
-    cancels; beyond it, along the longer side, in pieces that double. Good to 1e-4, whatever the sides' ratio.
+    Returns
+    -------
+    (modes, F), resistance and reactance.
+
+    Raises
+    ------
+    ValueError
+        A frequency or size that is not above 0.
+
+    Notes
+    -----
+    2 j k/pi int int C_m(x) C_n(y) exp(-j k r)/r dx dy over the opening, C the normalised autocorrelation of
+    the pattern along a side. In the square at the corner in polar coordinates, in which r cancels; beyond it,
+    along the longer side, in pieces that double. Good to 1e-4, whatever the sides' ratio. References at the
+    head of the module.
     """
     if height > width:
         return radiation_impedance(f, m=n, n=m, width=height, height=width)

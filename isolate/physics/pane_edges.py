@@ -33,47 +33,97 @@ REVEALED = 2.0
 
 
 def end_impedance(f: Array, *, mass: Any, critical: Any) -> Complex:
-    """Line impedance [N s/m2] of the free end of a half plate, (1 + j) m c_B / 2; c_B = c sqrt(f/fc).
+    """Line impedance [N s/m2] of the free end of a half plate.
 
-    f (..., F) [Hz]; mass [kg/m2]; critical frequency [Hz]. ValueError where one is not above 0.
+    Parameters
+    ----------
+    f : (..., F) [Hz]. mass : [kg/m2]. critical : frequency [Hz].
+
+    Raises
+    ------
+    ValueError
+        One of them that is not above 0.
+
+    Notes
+    -----
+    (1 + j) m c_B/2, c_B = c sqrt(f/fc): thin plates (Cremer and Heckl, chapter 4).
     """
     positive("f", f, "Hz"), positive("mass", mass, "kg/m2"), positive("critical", critical, "Hz")
     return 0.5 * (1 + 1j) * mass * SPEED * np.sqrt(f / critical)
 
 
 def spring(f: Array, *, stiffness: Complex, loss: float) -> Complex:
-    """Line impedance [N s/m2] of a strip of `stiffness` [N/m2, per metre of edge] and loss factor `loss`.
+    """Line impedance [N s/m2] of a strip, s(1 + j eta)/(j w).
 
-    f (F,) [Hz]. ValueError for a frequency or stiffness that is not above 0, or a loss below 0.
+    Parameters
+    ----------
+    f : (F,) [Hz]. stiffness : s [N/m2], per metre of edge. loss : its loss factor [1].
+
+    Raises
+    ------
+    ValueError
+        A frequency or stiffness that is not above 0, a loss below 0.
     """
     positive("f", f, "Hz"), positive("stiffness", stiffness, "N/m2"), at_least_zero("loss", loss, "")
     return stiffness * (1 + 1j * loss) / (2j * np.pi * f)
 
 
 def absorbed(end: Complex, load: Complex) -> Array:
-    """Share of a bending wave's power that an edge takes: 4 Re(end) Re(load)/|end + load|^2.
+    """Share of a bending wave's power that an edge takes.
 
-    Impedances per length [N s/m2].
+    Parameters
+    ----------
+    end : line impedance of the pane's end [N s/m2]. load : of what it ends on [N s/m2].
+
+    Notes
+    -----
+    4 Re(end) Re(load)/|end + load|^2; see the head of the module.
     """
     return 4 * np.real(end) * np.real(load) / np.abs(end + load) ** 2
 
 
 def behind(link: Complex, strip: Complex, end: Complex) -> Complex:
-    """Load [N s/m2] that a link brings to an edge: in series with the other pane's end on its strip."""
+    """Load [N s/m2] that a link brings to an edge: in series with the other pane's end on its strip.
+
+    Parameters
+    ----------
+    link, strip, end : line impedances [N s/m2].
+
+    Notes
+    -----
+    l (s + e)/(l + s + e).
+    """
     return link * (strip + end) / (link + strip + end)
 
 
 def passed(end1: Complex, end2: Complex, *, strip: Complex, link: Complex) -> Array:
     """Share of the power of a wave on one pane that goes on in the other, across a link between the edges.
 
-    Impedances per length [N s/m2].
+    Parameters
+    ----------
+    end1, end2 : line impedances E of the panes' ends [N s/m2]. strip : s of the strip under either. link : l
+    between.
+
+    Notes
+    -----
+    4 Re E1 Re E2 |l/((E1 + s + l)(E2 + s + l) - l^2)|^2; the same both ways. Own derivation, power balance of
+    half plates (Cremer and Heckl, chapters 4 and 6).
     """
     both = (end1 + strip + link) * (end2 + strip + link) - link**2
     return 4 * np.real(end1) * np.real(end2) * np.abs(link / both) ** 2
 
 
 def yielding(liner: Complex, strip: Complex, end: Complex) -> Complex:
-    """What a liner that moves adds to the load [N s/m2] of a strip on it; the other pane's is on it too."""
+    """What a liner that moves adds to the load [N s/m2] of a strip on it; the other pane's is on it too.
+
+    Parameters
+    ----------
+    liner, strip, end : line impedances Z, s, E [N s/m2], the end that of the other pane.
+
+    Notes
+    -----
+    s b/(s + b) - s with b = Z + s E/(s + E).
+    """
     beyond = liner + strip * end / (strip + end)
     return strip * beyond / (strip + beyond) - strip
 
@@ -137,9 +187,20 @@ class Waves:
 
 
 def waves(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Waves | None:
-    """Free waves of a leaf of `size` (width, height) [m]; None if it is limp.
+    """Free waves of a leaf; None if it is limp.
 
-    sigma is annex B's of ISO 12354-1 (Maidanik's), times `REVEALED` well below coincidence.
+    Parameters
+    ----------
+    f : (F,) [Hz]. leaf : the pane. size : (width, height) [m].
+
+    Returns
+    -------
+    Waves, arrays (..., F).
+
+    Notes
+    -----
+    sigma is annex B's of ISO 12354-1 (Maidanik's), times `REVEALED` well below coincidence; loss of flight
+    c_g U/(pi w S), of radiation 2 rho c sigma/(w m); none below the first mode.
     """
     if not np.all(np.asarray(leaf.bending) > 0):
         return None
@@ -174,19 +235,32 @@ def _stiffness(f: Array, leaf: AnyLeaf, free: Array) -> Complex:
 def resonant(f: Array, *, wave: Waves, taken: Array) -> Array:
     """tau (..., F) of waves that have met an edge at least once.
 
+    Parameters
+    ----------
+    f : (F,) [Hz]. wave : the pane's. taken : share of a wave's power that an edge takes [1].
+
+    Notes
+    -----
     (2 rho c/(w m))^2 pi fc sigma^2/(2 f) (1/eta - 1/eta'), eta' the loss factor if none came back from an
-    edge: the waves of the first flight belong to the forced field, where that loss is the plate's.
-    f (F,) [Hz]; taken: share of a wave's power that an edge takes [1].
+    edge: the waves of the first flight belong to the forced field, where that loss is the plate's. After
+    Crocker and Price.
     """
     first = 1 / wave.loss(taken) - 1 / wave.loss(1.0)
     return np.asarray(_coupling(f, wave) * wave.sigma**2 / wave.mass**2 * first * wave.modal)
 
 
 def across(f: Array, *, wave1: Waves, wave2: Waves, taken: tuple[Array, Array], share: Array) -> Array:
-    """tau (..., F) of the path field, pane, edge, pane, field; `share` of the power that passes an edge.
+    """tau (..., F) of the path field, pane, edge, pane, field.
 
+    Parameters
+    ----------
+    f : (F,) [Hz]. wave1, wave2 : of the panes. taken : share of a wave's power that the edge of either takes
+    [1]. share : of it that passes an edge [1].
+
+    Notes
+    -----
     (2 rho c/w)^2 pi fc1/(2 f) sigma1 sigma2 eta12/(eta1 eta2 m1 m2), eta12 = share of the flight loss, held
-    to the wavenumbers both panes carry; the same both ways. f (F,) [Hz]; shares [1].
+    to the wavenumbers both panes carry; the same both ways. Coupling along a line, after Lyon.
     """
     eta12 = share * wave1.flight * np.minimum(np.sqrt(wave2.critical / wave1.critical), 1.0)
     eta = wave1.loss(taken[0]) * wave2.loss(taken[1])

@@ -17,6 +17,7 @@ import numpy as np
 
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
+from isolate.describe.layers import WIDE
 from isolate.physics import resonances, windows
 from isolate.physics.checks import positive
 from isolate.physics.leaves import Core, Plate
@@ -26,7 +27,6 @@ from isolate.physics.windows import Window
 
 Size = tuple[float, float]
 TURNS = 16
-WIDE = 0.04  # m from which two panes are two windows, unless a frame holds both
 
 
 def apart(construction: Construction, *, shared: bool = False) -> Construction | None:
@@ -52,7 +52,7 @@ def apart(construction: Construction, *, shared: bool = False) -> Construction |
 
 
 def _two(gap: Cavity, shared: bool) -> bool:
-    """Whether the panes about a gap are two windows."""
+    """Whether the panes about a gap are two windows: from `WIDE` on, unless a frame holds both."""
     if gap.framing == "shared frame":
         return shared
     return gap.framing == "separate frames" or (gap.framing is None and gap.depth >= WIDE)
@@ -61,12 +61,24 @@ def _two(gap: Cavity, shared: bool) -> bool:
 def behind(
     window: Construction, panes: Sequence[Leaf], *, depths: Array, size: Size, edges: str = "bare"
 ) -> Window:
-    """A window with each of these panes behind it, in a frame of its own: arrays (panes, depths, 27).
+    """A window with each of these panes behind it, in a frame of its own, on few points: limits at the head
+    of the module.
 
-    depths (G,) [m] from the window's last pane to the new one; size (width, height) [m] of the opening;
-    edges of the reveal between, "bare" or "absorbent". The frame is that of `window`, for the new pane as
-    well. Joints are stated to `Window.past` and `Window.tau`: the old sash's first, the new pane's last.
-    Taken on few points, see above. ValueError for a depth or size that is not above 0.
+    Parameters
+    ----------
+    window : what stands there; its frame is taken for the new pane too. panes : one layer each. depths : (G,)
+    [m] from the window's last pane to the new one. size : (width, height) [m] of the opening. edges : of the
+    reveal between, "bare" or "absorbent".
+
+    Returns
+    -------
+    Window, arrays (panes, G, 27). Joints stated to its `past` and `tau`: the old sash's first, the new pane's
+    last.
+
+    Raises
+    ------
+    ValueError
+        A depth or size that is not above 0.
     """
     positive("depths", depths), positive("size", size)
     return _behind(window.unnamed, tuple(panes), np.asarray(depths, float), size, edges)
@@ -128,7 +140,16 @@ def _column(values: Sequence[object]) -> Array:
 
 
 def of(window: Construction, *, size: Size) -> Window:
-    """A window by itself."""
+    """A window by itself.
+
+    Parameters
+    ----------
+    window : its description. size : (width, height) [m] of the opening.
+
+    Returns
+    -------
+    Window, arrays (27,), as `windows.solved` has it.
+    """
     return _of(window.unnamed, size)
 
 
@@ -138,7 +159,16 @@ def _of(window: Construction, size: Size) -> Window:
 
 
 def chain(window: Construction, pane: Leaf, *, depth: float, size: Size) -> tuple[float, ...]:
-    """Resonances [Hz], rising, of the window's panes and the new one on the air between them."""
+    """Resonances [Hz], rising, of the window's panes and a new one on the air between them.
+
+    Parameters
+    ----------
+    window : its description. pane : the new one. depth : [m] between. size : (width, height) [m].
+
+    Notes
+    -----
+    Roots of the free chain of masses and springs, as in `resonances.cavities`.
+    """
     gap = Cavity(depth, framing="separate frames")
     both = replace(window, layers=(*window.layers, gap, pane))
     return resonances.cavities(build(both, size=size))

@@ -14,11 +14,22 @@ BELOW_DB = 2.0  # fall per third octave below the lowest measured band: mass law
 
 @above_zero(bands_hz="Hz")
 def to_thirds(bands_hz: ArrayLike, tl_db: ArrayLike) -> Array:
-    """Transmission loss (27,) [dB] from measured third octaves or octaves, bands_hz [Hz] rising.
+    """Transmission loss (27,) [dB] from measured third octaves or octaves.
 
-    Octaves are spread along straight lines through their middles and shifted so that each octave's
-    energy mean is kept. Below the lowest band the curve falls by 2 dB a third octave (mass law, not
-    below 0 dB); above the highest it is held; both are guesses.
+    Parameters
+    ----------
+    bands_hz : [Hz], rising. tl_db : [dB], as many.
+
+    Raises
+    ------
+    ValueError
+        A frequency that is not above 0.
+
+    Notes
+    -----
+    Octaves are spread along straight lines through their middles and shifted so that each octave's energy
+    mean is kept. Below the lowest band the curve falls by 2 dB a third octave (mass law, not below 0 dB);
+    above the highest it is held; both are guesses.
     """
     given, tl = np.asarray(bands_hz, float), np.asarray(tl_db, float)
     octaves = given.size > 1 and bool(np.all(given[1:] / given[:-1] > 1.7))

@@ -67,14 +67,32 @@ class Line:
 
 @above_zero(apart="m", cell="m")
 def evenly(apart: float, cell: float) -> Places:
-    """Places [m] about `apart` from each other, symmetrical within a cell."""
+    """Places [m] about `apart` from each other, symmetrical within a cell.
+
+    Parameters
+    ----------
+    apart, cell : [m].
+
+    Raises
+    ------
+    ValueError
+        One of them that is not above 0.
+    """
     count = max(round(cell / apart), 1)
     return tuple((i + 0.5) * cell / count for i in range(count))
 
 
 def beam(f: Array, along: Array, *, bending: Complex, shear: Complex, mass: float) -> Complex:
-    """Line impedance [N s/m2] of a beam: bending stiffness E I [N m2], shear stiffness k G A [N], mass
-    [kg/m]; broadcast of f [Hz] and the wavenumber `along` [1/m]."""
+    """Line impedance [N s/m2] of a beam, broadcast of `f` and `along`.
+
+    Parameters
+    ----------
+    f : [Hz]. along : wavenumber along it [1/m]. bending : E I [N m2]. shear : k G A [N]. mass : [kg/m].
+
+    Notes
+    -----
+    (B q^4/(1 + B q^2/S) - w^2 m)/(j w): Timoshenko's beam without rotary inertia, see the head of the module.
+    """
     w = 2 * np.pi * f
     q2 = along * along
     return (bending * q2 * q2 / (1 + bending * q2 / shear) - w**2 * mass) / (1j * w)
@@ -95,7 +113,25 @@ def about(half: Link, core: Callable[[Array, Array], Complex]) -> Faces:
 
 @above_zero(depth="m")
 def wood(depth: float) -> Faces:
-    """A stud or joist of softwood, `depth` [m] from face to face: a beam along the grain, a rod across it."""
+    """A stud or joist of softwood: a beam along the grain, a rod across it.
+
+    Parameters
+    ----------
+    depth : from face to face [m].
+
+    Returns
+    -------
+    Mobilities of the faces, of frequency [Hz] and wavenumber along the stud [1/m].
+
+    Raises
+    ------
+    ValueError
+        A depth that is not above 0.
+
+    Notes
+    -----
+    `beam` between two halves of `ports.rod`; nothing turns. References at the head of the module.
+    """
     lossy, area = 1 + 1j * WOOD_LOSS, STUD_FACE * depth
     bending = WOOD_YOUNG * lossy * area * depth**2 / 12
     shear = SHEAR_FACTOR * WOOD_SHEAR * lossy * area
@@ -235,7 +271,22 @@ def _root(z: Complex) -> Complex:
 
 @above_zero(apart="m")
 def fixed(faces: Faces, apart: float) -> Link:
-    """A stud as the link that one screw of many has, `apart` [m] from the next, opposite each other."""
+    """A stud as the link that one screw of many has, opposite each other.
+
+    Parameters
+    ----------
+    faces : of the stud. apart : from screw to screw [m].
+
+    Raises
+    ------
+    ValueError
+        A distance that is not above 0.
+
+    Notes
+    -----
+    Sum over the harmonics k + 2 pi n/apart that are longer than the stud's face is wide; faces that turn are
+    kept flat at the screws.
+    """
     count = apart // STUD_FACE
     orders = np.arange(-count, count + 1)
 

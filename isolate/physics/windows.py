@@ -94,7 +94,20 @@ class Window:
 
 
 def solved(stack: Stack) -> Window:
-    """A window of any number of panes and frames; depths and thicknesses may be arrays, as for `glazing`."""
+    """A window of any number of panes and frames.
+
+    Parameters
+    ----------
+    stack : depths [m] and thicknesses [m] may be arrays, as for `glazing.solved`.
+
+    Returns
+    -------
+    Window, arrays (..., 27).
+
+    Notes
+    -----
+    tau = s tau_glass + (1 - s) tau_frame; limits and references at the head of the module and of `glazing`.
+    """
     panes, share = glazing.solved(stack), stack.glass_share
     frame = (1.0 - share) * frame_tau(stack.frame) if share < 1.0 else np.zeros(bands.N_BANDS)
     apart = any(c.framing == "separate frames" for c in stack.cavities) and len(panes.runs) > 1
@@ -112,10 +125,20 @@ known = kept(solved)  # of one window, whose depths and thicknesses are numbers
 
 
 def frame_tau(frame: Frame) -> Array:
-    """tau (27,) of frame and sash re their own area: their mass, and what seals and corners let by.
+    """Transmission of frame and sash: their mass, and what seals and corners let by.
 
-    R = R100 + 15 lg(f/100 Hz) + 20 lg(m/30 kg/m2), in parallel with the seals: 31 dB at 100 Hz, 36 at 250,
-    39 at 500, 40 at 1 kHz, 41 from 2 kHz on for a usual one (a trial on a copy, not measured apart).
+    Parameters
+    ----------
+    frame : its material says how heavy it is.
+
+    Returns
+    -------
+    tau (27,), re the area of frame and sash.
+
+    Notes
+    -----
+    R = R100 + 15 lg(f/100 Hz) + 20 lg(m/30 kg/m2), in parallel with the seals: 31 dB at 100 Hz, 36 at 250, 39
+    at 500, 40 at 1 kHz, 41 from 2 kHz on for a usual one (a trial on a copy, not measured apart).
     """
     mass = MASS.get(frame.material, USUAL_MASS)
     f = bands.exact(bands.THIRD_OCTAVES)
