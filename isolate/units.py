@@ -114,9 +114,7 @@ _ROUGHLY = re.compile(
 )
 _WAY = re.compile(r"\s*\b(?:high|wide|long|deep|tall|away)$", re.IGNORECASE)
 # "4m10": metres and centimetres, as one says them; "1 h 30": hours and minutes.
-_METRES = re.compile(
-    r"(\d+)\s*(?:m|met(?:re|er)s?)(?:\s*(\d\d)|\s*(\d{1,2})\s*cm)", re.IGNORECASE
-)
+_METRES = re.compile(r"(\d+)\s*(?:m|met(?:re|er)s?)(?:\s*(\d\d)|\s*(\d{1,2})\s*cm)", re.IGNORECASE)
 _HOURS = re.compile(
     r"(\d+)\s*(?:h|hours?|hrs?)\s*(?:and\s*)?(\d{1,2})\s*(?:m|min|mins|minutes?)?", re.IGNORECASE
 )

@@ -220,7 +220,7 @@ def _vent(sides: Sequence[str]) -> list[Field]:
         Field(
             "opening", "What is it, or how large is the hole?", "size", _same(everyday.usual_words("vent")),
             "a slot as width x height", "100 mm",
-        ),
+        ),  # fmt: skip
         Field("side", "Through which wall or window?", "pick", _same(sides)),
         Field("length", "How long is the way through?", "size", (), "empty: a usual one", "0.3 m"),
         Field("lining", "How thick is absorbent on its walls?", "size", (), "empty: none", "25 mm"),

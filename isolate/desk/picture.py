@@ -175,9 +175,7 @@ def _size(side: Side, place: Place) -> tuple[float, float]:
     return min(wide, place.length), min(high, place.height)
 
 
-def _part(
-    root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str, float], seen: Box
-) -> None:
+def _part(root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str, float], seen: Box) -> None:
     """One side as a button: stronger the more comes in by it; named where it is `seen`."""
     share = shares.get(side.name, 0.0)
     number = room.sides.index(side)

@@ -258,8 +258,8 @@ def test_the_bundled_room_by_touches_has_its_numbers(person: Person, tmp_path: P
 
 
 def test_a_box_room_in_a_few_touches_and_words_of_ones_own(person: Person, tmp_path: Path) -> None:
-    """A terraced house's, for speech, the neighbour's piano behind its wall: right within fifteen touches, and
-    so in the file it saves. The usual noise, which nobody chose, is gone."""
+    """A terraced house's, for speech, the neighbour's piano behind its wall: right within fifteen touches,
+    and so in the file it saves. The usual noise, which nobody chose, is gone."""
     person.page.run("""(() => {
       const own = [...document.querySelectorAll('#question-list .own')].find((one) =>
         one.getAttribute('aria-label').startsWith('What comes in'));
