@@ -218,9 +218,13 @@ def _room() -> list[Field]:
 def _vent(sides: Sequence[str]) -> list[Field]:
     return [
         Field(
-            "opening", "What is it, or how large is the hole?", "size", _same(everyday.usual_words("vent")),
-            "a slot as width x height", "100 mm",
-        ),  # fmt: skip
+            "opening",
+            "What is it, or how large is the hole?",
+            "size",
+            _same(everyday.usual_words("vent")),
+            "a slot as width x height",
+            "100 mm",
+        ),
         Field("side", "Through which wall or window?", "pick", _same(sides)),
         Field("length", "How long is the way through?", "size", (), "empty: a usual one", "0.3 m"),
         Field("lining", "How thick is absorbent on its walls?", "size", (), "empty: none", "25 mm"),
