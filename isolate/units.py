@@ -81,7 +81,7 @@ _QUANTITIES: dict[str, _Quantity] = {
 _LEVELS = {
     **dict.fromkeys(("dba", "db(a)", "db a", "dba leq", "db laeq"), "A"),
     **dict.fromkeys(("dbc", "db(c)", "db c"), "C"),
-    **dict.fromkeys(("db", "dbz", "db leq", "decibel", "decibels"), "Z"),
+    **dict.fromkeys(("db", "dbz", "db leq", "db spl", "decibel", "decibels"), "Z"),
 }
 _SYNONYMS = {
     "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb", "psf": "lb/ft2",
@@ -96,6 +96,7 @@ _SYNONYMS = {
 }  # fmt: skip
 _POWERS = {"sq": "2", "square": "2", "cu": "3", "cubic": "3"}
 _POWER = re.compile(r"(sq|square|cu|cubic)\b\.?\s*([a-z]+)|(sq|cu)(ft|in|m|cm|mm)", re.IGNORECASE)
+_SQUARED = re.compile(r"^([a-z]+) squared?$", re.IGNORECASE)
 _MARKS = str.maketrans({
     "×": "x", "✕": "x", "⨯": "x", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'",
     "µ": "u", "μ": "u",
@@ -108,20 +109,30 @@ _NUMBER = r"[+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\
 _VALUE = re.compile(rf"({_NUMBER})\s*(.*)")
 _FEET = re.compile(rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|\"|'')?")
 _BY = re.compile(r"\s*(?:x|\*|by|,\s)\s*", re.IGNORECASE)
-_ROUGHLY = re.compile(r"^(?:(?:about|around|roughly|circa|approx|ca)\b\.?|~)\s*", re.IGNORECASE)
+_ROUGHLY = re.compile(
+    r"^(?:(?:about|around|roughly|nearly|circa|approx|ca)\b\.?|~)\s*|\s+or so$", re.IGNORECASE
+)
 _WAY = re.compile(r"\s*\b(?:high|wide|long|deep|tall|away)$", re.IGNORECASE)
 # "4m10": metres and centimetres, as one says them; "1 h 30": hours and minutes.
-_METRES = re.compile(r"(\d+)\s*m(?:\s*(\d\d)|\s*(\d{1,2})\s*cm)", re.IGNORECASE)
+_METRES = re.compile(r"(\d+)\s*(?:m|met(?:re|er)s?)(?:\s*(\d\d)|\s*(\d{1,2})\s*cm)", re.IGNORECASE)
 _HOURS = re.compile(
     r"(\d+)\s*(?:h|hours?|hrs?)\s*(?:and\s*)?(\d{1,2})\s*(?:m|min|mins|minutes?)?", re.IGNORECASE
 )
-_WHOLE = {
-    "half an hour": "0.5 h",
-    "half hour": "0.5 h",
-    "an hour": "1 h",
-    "a minute": "1 min",
-    "all day": "24 h",
-}
+_COUNTED = {
+    "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8",
+    "nine": "9", "ten": "10", "eleven": "11", "twelve": "12", "fifteen": "15", "twenty": "20",
+    "thirty": "30", "forty": "40", "fifty": "50",
+}  # fmt: skip
+_COUNT = re.compile(rf"\b(?:{'|'.join(_COUNTED)})\b", re.IGNORECASE)
+# "half a mile", "quarter of an inch", "two and a half metres", "an hour", "a hundred yards", in figures.
+_PARTS_SAID = (
+    (re.compile(r"\b(\d+) and a half\b", re.IGNORECASE), r"\1 1/2"),
+    (re.compile(r"\b(?:3 quarters|three-quarters)\s+(?:of\s+)?(?:an?\s+)?", re.IGNORECASE), "3/4 "),
+    (re.compile(r"\b(?:an?\s+)?half\s+(?:of\s+)?(?:an?\s+)?", re.IGNORECASE), "1/2 "),
+    (re.compile(r"\b(?:an?\s+)?quarter\s+(?:of\s+)?(?:an?\s+)?", re.IGNORECASE), "1/4 "),
+    (re.compile(r"\b(?:an?\s+)?(\d*)\s*hundred\b", re.IGNORECASE), lambda m: f"{m[1] or 1}00"),
+    (re.compile(r"^an?\s+(?=[a-z])", re.IGNORECASE), "1 "),
+)
 _DOOR = re.compile(r"(\d{2,4})\s*/\s*(\d{2,4})\s*(cm|mm)", re.IGNORECASE)  # of continental doors
 _SPAN = re.compile(rf"{_NUMBER}\s*[a-z]*\s*(?:-|to)\s*{_NUMBER}\s*[a-z]\w*", re.IGNORECASE)
 _LEQ = re.compile(r"L(A?)eq\s+(\S+)(?:\s*dB)?", re.IGNORECASE)
@@ -151,7 +162,13 @@ def shown(value: object) -> str:
 
 
 def _clean(text: str) -> str:
-    return _ROUGHLY.sub("", re.sub(r"\s+", " ", text.translate(_MARKS)).strip())
+    plain = _ROUGHLY.sub("", re.sub(r"\s+", " ", text.translate(_MARKS)).strip())
+    if not plain[:1].isalpha():
+        return plain
+    plain = _COUNT.sub(lambda match: _COUNTED[match[0].lower()], plain)
+    for said, figures in _PARTS_SAID:
+        plain = said.sub(figures, plain)
+    return plain
 
 
 def si_unit(name: Scalar) -> str:
@@ -178,6 +195,7 @@ def _unit(text: str, quantity: _Quantity) -> str | None:
     tidy = text.replace("^", "").replace("*", " ").rstrip(".")
     tidy = re.sub(r"\s*/\s*", "/", re.sub(r"^''$|^\"$", "in", tidy))
     tidy = ("ft" if tidy == "'" else tidy).replace("lbs", "lb")
+    tidy = _SQUARED.sub(r"square \1", tidy)
     if power := _POWER.fullmatch(tidy):
         edge = (power[2] or power[4]).lower()
         tidy = _SYNONYMS.get(edge, edge) + _POWERS[(power[1] or power[3]).lower()]
@@ -222,7 +240,7 @@ def _scalar(value: object, name: str) -> float:
         text = _WAY.sub("", _ON_CENTRE.sub("", text))
         feet = _FEET.fullmatch(text)
     elif name == "time":
-        text = _WHOLE.get(text.casefold(), text)
+        text = "24 h" if text.casefold() == "all day" else text
     two = _both(text, name)
     if feet:
         si = _number(feet[1]) * FOOT + _number(feet[2]) * INCH
@@ -369,6 +387,18 @@ def millimetres(length: float) -> str:
     if value < 1.0:
         return f"{value:.2g} mm"
     return f"{value:.1f}".removesuffix(".0") + " mm" if value < 99.95 else f"{value:.0f} mm"
+
+
+def show_time(seconds: float) -> str:
+    """A time [s] in the unit one says it in.
+
+    >>> show_time(86400.0), show_time(90.0), show_time(8.0)
+    ('24 h', '1.5 min', '8 s')
+    """
+    units = ((3600.0, "h"), (60.0, "min"), (1.0, "s"))
+    size, unit = next((one for one in units if seconds >= one[0]), units[-1])
+    value = seconds / size
+    return f"{value:.0f} {unit}" if value >= 100 else f"{value:.3g} {unit}"
 
 
 def show_length(length: float) -> str:

@@ -326,4 +326,4 @@ def test_faults_say_where_they_are(tmp_path: Path, content: str, said: str) -> N
 
 def test_a_seal_needs_to_know_how_long_it_is(tmp_path: Path) -> None:
     content = file(side='seal = "sealed"').replace("0.8 m x 2.0 m", "1.6 m2")
-    assert faults(tmp_path, content)[0].startswith("side[1].seal: how long it is is not known")
+    assert faults(tmp_path, content)[0].startswith("side[1].seal: the length of its joints is not known")

@@ -19,6 +19,7 @@ from markupsafe import escape
 import isolate
 from isolate.describe import catalogue, constructions, editing, noises, rooms, wav
 from isolate.desk import cards, server, told
+from isolate.desk import session as sessions
 from isolate.desk.session import Session, Superseded, open_session
 from isolate.errors import InputError
 from isolate.measuring import request
@@ -41,7 +42,8 @@ class Desk:
     def __init__(self, session: Session) -> None:
         self.session = session
         session.look_further = lambda: None  # type: ignore[method-assign]  # takes long; tested by itself
-        session.foresee = lambda edits: None  # type: ignore[method-assign]
+        session.foresee = lambda *_, **__: None  # type: ignore[method-assign]
+        session.foresee_panes = lambda: None  # type: ignore[method-assign]
         self.client = server.app(session, secret=SECRET, hosts=(HOST,)).test_client()
 
     def get(self, path: str, **headers: str) -> Any:
@@ -423,7 +425,7 @@ def test_without_a_room_the_questions_make_one(tmp_path: Path, monkeypatch: pyte
     assert answer.status_code == 200 and "dBA" in answer.json["answer"]
     assert desk.post("save").json["saved"] == "my-room.toml"
     now = scenario.present(rooms.load(tmp_path / "my-room.toml"))
-    assert [one.name for one in now.heard] == ["trams, 10 m away", "children outside"]
+    assert [one.name for one in now.heard] == ["trams", "children outside"]
     assert desk.post("begin", answers={"glass": ["cheese"]}).status_code == 422
 
 
@@ -577,7 +579,7 @@ def test_what_a_card_offers_is_there_when_it_is_chosen(desk: Desk, monkeypatch: 
 def test_what_is_likely_next_is_found_while_nobody_asks(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The first card's choices, and a ceiling that is not there yet."""
+    """The first card's choices, a second pane on the slider, and a ceiling that is not there yet."""
     path = tmp_path / "small.toml"
     path.write_text(
         '[room]\nsize = "4 x 3 x 2.5 m"\nbackground = "25 dBA"\n[[side]]\nname = "window"\n'
@@ -586,21 +588,43 @@ def test_what_is_likely_next_is_found_while_nobody_asks(
     )
     session = open_session(str(path), draws=0)
     monkeypatch.setattr(session, "look_further", lambda: None)
+    monkeypatch.setattr(sessions, "FARTHEST", sessions.NEAREST + sessions.STEP)
     told._meanwhile(session)
     desk = Desk(session)
     monkeypatch.setattr(elements, "transmission", lambda *_, **__: pytest.fail("computed again"))
+    assert desk.post("tried", on=[], pane={"side": "window", "distance": 0.03}).status_code == 200
     for offered in cards.offered(editing.tables(session.standing.text), ("side", 0)):
         assert desk.post("change", where="side/0", values={"construction": offered}).status_code == 200
     assert desk.post("add", what="ceiling").status_code == 200
 
 
+def test_an_open_card_goes_before_what_else_is_foreseen(file: Path) -> None:
+    session, seen = open_session(str(file), draws=0), []
+
+    def edit(name: str, text: str) -> str:
+        seen.append(name)
+        return text
+
+    session._card = object()  # of a card somebody looks at
+    rest = threading.Thread(target=session.foresee, args=([partial(edit, "the rest")],))
+    rest.start()
+    rest.join(0.1)
+    assert rest.is_alive() and not seen
+    session.foresee([partial(edit, "a card")], card=True)
+    rest.join(5.0)
+    assert seen == ["a card", "the rest"] and not rest.is_alive()
+
+
 def test_the_range_of_a_room_waits_for_no_judgement(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     desk = Desk(open_session(str(file), draws=40))
-    monkeypatch.setattr(desk.session.later, "left", threading.Event())
-    desk.session.later.left.set()  # no judgement
+    expected = isolate.room(str(file), draws=40).now.worst
+
+    def given_up(*_: object, **__: object) -> None:
+        raise Superseded
+
+    monkeypatch.setattr(sessions.answered, "room", given_up)  # no judgement
     Session.look_further(desk.session)
     told = desk.get("later").json
-    expected = isolate.room(str(file), draws=40).now.worst
     assert expected is not None and "answer" not in told
     low, high = (f"{one:.0f}" for one in expected.limits_dba)
     assert f"{low} – {high} dBA inside" in told["sure"]

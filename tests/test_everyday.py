@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 import isolate
+from isolate import units
 from isolate.describe import constructions, everyday, noises, rooms
 from isolate.describe.everyday import Where
 from isolate.describe.layers import Cavity
@@ -53,6 +54,8 @@ def every_meaning() -> list[tuple[str, str]]:
 def test_every_word_stands_for_something_there_is(part: str, name: str) -> None:
     if part in ("noise", "own"):
         assert noises.load(name).meant is None
+    elif part == "vent":
+        assert units.parse(name, "size" if " x " in name else "area" if "2" in name[-1:] else "length")
     else:
         built = constructions.load(name)
         assert built.meant is None and (built.layers or built.measured)
@@ -90,6 +93,19 @@ def test_words_in_any_form(word: str, means: str) -> None:
     built = constructions.load(word)
     assert built.name == means and built.layers == constructions.load(means).layers
     assert f'"{word}" taken as {means}' in built.notes[0] and "judgement" in built.notes[0]
+
+
+@pytest.mark.parametrize("word", ["sheet of something", "laminate"])
+def test_a_wall_is_not_looked_for_among_floors(word: str) -> None:
+    assert everyday.find(word, part="inner wall") is None
+
+
+def test_a_vent_by_its_name_is_the_hole_it_stands_for(tmp_path: Path) -> None:
+    """A trickle vent clears some 300 x 13 mm and is as deep as the frame (trade knowledge, no source)."""
+    vent = read(tmp_path, side='[[side.vent]]\nopening = "trickle vent"').sides[0].vents[0]
+    assert vent.area == pytest.approx(0.3 * 0.013) and vent.length == pytest.approx(0.06)
+    brick = read(tmp_path, side='[[side.vent]]\nopening = "air brick"\nlength = "0.4 m"').sides[0].vents[0]
+    assert brick.area == pytest.approx(25e-4) and brick.length == pytest.approx(0.4)
 
 
 @pytest.mark.parametrize(
@@ -165,7 +181,15 @@ def test_what_is_stated_goes_before_what_is_likely(tmp_path: Path) -> None:
         ("neighbour's piano", "noise", "piano"), ("helicopters", "noise", "helicopter"),
         ("euphonium", "own", "tuba"), ("contrabassoon", "own", "bassoon"), ("harmonium", "own", "accordion"),
         ("small pipes", "own", "bagpipes"), ("cajón", "own", "drum kit"),
-        ("clarinet lessons", "own", "clarinet"),
+        ("clarinet lessons", "own", "clarinet"), ("neighbour's drums", "noise", "drum kit"),
+        ("single hung window", "window", "glass 4 mm"),
+        ("rendered brick", "outer wall", "brick wall 225 mm, plastered"),
+        ("wooden wall", "outer wall", "boarded outer wall 2x6, wool"),
+        ("single skin brick", "outer wall", "brick wall 102 mm"),
+        ("plasterboard partition", "inner wall", "wood stud wall 2x4 16 in, empty"),
+        ("plywood", "inner wall", "plywood 18 mm"), ("cooker hood", "vent", "150 mm"),
+        ("aeroplane", "noise", "aircraft"), ("passers-by", "noise", "speech"),
+        ("e-kit", "own", "electronic drums"),
     ],
 )  # fmt: skip
 def test_what_people_in_many_places_write(word: str, part: str, means: str) -> None:
@@ -180,6 +204,8 @@ def test_what_people_in_many_places_write(word: str, part: str, means: str) -> N
         ("SIP", "outer wall", "data sheet says"), ("slab on grade", "floor", "leave that side out"),
         ("roller shutter", "window", "the window behind it"), ("cat flap", "door", "side.gap"),
         ("thatched roof", "ceiling", "roof Rw"), ("waterfall", "noise", "as the background"),
+        ("bookcase", "inner wall", "the wall behind it"), ("neighbours", "noise", "footsteps above"),
+        ("window AC", "window", "unsealed"), ("stove", "vent", "leave a stove out"),
         ("music lessons", "own", "write the instrument"), ("tap dancing", "own", "heels"),
     ],
 )  # fmt: skip

@@ -138,6 +138,32 @@ def test_answers_in_everyday_words(
     load(tmp_path, questions.written({"plays": ("piano",), key: question.answer(said)}))
 
 
+@pytest.mark.parametrize(
+    ("said", "faces", "indoors"),
+    [
+        ("neighbour's piano", "next door", True), ("dogs next door", "next door", True),
+        ("television upstairs", "flat above", True), ("kids running upstairs", "flat above", None),
+        ("drums from the flat below", "flat below", True), ("church bells", "street", None),
+    ],
+)  # fmt: skip
+def test_where_a_noise_in_ones_own_words_comes_from(
+    tmp_path: Path, said: str, faces: str, indoors: bool | None
+) -> None:
+    """What is next door comes through its wall, what is above through the ceiling (common practice)."""
+    question = next(one for one in questions.questions() if one.key == "noises")
+    text = questions.written({"noises": question.answer(said)})
+    noise = tomllib.loads(text)["noise"][0]
+    assert (noise["faces"], noise.get("indoors")) == (faces, indoors)
+    room = load(tmp_path, text)
+    assert faces in [side.faces for side in room.sides] and room.doubts == ()
+
+
+def test_a_garage_without_a_window_is_heard_outdoors_through_its_door(tmp_path: Path) -> None:
+    answers = {"glass": "none", "door": "garage", "noises": ("nothing",), "plays": ("drums",)}
+    room = load(tmp_path, questions.written({**answers, "hears": ("across",)}))
+    assert room.noises == () and room.neighbours[0].through == ("outer wall", "door")
+
+
 def test_a_sound_in_ones_own_words_has_its_level_in_the_file(tmp_path: Path) -> None:
     """A small drone is 60 to 65 dBA at 10 m, a tuba some 92 dBA in a room (from memory)."""
     text = questions.written({"noises": ("drones",), "plays": ("tuba",)})
@@ -153,12 +179,13 @@ def test_a_sound_in_ones_own_words_has_its_level_in_the_file(tmp_path: Path) -> 
 def test_asked_in_the_terminal(tmp_path: Path) -> None:
     """A wrong answer is asked again, back goes back, ? is not knowing, Enter is usual."""
     path = tmp_path / "mine.toml"
-    said = ["held", "back", "3", "1", "?", "2", "UK 1930s", "tall", "4 x 3 x 2.5 m", "1", "", "1, tram"]
+    said = ["held", "back", "3", "1", "?", "2", "UK 1930s", "tall", "13 x 11 x 8 m", "4 x 3 x 2.5 m",
+            "1", "", "1, tram"]  # fmt: skip
     run = CliRunner().invoke(root, ["new", str(path), "--ask"], input="\n".join(said) + "\n")
     assert run.exit_code == 0, run.output
-    assert "not a size of a room" in run.output
+    assert "not a size of a room" in run.output and "was it measured in feet?" in run.output
     room = rooms.load(path)
-    assert [one.name for one in room.noises][1] == "trams, 10 m away"
+    assert [one.name for one in room.noises][1] == "trams"
     wanted = {
         "edge": "draughty", "glass": "don't know", "home": "row", "place": "UK 1930s",
         "size": "4 x 3 x 2.5 m", "walls": "brick", "noises": ("traffic", "tram"),

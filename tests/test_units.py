@@ -138,6 +138,16 @@ def test_levels_keep_their_weighting(text, level):
         ("80/200 cm", "area", 1.6),
         ("1 h 30 min", "time", 5400.0),
         ("half an hour", "time", 1800.0),
+        ("half a mile", "length", 804.672),
+        ("a quarter of a mile", "length", 402.336),
+        ("six feet", "length", 1.8288),
+        ("two and a half metres", "length", 2.5),
+        ("a hundred yards", "length", 91.44),
+        ("an inch", "length", 0.0254),
+        ("about ten metres or so", "length", 10.0),
+        ("1 metre 20", "length", 1.2),
+        ("ten by twelve feet", "size", (3.048, 3.6576)),
+        ("12 metres squared", "area", 12.0),
     ],
 )
 def test_quantities_as_people_write_them(text, quantity, si):

@@ -53,10 +53,12 @@ def command(room: Path, ask: bool) -> None:
 
 def _asked() -> dict[str, str | tuple[str, ...]]:
     """The answers to all questions, asked in the terminal one by one."""
+    from isolate.describe.plausible import of_size
     from isolate.describe.questions import questions
+    from isolate.units import parse
 
     given: dict[str, str | tuple[str, ...]] = {}
-    asked, at, told = questions(), 0, -1
+    asked, at, told, sure = questions(), 0, -1, ""  # sure of a size that is hardly so
     click.echo(_HOW, err=True)
     while at < len(asked):
         question = asked[at]
@@ -66,6 +68,7 @@ def _asked() -> dict[str, str | tuple[str, ...]]:
             for one in question.choices:
                 click.echo(f"  {numbers[one.key]:>2}  {one.words}", err=True)
         told, usual = at, numbers.get(question.usual, question.usual)
+        usual = sure if sure and question.kind == "size" else usual
         try:
             said = click.prompt(">", default=usual, err=True, prompt_suffix=" ").strip()
         except click.Abort:
@@ -79,6 +82,11 @@ def _asked() -> dict[str, str | tuple[str, ...]]:
             given[question.key] = question.answer(said)
         except ValueError as fault:
             click.echo(f"{fault}", err=True)
+            continue
+        size = given[question.key] if question.kind == "size" else sure
+        if size != sure and (doubts := list(of_size(parse(size, "box")))):
+            sure = str(size)
+            click.echo(f"{'. '.join(doubts)}. Enter: it is right.", err=True)
             continue
         at += 1
     return given

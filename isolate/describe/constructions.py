@@ -138,7 +138,9 @@ def _resolved(name: str, beside: Path | None, part: str | None, where: Where) ->
     if (found := _in_words(name, part, where)) is not None:
         return found
     known = [*catalogue.names(), *everyday.said()]
-    raise ValueError(f"no construction of this name (got {shown(name)}); {nearest(name, known)}")
+    usual = (*everyday.usual_words(part)[:6], everyday.DONT_KNOW) if part else ()
+    near = nearest(name, known, foremost=usual)
+    raise ValueError(f"no construction of this name (got {shown(name)}); {near}")
 
 
 def _from_sheet(name: str, part: str | None) -> Construction:

@@ -30,10 +30,17 @@ from isolate.describe.reading import (
 from isolate.units import shown
 
 PARTS = (
-    "window", "outer wall", "inner wall", "party wall", "door", "floor", "ceiling", "noise", "own",
+    "window", "outer wall", "inner wall", "party wall", "door", "floor", "ceiling", "noise", "own", "vent",
 )  # fmt: skip
-BUILT = PARTS[:-2]
-_ALIKE = (("window", "door"), ("floor", "ceiling"), ("noise", "own"))
+BUILT = PARTS[:-3]
+_SOUNDS = ("noise", "own")
+_WALLS = ("outer wall", "party wall", "inner wall")
+# Where else a word is looked for: the like of a part of a house, and what may stand in its place.
+_ALIKE = {
+    "window": ("door",), "door": ("window",), "floor": ("ceiling",), "ceiling": ("floor", "window"),
+    "noise": ("own",), "own": ("noise",), "vent": (),
+    **{wall: (*(one for one in _WALLS if one != wall), "window", "door") for wall in _WALLS},
+}  # fmt: skip
 DONT_KNOW = "don't know"
 _JOINING = frozenset(("a", "an", "and", "at", "in", "my", "of", "on", "the", "with"))
 _RENEWED = 1985  # windows last some 40 years (common practice, no source)
@@ -64,8 +71,8 @@ ANYWHERE = Where()
 class Meaning:
     """What a `word` most likely is: `means` a name or layers, `share` of cases [%] by judgement, `perhaps`
     what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says,
-    `level` and `at` of a sound. `refuse`: why nothing stands for it. `asks`: what it goes by that was not
-    said. `seldom` said, so that it is offered nowhere."""
+    `level` and `at` of a sound, `at` the way through a vent. `refuse`: why nothing stands for it. `asks`:
+    what it goes by that was not said. `seldom` said, so that it is offered nowhere."""
 
     word: str
     part: str
@@ -87,7 +94,7 @@ class Meaning:
         odds = "" if self.share is None else f", the likeliest ({self.share:.0f} % by judgement)"
         otherwise = f"; else {' or '.join(self.perhaps)}" if self.perhaps else ""
         more = f"; {' and '.join(self.asks)} in [room] would make it surer" if self.asks else ""
-        tell = f". {self.tell}" if self.tell else ""
+        tell = f". {self.tell.rstrip('.')}" if self.tell else ""
         about = f". {self.about[0].upper()}{self.about[1:]}" if self.about else ""
         return f'"{self.word}" taken as {self.means}{odds}{otherwise}{more}{tell}{about}'
 
@@ -147,7 +154,7 @@ def _listed() -> _Words:
     besides = _plain_words(root.table("besides"), lambda value: _besides(list_of(label)(value), forms))
     known = set(regions.values())
     entries: dict[tuple[str, tuple[str, ...]], _Entry] = {}
-    for table in root.tables("word"):
+    for table in root.tables("word", most=1000):
         entry = _entry(table, known)
         for word in entry.words:
             key = (entry.usual.part, _key(word, forms))
@@ -229,14 +236,16 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
     said = DONT_KNOW if word.strip(" ?") == "" else word
     tokens = _key(said, listed.forms)
     hint = part or part_named(said)
+    about = listed.besides.get(hint or "", frozenset())  # of "neighbour's drums", as a noise
     for one in _order(hint):
-        for key in _keys(tokens, listed.besides.get(one, frozenset()), hinted=one == hint):
+        besides = listed.besides.get(one, frozenset()) | (about if hint in _SOUNDS else frozenset())
+        for key in _keys(tokens, besides, hinted=one == hint):
             entry = listed.entries.get((one, key))
             if entry is not None:
                 if hint is None and DONT_KNOW in entry.words:
                     raise ValueError(f'{shown(word)} of what?; write "window, don\'t know", or door ...')
                 return entry.meaning(" ".join(word.split()), where)
-    return _sound(word, hint) if hint in _ALIKE[-1] else None
+    return _sound(word, hint) if hint in _SOUNDS else None
 
 
 def _sound(word: str, part: str) -> Meaning | None:
@@ -266,10 +275,7 @@ def is_word(word: str) -> bool:
 
 def _order(hint: str | None) -> tuple[str, ...]:
     """Parts to look in: what is hinted at, then its like."""
-    if hint is None:
-        return BUILT
-    like = next((pair for pair in _ALIKE if hint in pair), BUILT)
-    return (hint, *(one for one in like if one != hint))
+    return BUILT if hint is None else (hint, *_ALIKE[hint])
 
 
 def _keys(tokens: tuple[str, ...], besides: frozenset[str], *, hinted: bool) -> Iterator[tuple[str, ...]]:

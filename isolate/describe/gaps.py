@@ -112,7 +112,8 @@ def _sealed(table: Table, hole: Opening) -> Iterator[Gap]:
             continue
         length = hole.run(place)
         if length is None:
-            table.fault(key, "how long it is is not known; write area as width x height, or a gap's length")
+            told = "the length of its joints is not known"
+            table.fault(key, f"{told}; write area as width x height, or a gap's length")
             return
         yield _leaky(leak, length)
 

@@ -20,12 +20,14 @@ _LEVEL = {"floor", "ceiling", "roof"}
 
 def doubts(room: Room) -> list[str]:
     """Each as a sentence that says what came and asks."""
-    return [*_box(room), *_sides(room), *(one for side in room.sides for one in _openings(side))]
+    openings = (one for side in room.sides for one in _openings(side))
+    return [*(list(of_size(room.size)) or _sides(room)), *openings]
 
 
-def _box(room: Room) -> Iterator[str]:
-    length, width, height = room.size
-    box = " x ".join(f"{edge:.3g}" for edge in room.size)
+def of_size(size: tuple[float, float, float]) -> Iterator[str]:
+    """What of a room's size [m] is hardly so."""
+    length, width, height = size
+    box = " x ".join(f"{edge:.3g}" for edge in size)
     if FEET[0] <= height <= FEET[1]:
         feet = f'size = "{length:.3g} x {width:.3g} x {height:.3g} ft"'
         yield f"room: {box} m is a hall; was it measured in feet? Then write {feet}"

@@ -11,9 +11,9 @@ from functools import cache
 from typing import Any
 
 from isolate import units
-from isolate.describe import catalogue, everyday, noises
+from isolate.describe import catalogue, everyday, impacts, noises
 from isolate.describe.everyday import DONT_KNOW
-from isolate.describe.reading import Faults, Table, label, one_of, read_toml, text, tidy
+from isolate.describe.reading import Faults, Table, label, list_of, one_of, read_toml, text, tidy
 from isolate.units import shown
 
 KINDS = ("choice", "choices", "size", "place")
@@ -33,7 +33,7 @@ class Choice:
 class Question:
     """A question: `why` it is asked, its `kind`, the `usual` answer, and the choices where there are some;
     where it asks of a `part` that has everyday words, any of these is an answer too, which gives the room
-    what stands `otherwise` as well."""
+    what stands `otherwise` as well, or, where it says one of the words of a `place`, what that gives."""
 
     key: str
     ask: str
@@ -43,18 +43,28 @@ class Question:
     choices: tuple[Choice, ...] = ()
     part: str = ""
     otherwise: Mapping[str, Any] = field(default_factory=dict)
+    places: tuple[tuple[tuple[frozenset[str], ...], Mapping[str, Any]], ...] = ()
 
     def choice(self, key: str) -> Choice:
         """The choice of this key, or what an everyday word in its place gives."""
         found = next((one for one in self.choices if one.key == key), None)
-        return found or Choice(key, key, {self._gives: key, **self._level(key), **self.otherwise})
+        if found is None and self.part == "noise" and impacts.steps(key):
+            return Choice(key, key, {"source": key, "faces": "flat above"})
+        return found or Choice(key, key, {self._gives: key, **self._level(key), **self._place(key)})
+
+    def _place(self, word: str) -> Mapping[str, Any]:
+        """Where what is said in words is."""
+        said = everyday.bare_words(word)
+        there = (gives for phrases, gives in self.places if any(one <= said for one in phrases))
+        return next(there, self.otherwise)
 
     def _level(self, word: str) -> dict[str, str]:
-        """The level a sound in words starts from, as far away as it holds."""
+        """The level a sound in words starts from, outdoors as far away as it holds."""
         if self._gives == "construction":
             return {}
         sound = noises.at_its_word(noises.resolve(word, None, part=self.part))
-        far = {} if sound.distance is None else dict.fromkeys(("at", "distance"), f"{sound.distance:.4g} m")
+        near = sound.distance is None or "indoors" in self._place(word)
+        far = {} if near else dict.fromkeys(("at", "distance"), f"{sound.distance:.4g} m")
         return ({} if sound.level is None else {"level": f"{sound.level.value:g} dBA"}) | far
 
     @property
@@ -101,13 +111,20 @@ class Question:
         meant = self._means(said)
         if meant is None:
             return None
-        same = (one.key for one in self.choices if self._means(str(one.gives.get(self._gives, ""))) == meant)
+        place = self._place(said).get("faces")
+        same = (
+            one.key for one in self.choices
+            if self._means(str(one.gives.get(self._gives, ""))) == meant
+            and (place == self.otherwise.get("faces") or place == one.gives.get("faces"))
+        )  # fmt: skip
         return next(same, " ".join(said.split()))
 
     def _means(self, said: str) -> str | None:
         """What a word stands for; ValueError where nothing does and it is known why."""
         if not said.strip():
             return None
+        if self.part == "noise" and impacts.steps(said):
+            return said
         if self.part in ("noise", "own") and (path := catalogue.find(said, ("noises",))) is not None:
             return path.stem
         meant = everyday.find(said, part=self.part)
@@ -157,8 +174,7 @@ def questions() -> tuple[Question, ...]:
 def _question(table: Table) -> Question:
     choices = []
     for inner in table.tables("choice"):
-        gives = inner.table("gives")
-        values = {} if gives is None else {key: gives.get(key, _plain) for key in gives.data}
+        values = _given(inner.table("gives"))
         key, words = inner.need("key", label, "", "name it"), inner.need("words", text, "", "say it")
         choices.append(Choice(key, words, values))
     otherwise = table.table("otherwise")
@@ -170,8 +186,18 @@ def _question(table: Table) -> Question:
         table.need("usual", label, "", "write the usual answer"),
         tuple(choices),
         table.get("part", one_of(everyday.PARTS)) or "",
-        {key: otherwise.get(key, _plain) for key in otherwise.data} if otherwise else {},
+        _given(otherwise),
+        tuple(_place(one) for one in table.tables("place")),
     )
+
+
+def _given(table: Table | None) -> dict[str, Any]:
+    return {} if table is None else {key: table.get(key, _plain) for key in table.data}
+
+
+def _place(table: Table) -> tuple[tuple[frozenset[str], ...], Mapping[str, Any]]:
+    said = table.get("words", list_of(label)) or []
+    return tuple(everyday.bare_words(one) for one in said), _given(table.table("gives"))
 
 
 def _plain(value: object) -> object:
@@ -230,12 +256,17 @@ def room(answers: Answers) -> dict[str, Any]:
     sides = _sides(given, units.parse(size, "box"))
     there = {side["name"]: side["faces"] for side in sides}
     comes = [(one, gives) for one, gives in given.each("noises") if gives["faces"] in there.values()]
-    noises = [{"name": one.words, **gives} for one, gives in comes]
+    noises = [{"name": one.words.partition(", ")[0], **gives} for one, gives in comes]
     found: dict[str, Any] = {"title": "My room", "room": inside, "side": sides, "noise": noises}
     found["own"] = [{"name": one.key, **gives} for one, gives in given.each("plays")]
-    hears = [gives for _, gives in given.each("hears") if gives["through"] in there]
-    found["neighbour"] = [{**gives, "through": [gives["through"]]} for gives in hears] if found["own"] else []
+    hears = [(gives, _through(gives, sides)) for _, gives in given.each("hears")]
+    found["neighbour"] = [{**gives, "through": way} for gives, way in hears if way] if found["own"] else []
     return found
+
+
+def _through(gives: Mapping[str, Any], sides: Sequence[Mapping[str, Any]]) -> list[str]:
+    """What somebody hears through: the part that is named, or all that face what is."""
+    return [side["name"] for side in sides if gives["through"] in (side["name"], side["faces"])]
 
 
 def _sides(given: _Given, box: tuple[float, float, float]) -> list[dict[str, Any]]:
@@ -246,23 +277,30 @@ def _sides(given: _Given, box: tuple[float, float, float]) -> list[dict[str, Any
     if glass:
         window = {"name": "window", "faces": "street", "construction": _window(given)}
         sides.append(window | {"area": f"{WINDOW[0]} m x {WINDOW[1]} m", "seal": given.of("edge")["seal"]})
-    outer = max(length * height - (pane if glass else 0.0), 1.0)
-    wall = {"name": "outer wall", "faces": "street", **given.of("walls"), "area": f"{outer:.1f} m2"}
     door = {"name": "door", "faces": "hall", **given.of("door")}
-    sides += [wall, door | {"area": "0.8 m x 2.0 m"}]
+    door = {**door, "area": door.get("area", "0.8 m x 2.0 m")}
+    openings = (pane if glass else 0.0) + (units.parse(door["area"], "area") if _outdoors(door) else 0.0)
+    outer = max(length * height - openings, 1.0)
+    wall = {"name": "outer wall", "faces": "street", **given.of("walls"), "area": f"{outer:.1f} m2"}
+    sides += [wall, door]
     home, who = given.of("home"), [one.key for one, _ in given.each("hears")]
-    through_wall = any(gives["faces"] == "next door" for _, gives in given.each("noises"))
-    if home.get("beside") or "beside" in who or through_wall:
+    comes_from = {gives["faces"] for _, gives in given.each("noises")}
+    if home.get("beside") or "beside" in who or "next door" in comes_from:
         sides.append({
             "name": "party wall", "faces": "next door", "construction": DONT_KNOW,
             "area": f"{width:.2f} m x {height:.2f} m",
         })  # fmt: skip
     for name, key in (("floor", "below"), ("ceiling", "above")):
-        if key in who:
+        faces = f"flat {key}"
+        if key in who or faces in comes_from:
             known = home.get("below", DONT_KNOW)
-            faces, area = f"flat {key}", f"{length:.2f} m x {width:.2f} m"
+            area = f"{length:.2f} m x {width:.2f} m"
             sides.append({"name": name, "faces": faces, "construction": known, "area": area})
     return sides
+
+
+def _outdoors(side: Mapping[str, Any]) -> bool:
+    return bool(side["faces"] == "street")
 
 
 WINDOW = (1.2, 1.4)  # [m], a usual one

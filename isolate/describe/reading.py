@@ -45,11 +45,11 @@ def tidy(name: str) -> str:
     return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
 
 
-def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
+def nearest(word: str, known: Iterable[str], count: int = 3, *, foremost: Sequence[str] = ()) -> str:
     """The known names closest to an unknown one, or the known ones: the end of a message.
 
     Close are those that hold all its words in whatever order, else those spelt alike, else those that share
-    half of its words.
+    half of its words. Where none is close the `foremost` of many are named.
     """
     known = list(known)
     if not known:
@@ -64,8 +64,9 @@ def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
     if best:
         return "did you mean " + " or ".join(f'"{b}"' for b in dict.fromkeys(best)) + "?"
     more = f" and {len(known) - 8} more" if len(known) > 12 else ""
-    apart = "; " if any("," in k for k in known) else ", "
-    return f"known: {apart.join(known[:8] if more else known)}{more}"
+    named = list(foremost or known)[:8] if more else known
+    apart = "; " if any("," in k for k in named) else ", "
+    return f"known: {apart.join(named)}{more}"
 
 
 def _words(name: str) -> set[str]:
@@ -256,7 +257,7 @@ class Table:
                 self.fault(key, f"not a table (got {shown(value)}); write [{path}] and its keys below")
         return next(iter(self._inner[key]), None)
 
-    def tables(self, key: str) -> list[Table]:
+    def tables(self, key: str, *, most: int = MOST_TABLES) -> list[Table]:
         """The list of tables of this name; empty when there is none."""
         if key not in self._inner:
             self._asked[key] = None
@@ -264,8 +265,8 @@ class Table:
             self._inner[key] = []
             if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
                 self.fault(key, f"not a list of tables (got {shown(value)}); write [[{path}]] before each")
-            elif len(value) > MOST_TABLES:
-                self.fault(key, f"{len(value)} tables; write at most {MOST_TABLES}")
+            elif len(value) > most:
+                self.fault(key, f"{len(value)} tables; write at most {most}")
             else:
                 inner = [Table(v, f"{path}[{i}]", self.faults) for i, v in enumerate(value, 1)]
                 self._inner[key] = inner
@@ -320,8 +321,8 @@ def quantity(name: Scalar, least: float = -math.inf, most: float = math.inf) -> 
         si = units.parse(value, name)
         if not least <= si <= most:
             side, limit = ("at most", most) if si > most else ("at least", least)
-            limit_text = f"{side} {limit:g} {units.si_unit(name)}"
-            raise ValueError(f"out of range (got {shown(value)}); write {limit_text}")
+            told = units.show_time(limit) if name == "time" else f"{limit:g} {units.si_unit(name)}"
+            raise ValueError(f"out of range (got {shown(value)}); write {side} {told}")
         return si
 
     return convert

@@ -14,7 +14,7 @@ from isolate.describe.hours import ALWAYS, Hours, hours
 from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.reading import Table, flag, label, number, quantity, text
 from isolate.describe.room_parts import Background, Noise, Own
-from isolate.units import show_length, shown
+from isolate.units import show_length, show_time, shown
 
 # What is taken when a file does not say (a quiet room at night; common practice, no source).
 USUAL_BACKGROUND = Background("A", 25.0)
@@ -106,7 +106,8 @@ def read_noise(table: Table, beside: Path, notes: list[str], where: Where = ANYW
         table.fault("at", "says where level holds; write level, at and distance (to the facade) together")
     elif "distance" in table and "at" not in table:
         if "level" in table:
-            table.fault("distance", 'says nothing beside a level without at; write at = "1 m" too')
+            told = "says nothing of a level at the facade"
+            table.fault("distance", f'{told}; write at = "1 m" too, where it holds')
         elif spectrum is not None and spectrum.distance is None:
             table.fault("distance", "this source has no distance of its own; write level and at too")
     if spectrum is None or not name:
@@ -166,7 +167,7 @@ def _fits_in_day(table: Table, duration: float | None, per_day: float | None, wh
     if duration and per_day and per_day * duration > there * 3600.0 * 1.001:
         table.fault(
             "per_day" if "per_day" in table else "duration",
-            f"{per_day:g} a day of {duration:g} s each are {per_day * duration / 3600.0:.3g} h, more than "
+            f"{per_day:g} a day of {show_time(duration)} each are {show_time(per_day * duration)}, more than "
             f"the {there:.3g} h they come in; write fewer or shorter ones, or neither where it never stops",
         )
 

@@ -4,8 +4,8 @@
 
     [[side.vent]]                   # or [[option.vent]]; or [[vent]] with side = "..."
     name     = "air inlet"          # optional
-    opening  = "100 mm"             # diameter, "200 mm x 60 mm" or "80 cm2": what is clear
-    length   = "0.3 m"              # the way through; default the construction's thickness
+    opening  = "100 mm"             # diameter, "200 mm x 60 mm" or "80 cm2": what is clear; or "air brick"
+    length   = "0.3 m"              # the way through; default that of its word, or the construction's depth
     lining   = "25 mm"              # optional: absorbent on its walls
     box      = "0.6 m x 0.3 m x 0.3 m"  # optional: a lined box in the way, its inside
     boxes    = 2                    # optional: several, one behind the other
@@ -26,7 +26,8 @@ import math
 
 from isolate import units
 from isolate.bands import Array
-from isolate.describe import datasheet, spectra
+from isolate.describe import datasheet, everyday, spectra
+from isolate.describe.everyday import Meaning
 from isolate.describe.openings import Box, Vent
 from isolate.describe.reading import Table, label, quantity, whole
 from isolate.units import show_length, shown
@@ -39,7 +40,11 @@ Section = tuple[float, tuple[float, float], bool]
 def _opening(value: object) -> Section:
     """Clear area [m2], section (width, height) [m] and whether it is round, of which the section is the
     square of the same area; an area alone is taken as round, whose lining takes less."""
-    instead = 'write a diameter such as "100 mm", "300 mm x 13 mm" or "80 cm2"'
+    instead = 'write a diameter such as "100 mm", "300 mm x 13 mm", "80 cm2" or "trickle vent"'
+    if (meant := _meant(value)) is not None:
+        if meant.refuse:
+            raise ValueError(f"no hole to compute with (got {shown(value)}); {meant.refuse}")
+        return _opening(meant.means)
     if isinstance(value, str) and units.is_size(value):
         found = units.parse(value, "size")
         if not all(_NARROWEST <= edge <= _WIDEST for edge in found):
@@ -55,6 +60,13 @@ def _opening(value: object) -> Section:
     if not 1e-5 <= area <= 4.0:
         raise ValueError(f"no sane opening of a vent (got {shown(value)}); {instead}")
     return area, (math.sqrt(area), math.sqrt(area)), True
+
+
+def _meant(value: object) -> Meaning | None:
+    """What a word for a vent stands for, None where it is a size."""
+    if not isinstance(value, str) or not value.strip() or any(letter.isdigit() for letter in value):
+        return None
+    return everyday.find(value, part="vent")
 
 
 def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
@@ -78,7 +90,12 @@ def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
         return Vent(name, area, tested_db=tested, count=count, stated=stated) if known else None
     if "opening" not in table:
         table.fault("opening", 'missing; write what is clear, such as "100 mm" or "200 mm x 60 mm"')
-    if "length" not in table:
+    meant = _meant(table.data.get("opening"))
+    if opening and meant is not None:
+        notes.append(f"{name}: {meant.note}")
+    if "length" not in table and meant is not None and meant.at:
+        length = units.parse(meant.at, "length")
+    elif "length" not in table:
         length = thickness or None
         if length is None:
             table.fault("length", 'missing; write the way through, such as "0.3 m"')

@@ -12,6 +12,7 @@ from typing import Any
 
 from isolate.describe import catalogue, editing, everyday
 from isolate.describe.everyday import Where
+from isolate.describe.impacts import FOOTSTEPS
 from isolate.describe.rooms import Room
 from isolate.describe.words import layers
 from isolate.errors import InputError
@@ -27,6 +28,15 @@ _LEVELS = ("level", "background", "limit")  # a bare number is in dBA, as a tele
 _SOCKETS = {"place": "socket", "seal": "partly sealed"}  # as they mostly are (common practice, no source)
 _FURNISHED = {
     "bare": "bare: hard floor, nothing soft", "furnished": "furnished", "treated": "lined with absorbers",
+}  # fmt: skip
+
+
+# Examples as one would say them in feet and inches.
+_IN_FEET = {
+    "1.2 m x 1.4 m": "4 ft x 5 ft", "80 mm": "3 in", "7.5 m": "25 ft", "10 m": "30 ft", "14 m": "45 ft",
+    "4 m x 3.5 m x 2.6 m": "13 ft x 11 ft x 8 ft", "4.1 m x 3.2 m x 2.5 m": "13 ft x 11 ft x 8 ft",
+    "100 mm": "4 in", "0.3 m": "12 in", "25 mm": "1 in", "50 mm": "2 in",
+    "0.6 m x 0.3 m x 0.3 m": "24 in x 12 in x 12 in",
 }  # fmt: skip
 
 
@@ -51,7 +61,7 @@ class Field:
         plain = value if isinstance(value, bool | list) else "" if value is None else str(value)
         if self.kind == "size":
             plain = told_in(str(plain), feet=feet)
-        example = f"such as {told_in(self.example, feet=feet)}" if self.example else ""
+        example = f"such as {_IN_FEET[self.example] if feet else self.example}" if self.example else ""
         return {
             "key": self.key, "asked": self.asked, "kind": self.kind, "choices": self.choices,
             "hint": "; ".join(one for one in (example, self.hint) if one), "value": plain,
@@ -155,10 +165,12 @@ def _noise(words: Sequence[str]) -> list[Field]:
 
 
 def _sources(part: str) -> list[str]:
-    """Everyday words of a sound, then the catalogue's names, but for what is only of the other kind."""
-    other = everyday.meanings("own" if part == "noise" else "noise") - everyday.meanings(part)
-    named = [name for name in catalogue.names("noises") if name not in other]
-    return list(dict.fromkeys((*everyday.usual_words(part), *named)))
+    """Everyday words of a sound, then those of the catalogue's names that no such word stands for."""
+    usual = {meant.means for word in everyday.usual_words(part) if (meant := everyday.find(word, part=part))}
+    wanted = everyday.meanings(part) - usual
+    named = [name for name in catalogue.names("noises") if name in wanted]
+    steps = (FOOTSTEPS, "children running", "chairs") if part == "noise" else ()
+    return list(dict.fromkeys((*everyday.usual_words(part), *steps, *named)))
 
 
 def _own() -> list[Field]:
@@ -205,13 +217,20 @@ def _room() -> list[Field]:
 
 def _vent(sides: Sequence[str]) -> list[Field]:
     return [
-        Field("name", "What do you call it?"),
+        Field(
+            "opening",
+            "What is it, or how large is the hole?",
+            "size",
+            _same(everyday.usual_words("vent")),
+            "a slot as width x height",
+            "100 mm",
+        ),
         Field("side", "Through which wall or window?", "pick", _same(sides)),
-        Field("opening", "How large is the hole?", "size", (), "a slot as width x height", "100 mm"),
-        Field("length", "How long is the way through?", "size", (), "", "0.3 m"),
+        Field("length", "How long is the way through?", "size", (), "empty: a usual one", "0.3 m"),
         Field("lining", "How thick is absorbent on its walls?", "size", (), "empty: none", "25 mm"),
         Field("box", "A lined box in its way? Its size inside", "size", (), "", "0.6 m x 0.3 m x 0.3 m"),
         Field("box_lining", "How thick is its lining?", "size", (), "", "50 mm"),
+        Field("name", "What do you call it?"),
     ]
 
 
@@ -288,8 +307,12 @@ def in_words(data: Mapping[str, Any], where: Sequence[str | int], faults: Sequen
     found = []
     for fault in faults:
         key, apart, rest = fault.rpartition(place)[2].partition(": ")
-        told = place in fault and apart and key in asked
-        found.append(f"{asked[key].rstrip('?')}: {rest}" if told else fault)
+        if place not in fault or not apart or key not in asked:
+            found.append(fault)
+            continue
+        for other, words in asked.items():  # "write at = ..."
+            rest = re.sub(rf"\b{re.escape(other)} = ", f"“{words}” ", rest)
+        found.append(f"{asked[key].rstrip('?')}: {rest}")
     return tuple(found)
 
 
@@ -319,7 +342,7 @@ _NEW: dict[str, tuple[str, dict[str, Any]]] = {
     "wall": ("side", {**_UNKNOWN, "area": "8 m2"}),
     "ceiling": ("side", {**_UNKNOWN, "area": ""}),
     "floor": ("side", {**_UNKNOWN, "area": ""}),
-    "vent": ("vent", {"opening": "100 mm", "length": "0.3 m"}),
+    "vent": ("vent", {"opening": everyday.DONT_KNOW}),
     "noise": ("noise", {"source": "traffic"}),
     "instrument": ("own", {"source": "clarinet"}),
     "neighbour": ("neighbour", {"background": "25 dBA"}),

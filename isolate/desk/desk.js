@@ -7,6 +7,9 @@ let on = new Set();
 let pane = null;
 let soundsOf = "";
 let asking = 0;
+let looking = 0;
+let trying = false;
+let tryAgain = false;
 
 async function send(path, body) {
   const json = { "Content-Type": "application/json" };
@@ -26,6 +29,7 @@ async function send(path, body) {
 function say(text, bad = false) {
   byId("said").textContent = text;
   byId("said").className = bad ? "bad" : "quiet";
+  if (bad) byId("said").scrollIntoView({ block: "nearest" });
 }
 
 function make(tag, attributes = {}, ...inside) {
@@ -50,7 +54,7 @@ function show(told) {
   byId("units").value = told.feet ? "feet" : "";
   byId("ask").hidden = told.begun;
   byId("desk").hidden = byId("acts").hidden = !told.begun;
-  byId("file").textContent = told.named
+  byId("file").textContent = !told.begun ? "" : told.named
     ? `${told.file}${told.unsaved ? ", changed and not yet saved" : ", saved"}.` : `Not yet saved; will be ${told.file}.`;
   if (!told.begun) return;
   byId("title").textContent = told.title;
@@ -59,7 +63,7 @@ function show(told) {
   byId("redo").disabled = !told.redo;
   draw(told.picture);
   byId("answer").innerHTML = told.answer;
-  byId("doubts").textContent = told.doubts.join(" ");
+  byId("doubts").textContent = told.doubts.length ? `Check this: ${told.doubts.join("; ")}` : "";
   byId("sure").replaceChildren();
   byId("waiting").textContent = "Judging what helps most";
   byId("adds").replaceChildren(...told.adds.map((what) =>
@@ -69,7 +73,8 @@ function show(told) {
       make("button", { type: "button", onclick: () => open(one.where) }, one.name)))));
   const noise = byId("noise"), chosen = noise.value;
   noise.replaceChildren(...told.noises.map((name) => make("option", { value: name }, name)));
-  if (told.noises.includes(chosen)) noise.value = chosen;
+  if (told.noises.includes(chosen) && noise.dataset.chosen) noise.value = chosen;
+  else noise.value = told.worst || told.noises[0] || "";
   sliders(told.windows);
   through(told.ways);
   before(told.kept);
@@ -92,11 +97,12 @@ function draw(picture) {
 }
 
 async function later(version) {
+  const mine = ++looking; // what is shown anew is looked after anew
   let stage = "";
-  while (version === state.version) {
+  while (mine === looking) {
     let told;
     try { told = await send("later"); } catch { return; }
-    if (told.version !== state.version || version !== state.version) return;
+    if (told.version !== version || mine !== looking) return;
     if (told.sure) byId("sure").innerHTML = told.sure;
     if (told.answer && stage !== `${told.ranges}`) {
       stage = `${told.ranges}`;
@@ -163,6 +169,8 @@ async function tryThem() {
   const mine = ++asking;
   byId("tried-waiting").textContent = "";
   if (!on.size && !pane) { outcome(""); draw(state.picture); return; }
+  if (trying) { tryAgain = true; return; } // of a slider's many steps, the last
+  trying = true;
   try {
     const told = await send("tried", { on: [...on], pane });
     if (mine !== asking) return;
@@ -173,6 +181,9 @@ async function tryThem() {
   } catch (fault) {
     if (mine !== asking) return;
     byId("tried").replaceChildren(make("p", { class: "bad" }, fault.message));
+  } finally {
+    trying = false;
+    if (tryAgain) { tryAgain = false; tryThem(); }
   }
 }
 
@@ -308,7 +319,7 @@ async function takeAway() {
     const told = await send("remove", { where: held.where.join("/") });
     byId("card").close();
     show(told);
-    say(`${held.title} taken away; Back a step brings it back.`);
+    say(`${held.title} removed; Undo brings it back.`);
   } catch (fault) {
     byId("card-faults").textContent = fault.message;
   }
@@ -340,15 +351,30 @@ function question(one, id, number) {
   const boxes = one.choices.map(([key]) =>
     make("input", { type, name: id, value: key, checked: key === one.usual }));
   const touched = []; // several come in the order in which they were touched
-  one.said = () => boxes.filter((box) => box.checked).map((box) => box.value)
-    .sort((a, b) => touched.indexOf(a) - touched.indexOf(b));
-  if (type === "checkbox") boxes.forEach((box, i) => box.addEventListener("change", () => {
-    if (!touched.includes(box.value)) touched.push(box.value);
-    const nothing = !one.choices[i][2]; // "nobody" and the like go with none of the others
-    if (box.checked) boxes.forEach((other, k) => { if (k !== i && (nothing || !one.choices[k][2])) other.checked = false; });
-  }));
+  const own = make("input", { type: "text", id: `${id}-own`, class: "own", autocomplete: "off",
+    placeholder: "or in your words", "aria-label": `${one.ask} In your own words` });
+  const written = () => own.value.trim() ? [own.value.trim()] : [];
+  one.said = () => [...boxes.filter((box) => box.checked).map((box) => box.value)
+    .sort((a, b) => touched.indexOf(a) - touched.indexOf(b)), ...written()];
+  if (type === "radio") {
+    own.addEventListener("input", () => { if (own.value.trim()) boxes.forEach((box) => { box.checked = false; }); });
+    boxes.forEach((box) => box.addEventListener("change", () => { own.value = ""; }));
+  } else {
+    const alone = (k) => !one.choices[k][2]; // "nobody" and the like go with none of the others
+    const usual = (k) => one.choices[k][0] === one.usual && !touched.includes(one.usual); // nobody said so
+    own.addEventListener("input", () => {
+      if (own.value.trim()) boxes.forEach((box, k) => { if (alone(k) || usual(k)) box.checked = false; });
+    });
+    boxes.forEach((box, i) => box.addEventListener("change", () => {
+      if (!touched.includes(box.value)) touched.push(box.value);
+      if (!box.checked) return;
+      boxes.forEach((other, k) => { if (k !== i && (alone(i) || alone(k) || usual(k))) other.checked = false; });
+      if (alone(i)) own.value = "";
+    }));
+  }
   return make("fieldset", { class: "field" }, make("legend", {}, `${number}. ${one.ask}`), why,
-    make("div", { class: "chips" }, ...one.choices.map(([, words], i) => make("label", {}, boxes[i], words))));
+    make("div", { class: "chips" }, ...one.choices.map(([, words], i) => make("label", {}, boxes[i], words)),
+      ...(one.own ? [own] : [])));
 }
 
 async function begin(event) {
@@ -359,7 +385,7 @@ async function begin(event) {
     if (said.length) answers[one.key] = said;
   }
   show(await send("begin", { answers }));
-  say("Touch a part of the picture to change it.");
+  say("");
   byId("answer").focus();
 }
 
@@ -420,7 +446,7 @@ byId("redo").addEventListener("click", guarded(async () => show(await send("redo
 byId("save").addEventListener("click", guarded(save));
 byId("hand-on").addEventListener("click", guarded(handOn));
 byId("hear").addEventListener("click", guarded(hear));
-byId("noise").addEventListener("change", silence);
+byId("noise").addEventListener("change", () => { byId("noise").dataset.chosen = "yes"; silence(); });
 byId("print").addEventListener("click", guarded(sheet));
 byId("sheet-print").addEventListener("click", () => window.print());
 byId("sheet-close").addEventListener("click", () => { look(false); byId("print").focus(); });

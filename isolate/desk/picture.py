@@ -7,6 +7,7 @@ word share a wall, openings side by side in its middle.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree as Tree
@@ -25,6 +26,7 @@ _STRIP, _EDGE = 0.35, 0.1  # m, of a wall of which nothing is said, and round it
 _OPENINGS = ("window", "door")
 _LETTER = 0.19  # m a letter of these is wide, about
 _LEAST_SHARE = 0.005
+_BESIDE = 0.3  # m of a wall beside a door that can hold its name
 Box = tuple[float, float, float, float]  # x, y, width, height [m]
 
 
@@ -148,20 +150,22 @@ def _wall(
     found: dict[str, Box] = {}
     openings = [one for one in sides if one.construction.kind in _OPENINGS]
     whole = [one for one in sides if one not in openings]
+    sizes = [_size(one, place) for one in openings]
+    free = max(place.length - sum(wide for wide, _ in sizes), 0.0) / (len(sizes) + 1)
+    beside = len(whole) == 1 and any(one.construction.kind == "door" for one in openings) and free > _BESIDE
     area, along = sum(one.area for one in whole), 0.0
     for one in whole:
         wide = place.length * one.area / area
         found[one.name] = place.box(along, 0.0, wide, place.height)
-        _part(root, room, one, found[one.name], shares)
+        seen = place.box(0.0, 0.0, free, place.height) if beside else found[one.name]  # of it, for its name
+        _part(root, room, one, found[one.name], shares, seen)
         along += wide
-    sizes = [_size(one, place) for one in openings]
-    free = max(place.length - sum(wide for wide, _ in sizes), 0.0) / (len(sizes) + 1)
     along = free
     for one, (wide, high) in zip(openings, sizes, strict=True):
         upright = one.construction.kind == "door" or place.lies == "flat"
         up = 0.0 if upright else max(min(_SILL, place.height - high - 0.2), 0.0)
         found[one.name] = place.box(along, up, wide, high)
-        _part(root, room, one, found[one.name], shares)
+        _part(root, room, one, found[one.name], shares, found[one.name])
         along += wide + free
     return found
 
@@ -171,8 +175,8 @@ def _size(side: Side, place: Place) -> tuple[float, float]:
     return min(wide, place.length), min(high, place.height)
 
 
-def _part(root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str, float]) -> None:
-    """One side as a button: stronger the more comes in by it."""
+def _part(root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str, float], seen: Box) -> None:
+    """One side as a button: stronger the more comes in by it; named where it is `seen`."""
     share = shares.get(side.name, 0.0)
     number = room.sides.index(side)
     told = f"{side.name}, {side.construction.name}"
@@ -196,7 +200,7 @@ def _part(root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str
             group, "circle", cx=METRE * (x + wide - 0.3), cy=METRE * (y + high * 0.3 + 0.4 * i), r=14.0,
             cls="p-vent",
         )  # fmt: skip
-    _names(group, side, box, share)
+    _names(group, side, seen, share)
 
 
 def _names(group: Tree.Element, side: Side, box: Box, share: float) -> None:
@@ -287,11 +291,17 @@ def _plan(root: Tree.Element, room: Room, plan: Place, *, feet: bool) -> None:
     told = f"{length:.2f} x {width:.2f} x {height:.2f} m"
     if feet:
         marks = (length_in(edge, feet=True) for edge in room.size)
-        told = " x ".join(one.replace(" ft", "'").replace(" in", '"') for one in marks)
+        told = " x ".join(re.sub(" 0 in$", "", one).replace(" ft", "'").replace(" in", '"') for one in marks)
     group = put(
         root, "g", cls="p-part p-inside", role="button", tabindex=0, data_where="room",
         aria_label=f"the room, {told}",
     )  # fmt: skip
     put(group, "title", f"the room, {told}")
-    put(group, "rect", x=x - 185.0, y=y - 34.0, width=370.0, height=68.0, rx=34.0, cls="p-pill")
-    put(group, "text", told, x=x, y=y + 11.0, text_anchor="middle", cls="p-name", font_size=31.0)
+    wide = METRE * (_LETTER * len(told) + 0.3)
+    small = min(METRE * (plan.length - 0.1) / wide, 1.0)
+    wide, high = small * wide, small * 68.0
+    put(group, "rect", x=x - wide / 2, y=y - high / 2, width=wide, height=high, rx=high / 2, cls="p-pill")
+    put(
+        group, "text", told, x=x, y=y + small * 11.0, text_anchor="middle", cls="p-name",
+        font_size=small * 31.0,
+    )  # fmt: skip

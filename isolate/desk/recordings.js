@@ -82,7 +82,7 @@ async function keep() {
 async function fold() {
   show(await send("fold", {}));
   byId("fold").hidden = true;
-  say("The room is now as it was measured; Back a step takes it out again.");
+  say("The room is now as it was measured; Undo takes it out again.");
 }
 
 for (const [name, over] of [["dragover", true], ["dragleave", false], ["drop", false]]) {

@@ -36,7 +36,7 @@ from isolate.show import files
 from isolate.units import in_feet, shown
 
 Edit = Callable[[str], str]  # of a room's text
-NEAREST, FARTHEST = 0.02, 0.4  # m between the panes
+NEAREST, FARTHEST, STEP, AT_FIRST = 0.02, 0.4, 0.01, 0.1  # m between the panes, on the page's slider
 USUAL_NAME = "my-room.toml"
 _NAME = re.compile(r"[\w][\w ,+-]{0,60}\.toml")
 _MOST_PAST = 500  # texts kept
@@ -98,7 +98,8 @@ class Session:
     ) -> None:
         self.folder, self.name, self.suggested, self.draws = folder, name, suggested, draws
         self.lock, self._drawing = threading.RLock(), threading.Lock()
-        self._counting, self._foreseeing = threading.Lock(), threading.Lock()
+        self._counting = threading.Lock()
+        self._card: object | None = None  # what is foreseen of it goes first
         self.finder = _Finder(self._between)
         self._asking = 0
         self._behind = threading.local()  # of a thread in the background: what stops it
@@ -253,20 +254,47 @@ class Session:
                 return
             left.wait(_PAUSE)
 
-    def foresee(self, edits: Iterable[Edit]) -> None:
+    def foresee(self, edits: Iterable[Edit], *, card: bool = False) -> None:
         """Find in the background what the sides would be that these edits of the text would make, so that
-        what is chosen next is there at once."""
+        what is chosen next is there at once; what the `card` opened last offers first."""
         with self.lock:
             standing, left = self.standing, self.later.left
+            mine = object() if card else None
+            self._card = mine or self._card
         there = {(side.name, side.construction.name, side.area) for side in standing.room.sides}
-        with self._background(left), self._foreseeing:
-            for edit in edits:
-                self._between()
-                with suppress(InputError):
-                    room = rooms.read(self.path, name=self.path.stem, written=edit(standing.text))
-                    for side in room.sides:
-                        if (side.name, side.construction.name, side.area) not in there:
-                            standing.now.envelope.find(side)
+        try:
+            with self._background(left):
+                for edit in edits:
+                    if not self._turn(mine, left):
+                        return
+                    with suppress(InputError):
+                        room = rooms.read(self.path, name=self.path.stem, written=edit(standing.text))
+                        for side in room.sides:
+                            if (side.name, side.construction.name, side.area) not in there:
+                                standing.now.envelope.find(side)
+        finally:
+            if self._card is mine:
+                self._card = None
+
+    def foresee_panes(self) -> None:
+        """The same of a second pane behind each window, from where the slider stands at first on."""
+        with self.lock:
+            left = self.later.left
+        with self._background(left):
+            for name in self.windows:
+                steps = range(round(NEAREST / STEP), round(FARTHEST / STEP) + 1)
+                for step in sorted(steps, key=lambda step: abs(step - AT_FIRST / STEP)):
+                    self._turn(None, left)
+                    with suppress(InputError):
+                        self.tried((), {"side": name, "distance": round(step * STEP, 3)})
+
+    def _turn(self, card: object | None, left: threading.Event) -> bool:
+        """Whether what is foreseen may go on: an opened card goes before the rest, the newest card first."""
+        self._between()
+        while card is None and self._card is not None:
+            if left.wait(_PAUSE):
+                raise Superseded
+        return self._card is card
 
     def look_further(self) -> None:
         """Draw the room as it stands, judge it, draw what was judged, unless it changes before."""
@@ -283,7 +311,9 @@ class Session:
 
         try:
             if self.draws:
-                with self._drawing:  # soon there, and waits for nobody who may wait for it
+                with self._drawing, self.first():  # soon there; whoever may wait waits for it
+                    if later.left.is_set():
+                        return
                     later.now = self._sampled(later).scenario(standing.now)
             with self._background(later.left):
                 later.answer = ask(0)

@@ -42,6 +42,7 @@ def questions(session: Session) -> list[dict[str, Any]]:
             "key": one.key, "ask": one.ask, "why": one.why, "kind": one.kind,
             "usual": told_in(one.usual, feet=session.feet) if one.kind == "size" else one.usual,
             "choices": [[choice.key, choice.words, bool(choice.gives)] for choice in one.choices],
+            "own": bool(one.part),
         }
         for one in asked.questions()
     ]  # fmt: skip
@@ -89,6 +90,7 @@ def room(session: Session) -> dict[str, Any]:
         "changes": _changes(session),
         "windows": list(session.windows),
         "noises": [one.name for one in standing.room.noises],
+        "worst": standing.now.worst.name if standing.now.worst else "",
         "adds": list(cards.ADDED),
         "ways": recordings.ways(session),
         "kept": recordings.kept(session),
@@ -105,8 +107,10 @@ def _meanwhile(session: Session) -> None:
     worst = now.worst
     through = worst.by_side if worst else {}
     sides = sorted(range(len(now.room.sides)), key=lambda i: -through.get(now.room.sides[i].name, 0.0))
-    session.foresee(edit for i in sides for edit in _offered(session, data, ("side", i)))
+    session.foresee(edit for i in sides[:1] for edit in _offered(session, data, ("side", i)))
+    session.foresee_panes()
     session.foresee(partial(_added, data=data, room=now.room, what=what) for what in cards.BUILT)
+    session.foresee(edit for i in sides[1:] for edit in _offered(session, data, ("side", i)))
 
 
 def _offered(session: Session, data: Mapping[str, Any], where: tuple[str | int, ...]) -> Iterator[Edit]:
@@ -125,7 +129,8 @@ def card(session: Session, where: tuple[str | int, ...]) -> dict[str, Any]:
     made = cards.card(editing.tables(standing.text), standing.room, where, feet=session.feet)
     if where[0] == "side":
         offered = _offered(session, editing.tables(standing.text), where)
-        threading.Thread(target=session.foresee, args=(offered,), daemon=True).start()
+        foresee = partial(session.foresee, offered, card=True)
+        threading.Thread(target=foresee, daemon=True).start()
     return made
 
 

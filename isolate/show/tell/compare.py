@@ -68,6 +68,8 @@ def _of_noise(answer: Comparison) -> str:
             f"{answer.labels[top]} is {ahead} dB better in Rw and yet {worse} for this noise: it keeps "
             f"out {kept[top]:.0f} dB of {noise}, {answer.labels[rival]} {kept[rival]:.0f}."
         )
+    if len(kept) > 1 and len({f"{one:.0f}" for one in kept}) == 1:
+        return f"{listed(answer.labels)} keep out as much of {noise}: {kept[best]:.0f} dB."
     others = [f"{label} {kept[i]:.0f}" for i, label in enumerate(answer.labels) if i != best]
     if not others:
         return f"It keeps out {kept[best]:.0f} dB of {noise}."
