@@ -211,7 +211,9 @@ def _there(now: Scenario) -> Iterator[Received]:
 
 
 def _maybe(sound: Received) -> str:
-    return f"{sound.what}, {percent(sound.chance)}" if sound.verdict == audibility.MAYBE else sound.what
+    """With its chance, once that was drawn."""
+    sure = sound.verdict == audibility.MAYBE and sound.drawn is not None
+    return f"{sound.what}, {percent(sound.chance)}" if sure else sound.what
 
 
 def loudest(sound: Received) -> str:
