@@ -109,15 +109,11 @@ _NUMBER = r"[+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\
 _VALUE = re.compile(rf"({_NUMBER})\s*(.*)")
 _FEET = re.compile(rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|\"|'')?")
 _BY = re.compile(r"\s*(?:x|\*|by|,\s)\s*", re.IGNORECASE)
-_ROUGHLY = re.compile(
-    r"^(?:(?:about|around|roughly|nearly|circa|approx|ca)\b\.?|~)\s*|\s+or so$", re.IGNORECASE
-)
+_ROUGHLY = re.compile(r"(?i)^(?:(?:about|around|roughly|nearly|circa|approx|ca)\b\.?|~)\s*|\s+or so$")
 _WAY = re.compile(r"\s*\b(?:high|wide|long|deep|tall|away)$", re.IGNORECASE)
 # "4m10": metres and centimetres, as one says them; "1 h 30": hours and minutes.
 _METRES = re.compile(r"(\d+)\s*(?:m|met(?:re|er)s?)(?:\s*(\d\d)|\s*(\d{1,2})\s*cm)", re.IGNORECASE)
-_HOURS = re.compile(
-    r"(\d+)\s*(?:h|hours?|hrs?)\s*(?:and\s*)?(\d{1,2})\s*(?:m|min|mins|minutes?)?", re.IGNORECASE
-)
+_HOURS = re.compile(r"(?i)(\d+)\s*(?:h|hours?|hrs?)\s*(?:and\s*)?(\d{1,2})\s*(?:m|min|mins|minutes?)?")
 _COUNTED = {
     "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8",
     "nine": "9", "ten": "10", "eleven": "11", "twelve": "12", "fifteen": "15", "twenty": "20",
