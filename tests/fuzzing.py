@@ -157,5 +157,5 @@ def asked(*arguments: str, files: Mapping[str, bytes | str] | None = None, stdin
 
 
 def cases(share: float) -> int:
-    """How many of all cases, 2,000 or ISOLATE_FUZZ, a test takes."""
-    return max(int(int(os.environ.get("ISOLATE_FUZZ", "2000")) * share), 1)
+    """How many of all cases, 500 or ISOLATE_FUZZ, a test takes."""
+    return max(int(int(os.environ.get("ISOLATE_FUZZ", "500")) * share), 1)

@@ -1,6 +1,6 @@
 """Anything may come in: every case ends in an answer or one clear message, soon, with nothing half written.
 
-2,000 cases, always the same ones; ``ISOLATE_FUZZ=20000 pytest tests/test_fuzz.py`` takes as many new ones.
+500 cases, always the same ones; ``ISOLATE_FUZZ=20000 pytest tests/test_fuzz.py`` takes as many new ones.
 """
 
 from __future__ import annotations

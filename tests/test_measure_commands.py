@@ -263,13 +263,11 @@ def sparse(path: Path, *, seconds: float, rate: int = 48_000, channels: int = 2)
         file.truncate(len(head) + round(seconds * rate) * channels * 2)
 
 
-@pytest.mark.parametrize("command", ["survey", "measure"])
-def test_two_gigabytes_of_zeros_are_streamed_and_called_silence(tmp_path: Path, command: str) -> None:
+def test_two_gigabytes_of_zeros_are_streamed_and_called_silence(tmp_path: Path) -> None:
     """Slow: some seconds of reading. Three hours of stereo, all of it digital silence."""
     sparse(tmp_path / "zeros.wav", seconds=2**31 / (4 * 48_000) - 1)
-    more = ["--loud", "zeros.wav", "--quiet", "zeros.wav"] if command == "measure" else ["zeros.wav"]
     start = time.process_time()
-    result = run(command, *more)
+    result = run("survey", "zeros.wav")
     assert result.exit_code == 2
     assert result.stderr.startswith("zeros.wav: samples: are silence")
     assert in_time(time.process_time() - start, 40.0)
