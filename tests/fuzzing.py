@@ -128,7 +128,12 @@ EDITS = st.lists(
 )
 
 
-def asked(*arguments: str, files: Mapping[str, bytes | str] | None = None, stdin: bytes = b"") -> Result:
+def asked(
+    *arguments: str,
+    files: Mapping[str, bytes | str] | None = None,
+    stdin: bytes = b"",
+    seconds: float = SECONDS,
+) -> Result:
     """The program asked in a folder of these files: an answer, or one clear message and nothing written."""
     given = {name: data.encode("utf-8", "replace") if isinstance(data, str) else data
              for name, data in (files or {}).items()}  # fmt: skip
@@ -142,7 +147,7 @@ def asked(*arguments: str, files: Mapping[str, bytes | str] | None = None, stdin
     if result.exception is not None and not isinstance(result.exception, SystemExit):
         raise result.exception
     assert result.exit_code in (0, 1, 2), result.output
-    assert in_time(spent, SECONDS), f"{spent:.1f} s"
+    assert in_time(spent, seconds), f"{spent:.1f} s"
     assert not any(name.endswith(".part") for name in left)
     if result.exit_code:
         assert left == given.keys(), f"written all the same: {left - given.keys()}"

@@ -140,3 +140,9 @@ def test_the_same_ducts_are_a_remedy_at_the_same_price() -> None:
     assert offered.option.vents == (answer.best.system.vent,)
     assert offered.cost == answer.cost
     assert offered.mass == pytest.approx(sum(need.mass for need in answer.best.system.bill))
+
+
+@pytest.mark.parametrize("flow", [1e-12, 1e-6, 0.01])
+def test_the_least_air_takes_one_pair_of_ducts(flow: float) -> None:
+    for one in ducts.systems(flow):
+        assert one.pairs == 1 and one.flow == flow

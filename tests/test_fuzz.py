@@ -12,7 +12,7 @@ from unittest.mock import patch
 
 import numpy as np
 import pytest
-from fuzzing import BARE, EDITS, MEMORY, TEXTS, asked, cases, edited
+from fuzzing import BARE, EDITS, MEMORY, SECONDS, TEXTS, asked, cases, edited
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pace import limited_memory
@@ -234,7 +234,8 @@ def test_what_is_changed_would_be_answered() -> None:
 @given(edits=EDITS, tell=TELL, of=st.sampled_from(ROOMS))
 def test_rooms(edits: list[tuple[str, int, int]], tell: tuple[str, ...], of: str) -> None:
     files = {"room.toml": edited(of, edits), "own.toml": WALL}
-    asked("room", "room.toml", "--draws", "50", *tell, files=files)
+    seconds = SECONDS if of == ROOM else 4 * SECONDS
+    asked("room", "room.toml", "--draws", "50", *tell, files=files, seconds=seconds)
 
 
 @some(0.06)

@@ -310,7 +310,7 @@ def place(closed: Scenario, side: str, *, shells: int = 1) -> Place:
 
 def systems(flow: float, *, fastest: float = FASTEST[0][1], damper: bool = False) -> Iterator[System]:
     """All that may be tried for a flow [m3/s], the smallest first; as many pairs as keep the widest slow."""
-    pairs = math.ceil(flow / fastest / (math.pi * DIAMETERS[-1] ** 2 / 4) - 1e-9)
+    pairs = max(math.ceil(flow / fastest / (math.pi * DIAMETERS[-1] ** 2 / 4) - 1e-9), 1)
     found = (
         System(d, n, b, flow / pairs, damper=damper, pairs=pairs)
         for d in DIAMETERS
