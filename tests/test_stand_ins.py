@@ -130,6 +130,11 @@ def test_a_clip_under_its_rated_load_swings_as_makers_say() -> None:
     assert 10.0 <= (calibrated.value("clip_stiffness") / 16.0) ** 0.5 / (2 * np.pi) <= 14.0
 
 
+def test_a_sealed_pane_leaks_by_a_tenth_of_the_width_of_a_shut_sash() -> None:
+    """Judgement: nobody has measured joints of sealant; in its range, from all round to where it came off."""
+    assert calibrated.value("sealed_joint") / calibrated.value("sash_joint") == pytest.approx(0.1, rel=0.2)
+
+
 BY_RATIO = (
     "strip_tie_stiffness", "frame_reduction", "frame_seals", "wool_loss", "lattice_to", "half_way",
     "liner_mass", "liner_stiffness", "pane_mounting_loss",
