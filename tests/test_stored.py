@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import subprocess
@@ -106,10 +107,22 @@ def test_a_damaged_file_is_found_anew(place: Path) -> None:
     first = transmission(PANES)
     (path,) = files(place)
     whole = path.read_bytes()
-    for damaged in (b"", b"\xff\x00", b"{}", b"[1]", whole[: len(whole) // 2], b'[{"no such": 1.0}, {}]'):
+    for damaged in (
+        b"", b"\xff\x00", b"{}", b"[1]", b"[1, 2]", b"[{}, {}]", b"[{}, {\"tl_db\": 1}]",
+        whole[: len(whole) // 2], b'[{"no such": 1.0}, {}]',
+    ):  # fmt: skip
         path.write_bytes(damaged)
         assert same(transmission(PANES), first)
         assert path.read_bytes() == whole
+
+
+def test_a_full_disk_leaves_nothing_behind(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "no space left")
+
+    monkeypatch.setattr(os, "replace", full)
+    transmission(PANES)
+    assert files(place) == []
 
 
 def test_where_nothing_can_be_written(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:

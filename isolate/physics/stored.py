@@ -45,11 +45,11 @@ def stored(kind: type[Found]) -> Callable[[Callable[..., Found]], Callable[..., 
         @wraps(solve)
         def of(*asked: Any, **named: Any) -> Found:
             folder = _folder(os.environ.get(PLACE, ""))
-            told = _told([solve.__qualname__, asked, named, calibrated.others()]) if folder else None
+            told = _told([solve, asked, named, calibrated.others()]) if folder else None
             if folder is None or told is None:
                 return solve(*asked, **named)
             path = folder / hashlib.sha256(told.encode()).hexdigest()[:40]
-            with suppress(OSError, ValueError, KeyError, TypeError):
+            with suppress(OSError, ValueError, KeyError, TypeError, AttributeError):
                 constants, known = json.loads(path.read_bytes(), object_hook=_array)
                 if calibrated.stand(constants):
                     return kind(**known) if isinstance(known, dict) else known
@@ -111,9 +111,12 @@ def _write(path: Path, text: str) -> None:
     """Whole or not at all, whoever writes the same."""
     with suppress(OSError):
         handle, name = tempfile.mkstemp(dir=path.parent)
-        with open(handle, "w") as file:
-            file.write(text)
-        os.replace(name, path)
+        try:
+            with open(handle, "w") as file:
+                file.write(text)
+            os.replace(name, path)
+        finally:
+            Path(name).unlink(missing_ok=True)
 
 
 @cache
