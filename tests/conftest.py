@@ -1,9 +1,7 @@
-"""Before numpy is loaded: for matrices of 27 by 27 more threads would only wait for each other. What
-constructions pass is found once for all processes of a run, which begins with nothing. And thousands of tests
-leave so much alive that to look for garbage as often as usual takes a tenth of the time."""
+"""Before numpy is loaded: for matrices of 27 by 27 more threads would only wait for each other. And what
+constructions pass is found once for all processes of a run, which begins with nothing."""
 
 import atexit
-import gc
 import os
 import shutil
 import tempfile
@@ -13,8 +11,6 @@ import pytest
 
 for library in ("OPENBLAS", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
-
-gc.set_threshold(50_000)
 
 if "PYTEST_XDIST_WORKER" not in os.environ:
     os.environ["ISOLATE_STORE"] = tempfile.mkdtemp(prefix="isolate-")
