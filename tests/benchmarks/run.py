@@ -263,6 +263,7 @@ def _example(name: str, folder: Path) -> Sequence[str]:
         "test-signal": ["test-signal", str(folder / "signal.wav")],
         "page": ["page", "--out", str(folder / "page.html")],
         "listen": ["listen", "--out", str(folder / "sounds")],
+        "desk": [],
         "measure": [],
         "survey": [],
     }
