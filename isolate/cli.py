@@ -12,6 +12,7 @@ from typing import Any
 
 import click
 
+from isolate import store
 from isolate.errors import InputError, IsolateError
 from isolate.version import __version__
 
@@ -100,12 +101,5 @@ def main() -> None:
     os.environ.pop("SOURCE_DATE_EPOCH", None)  # nor writes a date; libraries end on one that is none
     for library in ("OPENBLAS", "MKL"):  # matrices of 27 by 27: more threads would only wait for each other
         os.environ.setdefault(f"{library}_NUM_THREADS", "1")
-    os.environ.setdefault("ISOLATE_STORE", _cache())
+    store.use_cache()
     root(prog_name="isolate")
-
-
-def _cache() -> str:
-    """The user's folder for what can be found again; empty if there is none."""
-    stated = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or ""
-    folder = stated if os.path.isabs(stated) else os.path.expanduser("~/.cache")
-    return os.path.join(folder, "isolate") if os.path.isabs(folder) else ""

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import os
-
 import click
 
+from isolate import store
 from isolate.commands import names
 
 
@@ -22,7 +21,7 @@ def command(room: str | None, no_browser: bool) -> None:
     isolate desk
     isolate desk demo
     """
-    os.environ["ISOLATE_STORE"] = ""  # no file but the room's own folder's is read or written
+    store.use_none()  # the desk touches no file but those of the room's own folder
     from isolate.desk.serve import serve
     from isolate.desk.session import open_session
 

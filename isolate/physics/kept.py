@@ -1,14 +1,22 @@
-"""Results that a room asks for again and again: of the same wall, alone and behind linings."""
+"""Results that are asked for again and again: of the same wall, alone and behind linings, in memory; of the
+same description, by one command after another, in the store."""
 
 from __future__ import annotations
 
+import base64
+import json
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
-from functools import wraps
-from typing import Concatenate, ParamSpec, TypeVar
+from contextlib import suppress
+from dataclasses import is_dataclass
+from functools import lru_cache, partial, wraps
+from types import FunctionType
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 import numpy as np
 
+from isolate import store
+from isolate.describe.materials import Material
 from isolate.physics import calibrated
 from isolate.physics.stack import Stack, typical
 
@@ -35,7 +43,7 @@ def kept(solve: Solve[More, Found]) -> Solve[More, Found]:
                 return result
         with calibrated.reading() as names:
             result = solve(stack, *rest, **named)
-        only_read(result)
+        _only_read(result)
         ways.append(({name: calibrated.value(name) for name in names}, result))
         del ways[:-WAYS]
         if len(known) > MANY:
@@ -55,17 +63,92 @@ def _is_plain(key: object) -> bool:
     return True
 
 
-def only_read(found: object) -> None:
+def _only_read(found: object) -> None:
     """Let nobody write into arrays that many hold."""
     if isinstance(found, np.ndarray):
         found.flags.writeable = False
         return
     parts = found if isinstance(found, dict | tuple) else getattr(found, "__dict__", ())
     for one in parts.values() if isinstance(parts, dict) else parts:
-        only_read(one)
+        _only_read(one)
 
 
 def forget() -> None:
     """Keep nothing: for tests that solve the same on other grids."""
     for clear in _forget:
         clear()
+
+
+# --- in the store ---
+
+
+def stored(kind: type[Found]) -> Callable[[Callable[..., Found]], Callable[..., Found]]:
+    """A solver with its results stored, each for the values of those calibrated constants that it read.
+
+    kind: of the results, arrays or dataclasses of arrays, numbers, texts and tuples of them. What is asked in
+    other than plain values, of draws or of functions made on the spot, is solved and not stored.
+    """
+
+    def keeping(solve: Callable[..., Found]) -> Callable[..., Found]:
+        @wraps(solve)
+        def of(*asked: Any, **named: Any) -> Found:
+            question = [np.__version__, solve, asked, named, calibrated.others()]
+            told = _told(question) if store.is_open() else None
+            if told is None:
+                return solve(*asked, **named)
+            with suppress(ValueError, KeyError, TypeError, AttributeError):
+                constants, known = json.loads(store.read(told) or "", object_hook=_array)
+                if calibrated.stand(constants):
+                    return kind(**known) if isinstance(known, dict) else known
+            with calibrated.reading() as names:
+                found = solve(*asked, **named)
+            constants = {name: calibrated.value(name) for name in sorted(names)}
+            store.write(told, json.dumps([constants, found], default=_plain))
+            _only_read(found)
+            return found
+
+        return of
+
+    return keeping
+
+
+def _told(value: Any) -> str | None:
+    """A value in text that nothing else has; None if it holds what is no plain value."""
+    if value is None or isinstance(value, bool | int | float | complex | str):
+        return repr(value)
+    if isinstance(value, FunctionType):
+        name = value.__qualname__
+        return None if "<" in name else f"{value.__module__}.{name}"
+    if isinstance(value, Material):
+        return _of_material(value)
+    if isinstance(value, np.ndarray) and value.ndim < 2:  # no draws
+        return _told(value.tolist())
+    if is_dataclass(value) and not isinstance(value, type):
+        value = [type(value).__name__, *(getattr(value, name) for name in value.__dataclass_fields__)]
+    elif isinstance(value, partial):
+        value = [value.func, value.args, value.keywords]
+    elif isinstance(value, Mapping):
+        value = [list(pair) for pair in sorted(value.items())]
+    if not isinstance(value, list | tuple):
+        return None
+    parts = [_told(one) for one in value]
+    return None if None in parts else f"[{','.join(map(str, parts))}]"
+
+
+@lru_cache(maxsize=256)
+def _of_material(value: Material) -> str | None:
+    return _told([getattr(value, name) for name in value.__dataclass_fields__])
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value):
+        return vars(value)
+    whole = np.asarray(value, float)
+    return {"shape": whole.shape, "float64": base64.b64encode(whole.tobytes()).decode()}
+
+
+def _array(known: dict[str, Any]) -> Any:
+    """The array, or the fields, that a mapping of JSON stands for."""
+    if "float64" in known:
+        return np.frombuffer(base64.b64decode(known["float64"])).reshape(known["shape"])
+    return {name: tuple(value) if isinstance(value, list) else value for name, value in known.items()}

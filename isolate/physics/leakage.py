@@ -17,7 +17,7 @@ from isolate.describe.materials import Range, material
 from isolate.describe.openings import Box, Gap, Vent
 from isolate.physics import absorbers, absorption, ducts, openings, rated
 from isolate.physics.checks import above_zero, zero_or_more
-from isolate.physics.stored import stored
+from isolate.physics.kept import stored
 
 Pick = Callable[[str, Range], "float | Array"]
 PER_BAND = 12  # resonances of slits are sharp

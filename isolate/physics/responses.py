@@ -18,7 +18,7 @@ from isolate.bands import N_BANDS, Array
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.materials import Range
 from isolate.physics import calibrated
-from isolate.physics.stored import stored
+from isolate.physics.kept import stored
 from isolate.physics.transmission import transmission
 
 LIGHT = 0.1  # of the mass of all that touch, below which a leaf moves nothing by its own range (own choice)

@@ -20,9 +20,9 @@ from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.layers import WIDE
 from isolate.physics import resonances, windows
 from isolate.physics.checks import positive
+from isolate.physics.kept import stored
 from isolate.physics.leaves import Core, Plate
 from isolate.physics.stack import build
-from isolate.physics.stored import stored
 from isolate.physics.windows import Window
 
 Size = tuple[float, float]

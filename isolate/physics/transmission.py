@@ -34,13 +34,12 @@ from isolate.physics import (
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.bonded import Bonded
 from isolate.physics.finite import forced_radiation
-from isolate.physics.kept import kept
+from isolate.physics.kept import kept, stored
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
 from isolate.physics.stack import LEVEL, Pick, Stack, build, typical
-from isolate.physics.stored import stored
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 

@@ -33,7 +33,7 @@ import numpy as np  # noqa: E402
 from isolate.bands import Array  # noqa: E402
 from isolate.physics import layers  # noqa: E402
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED  # noqa: E402
-from isolate.physics.stored import PLACE  # noqa: E402
+from isolate.store import PLACE  # noqa: E402
 
 F = np.geomspace(25.0, 10_000.0, 324)
 ANGLES = 32

@@ -15,10 +15,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from isolate import store
 from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Leaf
 from isolate.describe.materials import Material, Range, material
-from isolate.physics import calibrated, kept, stored
+from isolate.physics import calibrated, kept
 from isolate.physics.transmission import Transmission, transmission
 
 WALL = constructions.load("wood stud wall 2x4 16 in, empty")
@@ -28,7 +29,7 @@ PANES = constructions.load("two panes 6-100-8 mm")
 @pytest.fixture
 def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """An empty store."""
-    monkeypatch.setenv(stored.PLACE, str(tmp_path / "store"))
+    monkeypatch.setenv(store.PLACE, str(tmp_path / "store"))
     kept.forget()
     yield tmp_path / "store"
 
@@ -48,9 +49,9 @@ def same(one: Transmission, other: Transmission) -> bool:
 
 
 def test_the_same_to_the_last_digit_and_nothing_solved(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delenv(stored.PLACE)
+    monkeypatch.delenv(store.PLACE)
     plain = transmission(PANES)
-    monkeypatch.setenv(stored.PLACE, str(place))
+    monkeypatch.setenv(store.PLACE, str(place))
     first = transmission(PANES)
     assert len(files(place)) == 1
     monkeypatch.setattr("isolate.physics.transmission._solid", None)  # whoever solved it now would fail
@@ -85,7 +86,7 @@ def test_every_value_of_a_layer_tells(place: Path) -> None:
         return replace(value, **{name: new})
 
     for value in (Leaf(material("glass"), 0.004), Cavity(0.1, fill=wool, fill_depth=0.05), wool):
-        told = {stored._told(changed(value, one.name)) for one in fields(value)} | {stored._told(value)}
+        told = {kept._told(changed(value, one.name)) for one in fields(value)} | {kept._told(value)}
         assert None not in told and len(told) == len(fields(value)) + 1
 
 
@@ -128,13 +129,13 @@ def test_a_full_disk_leaves_nothing_behind(place: Path, monkeypatch: pytest.Monk
 def test_where_nothing_can_be_written(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     first = transmission(PANES)
     (place.parent / "file").write_text("no folder")
-    monkeypatch.setenv(stored.PLACE, str(place.parent / "file" / "store"))
+    monkeypatch.setenv(store.PLACE, str(place.parent / "file" / "store"))
     assert same(transmission(PANES), first)
     for path in files(place):
         path.unlink()
     for folder in (path for path in place.iterdir() if path.is_dir()):
         folder.rmdir()  # while the program runs
-    monkeypatch.setenv(stored.PLACE, str(place))
+    monkeypatch.setenv(store.PLACE, str(place))
     assert same(transmission(PANES), first)
 
 
@@ -156,10 +157,10 @@ def test_another_program_reads_nothing_of_it(place: Path, monkeypatch: pytest.Mo
     package = place.parent / "isolate"
     package.mkdir()
     (package / "one.py").write_text("x = 1\n")
-    monkeypatch.setattr(stored, "_PACKAGE", package)
-    stored._folder.cache_clear()
+    monkeypatch.setattr(store, "_PACKAGE", package)
+    store._folder.cache_clear()
     transmission(PANES)
-    stored._folder.cache_clear()
+    store._folder.cache_clear()
     assert not old.exists() and (place / "isolate-notes" / "mine.txt").exists()
     (new,) = (path for path in files(place) if path.name != "mine.txt")
     assert new.name == old.name and new.parent != old.parent
@@ -171,10 +172,10 @@ def test_it_does_not_grow_for_ever(place: Path, monkeypatch: pytest.MonkeyPatch)
     for i in range(10):
         (path.parent / f"{i:040d}").write_text("[]")
         os.utime(path.parent / f"{i:040d}", (i, i))
-    monkeypatch.setattr(stored, "MOST", 10)
-    stored._folder.cache_clear()
+    monkeypatch.setattr(store, "MOST", 10)
+    store._folder.cache_clear()
     transmission(PANES)
-    stored._folder.cache_clear()
+    store._folder.cache_clear()
     assert path in files(place) and len(files(place)) == 6
 
 
@@ -190,7 +191,7 @@ def test_it_does_not_grow_for_ever(place: Path, monkeypatch: pytest.MonkeyPatch)
 def test_the_command_line_keeps_it_with_the_users_caches(
     environment: dict[str, str], where: str | None, tmp_path: Path
 ) -> None:
-    left = (stored.PLACE, "XDG_CACHE_HOME")
+    left = (store.PLACE, "XDG_CACHE_HOME")
     plain = {name: value for name, value in os.environ.items() if name not in left}
     named = {name: value.format(tmp_path) for name, value in environment.items()}
     command = [sys.executable, "-m", "isolate", "curve", "two panes 6-100-8 mm", "--json"]
