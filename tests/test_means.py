@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.integrate import quad
+from scipy.stats import qmc
 
 from isolate import bands
 from isolate.bands import Array
-from isolate.physics import cubature, halved
+from isolate.physics import cubature, nets
 
 MIDDLES = bands.exact(bands.THIRD_OCTAVES)[8:10]
 SURE = np.full(2, 0.018)
@@ -43,7 +44,7 @@ def test_a_diffuse_field_weighs_one() -> None:
     assert flat_mean(lambda f, c, *_: [np.ones(c.shape)]) == pytest.approx(1.0, rel=1e-3)
     assert flat_mean(lambda f, c, *_: [c**2 + 0 * f]) == pytest.approx(0.5, rel=2e-3)
     for at in (lambda f, c, z: np.ones(f.size), lambda f, c, z: 2 * c**2, lambda f, c, z: 2 * np.cos(z) ** 2):
-        assert halved.means(at, MIDDLES, rows=2, sure=SURE) == pytest.approx(1.0, rel=0.01)
+        assert nets.means(at, MIDDLES, sure=SURE) == pytest.approx(1.0, rel=0.01)
 
 
 @pytest.mark.parametrize(("width", "within_db"), [(0.1, 0.1), (1e-2, 0.1), (3e-3, 0.1), (1e-3, 0.4)])
@@ -70,7 +71,7 @@ def test_ridges_across_three_dimensions(width: float, within_db: float) -> None:
 
         return float(quad(edge, 0, 1)[0])
 
-    found = halved.means(at, MIDDLES, rows=2, sure=SURE)
+    found = nets.means(at, MIDDLES, sure=SURE)
     assert 10 * np.log10(found / quad(along, 0, 1)[0]) == pytest.approx(0.0, abs=within_db)
 
 
@@ -83,5 +84,38 @@ def test_a_band_that_counts_less_is_left_sooner() -> None:
             asked[i] += int((band == i).sum())
         return ridge(0.6 - cosine**2, 1e-3)
 
-    halved.means(at, MIDDLES, rows=2, sure=np.array([0.018, 0.1]))
+    nets.means(at, MIDDLES, sure=np.array([0.018, 0.1]))
     assert asked[1] < asked[0]
+
+
+def test_points_are_sobol_s(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Scipy's, in another order within each power of two, when no digit is turned over."""
+    monkeypatch.setattr(nets, "SHIFT", (0, 0, 0))
+    for start, end in ((0, 64), (64, 128), (128, 256), (0, 4096)):
+        theirs = qmc.Sobol(3, scramble=False).random(end)[start:]
+        ours = nets.points(start, end).T - 0.5 / 2**nets.BITS
+        np.testing.assert_array_equal(ours[np.lexsort(ours.T)], theirs[np.lexsort(theirs.T)])
+
+
+@pytest.mark.parametrize("size", [64, 256, 1024])
+def test_any_part_of_a_net_is_a_net(size: int) -> None:
+    """Each of the `PARTS`: one point in every interval of its size, in each coordinate."""
+    for part in np.split(nets.points(0, nets.PARTS * size), nets.PARTS, axis=1):
+        for x in part:
+            np.testing.assert_array_equal(np.sort(np.floor(x * size)), np.arange(size))
+
+
+def test_nets_know_smooth_means_at_once_and_others_as_well_as_is_asked() -> None:
+    """Against the closed form of a ridge of one dimension; more points the surer it is to be."""
+    counts = []
+    for sure in (0.1, 0.02, 0.004):
+        asked = []
+
+        def at(f: Array, cosine: Array, azimuth: Array, asked: list[int] = asked) -> Array:
+            asked.append(f.size)
+            return ridge(0.6 - cosine**2, 0.03)
+
+        found = nets.means(at, MIDDLES[:1], sure=np.array([sure]))
+        assert found / under(-0.6, 0.4, 0.03) == pytest.approx(1.0, rel=sure)
+        counts.append(sum(asked))
+    assert counts[0] < counts[1] < counts[2]

@@ -231,13 +231,15 @@ CASES = {
 
 
 def doubled(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Twice the angles and twice the frequencies, four times as many points at first. Both adapt: boxes are
-    divided until their bands are sure, turns are doubled until they agree."""
+    """Twice the angles and twice the frequencies, four times as many points at first. All adapt: boxes are
+    divided and turns doubled until their bands are sure, nets of points until they are twice as sure."""
     for module in (engine, glazing):
         for grid in ("ANGLES", "PER_BAND"):
             monkeypatch.setattr(module, grid, 2 * getattr(module, grid))
-    for grid in ("ROWS", "CHAINED", "ANGLES"):
+    for grid in ("CHAINED", "ANGLES"):
         monkeypatch.setattr(framed, grid, 2 * getattr(framed, grid))
+    for error in ("SURE", "CUT_SURE"):
+        monkeypatch.setattr(framed, error, getattr(framed, error) / 2)
     kept.forget()
 
 

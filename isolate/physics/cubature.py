@@ -59,7 +59,7 @@ def means(through: Through, f: Array, cells: Cells, *, per_band: int, rows: int)
     of_column = edges[:-1] // per_band - first // per_band
     for _ in range(ROUNDS):
         band = of_column[box[0].astype(int)]
-        split = unsure(part, error, band)
+        split = _unsure(part, error, band)
         if not split.any():
             break
         new = _quarters(box[:, split])
@@ -72,18 +72,13 @@ def means(through: Through, f: Array, cells: Cells, *, per_band: int, rows: int)
     return np.repeat([np.bincount(column, one, n) / wide for one in part], wide, axis=-1)
 
 
-def unsure(
-    part: Array, error: Array, band: Cells, *, sure: Array | float = SURE, most: int = MOST
-) -> NDArray[np.bool_]:
-    """Which boxes (n,) are to be divided; part, error (kinds, n), band (n,).
-
-    sure (B,): the error of a band over its mean that will do; most: boxes of a band.
-    """
+def _unsure(part: Array, error: Array, band: Cells) -> NDArray[np.bool_]:
+    """Which boxes (n,) are to be divided; part, error (kinds, n), band (n,)."""
     total = np.maximum([np.bincount(band, one) for one in part], NOTHING)
-    relative = (error / (total * sure)[:, band]).max(0)
+    relative = (error / (total * SURE)[:, band]).max(0)
     count, largest = np.bincount(band), np.zeros(total.shape[-1])
     np.maximum.at(largest, band, relative)
-    divided = (np.bincount(band, relative**2) > 1) & (count < most)
+    divided = (np.bincount(band, relative**2) > 1) & (count < MOST)
     least = np.maximum(1 / np.sqrt(np.maximum(count, 1)), SPLIT * largest)
     return np.asarray(divided[band] & (relative > least[band]))
 
@@ -118,13 +113,15 @@ def _integrals(through: Through, f: Array, box: Array, number: Cells, per_band: 
     here = f[cells] * 10.0 ** (0.1 * (place - cells - 0.5) / per_band)
     theta = np.clip(y[:, None] + high[:, None] * along, 1e-4, 1 - 1e-4).reshape(len(y), -1) * np.pi / 2
     azimuth = turn.reshape(theta.shape) * np.pi / 2
-    tau = np.stack(through(here, np.cos(theta), azimuth, cells)) * np.sin(2 * theta)
-    mean, error = told(tau.reshape(len(tau), *along.shape), (across, along, turn))
+    slope = np.tan(theta)
+    cosine = 1.0 / np.sqrt(1.0 + slope * slope)
+    tau = np.stack(through(here, cosine, azimuth, cells)) * (2.0 * slope * cosine * cosine)
+    mean, error = _told(tau.reshape(len(tau), *along.shape), (across, along, turn))
     area = np.pi / 2 * wide * high
     return mean * area, error * area
 
 
-def told(values: Array, places: Iterable[Array]) -> tuple[Array, Array]:
+def _told(values: Array, places: Iterable[Array]) -> tuple[Array, Array]:
     """Means (..., n) over a box of values (..., points, n) at places, and their standard errors: of what
     departs from a plane, since points know the mean of a plane exactly."""
     mean = values.mean(-2)

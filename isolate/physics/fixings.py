@@ -7,9 +7,11 @@ small matrix, one row and column a fixing.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isolate.bands import Array
 from isolate.physics.layers import Complex
@@ -29,18 +31,24 @@ class Mobility(NamedTuple):
 def together(of: Mobility, places: tuple[Places, Places], cell: float) -> Complex:
     """Mobility (..., F, N, N) [m/(N s)] between N fixings, of side 1 and then of side 2, at `places` [m] in
     the cell: element i, j is the velocity at i by a force at j."""
-    at = [np.array(own) / cell for own in places]
-    rows = []
-    for row, here in zip(((of.y11, of.y12), (of.y12, of.y22)), at, strict=True):
-        blocks = [_summed(y, of.orders, here[:, None] - there) for y, there in zip(row, at, strict=True)]
+    rows, orders = [], tuple(of.orders)
+    for row, here in zip(((of.y11, of.y12), (of.y12, of.y22)), places, strict=True):
+        blocks = []
+        for y, there in zip(row, places, strict=True):
+            phases, where = _between(here, there, cell, orders)
+            blocks.append(np.tensordot(phases, y, 1)[where])
         rows.append(np.concatenate(blocks, 1))
     return np.moveaxis(np.concatenate(rows), (0, 1), (-2, -1))
 
 
-def _summed(y: Complex, orders: Array, apart: Array) -> Complex:
-    """Sum over the orders (*apart, ..., F) between places `apart` in cells."""
+@lru_cache
+def _between(
+    here: Places, there: Places, cell: float, orders: tuple[float, ...]
+) -> tuple[Complex, NDArray[np.intp]]:
+    """Phases (P, M) over each distance between places [m], and which of these each pair of them has."""
+    apart = (np.array(here)[:, None] - np.array(there)) / cell
     some, where = np.unique(np.round(apart, 6) % 1.0, return_inverse=True)
-    return np.asarray(np.tensordot(_phases(-some, orders), y, 1)[where.reshape(apart.shape)])
+    return _phases(-some, np.array(orders)), where.reshape(apart.shape)
 
 
 def shares(forces: Complex, places: Places, cell: float, orders: Array) -> Complex:

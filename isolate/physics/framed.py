@@ -15,7 +15,7 @@ import numpy as np
 
 from isolate import bands
 from isolate.bands import Array
-from isolate.physics import calibrated, halved, lattice, links
+from isolate.physics import calibrated, lattice, links, nets
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.averages import NOTHING
 from isolate.physics.checks import above_zero
@@ -29,7 +29,7 @@ from isolate.physics.stack import Stack
 # Bays that are cut: parts of a whole one and their shares, two of Gauss's three points for a cut at any place
 # alike, each counted by its area; the third, a fifth of a bay with a seventh of it, is too stiff to ring.
 CUT_BAYS = ((0.5905331, 0.458482), (0.9114120, 0.401864))
-ROWS, SURE, CUT_SURE = 4, 0.018, 0.1  # of boxes at first; as in `halved`
+SURE, CUT_SURE = 0.015, 0.1  # as in `nets`
 CHAINED, ANGLES = 12, 48  # frequencies of a band and angles of leaves in a chain
 
 _NONE: Mapping[int, Complex] = {}
@@ -91,7 +91,7 @@ def _lattice(pair: Stack) -> Array:
         wall = whole._replace(line=line, size=size)
         through = partial(lattice.transmission, wall)
         enough = min(SURE / share, CUT_SURE) / share_of
-        total += share * halved.means(through, middles, rows=ROWS, sure=enough)
+        total += share * nets.means(through, middles, sure=enough)
     return total
 
 

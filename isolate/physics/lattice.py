@@ -13,16 +13,18 @@ Reference: G. Lin, J. Garrelick, J. Acoust. Soc. Am. 61 (1977) 1014 for lines; D
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.checks import above_zero
 from isolate.physics.finite import forced_radiation
 from isolate.physics.fixings import Mobility, shares, together
-from isolate.physics.layers import Complex, Fluid, across
+from isolate.physics.layers import Complex, Fluid, tanh
 from isolate.physics.leaves import AnyLeaf, critical_frequency
 from isolate.physics.ports import STUD_FACE
 from isolate.physics.studs import Line, Places
@@ -74,26 +76,54 @@ def two_port(layers: Sequence[Fluid]) -> tuple[Complex, Complex, Complex]:
 
 
 def _port(layer: Fluid) -> tuple[Complex, Complex, Complex]:
-    """-j z cot(k d) twice and -j z / sin(k d)."""
+    """z (1/t + t)/2 twice and z (1/t - t)/2, t = tanh(j k d/2): -j z cot(k d) and -j z / sin(k d)."""
     normal = layer.normal
-    _, lost = across(normal, layer.depth)
-    short = 1.0 / (layer.admittance(normal) * lost)
-    own = (2.0 - lost) * short
-    return own, own, 2.0 * np.exp(-1j * layer.depth * normal) * short
+    half = tanh(0.5j * layer.depth * normal)
+    z = 0.5 / layer.admittance(normal)
+    short, stiff = z * half, z / half
+    own = stiff + short
+    return own, own, stiff - short
 
 
-def _harmonics(
-    f: Array, leaves: tuple[AnyLeaf, AnyLeaf], line: Line
-) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
-    """Orders (n, m) of the harmonics that sound or free bending waves may meet, the incident wave first; and
-    of those so short that the direction of the sound is nothing to them."""
+class _Waves(NamedTuple):
+    """Harmonics by their orders across the studs, n, and along them, m, (H, 1) each, rising in m; where each
+    m begins, and which they are (M,)."""
+
+    n: Array
+    m: Array
+    starts: NDArray[np.intp]
+    orders: Array
+
+
+def _harmonics(f: Array, leaves: tuple[AnyLeaf, AnyLeaf], line: Line) -> tuple[_Waves, _Waves]:
+    """Those that sound or free bending waves may meet, and those so short that the direction of the sound is
+    nothing to them."""
     slow = max(_slowness(leaf) for leaf in leaves)
     highest = 2 * np.pi * f[-1] / SPEED * (1 + np.sqrt(slow / f[-1]))
-    n, m = np.meshgrid(np.arange(-ACROSS, ACROSS + 1.0), _orders(line), indexing="ij")
-    order = np.argsort((n**2 + m**2).ravel(), kind="stable")
-    n, m = (x.ravel()[order][:, None] for x in (n, m))
-    long = np.ravel(np.hypot(n / line.span, m / line.cell) * 2 * np.pi < MARGIN * highest)
-    return (n[long], m[long]), (n[~long], m[~long])
+    by_length = _by_length(line.span, line.cell)
+    return _parted(line.span, line.cell, int(np.searchsorted(by_length[-1], MARGIN * highest)))
+
+
+@lru_cache
+def _by_length(span: float, cell: float) -> Array:
+    """Orders n and m of all harmonics and their wavenumbers [1/m], the longest first; (3, H)."""
+    most = cell // STUD_FACE
+    n, m = np.meshgrid(np.arange(-ACROSS, ACROSS + 1.0), np.arange(-most, most + 1), indexing="ij")
+    waves = np.array([n.ravel(), m.ravel(), 2 * np.pi * np.hypot(n / span, m / cell).ravel()])
+    return waves[:, np.argsort(waves[-1], kind="stable")]
+
+
+@lru_cache
+def _parted(span: float, cell: float, count: int) -> tuple[_Waves, _Waves]:
+    """The longest `count` harmonics and the others."""
+    n, m, _ = _by_length(span, cell)
+
+    def waves(n: Array, m: Array) -> _Waves:
+        rising = np.argsort(m, kind="stable")
+        orders, starts = np.unique(m[rising], return_index=True)
+        return _Waves(n[rising, None], m[rising, None], starts, orders)
+
+    return waves(n[:count], m[:count]), waves(n[count:], m[count:])
 
 
 def _slowness(leaf: AnyLeaf) -> float:
@@ -115,8 +145,7 @@ def transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
     See the head of the module: an endless row of equal bays.
     """
     rising, tau = np.argsort(f, kind="stable"), np.empty(f.size)
-    for i in range(0, f.size, AT_ONCE):  # alike frequencies need alike many harmonics
-        at = rising[i : i + AT_ONCE]
+    for at in np.array_split(rising, -(-f.size // AT_ONCE)):  # alike frequencies need alike many harmonics
         tau[at] = _transmission(wall, f[at], cosine[at], azimuth[at])
     return tau
 
@@ -125,11 +154,12 @@ def _transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
     k = 2 * np.pi * f / SPEED
     sine = np.sqrt(1 - cosine**2)
     met = _met(wall, f, k * sine * np.cos(azimuth), k * sine * np.sin(azimuth))
-    leaving = np.sqrt(np.maximum(1 - (met.trace / k) ** 2, 0.0))
+    out = np.flatnonzero((met.trace < k).any(1))
+    leaving = np.sqrt(np.maximum(1 - (met.trace[out] / k) ** 2, 0.0))
     (width, height) = wall.size
     window = np.sqrt(leaving * forced_radiation(leaving, wavenumber=k, width=width, height=height))
-    heard = np.real(met.air) * np.where(met.trace < k, window, 0.0) * window[0]
-    both = sum(_power(met, way, wall.line, heard) for way in met.ways)
+    heard = np.real(met.air[out]) * np.where(leaving > 0.0, window, 0.0) * window[out == met.incident]
+    both = sum(_power(met, way, wall.line, out, heard) for way in met.ways)
     return np.asarray(2 * IMPEDANCE * both / len(met.ways) / cosine)
 
 
@@ -157,7 +187,7 @@ def as_one(wall: Wall, f: Array) -> Complex:
     """
     none = np.zeros_like(f)
     met = _met(wall, f, none, none)
-    y11, y12, y22 = (y[0] for y in met.driven)
+    y11, y12, y22 = (y[met.incident] for y in met.driven)
     moved = np.moveaxis(np.array([[y11, y12], [y12, y22]]), -1, 0)
     means = np.zeros_like(moved)
     for places in met.ways:
@@ -166,20 +196,34 @@ def as_one(wall: Wall, f: Array) -> Complex:
         means += (moved - moved @ on) / len(met.ways)
     if len(met.ways) < len(wall.line.places):  # leaves are alike, and the ways left out the same turned round
         means = (means + means[:, ::-1, ::-1]) / 2
-    return np.linalg.inv(means) - met.air[0][:, None, None] * np.eye(2)
+    return np.linalg.inv(means) - met.air[met.incident][:, None, None] * np.eye(2)
+
+
+class _Moved(NamedTuple):
+    """Mobilities of long waves at n, of short ones at a few frequencies K, what takes these to n (n, K)."""
+
+    long: Mobility
+    short: Mobility
+    between: Array
+
+    def at(self, places: tuple[Places, Places], cell: float) -> Complex:
+        """Between fixings at `places` [m] in the cell, (n, N, N)."""
+        short = np.tensordot(self.between, together(self.short, places, cell), 1)
+        return together(self.long, places, cell) + short
 
 
 class _Met(NamedTuple):
-    """What waves of sound meet: the orders (H,) along the studs of waves that are as long, the incident one
-    first, their trace wavenumbers, radiation impedances and admittances (H, n); mobilities at the screws, of
-    turning too; what a fixing on either side gives [m/(N s)], (n,); arrangements of places for a mean."""
+    """What waves of sound meet: the orders (H,) along the studs of waves that are as long and which is the
+    incident one, their trace wavenumbers, radiation impedances and admittances (H, n); what moves at the
+    screws, of turning too; what a fixing on either side gives [m/(N s)], (n,); arrangements for a mean."""
 
     orders: Array
+    incident: int
     trace: Array
     air: Complex
     driven: Admittances
-    at_screws: Mobility
-    turns: tuple[Mobility, ...]
+    at_screws: _Moved
+    turns: Sequence[_Moved]
     give: Sequence[Complex]
     ways: Sequence[tuple[Places, Places]]
 
@@ -188,9 +232,10 @@ def _met(wall: Wall, f: Array, kx: Array, ky: Array) -> _Met:
     leaf1, leaf2, cavity, line, _ = wall
     long, short = _harmonics(f, (leaf1, leaf2), line)
 
-    def answers(f: Array, n: Array, m: Array, kx: Complex, ky: Complex) -> tuple[Array, Complex, Admittances]:
+    def answers(f: Array, waves: _Waves, kx: Complex, ky: Complex) -> tuple[Array, Complex, Admittances]:
         """Trace wavenumbers, radiation impedances and admittances (harmonics, n)."""
-        trace = np.hypot(kx + n * 2 * np.pi / line.span, ky + m * 2 * np.pi / line.cell)
+        x, y = kx + waves.n * 2 * np.pi / line.span, ky + waves.m * 2 * np.pi / line.cell
+        trace = np.sqrt(x * x + y * y)
         zr = _radiation(f, trace)
         a1, a2, b = two_port(cavity(f, trace))
         z1 = leaf1.impedance(f, trace)
@@ -199,84 +244,72 @@ def _met(wall: Wall, f: Array, kx: Array, ky: Array) -> _Met:
         det = 1.0 / (m1 * m2 - b * b)
         return trace, zr, (m2 * det, b * det, m1 * det)
 
-    trace, zr, driven = answers(f, *long, kx, ky)
+    def on_studs(
+        f: Array, waves: _Waves, driven: Admittances, ky: Complex, studs: NDArray[np.bool_]
+    ) -> list[Mobility]:
+        """Mobilities of leaves and of studs where these are among those orders."""
+        force, *turning = line.faces(f, 2 * np.pi / line.cell * waves.orders[studs, None] + ky)
+        leaves = [np.add.reduceat(y, waves.starts) / line.span for y in driven]
+        for leaf, stud in zip(leaves, force, strict=True):
+            leaf[studs] += stud
+        return [Mobility(waves.orders, *leaves), *(Mobility(waves.orders[studs], *of) for of in turning)]
+
+    trace, zr, driven = answers(f, long, kx, ky)
     some, between = _nodes(f)
-    rest = answers(some, *short, 0.0, 0.0)[2]
-    orders, cells = _orders(line), (line.cell, line.span * line.cell)
-    studs, *turning = line.faces(f, ky + 2 * np.pi / line.cell * orders[:, None])
-    at_screws = Mobility(
-        orders,
-        *(
-            stud / cells[0]
-            + (_summed(long[1], one, orders) + _summed(short[1], other, orders) @ between) / cells[1]
-            for stud, one, other in zip(studs, driven, rest, strict=True)
-        ),
-    )
-    turns = tuple(Mobility(orders, *(y / line.cell for y in of)) for of in turning)
+    near = on_studs(f, long, driven, ky, np.ones(long.orders.size, bool))
+    far = on_studs(some, short, answers(some, short, 0.0, 0.0)[2], 0.0, ~np.isin(short.orders, long.orders))
+    at_screws, *turns = (_Moved(*of, between) for of in zip(near, far, strict=True))
     give = [2j * np.pi * f * soft for soft in line.give(f)]
     alike = leaf1 == leaf2 and np.array_equal(driven[0], driven[2])
     ways = [way for i, way in enumerate(line.places) if not (alike and way[::-1] in line.places[:i])]
-    return _Met(long[1].ravel(), trace, zr, driven, at_screws, turns, give, ways)
+    incident = int(np.flatnonzero((long.n == 0) & (long.m == 0))[0])
+    return _Met(long.m.ravel(), incident, trace, zr, driven, at_screws, turns, give, ways)
 
 
 def _nodes(f: Array) -> tuple[Array, Array]:
     """Frequencies (K,) at which short waves, which change smoothly, are known well enough, and what takes
-    values there to those at f (n,): (K, n). Chebyshev's points and the polynomial through them."""
+    values there to those at f (n,): (n, K). Chebyshev's points and the polynomial through them."""
     low, high = f.min(), f.max()
     if f.size <= NODES or low == high:
         return f, np.eye(f.size)
     at = np.cos((np.arange(NODES) + 0.5) * np.pi / NODES)
     x = (2 * f - low - high) / (high - low)
-    powers = np.arange(NODES)
-    between = np.linalg.solve((at[:, None] ** powers).T, (x[:, None] ** powers).T)
+    between = np.vander(x, NODES) @ np.linalg.inv(np.vander(at))
     return (low + high + at * (high - low)) / 2, between
-
-
-def _orders(line: Line) -> Array:
-    most = line.cell // STUD_FACE
-    return np.arange(-most, most + 1)
-
-
-def _summed(m: Array, values: Complex, orders: Array) -> Complex:
-    """Sums (orders, ...) of what waves (H, ...) of each order m (H, 1) along the studs have."""
-    out = np.zeros((orders.size, *values.shape[1:]), complex)
-    if m.size:
-        by_order = np.argsort(m.ravel(), kind="stable")
-        of = m.ravel()[by_order]
-        first = np.flatnonzero(np.diff(of, prepend=np.nan) != 0)
-        out[np.searchsorted(orders, of[first])] = np.add.reduceat(values[by_order], first, axis=0)
-    return out
 
 
 def _forces(met: _Met, places: tuple[Places, Places], line: Line) -> Complex:
     """Forces per area (n, N, 2) at the fixings, of side 1 and then of side 2, when side 1 or 2 is driven."""
     count = len(places[0])
-    mobility = together(met.at_screws, places, line.cell)
+    mobility = met.at_screws.at(places, line.cell)
     if met.turns:  # boards, far stiffer than studs that turn, keep them flat at their screws
-        mixed, moment = (together(of, places, line.cell) for of in met.turns)
+        mixed, moment = (of.at(places, line.cell) for of in met.turns)
         mobility -= mixed @ np.linalg.solve(moment, mixed)
+    mobility /= line.cell
     each = range(mobility.shape[-1])
     mobility[..., each, each] += np.stack([met.give[i >= count] for i in each], -1)
-    y11, y12, y22 = (y[0] for y in met.driven)
+    y11, y12, y22 = (y[met.incident] for y in met.driven)
     free = np.empty((*mobility.shape[:-1], 2), complex)  # without studs, driven from side 1, from side 2
     free[..., :count, :] = np.stack([y11, y12], -1)[..., None, :]
     free[..., count:, :] = np.stack([y12, y22], -1)[..., None, :]
     return np.linalg.solve(mobility, free) / (line.span * line.cell)
 
 
-def _power(met: _Met, places: tuple[Places, Places], line: Line, heard: Array) -> Array:
+def _power(
+    met: _Met, places: tuple[Places, Places], line: Line, out: NDArray[np.intp], heard: Array
+) -> Array:
     """|velocity|^2 that radiates from either side of the wall when the other is driven, added up; (n,).
 
-    heard: what of the |velocity|^2 of each wave radiates.
+    out: which waves leave the wall; heard: what of the |velocity|^2 of each of them radiates.
     """
     forces = np.moveaxis(_forces(met, places, line), (-2, -1), (1, 0))
-    power, out, count = np.zeros(met.trace.shape[1]), np.flatnonzero(heard.any(1)), len(places[0])
+    power, count = np.zeros(heard.shape[1]), len(places[0])
     for force, sides in zip(forces, ((1, 2), (0, 1)), strict=True):
         on = force[:count], force[count:]
         moved = -sum(
             met.driven[side][out] * shares(some, at, line.cell, met.orders[out])
             for side, some, at in zip(sides, on, places, strict=True)
         )
-        moved[0] += met.driven[1][0]
-        power += (np.abs(moved) ** 2 * heard[out]).sum(0)
+        moved[out == met.incident] += met.driven[1][met.incident]
+        power += (np.abs(moved) ** 2 * heard).sum(0)
     return power

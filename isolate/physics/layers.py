@@ -133,6 +133,17 @@ def across(normal: Complex, depth: Complex) -> tuple[Array, Complex]:
     return left, lost
 
 
+def tanh(z: Complex) -> Complex:
+    """Hyperbolic tangent of complex numbers, exact near 0 and where it is 1."""
+    fall, turn = np.tanh(np.real(z)), np.tan(np.imag(z))
+    fall2, turn2 = fall * fall, turn * turn
+    scale = 1.0 / (1.0 + fall2 * turn2)
+    out = np.empty(scale.shape, complex)
+    np.multiply(fall * (1.0 + turn2), scale, out=out.real)
+    np.multiply(turn * (1.0 - fall2), scale, out=out.imag)
+    return out
+
+
 def _decaying_root(x: Array, loss: Array) -> Complex:
     """Root of x - j loss with Im < 0, for loss > 0."""
     large = x * x + loss * loss

@@ -17,7 +17,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics.air import PRESSURE, VISCOSITY
 from isolate.physics.checks import above_zero, at_least_zero
-from isolate.physics.layers import Complex
+from isolate.physics.layers import Complex, tanh
 from isolate.physics.leaves import SHEAR_FACTOR
 from isolate.physics.ports import (
     STEEL_DENSITY,
@@ -236,21 +236,20 @@ def ends(
     -----
     Thin plate, w = A cosh(r1 x) + C cosh(r2 x), r1^2 = along^2 + k^2, r2^2 = along^2 - k^2, k^4 = w^2 m/B,
     and sinh for the odd one; with along = 0 the dynamic stiffness of a beam (Cremer and Heckl, chapter 4).
-    With n = 1 - e^{-r width} and d = 1 + e^{-r width}, so that tanh(r width/2) = n/d.
+    By r1 tanh(r1 width/2) and r2 tanh(r2 width/2), for the odd one with the tangents in the denominator.
     """
     k2, q2 = 2 * np.pi * f * np.sqrt(mass / bending), along * along
     r1, r2 = _root(q2 + k2), _root(q2 - k2)
     twice, bent = 2 * bending * k2, q2 * (bending * (1 - STEEL_POISSON))
     out = []
     for width in widths:
-        (n1, d1), (n2, d2) = ((1 - lost, 1 + lost) for lost in (np.exp(-width * r1), np.exp(-width * r2)))
+        t1, t2 = tanh(r1 * (width / 2)), tanh(r2 * (width / 2))
 
-        def edge(n1: Complex, d1: Complex, n2: Complex, d2: Complex) -> Edge:
-            a, b = r1 * (n1 * d2), r2 * (n2 * d1)
+        def edge(a: Complex, b: Complex) -> Edge:
             by = twice / (a - b)
-            return by * (r1 * n1) * (r2 * n2), bent - by * (a + b) / 2, by * (d1 * d2)
+            return by * a * b, bent - by * (a + b) / 2, by
 
-        out.append((edge(n1, d1, n2, d2), edge(d1, n1, d2, n2)))
+        out.append((edge(r1 * t1, r2 * t2), edge(r1 / t1, r2 / t2)))
     return out
 
 
