@@ -274,6 +274,41 @@ def test_lattice_without_studs_is_the_cavity_alone() -> None:
     np.testing.assert_allclose(on_studs(f, stiffness=NONE, cavity=gap(0.09), size=size), expected, rtol=1e-6)
 
 
+def test_a_layer_is_the_same_in_parts() -> None:
+    """And z coth, z/sinh of the whole one (textbook), thin and thick, where waves travel and where not."""
+    f, trace = np.array([50.0, 700.0, 5000.0]), np.array([[0.0], [9.0], [60.0]])
+    for depth in (1e-4, 0.09):
+        (whole,) = gap(depth, loss=0.02)(f, trace)
+        parts = [replace(whole, depth=share * depth) for share in (0.2, 0.5, 0.3)]
+        own, other, through = lattice.two_port([whole])
+        z, x = 1 / whole.admittance(whole.normal), 1j * whole.normal * depth
+        np.testing.assert_allclose(own, z / np.tanh(x), rtol=1e-9)
+        np.testing.assert_allclose(through, z / np.sinh(x), rtol=1e-9)
+        for one, same in zip(lattice.two_port(parts), (own, other, through), strict=True):
+            np.testing.assert_allclose(one, same, rtol=1e-9)
+
+
+def test_a_tangent_of_complex_numbers() -> None:
+    """numpy's; far from the axes, near them, and where it is one."""
+    z = np.array([1e-9 + 1e-9j, 0.3 - 2j, 1e-3 + 1.5707j, 4.0 + 40j, 25.0 + 3j, 1e3 + 1j])
+    np.testing.assert_allclose(layers.tanh(z), np.tanh(z), rtol=1e-12)
+
+
+@pytest.mark.parametrize(
+    "faces", [studs.wood(0.09), studs.steel(depth=0.09, gauge=5e-4, gap=5e-5)], ids=["wood", "steel"]
+)
+def test_short_waves_are_known_from_a_few_frequencies(
+    faces: studs.Faces, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every wave at every frequency and angle: 0.1 dB at one frequency, 0.01 dB on the whole."""
+    f = np.geomspace(100.0, 700.0, 40)
+    usual = on_studs(f, stiffness=RIGID, cavity=gap(0.09), faces=faces, size=(3.0, 2.5))
+    monkeypatch.setattr(lattice, "MARGIN", 1e9)
+    every = on_studs(f, stiffness=RIGID, cavity=gap(0.09), faces=faces, size=(3.0, 2.5))
+    np.testing.assert_allclose(10 * np.log10(usual / every), 0.0, atol=0.1)
+    assert 10 * np.log10(usual.mean() / every.mean()) == pytest.approx(0.0, abs=0.01)
+
+
 def test_below_the_strips_resonance_the_wall_is_one_leaf() -> None:
     """Rigid studs: the mass law of both boards together within 0.5 dB, an octave and a half below."""
     f = np.array([25.0, 40.0])
