@@ -53,7 +53,9 @@ def angles(cells: Cells, *, turns: Turns | int, count: int) -> tuple[Array, Arra
     """Cosines of incidence and weights 2 sin cos d(theta), (count, n), of turns (n,) in cells (n,)."""
     start = (cells * INTERLACED + turns * IN_ANGLE) % 1.0
     theta = (np.arange(count)[:, None] + 1e-4 + (1 - 2e-4) * start) / count * np.pi / 2
-    return np.cos(theta), np.pi / 2 / count * np.sin(2 * theta)
+    slope = np.tan(theta)
+    cosine = 1.0 / np.sqrt(1.0 + slope * slope)
+    return cosine, np.pi / count * slope * cosine * cosine
 
 
 def azimuths(count: int) -> Array:

@@ -105,12 +105,13 @@ def _parts(through: Through, f: Array, box: Array, per_band: int) -> tuple[Array
 def _integrals(through: Through, f: Array, box: Array, number: Cells, per_band: int) -> tuple[Array, Array]:
     """Integrals and errors (kinds, A, n) of boxes (5, A, n)."""
     _, x, wide, y, high = box
-    across = (ACROSS + number[0] * SHIFTS[0] % 1.0 / POINTS) % 1.0
-    along = (ALONG + (number * SHIFTS[1] % 1.0 / POINTS)[:, None]) % 1.0
-    turn = (THIRDS + (number * SHIFTS[2] % 1.0)[:, None]) % 1.0
+    across = ACROSS + number[0] * SHIFTS[0] % 1.0 / POINTS
+    along = ALONG + (number * SHIFTS[1] % 1.0 / POINTS)[:, None]
+    turn = THIRDS + (number * SHIFTS[2] % 1.0)[:, None]
+    turn -= np.floor(turn)
     place = np.minimum((x[0] + wide[0] * across).ravel(), f.size - 1e-9)
     cells = place.astype(np.intp)
-    here = f[cells] * 10.0 ** (0.1 * (place - cells - 0.5) / per_band)
+    here = f[cells] * np.exp((place - cells - 0.5) * (np.log(10.0) * 0.1 / per_band))
     theta = np.clip(y[:, None] + high[:, None] * along, 1e-4, 1 - 1e-4).reshape(len(y), -1) * np.pi / 2
     azimuth = turn.reshape(theta.shape) * np.pi / 2
     slope = np.tan(theta)
