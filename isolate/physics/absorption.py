@@ -26,6 +26,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.physics import air, porous
 from isolate.physics.checks import above_zero
+from isolate.physics.finite import right_angle
 from isolate.physics.finite_sample import radiation_impedance
 from isolate.physics.porous import Complex
 
@@ -190,8 +191,8 @@ def oblique_alpha(f: ArrayLike, *, stack: Stack, angle: ArrayLike = 0.0) -> Arra
 
 def incidence(count: int = ANGLES) -> tuple[Array, Array]:
     """Gauss-Legendre angles [rad] from 0 to 90 degrees and their weights, (count,) each."""
-    x, weight = np.polynomial.legendre.leggauss(count)
-    return (x + 1) * np.pi / 4, weight * np.pi / 4
+    theta, weight = right_angle(count)
+    return theta[:, 0], weight[:, 0]
 
 
 @lru_cache(maxsize=32)

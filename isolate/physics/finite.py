@@ -50,12 +50,21 @@ def forced_radiation(
 
 
 @lru_cache
+def right_angle(count: int) -> tuple[Array, Array]:
+    """Angles [rad] from 0 to 90 degrees, shape (count, 1), and their weights, which sum to pi/2:
+    Gauss-Legendre."""
+    nodes, weights = np.polynomial.legendre.leggauss(count)
+    theta, weights = np.pi / 4 * (nodes[:, None] + 1), np.pi / 4 * weights[:, None]
+    theta.flags.writeable = weights.flags.writeable = False
+    return theta, weights
+
+
+@lru_cache
 def angles(count: int) -> tuple[Array, Array]:
     """Cosines of `count` angles of incidence, shape (count, 1), and their weights in a diffuse field,
-    2 sin cos d(theta) summing to one: Gauss-Legendre in theta."""
-    nodes, weights = np.polynomial.legendre.leggauss(count)
-    theta = np.pi / 4 * (nodes + 1)
-    weight = weights * np.pi / 4 * np.sin(2 * theta)
-    cosine, weight = np.cos(theta)[:, None], weight[:, None] / weight.sum()
+    2 sin cos d(theta) summing to one."""
+    theta, weights = right_angle(count)
+    cosine, weight = np.cos(theta), weights * np.sin(2 * theta)
+    weight /= weight.sum()
     cosine.flags.writeable = weight.flags.writeable = False
     return cosine, weight

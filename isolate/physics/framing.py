@@ -22,6 +22,7 @@ import numpy as np
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.checks import above_zero
+from isolate.physics.finite import right_angle
 from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, flat
 
@@ -57,8 +58,7 @@ def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0, n
     """
     k = 2 * np.pi * f / SPEED
     inside = np.sqrt(np.maximum(k**2 - np.asarray(along) ** 2, 0.0))
-    x, weights = np.polynomial.legendre.leggauss(nodes)
-    theta, weights = (np.pi / 4 * (x + 1))[:, None], (weights * np.pi / 4)[:, None]
+    theta, weights = right_angle(nodes)
     trace = np.sqrt((inside * np.sin(theta)) ** 2 + np.asarray(along) ** 2)
     zr = DENSITY * 2 * np.pi * f / np.maximum(inside * np.cos(theta), 1e-9)
     v2 = 1.0 / np.abs(leaf.impedance(f, trace) + 2 * zr) ** 2
@@ -127,10 +127,8 @@ def lines(
     See the head of the module. Lines must lie some bending wavelengths apart.
     """
     k = 2 * np.pi * f / SPEED
-    x, weights = np.polynomial.legendre.leggauss(nodes)
-    theta, weights = np.pi / 4 * (x + 1), weights * np.pi / 4
     both: Array | float = 0.0
-    for angle, weight in zip(theta, weights, strict=True):  # k_y = k sin(angle), both signs
+    for angle, weight in zip(*right_angle(nodes), strict=True):  # k_y = k sin(angle), both signs
         r1 = radiated_per_force(f, leaf=leaf1, along=k * np.sin(angle))
         r2 = r1 if leaf2 is leaf1 else radiated_per_force(f, leaf=leaf2, along=k * np.sin(angle))
         both = both + 2 * r1 * r2 * k * np.cos(angle) * weight
@@ -184,8 +182,7 @@ def points(
     See the head of the module. Points must lie some bending wavelengths apart.
     """
     k = 2 * np.pi * f / SPEED
-    x, weights = np.polynomial.legendre.leggauss(nodes)
-    theta, weights = (np.pi / 4 * (x + 1))[:, None], (weights * np.pi / 4)[:, None]
+    theta, weights = right_angle(nodes)
 
     def radiated(leaf: AnyLeaf) -> Array:
         z = leaf.impedance(f, k * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
