@@ -119,6 +119,21 @@ def all_waves(stack: Stack, lines: Mapping[int, Line], f: Array, cosine: Array, 
     return np.asarray(4 * IMPEDANCE * (np.abs(moved) ** 2 * heard).sum(0) / cosine)
 
 
+def test_a_pair_is_all_its_waves() -> None:
+    """Direction by direction: the lattice's mean of both ways through one board, studs and two boards, whose
+    screws lie apart."""
+    f, cosine = np.geomspace(80.0, 800.0, 30), np.linspace(0.2, 0.95, 30)
+    azimuth = np.linspace(0.1, 7.0, 30) % (np.pi / 2)
+    stack = build(wall(BOARD, ON_STUDS, replace(BOARD, sheets=2)), size=None)
+    pair = framed._wall(stack)
+    row = replace(pair.line, places=pair.line.places[:1])
+    turned = replace(row, places=(row.places[0][::-1],), give=lambda f: row.give(f)[::-1])
+    back = replace(stack, leaves=stack.leaves[::-1])
+    ways = (all_waves(one, {0: own}, f, cosine, azimuth) for one, own in ((stack, row), (back, turned)))
+    got = lattice.transmission(pair._replace(line=row), f, cosine, azimuth)
+    np.testing.assert_allclose(got, sum(ways) / 2, rtol=0.03)
+
+
 @pytest.mark.parametrize(
     "parts",
     [(BOARD, ON_STUDS, BOARD, GAP, BOARD), (BOARD, ON_STUDS, BOARD, GAP, BOARD, ON_STUDS, BOARD)],
