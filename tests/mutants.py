@@ -111,11 +111,17 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/interlayer.py": ("300000.0 becomes", "0.015 becomes", "off(foils) < ROUNDED"),
     "isolate/physics/lattice.py": (
         "8 becomes 10", "5 becomes 6", "1000 becomes", "100000.0 becomes", "1.5 becomes", "NODES becomes",
-        "low == high becomes", "<= MARGIN * highest", "trace <= k", "leaf1 != leaf2", "1 becomes 2",
+        "low == high becomes", "leaf1 != leaf2", "f[-1] / SPEED becomes", "slow * f[-1]", "2 / np.pi",
+        "n * span", "m * cell", "kx - waves.n", "ky - waves.m", "None] - ky", "leaving >= 0.0",
     ),
     "isolate/physics/leaves.py": ("1.0 becomes 2.3", "line 194: 1 becomes 2"),
     "isolate/physics/links.py": ("0.02 becomes 0.026", "line 43: 0.01 becomes"),
     "isolate/physics/masonry.py": ("1e-30 becomes",),
+    "isolate/physics/nets.py": (
+        "30 becomes 39", "0.0001 becomes", "430429003 becomes", "15 becomes 19", " / 10.0 ** ",
+        "] * mean becomes",
+        "1 + GRAZING", "size <= MOST", "PARTS + 1", "1 becomes 2",
+    ),
     "isolate/physics/porous.py": ("k.imag >= 0", "> chosen.low", "< chosen.high"),
     "isolate/physics/second_window.py": ("16 becomes 20",),
     "isolate/physics/transmission.py": (
