@@ -112,7 +112,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/lattice.py": (
         "8 becomes 10", "5 becomes 6", "1000 becomes", "100000.0 becomes", "1.5 becomes", "NODES becomes",
         "low == high becomes", "leaf1 != leaf2", "f[-1] / SPEED becomes", "slow * f[-1]", "2 / np.pi",
-        "n * span", "m * cell", "kx - waves.n", "ky - waves.m", "None] - ky", "leaving >= 0.0",
+        "n * span", "m * cell", "kx - waves.n", "ky - waves.m", "None] - ky", "leaving >= 0.0", "trace <= k",
+        "1 becomes 2",
     ),
     "isolate/physics/leaves.py": ("1.0 becomes 2.3", "line 194: 1 becomes 2"),
     "isolate/physics/links.py": ("0.02 becomes 0.026", "line 43: 0.01 becomes"),
