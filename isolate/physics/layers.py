@@ -134,7 +134,7 @@ def across(normal: Complex, depth: Complex) -> tuple[Array, Complex]:
 
 
 def tanh(z: Complex) -> Complex:
-    """Hyperbolic tangent of complex numbers, exact near 0 and where it is 1."""
+    """Hyperbolic tangent [1] of complex numbers z [1], exact near 0 and where it is 1."""
     fall, turn = np.tanh(np.real(z)), np.tan(np.imag(z))
     fall2, turn2 = fall * fall, turn * turn
     scale = 1.0 / (1.0 + fall2 * turn2)
