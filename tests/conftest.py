@@ -17,6 +17,12 @@ if "PYTEST_XDIST_WORKER" not in os.environ:
     atexit.register(shutil.rmtree, os.environ["ISOLATE_STORE"], ignore_errors=True)
 
 
+@pytest.fixture(autouse=True)
+def _store_left_open(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A desk that a test opens closes the store of its process, not of all tests that come after."""
+    monkeypatch.setenv("ISOLATE_STORE", os.environ["ISOLATE_STORE"])
+
+
 @pytest.fixture
 def solved_anew(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """For a test that changes the solver: nothing is known from before, and what it solves is not kept."""

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from once import judged_once
 
 from isolate.answers.compare import compare
 from isolate.answers.inner_room import notes
@@ -275,7 +276,8 @@ def test_what_maims_is_grave_and_on_every_first_screen() -> None:
 
 
 def test_the_demo_carries_its_cautions_into_the_data() -> None:
-    told = room().to_dict()["cautions"]
+    with judged_once():
+        told = room().to_dict()["cautions"]
     assert {"escape", "glazing", "air", "hearing", "old work"} <= {one["key"] for one in told}
     assert all(one["text"] and one["source"] and one["short"] for one in told)
 

@@ -97,8 +97,9 @@ def test_a_stream_that_leads_to_a_file_is_refused_too(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "arguments",
-    ["room room.toml --out", "curve own.toml --plot", "rate own.csv --out", "take room.toml --out",
-     "fixes room.toml --prices prices.toml --draws 50 --out", "survey x.wav --out"],
+    ["room room.toml --draws 50 --out", "curve own.toml --plot", "rate own.csv --out",
+     "take room.toml --draws 50 --out", "fixes room.toml --prices prices.toml --draws 50 --out",
+     "survey x.wav --out"],
 )  # fmt: skip
 def test_no_output_replaces_what_was_read(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, arguments: str

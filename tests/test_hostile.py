@@ -255,6 +255,11 @@ def test_an_output_that_takes_nothing() -> None:
 # --- interrupts, pipes, terminals ---------------------------------------------------------------------------
 
 
+def _interruptible() -> None:
+    """Also where the tests run in the background, which shells keep interrupts from."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @pytest.mark.parametrize("after", [0.8, 2.0])
 @pytest.mark.parametrize("name", ["listen", "page", "room"])
 def test_an_interrupt_leaves_nothing_half_written(name: str, after: float) -> None:
@@ -264,7 +269,8 @@ def test_an_interrupt_leaves_nothing_half_written(name: str, after: float) -> No
         "room": ("room", "--draws", "20000", "--out", "{}/a.txt", "--plot", "{}/a.png"),
     }[name]
     Path("out").mkdir()
-    told = process(*[one.format("out") for one in arguments], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    piped = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
+    told = process(*[one.format("out") for one in arguments], preexec_fn=_interruptible, **piped)
     time.sleep(after * slowness())
     told.send_signal(signal.SIGINT)
     errors = told.communicate(timeout=60)[1]

@@ -122,7 +122,7 @@ def test_the_sounds_are_files_of_the_right_length(html: str) -> None:
         with wave.open(io.BytesIO(base64.b64decode((one["src"] or "").partition(",")[2]))) as file:
             assert (file.getnchannels(), file.getsampwidth(), file.getframerate()) == (1, 2, 24_000)
             seconds = file.getnframes() / file.getframerate()
-        assert seconds == pytest.approx(float(one["data-seconds"] or 0), abs=0.06)
+        assert seconds == pytest.approx(float(one["data-seconds"] or 0), abs=1e-9)  # whole tenths
         assert seconds >= page_sounds.SHORTEST
 
 

@@ -1,7 +1,9 @@
 """A long recording with known background and known events."""
 
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,7 +15,7 @@ from isolate.bands import THIRD_OCTAVES, energy_sum
 from isolate.describe import rooms
 from isolate.errors import InputError
 from isolate.measuring.events import background_course
-from isolate.measuring.recording import decibels
+from isolate.measuring.recording import Recording, decibels, listen
 from isolate.measuring.survey import Survey, seconds, survey
 from isolate.show.blocks import survey_blocks
 from isolate.show.document import day_time
@@ -28,6 +30,20 @@ TRAM[3:9], BIRD[21:24] = -55.0, -72.0
 TRAMS = (60.0, 180.0, 300.0)
 BIRDS = (30.0, 95.0, 130.0, 200.0, 214.0)
 LENGTH = 360.0
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _heard_once() -> Iterator[None]:
+    """Most ask anew of one night: the survey is theirs, the reading of the same file is not."""
+    known: dict[object, Recording] = {}
+
+    def heard(path: str | Path, **how: Any) -> Recording:
+        key = str(path), Path(path).stat().st_mtime_ns, *sorted(how.items())
+        return known[key] if key in known else known.setdefault(key, listen(path, **how))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("isolate.measuring.survey.listen", heard)
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -41,8 +41,7 @@ FRAMINGS = (None, "wood stud", "steel stud", "resilient channel", "resilient cli
 SIZE = (3.4, 2.5)
 SEEDS = range(12)
 
-
-pytestmark = pytest.mark.usefixtures("solved_anew")
+ANEW = pytest.mark.usefixtures("solved_anew")  # for those that change the solver
 
 
 def random_leaf(rng: np.random.Generator) -> Leaf:
@@ -251,6 +250,7 @@ WIDE = (
 )
 
 
+@ANEW
 @pytest.mark.parametrize("name", [*CASES, *WIDE])
 def test_finer_grids_change_nothing(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Twice the angles and frequencies: 0.1 dB in every band. Equal boards far apart in nothing but air have
@@ -283,6 +283,7 @@ def stack_at_random(seed: int) -> Construction:
     return Construction("x", "x", "window" if window else "wall", tuple(made), SIZE)
 
 
+@ANEW
 @pytest.mark.parametrize("seed", range(20))
 def test_any_stack_is_the_same_on_finer_grids_and_from_both_sides(
     seed: int, monkeypatch: pytest.MonkeyPatch
@@ -297,6 +298,7 @@ def test_any_stack_is_the_same_on_finer_grids_and_from_both_sides(
     np.testing.assert_allclose(transmission(c).tl_db, usual, rtol=0, atol=0.1)
 
 
+@ANEW
 @pytest.mark.parametrize("seed", range(24, 48))
 def test_walls_on_framing_are_the_same_on_finer_grids(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Grids doubled within 0.1 dB, two leaves and three, framed as chance has it."""
@@ -387,6 +389,7 @@ def test_blocks_of_draws_are_the_draws() -> None:
     assert len(set(many.tl_db[:, 12].round(9))) > count // 2
 
 
+@ANEW
 @pytest.mark.parametrize("name", ["board", "wool", "studs", "brick"])
 def test_draws_on_few_points_are_draws_on_many(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Limits of a band, 5 % and 95 % of draws, within 0.3 dB of those with all points for each draw."""

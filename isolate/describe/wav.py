@@ -119,7 +119,8 @@ def blocks(wav: Wav, *, size: int = 1 << 18, skip: int = 0, count: int | None = 
             if got == 0:
                 return
             left -= got
-            yield _decode(wav, raw[: got * width]) if raw.strip(b"\0") else np.zeros((got, wav.channels))
+            sounds = np.frombuffer(raw, np.uint8).any()
+            yield _decode(wav, raw[: got * width]) if sounds else np.zeros((got, wav.channels))
 
 
 def read(wav: Wav, *, skip: int = 0, count: int | None = None) -> Array:

@@ -46,7 +46,8 @@ def render(
     left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, heard, taken, plan, {}))
     for takes in (True, False):
         count = page_sounds.count_of(heard, takes=takes)
-        seconds = min(left / count / page_sounds.BYTES_A_SECOND, page_sounds.LONGEST)
+        tenths = int(10.0 * left / count / page_sounds.BYTES_A_SECOND)  # lengths that transforms are quick at
+        seconds = min(tenths / 10.0, page_sounds.LONGEST)
         if seconds >= page_sounds.SHORTEST:
             sounds = page_sounds.sounds(heard, seconds=seconds, takes=takes)
             return _page(story, heard, taken, plan, sounds)
@@ -68,11 +69,11 @@ def _page(
     style += web.STYLE.read_text(encoding="utf-8")
     view: dict[str, Any] = page_view.view(story, heard, taken, sounds)
     data = plain(page_view.data(story), 1)
-    text = house.get_template("page.html.j2").render(
+    parts = house.get_template("page.html.j2").generate(
         **view, inner=plan, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),
         script_hash=_hash(script),
     )  # fmt: skip
-    return text.encode()
+    return b"".join(part.encode() for part in parts)  # as text, all of it would take twice its size
 
 
 def _hash(text: str) -> str:
