@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, OrderedDict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -19,6 +19,8 @@ from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side
 from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated, second_window
 from isolate.physics.air import SPEED
+from isolate.physics.ducts import transmission_area
+from isolate.physics.flanking_rooms import FlankingFound
 from isolate.physics.transmission import Pick, Transmission, transmission, typical
 from isolate.physics.windows import Window
 from isolate.room import prediction
@@ -170,6 +172,7 @@ class Finder:
         self._known: _Recent[object, tuple[Construction, Transmission]] = _Recent(most)
         self._sides: _Recent[tuple[int, bool], tuple[Side, BuiltSide]] = _Recent(most)
         self._linings: _Recent[object, Array] = _Recent(most)
+        self._flanks: _Recent[object, tuple[object, object, tuple[Element, ...]]] = _Recent(most)
         self._windows: _Recent[object, Window] = _Recent(most / PANES)
 
     def through(
@@ -254,6 +257,16 @@ class Finder:
         """What the lining in the room takes off what a masonry leaf radiates [dB] (27,)."""
         return self._linings.recall(construction.layers, lambda: flanking_rooms.lining(construction))
 
+    def flanking(
+        self, word: str, found: FlankingFound, wall: Construction, linings: Mapping[str, Array]
+    ) -> tuple[Element, ...]:
+        """What flanks from the room of this word past a wall, an element each, with `linings` put on by
+        name."""
+        key = (word, id(found), wall.layers, *((name, id(gain)) for name, gain in linings.items()))
+        return self._flanks.recall(
+            key, lambda: (found, linings, _flanks(word, found, self.lining(wall), linings))
+        )[-1]
+
     def _gap(self, side: Side, gap: Gap, name: str) -> Element:
         tau = leakage.gap(gap, pick=self.pick, key=f"{side.name}.{name}")
         spread = np.full_like(THIRD_OCTAVES, TAPE_DB)
@@ -335,6 +348,20 @@ def _half_range(passed: Callable[[float], Array], value: Range) -> Array:
     """Standard deviation [dB] (27,) of an element whose size lies in a 90 % range."""
     low, high = passed(max(value.low, 1e-6)), passed(max(value.high, 1e-6))
     return np.abs(10.0 * np.log10(high / low)) / (2.0 * prediction.LIMIT)
+
+
+def _flanks(
+    word: str, found: FlankingFound, wall_db: Array, linings: Mapping[str, Array]
+) -> tuple[Element, ...]:
+    lined = found.lined(wall_db=wall_db, flanks_db=linings)
+    sigma = (lined.down_db + lined.up_db) / (2.0 * prediction.LIMIT)
+    by_name: dict[str, Array] = {}
+    for one in lined.paths:
+        by_name[one.name] = by_name.get(one.name, 0.0) + transmission_area(one.difference_db)
+    return tuple(
+        Element(f"flanking: {name}", f"flanking ({word})", "flanking", tau, sigma)
+        for name, tau in by_name.items()
+    )
 
 
 def _two_windows(side: Side) -> bool:
