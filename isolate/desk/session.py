@@ -22,6 +22,7 @@ from isolate.describe.editing import Editable
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
 from isolate.measuring.isolation import Measurement
+from isolate.physics.responses import Response
 from isolate.physics.transmission import Transmission
 from isolate.remedies import making
 from isolate.remedies.combined import Combined
@@ -92,6 +93,10 @@ class _Finder(Finder):
     ) -> Transmission:
         self._before()
         return super().through(construction, size, flanked=flanked)
+
+    def responses(self, construction: Construction, size: tuple[float, float]) -> tuple[Response, ...]:
+        self._before()
+        return super().responses(construction, size)
 
 
 class Session:

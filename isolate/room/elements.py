@@ -21,6 +21,7 @@ from isolate.physics import between, facade_shape, flanking_rooms, leakage, rate
 from isolate.physics.air import SPEED
 from isolate.physics.ducts import transmission_area
 from isolate.physics.flanking_rooms import FlankingFound
+from isolate.physics.responses import Response, responses
 from isolate.physics.transmission import Pick, Transmission, transmission, typical
 from isolate.physics.windows import Window
 from isolate.room import prediction
@@ -172,6 +173,8 @@ class Finder:
         self._known: _Recent[object, tuple[Construction, Transmission]] = _Recent(most)
         self._sides: _Recent[tuple[int, bool], tuple[Side, BuiltSide]] = _Recent(most)
         self._linings: _Recent[object, Array] = _Recent(most)
+        self._responses: _Recent[object, tuple[Response, ...]] = _Recent(most)
+        self._opened: _Recent[object, tuple[Array, Array]] = _Recent(most)
         self._flanks: _Recent[object, tuple[object, object, tuple[Element, ...]]] = _Recent(most)
         self._windows: _Recent[object, Window] = _Recent(most / PANES)
 
@@ -184,6 +187,11 @@ class Finder:
         return self._known.recall(key, lambda: (
             construction, transmission(construction, size=size, pick=self.pick, round_about=not flanked)
         ))[1]  # fmt: skip
+
+    def responses(self, construction: Construction, size: tuple[float, float]) -> tuple[Response, ...]:
+        """What it answers to that is not known of its materials and of who builds it, at this size [m]."""
+        key = (construction.kind, construction.layers, construction.frame, size)
+        return self._responses.recall(key, lambda: responses(construction, size=size))
 
     def behind(
         self,
@@ -283,9 +291,14 @@ class Finder:
                 spread = np.hypot(spread, rated.curve(vent.stated.ratings, "vent")[1])
             yield Element(f"{side.name}: {vent.name}", side.name, "vent", leakage.vent(vent), spread)
         if side.opened is not None and side.opened.high > 0.0:
-            tau = leakage.opened(side.opened, area=side.area, pick=self.pick, key=side.name)
-            spread = _half_range(lambda share: leakage.opened(_exactly(share), area=side.area), side.opened)
+            key = side.name, side.opened, side.area
+            tau, spread = self._opened.recall(key, lambda: self._through_opened(*key))
             yield Element(f"{side.name}: open part", side.name, "opening", tau, spread)
+
+    def _through_opened(self, name: str, share: Range, area: float) -> tuple[Array, Array]:
+        """tau S [m2] of what stands open by a share of an area, and the standard deviation of it [dB]."""
+        tau = leakage.opened(share, area=area, pick=self.pick, key=name)
+        return tau, _half_range(lambda share: leakage.opened(_exactly(share), area=area), share)
 
     def _behind_lobby(
         self, side: Side, second: Second, outer: tuple[Element, ...], size: tuple[float, float]
