@@ -68,11 +68,11 @@ def _page(
     style += web.STYLE.read_text(encoding="utf-8")
     view: dict[str, Any] = page_view.view(story, heard, taken, sounds)
     data = plain(page_view.data(story), 1)
-    text = house.get_template("page.html.j2").render(
+    parts = house.get_template("page.html.j2").generate(
         **view, inner=plan, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),
         script_hash=_hash(script),
     )  # fmt: skip
-    return text.encode()
+    return b"".join(part.encode() for part in parts)  # as text, all of it would take twice its size
 
 
 def _hash(text: str) -> str:

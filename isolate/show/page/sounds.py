@@ -47,13 +47,16 @@ def sounds(answer: Listening, *, seconds: float, takes: bool) -> dict[str, PageS
     """
     heard = sound_scenes.rendered(replace(answer, seconds=seconds), rate=RATE, cut=True)
     sos = signal.butter(2, LOW_CUT_HZ, "highpass", fs=RATE, output="sos")
-    scenes = {key: np.asarray(signal.sosfilt(sos, one.astype(float))) for key, one in heard.scenes.items()}
+
+    def scene(key: str) -> Array:  # filtered anew wherever it is asked for: all at once would fill the memory
+        return np.asarray(signal.sosfilt(sos, heard.scenes[key].astype(float)))
+
     made = answer.made.key
-    inside = sound_scenes.full_scale([one for key, one in scenes.items() if key != made], peak_db=PEAK_DB)
-    outside = max(inside, sound_scenes.full_scale([scenes[made]], peak_db=PEAK_DB))
+    inside = sound_scenes.full_scale((scene(key) for key in heard.scenes if key != made), peak_db=PEAK_DB)
+    outside = max(inside, sound_scenes.full_scale([scene(made)], peak_db=PEAK_DB))
     found = {
-        key: _sound(key, one, outside if key == made else inside, outside - inside if key == made else 0.0)
-        for key, one in scenes.items()
+        key: _sound(key, scene(key), outside if key == made else inside, outside - inside if key == made else 0.0)
+        for key in heard.scenes
     }
     if takes and answer.in_take:
         mixed = take.takes(answer, heard)
