@@ -192,7 +192,8 @@ def drawn(
     for i, found in enumerate(mapped(partial(_block, cases=cases, keep=keep), todo, processes), 1):
         done.append(found)
         progress(min(i * todo[0].count, count), count)
-    return [_joined([block[i] for block in done]) for i in range(len(cases))]
+    backgrounds: dict[bytes, Array] = {}
+    return [_joined([block[i] for block in done], backgrounds) for i in range(len(cases))]
 
 
 def mapped(evaluate: Callable[[Draws], T], todo: Sequence[Draws], processes: int) -> Iterator[T]:
@@ -208,9 +209,12 @@ def mapped(evaluate: Callable[[Draws], T], todo: Sequence[Draws], processes: int
         yield from pool.map(evaluate, map(replace, todo))
 
 
-def _joined(parts: Sequence[_Part]) -> Drawn:
-    samples = [part.sample for part in parts if part.sample is not None]
-    sample = Sample(*map(np.concatenate, zip(*samples, strict=True))) if samples else None
+def _joined(parts: Sequence[_Part], backgrounds: dict[bytes, Array]) -> Drawn:
+    """A case of its blocks; of the same background, as most cases have, one of `backgrounds` is held."""
+    sample = None
+    if samples := [part.sample for part in parts if part.sample is not None]:
+        level, background = map(np.concatenate, zip(*samples, strict=True))
+        sample = Sample(level, backgrounds.setdefault(background.tobytes(), background))
     others = {name: np.concatenate([part.others[name] for part in parts]) for name in parts[0].others}
     dba_all, margin = (np.concatenate([part[i] for part in parts]) for i in (0, 1))
     return Drawn(dba_all, margin, others, sample)

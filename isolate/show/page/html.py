@@ -46,7 +46,8 @@ def render(
     left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, heard, taken, plan, {}))
     for takes in (True, False):
         count = page_sounds.count_of(heard, takes=takes)
-        seconds = min(left / count / page_sounds.BYTES_A_SECOND, page_sounds.LONGEST)
+        tenths = int(10.0 * left / count / page_sounds.BYTES_A_SECOND)  # lengths that transforms are quick at
+        seconds = min(tenths / 10.0, page_sounds.LONGEST)
         if seconds >= page_sounds.SHORTEST:
             sounds = page_sounds.sounds(heard, seconds=seconds, takes=takes)
             return _page(story, heard, taken, plan, sounds)

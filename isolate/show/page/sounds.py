@@ -55,7 +55,7 @@ def sounds(answer: Listening, *, seconds: float, takes: bool) -> dict[str, PageS
     inside = sound_scenes.full_scale((scene(key) for key in heard.scenes if key != made), peak_db=PEAK_DB)
     outside = max(inside, sound_scenes.full_scale([scene(made)], peak_db=PEAK_DB))
     found = {
-        key: _sound(key, scene(key), outside if key == made else inside, outside - inside if key == made else 0.0)
+        key: _sound(key, scene(key), *((outside, outside - inside) if key == made else (inside, 0.0)))
         for key in heard.scenes
     }
     if takes and answer.in_take:
