@@ -26,6 +26,7 @@ from isolate.room.cases import Cases
 from isolate.room.chances import HIGH, LOW, Case, Doubts, Progress, Sample, Sampler, quiet
 from isolate.room.contributions import Contribution
 from isolate.room.draws import blocks
+from isolate.room.elements import Finder
 from isolate.room.envelope import Envelope
 from isolate.room.first import Result, luck, to_clear
 from isolate.room.received import Received
@@ -58,11 +59,12 @@ class TakeAnswer(Answer):
     seed: int
     draws: int
     notes: tuple[str, ...]
+    finder: Finder
 
     @cached_property
     def judgement(self) -> Judgement | None:
         """What to do about the room; None where nothing is heard in it."""
-        now = scenario.present(self.room)
+        now = scenario.present(self.room, self.finder)
         return judge(now, sampled=Sampled(self.room, count=0)) if now.heard else None
 
     @cached_property
@@ -120,9 +122,11 @@ def take(
     seed: int = SEED,
     processes: int = 1,
     progress: Progress = quiet,
+    finder: Finder | None = None,
 ) -> TakeAnswer:
     """Answer: which noises will be in the takes of a room? `described`: a room, its name or path, None the
-    bundled one. A room without takes is recorded at half a metre with a usual microphone.
+    bundled one; `finder`: one that knows its sides. A room without takes is recorded at half a metre with a
+    usual microphone.
 
     Examples
     --------
@@ -132,7 +136,7 @@ def take(
     'spoils the take'
     """
     room = described if isinstance(described, Room) else rooms.load(described)
-    built = envelope.of_room(room)
+    built = envelope.of_room(room, finder)
     notes = list(NOTES) if room.takes else [*NOTES, ASSUMED]
     heard = [built.hear(noise) for noise in room.noises]
     cases = Cases(room)
@@ -144,7 +148,7 @@ def take(
     )
     sampler = Sampler(blocks(seed, draws)[0])
     found = tuple(_found(plan, one, sampler) for plan, one in zip(plans, drawn, strict=True))
-    return TakeAnswer(room, found, seed, draws, tuple(notes))
+    return TakeAnswer(room, found, seed, draws, tuple(notes), built.finder)
 
 
 class Plan(NamedTuple):
