@@ -296,5 +296,5 @@ def handed_on(session: Session) -> bytes:
 
     built, noise = with_noise(session.standing.room, None)
     found = story(built, noise=noise.name)
-    taken = take(built, finder=found.now.envelope.finder) if built.takes else None
+    taken = take(built, judged=found.judgement) if built.takes else None
     return render(found, listening.of_contrast(found.contrast), taken)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -117,14 +118,19 @@ def arriving(made: Array, scene: Scene, rate: int) -> Array:
     if scene.time is None:
         return made
     count = shaping.padded(made.size + round(1.2 * float(scene.time.max()) * rate) + rate // 2, rate)
-    ringing = shaping.decay(scene.time, rate, np.random.default_rng(_DECAY_SEED))
     spectrum = fft.rfft(made, count)
     wanted_db = shaping.levels_of(spectrum, count=count, rate=rate) - scene.difference_db
     where = shaping.carries(spectrum, count=count, rate=rate)
-    spectrum *= fft.rfft(ringing, count)
+    spectrum *= fft.rfft(_ringing(scene.time.tobytes(), rate), count)
     passed = shaping.fitted(spectrum, wanted_db, count=count, rate=rate, where=where)
     del spectrum
     return sources.faded(fft.irfft(passed, count)[: made.size], rate)
+
+
+@lru_cache(maxsize=4)
+def _ringing(time: bytes, rate: int) -> Array:
+    """How a place rings (`shaping.decay`): most scenes are of the same."""
+    return shaping.decay(np.frombuffer(time), rate, np.random.default_rng(_DECAY_SEED))
 
 
 def calibration(rate: int, level_dba: float = CALIBRATION_DBA) -> Array:
