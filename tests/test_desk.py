@@ -6,7 +6,7 @@ import io
 import json
 import tempfile
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -17,7 +17,7 @@ import pytest
 from markupsafe import escape
 
 import isolate
-from isolate.describe import catalogue, constructions, noises, rooms, wav
+from isolate.describe import catalogue, constructions, editing, noises, rooms, wav
 from isolate.desk import cards, server, told
 from isolate.desk import session as sessions
 from isolate.desk.session import Session, Superseded, Tables, open_session
@@ -182,6 +182,27 @@ def test_a_side_renamed_takes_along_what_speaks_of_it(desk: Desk) -> None:
     data = desk.session.standing.data
     assert {one["replace"] for one in data["option"]} >= {"big window"}
     assert any("big window" in one["through"] for one in data["neighbour"])
+
+
+def test_a_text_kept_open_is_edited_as_one_opened_anew(desk: Desk) -> None:
+    session, anew = desk.session, desk.session.standing.text
+    steps: list[Callable[[Any], None]] = [
+        lambda one: one.change(("side", 0), {"area": "1.3 m x 1.5 m", "seal": None}),
+        lambda one: one.add("noise", {"source": "bus", "faces": "street"}),
+        lambda one: one.change(("room",), {"background": "27 dBA"}),
+        lambda one: one.remove("option", 1),
+        lambda one: one.change(("noise", 0), {"level": "80 dBA"}),
+    ]
+    for step in steps:
+        step(session)
+        fresh = editing.Editable(anew)
+        step(fresh)
+        anew = fresh.text
+        assert session.standing.text == anew
+    with pytest.raises(InputError):
+        session.change(("side", 0), {"area": "no size"})  # what was refused is not in what follows
+    session.change(("side", 0), {"area": "1.4 m x 1.5 m"})
+    assert session.standing.text == anew.replace("1.3 m x 1.5 m", "1.4 m x 1.5 m")
 
 
 @pytest.mark.parametrize("what", cards.ADDED)
