@@ -323,7 +323,7 @@ def page(
         built, noise=chosen.name, count=count, draws=draws, seed=seed, processes=processes, progress=progress
     )
     heard = listen.of_contrast(found.contrast, how=how)
-    taken = take(built, draws=draws, seed=seed) if built.takes else None
+    taken = take(built, draws=draws, seed=seed, judged=found.judgement) if built.takes else None
     try:
         inner = inner_room(built, draws=0, now=found.now)
     except InputError:  # no space for one

@@ -6,7 +6,7 @@ import io
 import json
 import tempfile
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -20,7 +20,7 @@ import isolate
 from isolate.describe import catalogue, constructions, editing, noises, rooms, wav
 from isolate.desk import cards, server, told
 from isolate.desk import session as sessions
-from isolate.desk.session import Session, Superseded, open_session
+from isolate.desk.session import Session, Superseded, Tables, open_session
 from isolate.errors import InputError
 from isolate.measuring import request
 from isolate.measuring.isolation import Measurement
@@ -179,9 +179,30 @@ def test_a_file_changed_by_hand_meanwhile_is_not_written_over(desk: Desk, file: 
 
 def test_a_side_renamed_takes_along_what_speaks_of_it(desk: Desk) -> None:
     assert desk.post("change", where="side/0", values={"name": "big window"}).status_code == 200
-    data = editing.tables(desk.session.standing.text)
+    data = desk.session.standing.data
     assert {one["replace"] for one in data["option"]} >= {"big window"}
     assert any("big window" in one["through"] for one in data["neighbour"])
+
+
+def test_a_text_kept_open_is_edited_as_one_opened_anew(desk: Desk) -> None:
+    session, anew = desk.session, desk.session.standing.text
+    steps: list[Callable[[Any], None]] = [
+        lambda one: one.change(("side", 0), {"area": "1.3 m x 1.5 m", "seal": None}),
+        lambda one: one.add("noise", {"source": "bus", "faces": "street"}),
+        lambda one: one.change(("room",), {"background": "27 dBA"}),
+        lambda one: one.remove("option", 1),
+        lambda one: one.change(("noise", 0), {"level": "80 dBA"}),
+    ]
+    for step in steps:
+        step(session)
+        fresh = editing.Editable(anew)
+        step(fresh)
+        anew = fresh.text
+        assert session.standing.text == anew
+    with pytest.raises(InputError):
+        session.change(("side", 0), {"area": "no size"})  # what was refused is not in what follows
+    session.change(("side", 0), {"area": "1.4 m x 1.5 m"})
+    assert session.standing.text == anew.replace("1.3 m x 1.5 m", "1.4 m x 1.5 m")
 
 
 @pytest.mark.parametrize("what", cards.ADDED)
@@ -568,7 +589,7 @@ def test_what_runs_behind_stands_still_while_somebody_waits(file: Path) -> None:
 
 def test_what_a_card_offers_is_there_when_it_is_chosen(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     offered = ("single glazing", "no such thing", "triple glazing")
-    built = [partial(editing.changed, where=("side", 0), values={"construction": one}) for one in offered]
+    built = [partial(told._built, number=0, words=one) for one in offered]
     Session.foresee(desk.session, built)
     desk.session.change(("side", 0), {"seal": "sealed"})
     monkeypatch.setattr(elements, "transmission", lambda *_, **__: pytest.fail("computed again"))
@@ -593,7 +614,7 @@ def test_what_is_likely_next_is_found_while_nobody_asks(
     desk = Desk(session)
     monkeypatch.setattr(elements, "transmission", lambda *_, **__: pytest.fail("computed again"))
     assert desk.post("tried", on=[], pane={"side": "window", "distance": 0.03}).status_code == 200
-    for offered in cards.offered(editing.tables(session.standing.text), ("side", 0)):
+    for offered in cards.offered(session.standing.data, ("side", 0)):
         assert desk.post("change", where="side/0", values={"construction": offered}).status_code == 200
     assert desk.post("add", what="ceiling").status_code == 200
 
@@ -601,9 +622,9 @@ def test_what_is_likely_next_is_found_while_nobody_asks(
 def test_an_open_card_goes_before_what_else_is_foreseen(file: Path) -> None:
     session, seen = open_session(str(file), draws=0), []
 
-    def edit(name: str, text: str) -> str:
+    def edit(name: str, data: Tables) -> Tables:
         seen.append(name)
-        return text
+        return data
 
     session._card = object()  # of a card somebody looks at
     rest = threading.Thread(target=session.foresee, args=([partial(edit, "the rest")],))

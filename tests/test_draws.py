@@ -14,7 +14,7 @@ from isolate.describe import constructions
 from isolate.physics.responses import LIMIT, Response, ranges, responses
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
-from isolate.room import chances, prediction
+from isolate.room import chances, draws, prediction
 from isolate.room.chances import Case, Doubts, Sampler, drawn, largest_margin
 from isolate.room.contributions import Answering, Contribution, Flat, OneOf, Pitch, Smooth, spread
 from isolate.room.draws import BLOCK, Draws, blocks
@@ -89,6 +89,18 @@ def test_blocks_add_up() -> None:
     assert [b.count for b in blocks(1, BLOCK)] == [BLOCK]
     first, second = blocks(1, 2 * BLOCK)
     assert abs(np.corrcoef(first.normal("x"), second.normal("x"))[0, 1]) < 0.2
+
+
+def test_the_first_block_is_drawn_once_and_not_all_of_it_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(draws, "_MOST", 3)
+    first, again = blocks(17, 40)[0], blocks(17, 40)[0]
+    known = first.smooth("a")
+    assert again.smooth("a") is known
+    for key in "bcdefg":
+        again.normal(key)
+    assert len(first._known) <= 3
+    assert np.array_equal(first.smooth("a"), known)
+    assert blocks(18, 40)[0].smooth("a") is not known
 
 
 # --- analytic moments ---

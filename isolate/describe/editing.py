@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -23,84 +22,72 @@ def opened(path: Path) -> str:
     return text
 
 
-@lru_cache(maxsize=4)
-def tables(text: str) -> Mapping[str, Any]:
-    """What the file says, as plain tables, to be read only."""
-    return reading.toml(text, Path("the room"))
+class Editable:
+    """The text of a room's file, parsed once for all its changes."""
 
+    def __init__(self, text: str) -> None:
+        import tomlkit
+        from tomlkit.exceptions import TOMLKitError
 
-def changed(text: str, where: Where, values: Mapping[str, Any]) -> str:
-    """The text with values put into one table, by key or the way to it ("facade.area"); None takes one away.
-
-    Raises
-    ------
-    InputError
-        No such table in it.
-    """
-    import tomlkit
-
-    document = _parsed(text)
-    for way, value in values.items():
-        table = _at(document, where)
-        *inner, key = way.split(".")
-        for one in inner:
-            if one not in table:
-                table[one] = tomlkit.table()
-            table = table[one]
-        if value is not None:
-            table[key] = value
-        elif key in table:
-            del table[key]
-    return _written(document)
-
-
-def added(text: str, kind: str, data: Mapping[str, Any]) -> str:
-    """The text with one more ``[[kind]]`` behind the last of them."""
-    import tomlkit
-
-    document = _parsed(text)
-    table = tomlkit.table()
-    for key, value in data.items():
-        table.add(key, value)
-    if kind not in document:
-        document.add(kind, tomlkit.aot())
-    document[kind].append(table)
-    return _written(document)
-
-
-def removed(text: str, kind: str, number: int) -> str:
-    """The text without the ``[[kind]]`` of this number, counted from 0."""
-    document = _parsed(text)
-    _at(document, (kind, number))
-    several: Any = document[kind]
-    del several[number]
-    if not len(several):
-        del document[kind]
-    return _written(document)
-
-
-def _parsed(text: str) -> Any:
-    import tomlkit
-    from tomlkit.exceptions import TOMLKitError
-
-    try:
-        return tomlkit.parse(text)
-    except TOMLKitError as fault:
-        raise InputError(f"the room's text: not valid TOML: {fault}") from None
-
-
-def _written(document: Any) -> str:
-    import tomlkit
-
-    return tomlkit.dumps(document)
-
-
-def _at(document: Any, where: Where) -> Any:
-    table = document
-    for key in where:
         try:
-            table = table[key]
-        except (KeyError, IndexError, TypeError):
-            path = ".".join(map(str, where))
-            raise InputError(f"{path}: not in this room (got {shown(str(key))})") from None
-    return table
+            self._document: Any = tomlkit.parse(text)
+        except TOMLKitError as fault:
+            raise InputError(f"the room's text: not valid TOML: {fault}") from None
+
+    @property
+    def text(self) -> str:
+        """As it is now."""
+        import tomlkit
+
+        return tomlkit.dumps(self._document)
+
+    def change(self, where: Where, values: Mapping[str, Any]) -> None:
+        """Put values into one table, by key or the way to it ("facade.area"); None takes one away.
+
+        Raises
+        ------
+        InputError
+            No such table in it.
+        """
+        import tomlkit
+
+        for way, value in values.items():
+            table = self._at(where)
+            *inner, key = way.split(".")
+            for one in inner:
+                if one not in table:
+                    table[one] = tomlkit.table()
+                table = table[one]
+            if value is not None:
+                table[key] = value
+            elif key in table:
+                del table[key]
+
+    def add(self, kind: str, data: Mapping[str, Any]) -> None:
+        """Put one more ``[[kind]]`` behind the last of them."""
+        import tomlkit
+
+        table = tomlkit.table()
+        for key, value in data.items():
+            table.add(key, value)
+        if kind not in self._document:
+            self._document.add(kind, tomlkit.aot())
+        self._document[kind].append(table)
+
+    def remove(self, kind: str, number: int) -> None:
+        """Take the ``[[kind]]`` of this number away, counted from 0."""
+        self._at((kind, number))
+        several = self._document[kind]
+        del several[number]
+        if not len(several):
+            del self._document[kind]
+
+    def _at(self, where: Where) -> Any:
+        table = self._document
+        for key in where:
+            try:
+                table = table[key]
+            except (KeyError, IndexError, TypeError):
+                path = ".".join(map(str, where))
+                raise InputError(f"{path}: not in this room (got {shown(str(key))})") from None
+        return table

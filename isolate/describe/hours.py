@@ -7,6 +7,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from isolate.describe.reading import text
 from isolate.units import shown
@@ -34,7 +35,8 @@ class Hours:
         """How many hours these are, above 0 to 24."""
         return (self.end - self.start - 1e-9) % DAY_LONG + 1e-9
 
-    def _parts(self) -> list[tuple[float, float]]:
+    def parts(self) -> list[tuple[float, float]]:
+        """From and to, once or, over midnight, twice."""
         start = self.start % DAY_LONG
         end = start + self.length
         return [(start, min(end, DAY_LONG)), *([(0.0, end - DAY_LONG)] if end > DAY_LONG else [])]
@@ -45,7 +47,7 @@ class Hours:
         >>> Hours(22, 6).shared(Hours(5, 9))
         1.0
         """
-        return sum(max(min(b, d) - max(a, c), 0.0) for a, b in self._parts() for c, d in other._parts())
+        return _shared(self.start, self.end, other.start, other.end)
 
     def __str__(self) -> str:
         def clock(hour: float) -> str:
@@ -53,6 +55,12 @@ class Hours:
             return f"{minutes // 60}:{minutes % 60:02d}"
 
         return f"{clock(self.start)} to {clock(self.end)}" + (f", {self.days}" if self.days else "")
+
+
+@lru_cache(maxsize=1024)
+def _shared(start: float, end: float, other_start: float, other_end: float) -> float:
+    both = Hours(start, end).parts(), Hours(other_start, other_end).parts()
+    return sum(max(min(b, d) - max(a, c), 0.0) for a, b in both[0] for c, d in both[1])
 
 
 # Night as many noise rules have it (22:00 to 6:00: TA Lärm 1998, from memory).

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from isolate.bands import Array
 from isolate.describe import (
@@ -30,7 +30,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.noises import Level
 from isolate.describe.openings import Box, Gap, Vent
-from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text, toml
+from isolate.describe.reading import Faults, Table, label, nearest, number, read_toml, text
 from isolate.describe.room_parts import (
     FURNISHINGS,
     Background,
@@ -97,10 +97,10 @@ def _on_planes(found: tuple[Side, ...]) -> tuple[Side, ...]:
 PIECES = ("window", "door")  # each has edges of its own, in a frame
 
 
-def read(path: Path, *, name: str, written: str | None = None) -> Room:
-    """The room in a file, or `written` for it and not yet saved; InputError with every fault of it."""
+def read(path: Path, *, name: str, written: Mapping[str, Any] | None = None) -> Room:
+    """The room in a file, or in tables `written` for it and not yet saved; InputError with every fault."""
     faults = Faults(path)
-    root = faults.root(read_toml(path) if written is None else toml(written, path))
+    root = faults.root(read_toml(path) if written is None else written)
     notes: list[str] = []
     beside = path.parent
     title = root.get("title", label) or path.stem

@@ -18,7 +18,7 @@ from typing import Any
 
 from flask import Flask, Response, abort, jsonify, request
 
-from isolate.describe import editing, questions
+from isolate.describe import questions
 from isolate.desk import cards, recordings, told
 from isolate.desk.session import Session
 from isolate.errors import InputError, IsolateError
@@ -195,7 +195,7 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
 
     def change() -> Any:
         where = _where()
-        data = editing.tables(session.standing.text)
+        data = session.standing.data
         new = cards.values(data, where, _asked("values", dict), feet=session.feet)
         if new:
             try:
@@ -205,14 +205,14 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
         return jsonify(told.room(session))
 
     def add() -> Any:
-        data = editing.tables(session.standing.text)
+        data = session.standing.data
         kind, table = cards.new(data, session.standing.room, _asked("what", str))
         session.add(kind, table)
         return jsonify({**told.room(session), "added": f"{kind}/{len(data.get(kind, ()))}"})
 
     def remove() -> Any:
         where = _where()
-        cards.at(editing.tables(session.standing.text), where)
+        cards.at(session.standing.data, where)
         session.remove(str(where[0]), int(where[-1]))
         return jsonify(told.room(session))
 

@@ -16,11 +16,13 @@ from typing import Any
 
 from isolate.answers import room as answered
 from isolate.answers.room import RoomAnswer
-from isolate.describe import catalogue, editing, prices, rooms
+from isolate.describe import catalogue, editing, prices, reading, rooms
 from isolate.describe.constructions import Construction
+from isolate.describe.editing import Editable
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
 from isolate.measuring.isolation import Measurement
+from isolate.physics.responses import Response
 from isolate.physics.transmission import Transmission
 from isolate.remedies import making
 from isolate.remedies.combined import Combined
@@ -35,7 +37,8 @@ from isolate.room.scenario import Sampled, Scenario
 from isolate.show import files
 from isolate.units import in_feet, shown
 
-Edit = Callable[[str], str]  # of a room's text
+Tables = Mapping[str, Any]  # of a room's file, to be read only
+Edit = Callable[[Tables], Tables]
 NEAREST, FARTHEST, STEP, AT_FIRST = 0.02, 0.4, 0.01, 0.1  # m between the panes, on the page's slider
 USUAL_NAME = "my-room.toml"
 _NAME = re.compile(r"[\w][\w ,+-]{0,60}\.toml")
@@ -50,9 +53,11 @@ class Superseded(Exception):
 
 @dataclass(frozen=True)
 class Standing:
-    """The room of one text, answered with typical values; the file's own changes and how they exclude."""
+    """The room of one text and its tables, answered with typical values; the file's own changes and how they
+    exclude."""
 
     text: str
+    data: Tables
     room: Room
     now: Scenario
     yours: tuple[Remedy, ...]
@@ -89,6 +94,10 @@ class _Finder(Finder):
         self._before()
         return super().through(construction, size, flanked=flanked)
 
+    def responses(self, construction: Construction, size: tuple[float, float]) -> tuple[Response, ...]:
+        self._before()
+        return super().responses(construction, size)
+
 
 class Session:
     """A room at the desk, its file in `folder` and nowhere else."""
@@ -107,6 +116,7 @@ class Session:
         self._past: list[str] = []
         self._at = -1
         self._standing: Standing | None = None
+        self._editable: Editable | None = None  # the text that stands, where it has been edited already
         self.version = 0
         self.later = Later()
         self.measured: tuple[Measurement, str] | None = None  # and what it went through
@@ -139,7 +149,7 @@ class Session:
         """Whether sizes are told in feet and inches: as chosen, else as the room's own size is written."""
         if self._feet is not None or not self.begun:
             return bool(self._feet)
-        size = editing.tables(self.standing.text).get("room", {}).get("size", "")
+        size = self.standing.data.get("room", {}).get("size", "")
         return isinstance(size, str) and in_feet(size)
 
     @feet.setter
@@ -157,24 +167,34 @@ class Session:
 
     def change(self, where: Sequence[str | int], values: Mapping[str, Any]) -> None:
         """Several values of one table, as one step; None takes one away."""
-        with self.lock:
-            text, before = self.standing.text, editing.tables(self.standing.text)
-            text = editing.changed(text, where, values)
+        with self._edited() as text:
+            text.change(where, values)
             if len(where) == 2 and where[0] == "side" and "name" in values:
-                text = _renamed(text, before["side"][where[1]]["name"], values["name"])
-            self.put(text)
+                data, new = self.standing.data, values["name"]
+                for there, named in _named_after(data, data["side"][where[1]]["name"], new):
+                    text.change(there, named)
 
     def add(self, kind: str, data: Mapping[str, Any]) -> None:
         """One more table of a kind."""
         _known(kind)
-        with self.lock:
-            self.put(editing.added(self.standing.text, kind, data))
+        with self._edited() as text:
+            text.add(kind, data)
 
     def remove(self, kind: str, number: int) -> None:
         """One table less."""
         _known(kind)
+        with self._edited() as text:
+            text.remove(kind, number)
+
+    @contextmanager
+    def _edited(self) -> Iterator[Editable]:
+        """The text, to be changed as one step; parsed once for as long as every step makes a room."""
         with self.lock:
-            self.put(editing.removed(self.standing.text, kind, number))
+            text = self._editable or Editable(self.standing.text)
+            self._editable = None
+            yield text
+            self.put(text.text)
+            self._editable = text
 
     def step(self, by: int) -> None:
         """Back by -1, forth by 1; nothing where there is no such step."""
@@ -212,10 +232,11 @@ class Session:
 
     def _stand(self, text: str) -> None:
         self.later.left.set()
-        room = rooms.read(self.path, name=self.path.stem, written=text)
+        data = reading.toml(text, self.path)
+        room = rooms.read(self.path, name=self.path.stem, written=data)
         now = scenario.present(room, self.finder)
         yours = tuple(making.of_options(room, now.envelope, prices.bundled()))
-        self._standing = Standing(text, room, now, yours)
+        self._standing, self._editable = Standing(text, data, room, now, yours), None
         self.version += 1
         self.later = Later()
 
@@ -255,7 +276,7 @@ class Session:
             left.wait(_PAUSE)
 
     def foresee(self, edits: Iterable[Edit], *, card: bool = False) -> None:
-        """Find in the background what the sides would be that these edits of the text would make, so that
+        """Find in the background what the sides would be that these edits of the tables would make, so that
         what is chosen next is there at once; what the `card` opened last offers first."""
         with self.lock:
             standing, left = self.standing, self.later.left
@@ -268,7 +289,7 @@ class Session:
                     if not self._turn(mine, left):
                         return
                     with suppress(InputError):
-                        room = rooms.read(self.path, name=self.path.stem, written=edit(standing.text))
+                        room = rooms.read(self.path, name=self.path.stem, written=edit(standing.data))
                         for side in room.sides:
                             if (side.name, side.construction.name, side.area) not in there:
                                 standing.now.envelope.find(side)
@@ -427,15 +448,12 @@ def _known(kind: str) -> None:
         raise InputError(f"kind: no such part (got {shown(kind)}); write one of {', '.join(editing.LISTS)}")
 
 
-def _renamed(text: str, old: str, new: str) -> str:
-    """The text with what speaks of a side by its name following it to its new one."""
-    data = editing.tables(text)
+def _named_after(data: Tables, old: str, new: str) -> Iterator[tuple[tuple[str, int], dict[str, Any]]]:
+    """What speaks of a side by its name, with the new one in place of the old."""
     for kind, key in (("option", "replace"), ("vent", "side")):
         for i, table in enumerate(data.get(kind, ())):
             if table.get(key) == old:
-                text = editing.changed(text, (kind, i), {key: new})
+                yield (kind, i), {key: new}
     for i, table in enumerate(data.get("neighbour", ())):
         if old in table.get("through", ()):
-            through = [new if one == old else one for one in table["through"]]
-            text = editing.changed(text, ("neighbour", i), {"through": through})
-    return text
+            yield ("neighbour", i), {"through": [new if one == old else one for one in table["through"]]}

@@ -13,12 +13,12 @@ from typing import Any
 from markupsafe import Markup
 
 from isolate.answers.listen import answer as listening
-from isolate.describe import editing, prices
+from isolate.describe import prices
 from isolate.describe import questions as asked
 from isolate.describe.questions import Question
 from isolate.describe.rooms import Room
 from isolate.desk import cards, picture, recordings
-from isolate.desk.session import Edit, Session, Superseded
+from isolate.desk.session import Edit, Session, Superseded, Tables
 from isolate.errors import InputError
 from isolate.remedies import panels as hanging
 from isolate.remedies.contrast import contrast, with_noise
@@ -80,12 +80,11 @@ def room(session: Session) -> dict[str, Any]:
     if not session.later.begun:
         session.later.begun = True
         threading.Thread(target=_meanwhile, args=(session,), daemon=True).start()
-    data = editing.tables(standing.text)
     return state | {
         "title": standing.room.title,
         "picture": picture.picture(standing.now, feet=session.feet),
         "answer": web.blocks(room_told.at_once(standing.now)),
-        "parts": _parts(data),
+        "parts": _parts(standing.data),
         "doubts": list(standing.room.doubts),
         "changes": _changes(session),
         "windows": list(session.windows),
@@ -103,38 +102,43 @@ def _meanwhile(session: Session) -> None:
     """What takes longer than an answer may; then, while nobody asks, what may be chosen next: of the sides
     that let most of the worst noise through first."""
     session.look_further()
-    now, data = session.standing.now, editing.tables(session.standing.text)
+    now, data = session.standing.now, session.standing.data
     worst = now.worst
     through = worst.by_side if worst else {}
     sides = sorted(range(len(now.room.sides)), key=lambda i: -through.get(now.room.sides[i].name, 0.0))
-    session.foresee(edit for i in sides[:1] for edit in _offered(session, data, ("side", i)))
+    session.foresee(edit for i in sides[:1] for edit in _offered(data, ("side", i)))
     session.foresee_panes()
-    session.foresee(partial(_added, data=data, room=now.room, what=what) for what in cards.BUILT)
-    session.foresee(edit for i in sides[1:] for edit in _offered(session, data, ("side", i)))
+    session.foresee(partial(_added, room=now.room, what=what) for what in cards.BUILT)
+    session.foresee(edit for i in sides[1:] for edit in _offered(data, ("side", i)))
 
 
-def _offered(session: Session, data: Mapping[str, Any], where: tuple[str | int, ...]) -> Iterator[Edit]:
+def _offered(data: Tables, where: tuple[str | int, ...]) -> Iterator[Edit]:
     """What a card would make of a side, choice by choice."""
     for words in cards.offered(data, where):
-        yield partial(editing.changed, where=where, values={"construction": words})
+        yield partial(_built, number=where[1], words=words)
 
 
-def _added(text: str, data: Mapping[str, Any], room: Room, what: str) -> str:
-    return editing.added(text, *cards.new(data, room, what))
+def _built(data: Tables, number: int | str, words: str) -> Tables:
+    sides = [one | {"construction": words} if i == number else one for i, one in enumerate(data["side"])]
+    return {**data, "side": sides}
+
+
+def _added(data: Tables, room: Room, what: str) -> Tables:
+    kind, table = cards.new(data, room, what)
+    return {**data, kind: [*data.get(kind, ()), table]}
 
 
 def card(session: Session, where: tuple[str | int, ...]) -> dict[str, Any]:
     """The card of a part; what it offers is computed meanwhile."""
     standing = session.standing
-    made = cards.card(editing.tables(standing.text), standing.room, where, feet=session.feet)
+    made = cards.card(standing.data, standing.room, where, feet=session.feet)
     if where[0] == "side":
-        offered = _offered(session, editing.tables(standing.text), where)
-        foresee = partial(session.foresee, offered, card=True)
+        foresee = partial(session.foresee, _offered(standing.data, where), card=True)
         threading.Thread(target=foresee, daemon=True).start()
     return made
 
 
-def _parts(data: Mapping[str, Any]) -> list[dict[str, Any]]:
+def _parts(data: Tables) -> list[dict[str, Any]]:
     """Everything described, by kind, for who would rather read a list than touch a picture."""
     heads = {
         "side": "Around you", "noise": "Comes in", "own": "Goes out", "neighbour": "Hears you", "vent": "Air",
@@ -292,5 +296,5 @@ def handed_on(session: Session) -> bytes:
 
     built, noise = with_noise(session.standing.room, None)
     found = story(built, noise=noise.name)
-    taken = take(built) if built.takes else None
+    taken = take(built, judged=found.judgement) if built.takes else None
     return render(found, listening.of_contrast(found.contrast), taken)

@@ -28,6 +28,7 @@ from isolate.physics import air, porous
 from isolate.physics.checks import above_zero
 from isolate.physics.finite import right_angle
 from isolate.physics.finite_sample import radiation_impedance
+from isolate.physics.kept import stored
 from isolate.physics.porous import Complex
 
 PER_BAND = 5  # frequencies inside a third octave: a membrane is within 0.005 of many more
@@ -257,6 +258,7 @@ def diffuse_alpha(f: ArrayLike, *, absorber: Absorber, angles: int = ANGLES) -> 
     return alpha_of_admittance(y, freq, size=absorber.size, gain=gain).reshape(np.shape(f))
 
 
+@stored(np.ndarray)
 def third_octaves(absorber: Absorber, *, per_band: int = PER_BAND) -> Array:
     """Diffuse-field absorption coefficients of the 27 third octaves.
 

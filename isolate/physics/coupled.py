@@ -13,6 +13,7 @@ ISO 12354-1:2017, annexes C and E (formulas from memory); L. Cremer, M. Heckl, S
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -50,14 +51,19 @@ class Member:
 
     def radiates(self, f: Array) -> Array:
         """sigma S [m2]: power radiated over rho c and the mean square velocity of free waves, (F,)."""
-        size = STRIP if self.light else self.size
-        return annex_b.free_radiation(f, critical_hz=self.critical_hz, size=size) * self.area
+        return _free(f.tobytes(), self.critical_hz, STRIP if self.light else self.size) * self.area
 
     def radiated_loss(self, f: Array) -> Array:
         """Loss factor by radiation to both sides, (F,); that of a heavy plate is in its `loss`."""
         if not self.light:
             return np.zeros_like(f)
         return annex_b.radiation_loss(f, mass=self.mass, sigma=self.radiates(f) / self.area)
+
+
+@lru_cache(maxsize=256)
+def _free(f: bytes, critical_hz: float, size: tuple[float, float]) -> Array:
+    """`annex_b.free_radiation`, which the plates of a house and of a room in it ask for again and again."""
+    return annex_b.free_radiation(np.frombuffer(f), critical_hz=critical_hz, size=size)
 
 
 @above_zero(f="Hz", size="m")

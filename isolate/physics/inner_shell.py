@@ -23,6 +23,7 @@ from isolate.describe.openings import Vent
 from isolate.physics import coupled, flanking_junctions, leakage, resonances
 from isolate.physics.checks import above_zero, zero_or_more
 from isolate.physics.coupled import Member
+from isolate.physics.kept import stored
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.links import Link, Tie
 from isolate.physics.stack import Pick, build, typical
@@ -122,6 +123,7 @@ def lined(
     return Lined(whole, bare, free, size)
 
 
+@stored(np.ndarray)
 def crossed(
     whole: Construction,
     *,

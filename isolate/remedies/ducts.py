@@ -17,7 +17,7 @@ import numpy as np
 
 from isolate.bands import Array, octave_levels
 from isolate.describe.materials import material
-from isolate.describe.rooms import Box, Vent
+from isolate.describe.rooms import Box, Room, Vent
 from isolate.physics import air_flow, air_noise, ducts, inner_shell, leakage
 from isolate.remedies.remedy import Need
 from isolate.room import levels, scenario
@@ -281,12 +281,20 @@ class Place:
         tau = system.tau_area(shells=self.shells)
         duct = Element(f"{side.name}: {system.vent.name}", side.name, "vent", tau, spread)
         aired = envelope.replaced(replace(self.through, elements=(*self.through.elements, duct)))
-        then = scenario.of(self.closed.room, aired)
         return {
-            one.name: (was.dba, one.dba, one.is_heard)
-            for was, one in zip(self.closed.sounds, then.sounds, strict=True)
+            one.name: (self.closed.sound(one.name).dba, one.dba, one.is_heard)
+            for one in scenario.of(self._reached, aired).sounds
             if any(element.side == side.name and element.kind == "vent" for element in one.elements)
         }
+
+    @cached_property
+    def _reached(self) -> Room:
+        """The room with those noises and neighbours alone that the side is between."""
+        room, side = self.closed.room, self.through.side
+        noises = tuple(one for one in room.noises if side.faces in one.reaches)
+        return replace(
+            room, noises=noises, neighbours=tuple(one for one in room.neighbours if side.name in one.through)
+        )
 
     def smallest(self, people: float) -> tuple[Judged | None, tuple[Judged, ...]]:
         """The smallest system that is good for so many, and the last ones before it that are not; where none

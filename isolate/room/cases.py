@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from isolate.bands import Array
@@ -12,7 +12,7 @@ from isolate.room import levels, prediction, unknowns
 from isolate.room.chances import Case
 from isolate.room.contributions import Contribution, Flat, Pitch, Smooth
 from isolate.room.element_unknowns import ElementUnknowns
-from isolate.room.elements import BuiltSide, Element
+from isolate.room.elements import Element
 from isolate.room.envelope import Envelope
 from isolate.room.received import Received
 
@@ -32,7 +32,6 @@ class Cases:
     """Makes cases of one room; what elements have in common is found once."""
 
     room: Room
-    unknowns: ElementUnknowns = field(default_factory=ElementUnknowns)
     _losses: dict[int, tuple[Element, tuple[Contribution, ...]]] = field(default_factory=dict)
     _parts: dict[str, tuple[Contribution, ...]] = field(default_factory=dict)
 
@@ -48,8 +47,7 @@ class Cases:
             assert sound.neighbour is not None
             parts, others = self._next_door(sound), {}
             quiet = self.background(f"at {sound.where}", sound.neighbour.background)
-        sides = {found.side.name: found for found in envelope.sides}
-        losses = tuple(self.loss(one, sides) for one in sound.elements)
+        losses = self.losses(sound.elements, envelope)
         return Case(sound.level_db, sound.part, sound.background_db, parts, losses, quiet, others)
 
     def _next_door(self, sound: Received) -> tuple[Contribution, ...]:
@@ -61,11 +59,14 @@ class Cases:
             return parts
         return (*parts, *self._absorbed(f"the room of {neighbour.name}", neighbour.reverberation_time))
 
-    def loss(self, one: Element, sides: Mapping[str, BuiltSide]) -> tuple[Contribution, ...]:
-        """What is not known of an element's loss; `sides` by name."""
-        if id(one) not in self._losses:
-            self._losses[id(one)] = (one, self.unknowns.of(one, sides))
-        return self._losses[id(one)][1]
+    def losses(self, elements: Sequence[Element], envelope: Envelope) -> tuple[tuple[Contribution, ...], ...]:
+        """What is not known of each element's loss in an envelope."""
+        sides = {found.side.name: found for found in envelope.sides}
+        unsure = ElementUnknowns(envelope.finder)
+        for one in elements:
+            if id(one) not in self._losses:
+                self._losses[id(one)] = (one, unsure.of(one, sides))
+        return tuple(self._losses[id(one)][1] for one in elements)
 
     def _once(self, key: str, parts: Sequence[Contribution]) -> tuple[Contribution, ...]:
         return self._parts.setdefault(key, tuple(parts))

@@ -199,13 +199,14 @@ def drawn(
 def mapped(evaluate: Callable[[Draws], T], todo: Sequence[Draws], processes: int) -> Iterator[T]:
     """Blocks of draws evaluated in their order, by so many processes."""
     if processes <= 1 or len(todo) == 1:
-        yield from (evaluate(replace(one)) for one in todo)  # each forgets what it drew
+        # all but the first, which is asked again, forget what they drew
+        yield from (evaluate(replace(one) if one.block else one) for one in todo)
         return
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
     with ProcessPoolExecutor(min(processes, len(todo)), mp_context=get_context("spawn")) as pool:
-        yield from pool.map(evaluate, todo)
+        yield from pool.map(evaluate, map(replace, todo))
 
 
 def _joined(parts: Sequence[_Part], backgrounds: dict[bytes, Array]) -> Drawn:

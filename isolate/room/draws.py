@@ -14,7 +14,7 @@ import math
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ from isolate.bands import N_BANDS, Array
 Cells = NDArray[np.intp]
 
 BLOCK = 500  # draws
+_MOST = 400  # quantities whose draws are kept, three times what a bundled room and all its remedies have
 # Correlation of the error of a prediction between bands: half is left an octave away. Of 51 published
 # specimens (without doubtful ones) it is 0.50 one octave apart, 0.25 two, 0.1 three and four.
 OCTAVE_CORRELATION = 0.5
@@ -72,10 +73,14 @@ class Draws:
         return self._once(f"smooth {key}", lambda: self._smooth(key))
 
     def _once(self, name: str, make: Callable[[], Array]) -> Array:
-        if name not in self._known:
-            self._known[name] = make()
-            self._known[name].flags.writeable = False
-        return self._known[name]
+        found = self._known.get(name)
+        if found is None:
+            found = make()
+            found.flags.writeable = False
+            if len(self._known) == _MOST:
+                self._known.clear()
+            self._known[name] = found
+        return found
 
     def _smooth(self, key: str) -> Array:
         steps = _normal(*self._stratified(key, N_BANDS))
@@ -98,6 +103,11 @@ def _normal(slices: Cells, uniform: Array) -> Array:
 
 
 def blocks(seed: int, count: int) -> list[Draws]:
-    """`count` draws in blocks of up to `BLOCK`."""
+    """`count` draws in blocks of up to `BLOCK`; the first is the same for whoever asks, with what it drew."""
     sizes = [BLOCK] * (count // BLOCK) + ([count % BLOCK] if count % BLOCK else [])
-    return [Draws(seed, size, block) for block, size in enumerate(sizes)]
+    return [Draws(seed, size, block) if block else _first(seed, size) for block, size in enumerate(sizes)]
+
+
+@lru_cache(maxsize=1)
+def _first(seed: int, count: int) -> Draws:
+    return Draws(seed, count)

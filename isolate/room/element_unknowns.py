@@ -26,11 +26,11 @@ from isolate.describe.constructions import Construction
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Side
 from isolate.physics import leakage, rated
-from isolate.physics.responses import WORKMANSHIP, Response, responses
+from isolate.physics.responses import WORKMANSHIP, Response
 from isolate.physics.transmission import transmission
 from isolate.room import model_error, prediction, unknowns
 from isolate.room.contributions import Answering, Contribution, OneOf, Smooth, spread
-from isolate.room.elements import TAPE_DB, BuiltSide, Element, named_gaps
+from isolate.room.elements import TAPE_DB, BuiltSide, Element, Finder, named_gaps
 from isolate.room.families import family
 
 TESTED = "as tested"  # the place of a construction by itself
@@ -40,9 +40,9 @@ PLACE = 0.7  # part of the laboratories' variance that belongs to the place
 
 @dataclass
 class ElementUnknowns:
-    """Finds the contributions of elements, each construction's responses computed once."""
+    """Finds the contributions of elements; the `finder` knows what their constructions answer to."""
 
-    known: dict[object, tuple[Response, ...]] = field(default_factory=dict)
+    finder: Finder = field(default_factory=Finder)
 
     def of(self, one: Element, sides: Mapping[str, BuiltSide]) -> tuple[Contribution, ...]:
         """What adds to the loss of an element [dB]; `sides` by name."""
@@ -65,11 +65,8 @@ class ElementUnknowns:
         self, built: Construction, *, size: tuple[float, float], place: str
     ) -> tuple[Contribution, ...]:
         """What adds to the transmission loss [dB] of a construction of this size [m] at a place."""
-        key = (built.kind, built.layers, built.frame, size)
-        if key not in self.known:
-            self.known[key] = responses(built, size=size)
         parts: list[Contribution] = [
-            Answering(unknowns.of_key(one.key), one, one.key) for one in self.known[key]
+            Answering(unknowns.of_key(one.key), one, one.key) for one in self.finder.responses(built, size)
         ]
         if built.layers:
             error = model_error.of(family(built))

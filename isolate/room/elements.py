@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, OrderedDict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -19,6 +19,9 @@ from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side
 from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated, second_window
 from isolate.physics.air import SPEED
+from isolate.physics.ducts import transmission_area
+from isolate.physics.flanking_rooms import FlankingFound
+from isolate.physics.responses import Response, responses
 from isolate.physics.transmission import Pick, Transmission, transmission, typical
 from isolate.physics.windows import Window
 from isolate.room import prediction
@@ -170,6 +173,9 @@ class Finder:
         self._known: _Recent[object, tuple[Construction, Transmission]] = _Recent(most)
         self._sides: _Recent[tuple[int, bool], tuple[Side, BuiltSide]] = _Recent(most)
         self._linings: _Recent[object, Array] = _Recent(most)
+        self._responses: _Recent[object, tuple[Response, ...]] = _Recent(most)
+        self._opened: _Recent[object, tuple[Array, Array]] = _Recent(most)
+        self._flanks: _Recent[object, tuple[object, object, tuple[Element, ...]]] = _Recent(most)
         self._windows: _Recent[object, Window] = _Recent(most / PANES)
 
     def through(
@@ -181,6 +187,11 @@ class Finder:
         return self._known.recall(key, lambda: (
             construction, transmission(construction, size=size, pick=self.pick, round_about=not flanked)
         ))[1]  # fmt: skip
+
+    def responses(self, construction: Construction, size: tuple[float, float]) -> tuple[Response, ...]:
+        """What it answers to that is not known of its materials and of who builds it, at this size [m]."""
+        key = (construction.kind, construction.layers, construction.frame, size)
+        return self._responses.recall(key, lambda: responses(construction, size=size))
 
     def behind(
         self,
@@ -254,6 +265,16 @@ class Finder:
         """What the lining in the room takes off what a masonry leaf radiates [dB] (27,)."""
         return self._linings.recall(construction.layers, lambda: flanking_rooms.lining(construction))
 
+    def flanking(
+        self, word: str, found: FlankingFound, wall: Construction, linings: Mapping[str, Array]
+    ) -> tuple[Element, ...]:
+        """What flanks from the room of this word past a wall, an element each, with `linings` put on by
+        name."""
+        key = (word, id(found), wall.layers, *((name, id(gain)) for name, gain in linings.items()))
+        return self._flanks.recall(
+            key, lambda: (found, linings, _flanks(word, found, self.lining(wall), linings))
+        )[-1]
+
     def _gap(self, side: Side, gap: Gap, name: str) -> Element:
         tau = leakage.gap(gap, pick=self.pick, key=f"{side.name}.{name}")
         spread = np.full_like(THIRD_OCTAVES, TAPE_DB)
@@ -270,9 +291,14 @@ class Finder:
                 spread = np.hypot(spread, rated.curve(vent.stated.ratings, "vent")[1])
             yield Element(f"{side.name}: {vent.name}", side.name, "vent", leakage.vent(vent), spread)
         if side.opened is not None and side.opened.high > 0.0:
-            tau = leakage.opened(side.opened, area=side.area, pick=self.pick, key=side.name)
-            spread = _half_range(lambda share: leakage.opened(_exactly(share), area=side.area), side.opened)
+            key = side.name, side.opened, side.area
+            tau, spread = self._opened.recall(key, lambda: self._through_opened(*key))
             yield Element(f"{side.name}: open part", side.name, "opening", tau, spread)
+
+    def _through_opened(self, name: str, share: Range, area: float) -> tuple[Array, Array]:
+        """tau S [m2] of what stands open by a share of an area, and the standard deviation of it [dB]."""
+        tau = leakage.opened(share, area=area, pick=self.pick, key=name)
+        return tau, _half_range(lambda share: leakage.opened(_exactly(share), area=area), share)
 
     def _behind_lobby(
         self, side: Side, second: Second, outer: tuple[Element, ...], size: tuple[float, float]
@@ -335,6 +361,20 @@ def _half_range(passed: Callable[[float], Array], value: Range) -> Array:
     """Standard deviation [dB] (27,) of an element whose size lies in a 90 % range."""
     low, high = passed(max(value.low, 1e-6)), passed(max(value.high, 1e-6))
     return np.abs(10.0 * np.log10(high / low)) / (2.0 * prediction.LIMIT)
+
+
+def _flanks(
+    word: str, found: FlankingFound, wall_db: Array, linings: Mapping[str, Array]
+) -> tuple[Element, ...]:
+    lined = found.lined(wall_db=wall_db, flanks_db=linings)
+    sigma = (lined.down_db + lined.up_db) / (2.0 * prediction.LIMIT)
+    by_name: dict[str, Array] = {}
+    for one in lined.paths:
+        by_name[one.name] = by_name.get(one.name, 0.0) + transmission_area(one.difference_db)
+    return tuple(
+        Element(f"flanking: {name}", f"flanking ({word})", "flanking", tau, sigma)
+        for name, tau in by_name.items()
+    )
 
 
 def _two_windows(side: Side) -> bool:

@@ -10,7 +10,6 @@ import numpy as np
 from isolate.bands import N_BANDS, Array
 from isolate.describe.rooms import Noise, Room, Side
 from isolate.physics import buildings, facade, flanking_rooms, floors, reverberation
-from isolate.physics.ducts import transmission_area
 from isolate.physics.flanking_rooms import FlankingFound, Walls
 from isolate.room import impact, levels
 from isolate.room.elements import BuiltSide, Element, Finder
@@ -88,17 +87,7 @@ class Envelope:
         if word not in self.flanking:
             return ()
         wall = flanking_rooms.largest([found.side for found in self.facing(word)])
-        lined = self.flanking[word].lined(
-            wall_db=self.finder.lining(wall.construction), flanks_db=self.linings
-        )
-        sigma = (lined.down_db + lined.up_db) / (2.0 * 1.645)
-        by_name: dict[str, Array] = {}
-        for one in lined.paths:
-            by_name[one.name] = by_name.get(one.name, 0.0) + transmission_area(one.difference_db)
-        return tuple(
-            Element(f"flanking: {name}", f"flanking ({word})", "flanking", tau, sigma)
-            for name, tau in by_name.items()
-        )
+        return self.finder.flanking(word, self.flanking[word], wall.construction, self.linings)
 
     def elements(self, word: str) -> tuple[Element, ...]:
         """Every element towards this word: through the sides that face it, and round about."""

@@ -163,15 +163,14 @@ class Sampled:
 
     def _rated(self, envelope: Envelope, sampler: Sampler) -> dict[str, tuple[float, float]]:
         """5 % and 95 % of each side's Rw, leaks included."""
-        sides = {found.side.name: found for found in envelope.sides}
         found = {}
-        for name, side in sides.items():
+        for side in envelope.sides:
             through = [
-                one.tau_area * 10.0 ** (-sampler.total(self.cases.loss(one, sides), None) / 10.0)
-                for one in side.elements
+                one.tau_area * 10.0 ** (-sampler.total(loss, None) / 10.0)
+                for one, loss in zip(side.elements, self.cases.losses(side.elements, envelope), strict=True)
             ]
             tl_db = -10.0 * np.log10(np.sum(np.broadcast_arrays(*through), axis=0) / side.side.area)
-            found[name] = limits(np.asarray(ratings.rw(tl_db), float))
+            found[side.side.name] = limits(np.asarray(ratings.rw(tl_db), float))
         return found
 
 

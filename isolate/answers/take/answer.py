@@ -51,17 +51,20 @@ NOTES = (
 
 @dataclass(frozen=True, repr=False)
 class TakeAnswer(Answer):
-    """The answer for the takes of a room."""
+    """The answer for the takes of a room; `judged`: what to do about it, where that is known already."""
 
     room: Room
     takes: tuple[TakeFound, ...]
     seed: int
     draws: int
     notes: tuple[str, ...]
+    judged: Judgement | None
 
     @cached_property
     def judgement(self) -> Judgement | None:
         """What to do about the room; None where nothing is heard in it."""
+        if self.judged is not None:
+            return self.judged
         now = scenario.present(self.room)
         return judge(now, sampled=Sampled(self.room, count=0)) if now.heard else None
 
@@ -120,9 +123,11 @@ def take(
     seed: int = SEED,
     processes: int = 1,
     progress: Progress = quiet,
+    judged: Judgement | None = None,
 ) -> TakeAnswer:
     """Answer: which noises will be in the takes of a room? `described`: a room, its name or path, None the
-    bundled one. A room without takes is recorded at half a metre with a usual microphone.
+    bundled one; `judged`: what is known of it already. A room without takes is recorded at half a metre with
+    a usual microphone.
 
     Examples
     --------
@@ -132,7 +137,7 @@ def take(
     'spoils the take'
     """
     room = described if isinstance(described, Room) else rooms.load(described)
-    built = envelope.of_room(room)
+    built = judged.now.envelope if judged else envelope.of_room(room)
     notes = list(NOTES) if room.takes else [*NOTES, ASSUMED]
     heard = [built.hear(noise) for noise in room.noises]
     cases = Cases(room)
@@ -144,7 +149,7 @@ def take(
     )
     sampler = Sampler(blocks(seed, draws)[0])
     found = tuple(_found(plan, one, sampler) for plan, one in zip(plans, drawn, strict=True))
-    return TakeAnswer(room, found, seed, draws, tuple(notes))
+    return TakeAnswer(room, found, seed, draws, tuple(notes), judged)
 
 
 class Plan(NamedTuple):

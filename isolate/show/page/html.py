@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from isolate.answers.inner_room.answer import InnerRoomAnswer
 from isolate.answers.listen.answer import Listening
@@ -23,6 +24,9 @@ from isolate.show.page import plan as page_plan
 from isolate.show.page import sounds as page_sounds
 from isolate.show.page import view as page_view
 from isolate.show.page.sounds import PageSound
+
+if TYPE_CHECKING:
+    from jinja2 import Template
 
 MOST_BYTES = 3_000_000
 _ROOM_FOR_CHANGE = 20_000  # bytes kept free
@@ -58,22 +62,28 @@ def _page(
     story: Story, heard: Listening, taken: TakeAnswer | None, plan: dict[str, Any] | None,
     sounds: dict[str, PageSound],
 ) -> bytes:  # fmt: skip
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
+
+    style, script = ((_HERE / f"page.{kind}").read_text(encoding="utf-8") for kind in ("css", "js"))
+    style += web.STYLE.read_text(encoding="utf-8")
+    view: dict[str, Any] = page_view.view(story, heard, taken, sounds)
+    data = plain(page_view.data(story), 1)
+    parts = _template().generate(
+        **view, inner=plan, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),
+        script_hash=_hash(script),
+    )  # fmt: skip
+    return b"".join(part.encode() for part in parts)  # as text, all of it would take twice its size
+
+
+@cache
+def _template() -> Template:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     house = Environment(
         loader=FileSystemLoader(_HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
         lstrip_blocks=True,
     )  # fmt: skip
-    style, script = ((_HERE / f"page.{kind}").read_text(encoding="utf-8") for kind in ("css", "js"))
-    style += web.STYLE.read_text(encoding="utf-8")
-    view: dict[str, Any] = page_view.view(story, heard, taken, sounds)
-    data = plain(page_view.data(story), 1)
-    parts = house.get_template("page.html.j2").generate(
-        **view, inner=plan, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),
-        script_hash=_hash(script),
-    )  # fmt: skip
-    return b"".join(part.encode() for part in parts)  # as text, all of it would take twice its size
+    return house.get_template("page.html.j2")
 
 
 def _hash(text: str) -> str:

@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft, signal
+from scipy import fft
 
 from isolate.answers.listen.answer import CALIBRATION_DBA, Listening, Scene
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
@@ -44,6 +45,7 @@ class Rendered:
     loudest_dba: dict[str, float]
     full_scale_db: float
     softer_db: dict[str, float]
+
 
 def full_scale(signals: Iterable[Array | Signal], *, peak_db: float = PEAK_DB) -> float:
     """Level [dB] that full scale stands for when the highest peak of all signals is to be `peak_db` below."""
@@ -93,12 +95,14 @@ def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
 
 def recorded(path: Path, rate: int, *, longest: float = LONGEST_RECORDED) -> Array:
     """The samples of a file, its channels averaged in energy by taking the liveliest, at this rate [Hz]."""
+    from scipy.signal import resample_poly
+
     from isolate.measuring.recording import liveliest
 
     found = wav.inspect(path)
     samples = wav.read(found, count=round(longest * found.rate))[:, liveliest(found)]
     ratio = Fraction(rate, found.rate)
-    return np.asarray(signal.resample_poly(samples, ratio.numerator, ratio.denominator))
+    return np.asarray(resample_poly(samples, ratio.numerator, ratio.denominator))
 
 
 def loudest_part(samples: Array, rate: int, seconds: float) -> Array:
@@ -114,14 +118,19 @@ def arriving(made: Array, scene: Scene, rate: int) -> Array:
     if scene.time is None:
         return made
     count = shaping.padded(made.size + round(1.2 * float(scene.time.max()) * rate) + rate // 2, rate)
-    ringing = shaping.decay(scene.time, rate, np.random.default_rng(_DECAY_SEED))
     spectrum = fft.rfft(made, count)
     wanted_db = shaping.levels_of(spectrum, count=count, rate=rate) - scene.difference_db
     where = shaping.carries(spectrum, count=count, rate=rate)
-    spectrum *= fft.rfft(ringing, count)
+    spectrum *= fft.rfft(_ringing(scene.time.tobytes(), rate), count)
     passed = shaping.fitted(spectrum, wanted_db, count=count, rate=rate, where=where)
     del spectrum
     return sources.faded(fft.irfft(passed, count)[: made.size], rate)
+
+
+@lru_cache(maxsize=4)
+def _ringing(time: bytes, rate: int) -> Array:
+    """How a place rings (`shaping.decay`): most scenes are of the same."""
+    return shaping.decay(np.frombuffer(time), rate, np.random.default_rng(_DECAY_SEED))
 
 
 def calibration(rate: int, level_dba: float = CALIBRATION_DBA) -> Array:

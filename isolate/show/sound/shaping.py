@@ -12,13 +12,14 @@ the gains until the levels are the stated ones.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
-from scipy.interpolate import PchipInterpolator
 
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
 from isolate.standards.third_octave import LOWER, ORDER, UPPER, usable
@@ -31,6 +32,7 @@ _OWN = 0.6  # nor does one of which less than this lies between its edges
 _FIT_STEPS, _FIT_DB, _FIT_LIMIT_DB = 12, 0.01, 15.0
 
 Flags = NDArray[np.bool_]
+Complex = NDArray[np.complex128]
 
 
 @dataclass(frozen=True)
@@ -107,12 +109,59 @@ def carries(spectrum: Array, *, count: int, rate: int) -> Flags:
     return np.asarray(own & (total > 10.0 ** (-_EMPTY_DB / 10.0) * total.max()) & usable(rate))
 
 
+def convolved(samples: Array, response: Array) -> Array:
+    """Samples passed through an impulse response, as long as they were."""
+    count = fft.next_fast_len(samples.size + response.size - 1, real=True)
+    passed = fft.rfft(samples, count)
+    passed *= fft.rfft(response, count)
+    return np.asarray(fft.irfft(passed, count)[: samples.size])
+
+
+def filtered(samples: Array, circuit: Callable[[Complex], Complex], rate: int) -> Array:
+    """Samples passed through a filter that rings for half a second at most, as long as they were: the
+    bilinear transform of a `circuit`, by its response at s; nothing comes before what it answers to."""
+    count = fft.next_fast_len(samples.size + rate // 2, real=True)
+    passed = fft.rfft(samples, count) * circuit(1j * bent(fft.rfftfreq(count, 1.0 / rate), rate))
+    return np.asarray(fft.irfft(passed, count)[: samples.size])
+
+
+def bent(f: Any, rate: int) -> Any:
+    """The frequency of a circuit that the bilinear transform puts at `f` [Hz]."""
+    return np.tan(np.pi * f / rate)
+
+
+def high_pass(s: Complex) -> Complex:
+    """Butterworth's of second order, above 1."""
+    return s * s / (s * s + 2.0**0.5 * s + 1.0)
+
+
+def band_pass(s: Complex, low: float, high: float) -> Complex:
+    """Of his second order too, between two edges."""
+    inside, wide = s * s + low * high, s * (high - low)
+    return wide * wide / (inside * inside + 2.0**0.5 * inside * wide + wide * wide)
+
+
 def gain_over(gain_db: Array, f: Array) -> Array:
     """Gains [dB] at frequencies [Hz] of any shape, through those at the 27 band centres without bumps; level
     beyond them."""
-    centre = np.log(exact(THIRD_OCTAVES))
-    at = np.log(np.clip(f, exact(THIRD_OCTAVES)[0], exact(THIRD_OCTAVES)[-1]))
-    return np.asarray(PchipInterpolator(centre, gain_db)(at))
+    first, last = exact(THIRD_OCTAVES[[0, -1]])
+    return _through(gain_db, 10.0 * np.log10(np.clip(f, first, last) / first))
+
+
+def _through(values: Array, at: Array) -> Array:
+    """Cubics through values at 0, 1, 2 ... that rise and fall where these do and nowhere else; `at` (...)
+    within (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17 (1980) 238, from memory)."""
+    step = np.diff(values)
+    alike = step[:-1] * step[1:] > 0.0
+    slope = np.zeros_like(values)
+    slope[1:-1][alike] = (2.0 * step[:-1] * step[1:])[alike] / (step[:-1] + step[1:])[alike]
+    for end, one, other in ((0, step[0], step[1]), (-1, step[-1], step[-2])):
+        steep = abs(3.0 * one) if one * other < 0.0 else np.inf
+        slope[end] = np.sign(one) * np.clip(np.sign(one) * (1.5 * one - 0.5 * other), 0.0, steep)
+    bend, twist = 3.0 * step - 2.0 * slope[:-1] - slope[1:], slope[:-1] + slope[1:] - 2.0 * step
+    i = np.minimum(at.astype(np.intp), step.size - 1)
+    t = at - i
+    return np.asarray(values[i] + t * (slope[i] + t * (bend[i] + t * twist[i])))
 
 
 def _cut_gain(gain_db: Array, f: Array) -> Array:
