@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy import interpolate, signal
+from scipy import signal
 
 from isolate.bands import THIRD_OCTAVES, exact
 from isolate.describe import catalogue, noises
@@ -14,7 +14,6 @@ from isolate.show.sound import scenes as sound_scenes
 from isolate.show.sound import shaping as sound
 from isolate.show.sound import sources as sound_sources
 from isolate.show.sound import take as sound_take
-from isolate.show.sound import voices
 from isolate.standards.third_octave import band_power
 
 RATE = 48_000
@@ -97,31 +96,6 @@ def test_the_gain_runs_smoothly_between_bands() -> None:
     assert between[0] <= 0.1
     assert between[-1] >= -30.1
     assert np.abs(np.diff(between)).max() < 0.6
-
-
-@pytest.mark.parametrize("seed", range(8))
-def test_gains_between_bands_are_those_of_another_librarys_cubics(seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    gain_db = rng.normal(0.0, 20.0, 27).round(0)  # with neighbours that are equal
-    gain_db[rng.integers(27) :] = -400.0
-    f = np.geomspace(exact(THIRD_OCTAVES)[0], exact(THIRD_OCTAVES)[-1], 2000)
-    theirs = interpolate.PchipInterpolator(np.log(exact(THIRD_OCTAVES)), gain_db)(np.log(f))
-    assert sound.gain_over(gain_db, f) == pytest.approx(theirs, abs=1e-9)
-
-
-def test_filters_by_their_spectra_are_those_run_over_the_samples() -> None:
-    samples, response = RNG.standard_normal(5000), RNG.standard_normal(70)
-    edge, low, high = (float(sound.bent(f, RATE)) for f in (180.0, 2000.0, 3800.0))
-    pairs = (
-        (signal.butter(2, 180.0, "highpass", fs=RATE), lambda s: sound.high_pass(s / edge)),
-        (signal.butter(2, (2000.0, 3800.0), "bandpass", fs=RATE), lambda s: sound.band_pass(s, low, high)),
-        (signal.iirpeak(730.0, 6.0, fs=RATE), lambda s: voices._peak(s, 730.0, RATE)),
-    )
-    for (b, a), circuit in pairs:
-        ours, theirs = sound.filtered(samples, circuit, RATE), signal.lfilter(b, a, samples)
-        assert ours == pytest.approx(theirs, abs=1e-9)
-    ours, theirs = sound.convolved(samples, response), np.convolve(samples, response)[:5000]
-    assert ours == pytest.approx(theirs, abs=1e-9)
 
 
 def test_a_fit_gives_tones_at_the_edge_of_a_band_its_level_too() -> None:

@@ -20,6 +20,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
+from scipy.interpolate import PchipInterpolator
 
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
 from isolate.standards.third_octave import LOWER, ORDER, UPPER, usable
@@ -144,24 +145,9 @@ def band_pass(s: Complex, low: float, high: float) -> Complex:
 def gain_over(gain_db: Array, f: Array) -> Array:
     """Gains [dB] at frequencies [Hz] of any shape, through those at the 27 band centres without bumps; level
     beyond them."""
-    first, last = exact(THIRD_OCTAVES[[0, -1]])
-    return _through(gain_db, 10.0 * np.log10(np.clip(f, first, last) / first))
-
-
-def _through(values: Array, at: Array) -> Array:
-    """Cubics through values at 0, 1, 2 ... that rise and fall where these do and nowhere else; `at` (...)
-    within (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17 (1980) 238, from memory)."""
-    step = np.diff(values)
-    alike = step[:-1] * step[1:] > 0.0
-    slope = np.zeros_like(values)
-    slope[1:-1][alike] = (2.0 * step[:-1] * step[1:])[alike] / (step[:-1] + step[1:])[alike]
-    for end, one, other in ((0, step[0], step[1]), (-1, step[-1], step[-2])):
-        steep = abs(3.0 * one) if one * other < 0.0 else np.inf
-        slope[end] = np.sign(one) * np.clip(np.sign(one) * (1.5 * one - 0.5 * other), 0.0, steep)
-    bend, twist = 3.0 * step - 2.0 * slope[:-1] - slope[1:], slope[:-1] + slope[1:] - 2.0 * step
-    i = np.minimum(at.astype(np.intp), step.size - 1)
-    t = at - i
-    return np.asarray(values[i] + t * (slope[i] + t * (bend[i] + t * twist[i])))
+    centre = np.log(exact(THIRD_OCTAVES))
+    at = np.log(np.clip(f, exact(THIRD_OCTAVES)[0], exact(THIRD_OCTAVES)[-1]))
+    return np.asarray(PchipInterpolator(centre, gain_db)(at))
 
 
 def _cut_gain(gain_db: Array, f: Array) -> Array:
