@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from scipy import signal
 
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
 
@@ -64,16 +65,12 @@ def design(rate: float, slowest: float = 0.0) -> tuple[Stage, ...]:
 
 def sections(band: int, rate: float) -> Array:
     """Second-order sections of one band's filter at `rate` [Hz], (ORDER, 6)."""
-    from scipy import signal
-
     return np.asarray(signal.butter(ORDER, (LOWER[band], UPPER[band]), "bandpass", fs=rate, output="sos"))
 
 
 @lru_cache(maxsize=1)
 def halving() -> Array:
     """Sections of the low-pass before every second sample is dropped: ripple 0.001 dB, 100 dB stop band."""
-    from scipy import signal
-
     return np.asarray(signal.ellip(_HALVE_ORDER, 0.001, 100.0, 2.0 * _HALVE_EDGE, output="sos"))
 
 
@@ -86,8 +83,6 @@ def _whisper() -> Array:
 @lru_cache(maxsize=1)
 def doubling() -> Array:
     """Finite impulse response that fills in every second sample, pass band to 0.45 of the input rate."""
-    from scipy import signal
-
     return np.asarray(2.0 * signal.firwin(161, 0.5, window=("kaiser", 9.0)))
 
 
@@ -141,8 +136,6 @@ class Bank:
 
     def _filter(self, at: int, stage: Stage, samples: Array) -> None:
         count = samples.shape[1]
-        from scipy import signal
-
         if count == 0:
             return
         starts, frames = _frame_starts(self._seen[at], count, stage.step, self.frame)
@@ -153,16 +146,12 @@ class Bank:
             self.energy[:, frames[keep], band] += sums[:, keep]
 
     def _halved(self, at: int, samples: Array, odd: int) -> Array:
-        from scipy import signal
-
         if samples.shape[1] == 0:
             return samples
         smooth, self._halves[at] = signal.sosfilt(halving(), samples, zi=self._halves[at])
         return np.ascontiguousarray(smooth[:, odd::2])
 
     def _doubled(self, samples: Array) -> Array:
-        from scipy import signal
-
         spread = np.zeros((samples.shape[0], 2 * samples.shape[1]))
         spread[:, ::2] = samples
         joined = np.concatenate((self._tail, spread), axis=1)

@@ -7,12 +7,13 @@ import base64
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy import signal
 
 from isolate.answers.listen.answer import Listening
 from isolate.bands import Array
 from isolate.describe import wav
 from isolate.show.sound import scenes as sound_scenes
-from isolate.show.sound import shaping, sources, take
+from isolate.show.sound import sources, take
 
 RATE = 24_000  # holds the band of 10 kHz
 LONGEST, SHORTEST = 5.6, 3.0  # [s]
@@ -45,9 +46,10 @@ def sounds(answer: Listening, *, seconds: float, takes: bool) -> dict[str, PageS
     is turned down as far as it must be.
     """
     heard = sound_scenes.rendered(replace(answer, seconds=seconds), rate=RATE, cut=True)
+    sos = signal.butter(2, LOW_CUT_HZ, "highpass", fs=RATE, output="sos")
 
     def scene(key: str) -> Array:  # filtered anew wherever it is asked for: all at once would fill the memory
-        return shaping.filtered(heard.scenes[key].astype(float), _low_cut, RATE)
+        return np.asarray(signal.sosfilt(sos, heard.scenes[key].astype(float)))
 
     made = answer.made.key
     inside = sound_scenes.full_scale((scene(key) for key in heard.scenes if key != made), peak_db=PEAK_DB)
@@ -63,10 +65,6 @@ def sounds(answer: Listening, *, seconds: float, takes: bool) -> dict[str, PageS
                 name = f"take {key}"
                 found[name] = _sound(name, one, mixed.full_scale_db + sound_scenes.PEAK_DB - PEAK_DB, 0.0)
     return found
-
-
-def _low_cut(s: shaping.Complex) -> shaping.Complex:
-    return shaping.high_pass(s / shaping.bent(LOW_CUT_HZ, RATE))
 
 
 def _sound(

@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy import fft, ndimage
+from scipy import signal
 
 from isolate.bands import Array
-from isolate.show.sound.shaping import convolved
 
 Rng = np.random.Generator
 Made = tuple[Array, Array]
@@ -37,9 +36,7 @@ def wander(count: int, rate: int, rng: Rng, *, speed: float) -> Array:
     """A slow random course of mean 0 and standard deviation 1, changing some `speed` times a second."""
     knots = rng.standard_normal(max(int(speed * count / rate), 1) + 4)
     at = np.linspace(1.0, knots.size - 2.0, count)
-    spectrum = fft.rfft(knots)
-    spectrum[-1] *= 1.0 if knots.size % 2 else 0.5  # at half the rate, which both halves of it share
-    course = 8.0 * fft.irfft(spectrum, 8 * knots.size)
+    course = signal.resample(knots, knots.size * 8)
     found = np.interp(at, np.arange(course.size) / 8.0, course)
     return np.asarray((found - found.mean()) / max(found.std(), 1e-9))
 
@@ -73,7 +70,7 @@ def echoed(sound: Array, rate: int, rng: Rng, *, length: float = 0.8, below_db: 
     tail = rng.standard_normal(count) * np.exp(-6.9 * np.arange(count) / count)
     tail[: int(0.012 * rate)] = 0.0
     tail *= 10.0 ** (-below_db / 20.0) / np.sqrt(np.sum(tail**2))
-    return sound + convolved(sound, tail)
+    return np.asarray(sound + signal.oaconvolve(sound, tail)[: sound.size])
 
 
 _HORN = np.array([1.0, 0.55, 0.5, 0.3, 0.26, 0.17, 0.14, 0.1, 0.08, 0.06, 0.05, 0.04])
@@ -100,7 +97,7 @@ def _horn(f: Array, rate: int, rng: Rng) -> Made:
 def two_tones(count: int, rate: int, rng: Rng) -> Made:
     """A horn that changes between 425 and 595 Hz, clear of the edges of bands."""
     t = times(count, rate)
-    soft = convolved((t / 0.7 % 2.0 < 1.0).astype(float), np.ones(rate // 60) / (rate // 60))
+    soft = signal.oaconvolve((t / 0.7 % 2.0 < 1.0).astype(float), np.ones(rate // 60) / (rate // 60))[:count]
     return _horn(425.0 + 170.0 * soft, rate, rng)
 
 
@@ -162,7 +159,7 @@ def bus(count: int, rate: int, rng: Rng) -> Made:
     t = times(count, rate)
     share = t / t[-1]
     gear = np.where(share < 0.2, 0.0, np.where(share < 0.6, (share - 0.2) / 0.4, 0.45 + (share - 0.6) / 0.55))
-    firing = 28.0 + 42.0 * np.clip(ndimage.uniform_filter1d(gear, rate // 8, mode="constant"), 0, 1)
+    firing = 28.0 + 42.0 * np.clip(signal.oaconvolve(gear, np.ones(rate // 8) / (rate // 8), "same"), 0, 1)
     course = pass_by(count, peak=0.5, width=0.3) * (0.55 + 0.45 * np.clip(gear * 4.0, 0.0, 1.0))
     hiss = rng.standard_normal(count) * np.exp(-(((share - 0.12) / 0.03) ** 2))
     return course * _engine(firing, rate, rng, rattle=0.35) + 0.8 * hiss, course
@@ -188,7 +185,7 @@ def helicopter(count: int, rate: int, rng: Rng) -> Made:
     phase = phase_of(np.full(count, 14.0), rate)
     slap = np.exp(-14.0 * (1.0 - np.cos(phase)))
     course = pass_by(count, peak=0.5, width=0.35)
-    blades = np.gradient(ndimage.uniform_filter1d(slap, 3, mode="constant")) * 60.0
+    blades = np.gradient(signal.oaconvolve(slap, np.ones(3) / 3, "same")) * 60.0
     tone = np.full(count, 1150.0)
     turbine = 0.15 * partials(phase_of(tone, rate), tone, np.array([1.0, 0.4, 0.3]), rate)
     return course * (blades + slap * rng.standard_normal(count) + turbine), course * (0.4 + slap)

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
+from scipy import fft, signal
 
 from isolate.answers.listen.answer import CALIBRATION_DBA, Listening, Scene
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
@@ -45,7 +45,6 @@ class Rendered:
     loudest_dba: dict[str, float]
     full_scale_db: float
     softer_db: dict[str, float]
-
 
 def full_scale(signals: Iterable[Array | Signal], *, peak_db: float = PEAK_DB) -> float:
     """Level [dB] that full scale stands for when the highest peak of all signals is to be `peak_db` below."""
@@ -95,14 +94,12 @@ def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
 
 def recorded(path: Path, rate: int, *, longest: float = LONGEST_RECORDED) -> Array:
     """The samples of a file, its channels averaged in energy by taking the liveliest, at this rate [Hz]."""
-    from scipy.signal import resample_poly
-
     from isolate.measuring.recording import liveliest
 
     found = wav.inspect(path)
     samples = wav.read(found, count=round(longest * found.rate))[:, liveliest(found)]
     ratio = Fraction(rate, found.rate)
-    return np.asarray(resample_poly(samples, ratio.numerator, ratio.denominator))
+    return np.asarray(signal.resample_poly(samples, ratio.numerator, ratio.denominator))
 
 
 def loudest_part(samples: Array, rate: int, seconds: float) -> Array:

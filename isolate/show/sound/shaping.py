@@ -12,10 +12,8 @@ the gains until the levels are the stated ones.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +31,6 @@ _OWN = 0.6  # nor does one of which less than this lies between its edges
 _FIT_STEPS, _FIT_DB, _FIT_LIMIT_DB = 12, 0.01, 15.0
 
 Flags = NDArray[np.bool_]
-Complex = NDArray[np.complex128]
 
 
 @dataclass(frozen=True)
@@ -108,38 +105,6 @@ def carries(spectrum: Array, *, count: int, rate: int) -> Flags:
     total = shown.sum(-1)
     own = np.where(inside, shown, 0.0).sum(-1) > _OWN * total
     return np.asarray(own & (total > 10.0 ** (-_EMPTY_DB / 10.0) * total.max()) & usable(rate))
-
-
-def convolved(samples: Array, response: Array) -> Array:
-    """Samples passed through an impulse response, as long as they were."""
-    count = fft.next_fast_len(samples.size + response.size - 1, real=True)
-    passed = fft.rfft(samples, count)
-    passed *= fft.rfft(response, count)
-    return np.asarray(fft.irfft(passed, count)[: samples.size])
-
-
-def filtered(samples: Array, circuit: Callable[[Complex], Complex], rate: int) -> Array:
-    """Samples passed through a filter that rings for half a second at most, as long as they were: the
-    bilinear transform of a `circuit`, by its response at s; nothing comes before what it answers to."""
-    count = fft.next_fast_len(samples.size + rate // 2, real=True)
-    passed = fft.rfft(samples, count) * circuit(1j * bent(fft.rfftfreq(count, 1.0 / rate), rate))
-    return np.asarray(fft.irfft(passed, count)[: samples.size])
-
-
-def bent(f: Any, rate: int) -> Any:
-    """The frequency of a circuit that the bilinear transform puts at `f` [Hz]."""
-    return np.tan(np.pi * f / rate)
-
-
-def high_pass(s: Complex) -> Complex:
-    """Butterworth's of second order, above 1."""
-    return s * s / (s * s + 2.0**0.5 * s + 1.0)
-
-
-def band_pass(s: Complex, low: float, high: float) -> Complex:
-    """Of his second order too, between two edges."""
-    inside, wide = s * s + low * high, s * (high - low)
-    return wide * wide / (inside * inside + 2.0**0.5 * inside * wide + wide * wide)
 
 
 def gain_over(gain_db: Array, f: Array) -> Array:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
+from scipy import signal
 
 from isolate.bands import Array
 from isolate.show.sound.machines import (
@@ -22,7 +23,6 @@ from isolate.show.sound.machines import (
     phase_of,
     wander,
 )
-from isolate.show.sound.shaping import Complex, band_pass, bent, filtered, high_pass
 
 # First three formants [Hz] of vowels, men (textbooks of phonetics, from memory).
 _VOWELS = ((730, 1090, 2440), (530, 1840, 2480), (270, 2290, 3010), (570, 840, 2410), (300, 870, 2240),
@@ -44,31 +44,21 @@ def _add(total: Array, start: int, part: Array) -> None:
         total[start:end] += part[: end - start]
 
 
-def _peak(s: Complex, f0: float, rate: int) -> Complex:
-    """A resonance at `f0` [Hz], a sixth of it wide."""
-    wide = 2.0 * bent(f0 / 6.0, rate) / np.sin(2.0 * np.pi * f0 / rate)
-    s = s / bent(f0, rate)
-    return wide * s / (s * s + wide * s + 1.0)
-
-
 def _syllable(count: int, rate: int, rng: Rng, pitch: float) -> Array:
     """One vowel on a falling pitch [Hz], a consonant's noise before it."""
     f = pitch * np.linspace(1.06, 0.92, count) * (1.0 + 0.01 * wander(count, rate, rng, speed=8.0))
     source = partials(phase_of(f, rate), f, falling(48, 1.1), rate)
-    vowel = np.array(_VOWELS[rng.integers(len(_VOWELS))]) * (1.0 + 0.08 * (pitch > 160.0))
-
-    def mouth(s: Complex) -> Complex:
-        peaks = [_peak(s, min(f0, 0.4 * rate), rate) for f0 in vowel]
-        return np.asarray(np.tensordot(_FORMANT_LEVELS, peaks, 1))
-
-    voiced = filtered(source, mouth, rate)
+    voiced = np.zeros(count)
+    for centre, level in zip(_VOWELS[rng.integers(len(_VOWELS))], _FORMANT_LEVELS, strict=True):
+        f0 = centre * (1.0 + 0.08 * (pitch > 160.0))
+        b, a = signal.iirpeak(min(f0, 0.4 * rate), 6.0, fs=rate)
+        voiced += level * signal.lfilter(b, a, source)
     voiced *= swell(count, rate, rise=0.05, fall=0.09)
     if rng.random() < 0.6:
         low = rng.uniform(1800.0, 4500.0)
-        low, high = bent(low, rate), bent(min(1.9 * low, 0.45 * rate), rate)
+        b, a = signal.butter(2, (low, min(1.9 * low, 0.45 * rate)), "bandpass", fs=rate)
         hiss = int(rng.uniform(0.05, 0.11) * rate)
-        band = filtered(rng.standard_normal(hiss), lambda s: band_pass(s, low, high), rate)
-        voiced[:hiss] += 0.25 * band * np.hanning(hiss)
+        voiced[:hiss] += 0.25 * signal.lfilter(b, a, rng.standard_normal(hiss)) * np.hanning(hiss)
     return voiced
 
 
@@ -91,8 +81,8 @@ def talk(count: int, rate: int, rng: Rng, *, pitches: Sequence[float] = (118.0, 
     """Talkers of these pitches [Hz], who fall silent no longer than one draws breath."""
     voices = [_talker(count, rate, rng, pitch) for pitch in pitches]
     total = np.asarray(sum(voices))
-    energy = filtered(total**2, lambda s: 1.0 / (1.0 + s / bent(6.0, rate)), rate)
-    return total, np.sqrt(np.maximum(energy, 0.0)) + 1e-3
+    b, a = signal.butter(1, 6.0, fs=rate)
+    return total, np.sqrt(np.maximum(signal.lfilter(b, a, total**2), 0.0)) + 1e-3
 
 
 def pavement(count: int, rate: int, rng: Rng) -> Made:
@@ -185,7 +175,8 @@ def _kick(rate: int) -> Array:
 
 def _burst(rate: int, rng: Rng, *, low: float, length: float) -> Array:
     n = int(5 * length * rate)
-    noise = filtered(rng.standard_normal(n), lambda s: high_pass(s / bent(low, rate)), rate)
+    b, a = signal.butter(2, low, "highpass", fs=rate)
+    noise = signal.lfilter(b, a, rng.standard_normal(n))
     return np.asarray(noise * np.exp(-np.arange(n) / (length * rate)))
 
 
