@@ -1,4 +1,4 @@
-"""Plates one by one: against the determinant of Mindlin's equations, thin ones, sandwiches in their limits."""
+"""Plates one by one: the determinant of Mindlin's equations, thin plates, sandwiches in their limits."""
 
 from __future__ import annotations
 
