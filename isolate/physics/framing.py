@@ -27,6 +27,7 @@ from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, flat
 
 LIMP_BENDING = 1e-6  # N m, of a plastic film
+AT_ONCE = 60  # frequencies: with angles, directions and draws, what is worked on stays near the processor
 
 
 @above_zero(f="Hz")
@@ -185,8 +186,12 @@ def points(
     theta, weights = right_angle(nodes)
 
     def radiated(leaf: AnyLeaf) -> Array:
-        z = leaf.impedance(f, k * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
-        return np.asarray((IMPEDANCE * k**2 * np.sin(theta) / np.abs(z) ** 2 * weights).sum(-2) / (2 * np.pi))
+        found = []
+        for here in np.array_split(f, -(-f.size // AT_ONCE)):
+            k = 2 * np.pi * here / SPEED
+            z = leaf.impedance(here, k * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
+            found.append((IMPEDANCE * k**2 * np.sin(theta) / np.abs(z) ** 2 * weights).sum(-2) / (2 * np.pi))
+        return np.concatenate(found, -1)
 
     y1, y2 = point_mobility(leaf=leaf1), point_mobility(leaf=leaf2)
     some = np.sqrt(f[(skip - 1) // 2 :: skip] * f[skip // 2 :: skip])
