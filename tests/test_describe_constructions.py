@@ -317,7 +317,7 @@ def test_a_catalogue_name_comes_before_inline_text_and_inside_it():
         ("x" * 2600, "not a construction"),
         ("1" * 1900, "not a construction"),
         ("brick wal 115 mm", r'no material and no construction .* did you mean "brick wall 115 mm"'),
-        ("zzz", r"no construction of this name .*; known: "),
+        ("zzz", r"no construction of this name .*; write it in other words, such as "),
         ("glass 4", r'no construction of this name \(got "glass 4"\); did you mean "glass 4 mm"'),
         ("glass 4 mm + 100 mm", "an outermost cavity"),
         ("100 mm + glass 4 mm", "an outermost cavity"),

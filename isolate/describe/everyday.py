@@ -6,14 +6,15 @@ how to find out. The list is read when a name is in no catalogue, not before.
 
 from __future__ import annotations
 
+import difflib
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
-from isolate.describe import catalogue
+from isolate.describe import catalogue, leaks
 from isolate.describe.reading import (
     Faults,
     Table,
@@ -44,6 +45,11 @@ _ALIKE = {
 DONT_KNOW = "don't know"
 _JOINING = frozenset(("a", "an", "and", "at", "in", "my", "of", "on", "the", "with"))
 _RENEWED = 1985  # windows last some 40 years (common practice, no source)
+_DATE = re.compile(r"\b(1[5-9]\d\d|20\d\d)s?\b(?!\s*mm)")
+_DATED = ("about", "after", "around", "before", "built", "circa", "from", "since")
+_CLOSE, _SLIP = 0.75, 0.88  # of 1: spelt alike, and so alike that it is a slip of the keys
+_WITH = re.compile(r"[\s,]+(?:with|and|plus)\s+", re.IGNORECASE)
+_ARTICLE = re.compile(r"^(?:an?|the|its|one)\s+", re.IGNORECASE)
 _YEAR = re.compile(
     r"(?:built|fitted|from|about|around|in|c\.?|ca\.?)?\s*(before|until|after|since)?\s*(1[5-9]\d\d|20\d\d)(s)?"
     r"(?:\s*(?:-|–|to)\s*(1[5-9]\d\d|20\d\d))?",
@@ -131,12 +137,15 @@ def _fits(case: Mapping[str, Any], where: Where) -> bool:
 
 @dataclass(frozen=True)
 class _Words:
-    """The list: entries by part and words, regions by all their names, forms, and words that say no more."""
+    """The list: entries by part and words, regions by all their names, forms, words that say no more, and
+    what tells an age or how tight something shuts, by the value it tells."""
 
     entries: Mapping[tuple[str, tuple[str, ...]], _Entry]
     regions: Mapping[str, str]
     forms: Mapping[str, str]
     besides: Mapping[str, frozenset[str]]
+    ages: Mapping[str, tuple[frozenset[str], ...]]
+    seals: Mapping[str, tuple[frozenset[str], ...]]
 
 
 @cache
@@ -161,8 +170,12 @@ def _listed() -> _Words:
             if entries.get(key, entry) is not entry:
                 table.fault("words", f"{shown(word)} comes twice among {key[0]}s; write it once")
             entries[key] = entry
+    ages, seals = (
+        _plain_words(root.table(key), lambda value: _phrases(list_of(label)(value), forms))
+        for key in ("ages", "seals")
+    )
     faults.stop()
-    return _Words(entries, regions, forms, besides)
+    return _Words(entries, regions, forms, besides, ages, seals)
 
 
 def _plain_words(table: Table | None, convert: Any) -> dict[str, Any]:
@@ -206,7 +219,11 @@ def _key(word: str, forms: Mapping[str, str]) -> tuple[str, ...]:
 
 def _plain(word: str) -> str:
     """A saying in lower case without marks and accents."""
-    bare = "".join(c for c in unicodedata.normalize("NFKD", word) if not unicodedata.combining(c))
+    bare = (
+        word
+        if word.isascii()
+        else "".join(one for one in unicodedata.normalize("NFKD", word) if not unicodedata.combining(one))
+    )
     return re.sub(r"[.,'’\"()?]", "", tidy(bare.replace("/", " ").replace("&", " and ")))
 
 
@@ -219,6 +236,10 @@ def _one_form(word: str, forms: Mapping[str, str]) -> str:
 
 def _besides(words: list[str], forms: Mapping[str, str]) -> frozenset[str]:
     return frozenset(_one_form(one, forms) for one in words)
+
+
+def _phrases(sayings: list[str], forms: Mapping[str, str]) -> tuple[frozenset[str], ...]:
+    return tuple(frozenset(_key(one, forms)) for one in sayings)
 
 
 def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Meaning | None:
@@ -234,18 +255,93 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
     """
     listed = _listed()
     said = DONT_KNOW if word.strip(" ?") == "" else word
-    tokens = _key(said, listed.forms)
+    tokens, seal = _key(said, listed.forms), None
     hint = part or part_named(said)
+    entry = _entry_of(tokens, said, hint)
+    if entry is None and hint not in (*_SOUNDS, "vent"):
+        tokens, since, seal = _asides(said)
+        where = replace(where, year=since or where.year)
+        entry = _entry_of(tokens or _key(DONT_KNOW, {}), said, hint) if since or seal else None
+    if entry is None:
+        return _sound(word, hint) if hint in _SOUNDS else None
+    if hint is None and DONT_KNOW in entry.words:
+        raise ValueError(f'{shown(word)} of what?; write "window, don\'t know", or door ...')
+    meant = entry.meaning(" ".join(word.split()), where)
+    return meant if seal is None else replace(meant, seal=seal)
+
+
+def _entry_of(tokens: tuple[str, ...], said: str, hint: str | None) -> _Entry | None:
+    """The entry of these words, of the part that is hinted at or of its like."""
+    listed = _listed()
     about = listed.besides.get(hint or "", frozenset())  # of "neighbour's drums", as a noise
     for one in _order(hint):
+        if one in ("window", "door") and hint not in (None, "window", "door") and part_named(said) != one:
+            continue  # a garden office is no door, though a garden door is one
         besides = listed.besides.get(one, frozenset()) | (about if hint in _SOUNDS else frozenset())
         for key in _keys(tokens, besides, hinted=one == hint):
-            entry = listed.entries.get((one, key))
-            if entry is not None:
-                if hint is None and DONT_KNOW in entry.words:
-                    raise ValueError(f'{shown(word)} of what?; write "window, don\'t know", or door ...')
-                return entry.meaning(" ".join(word.split()), where)
-    return _sound(word, hint) if hint in _SOUNDS else None
+            if (entry := listed.entries.get((one, key))) is not None:
+                return entry
+    return None
+
+
+def _asides(said: str) -> tuple[tuple[str, ...], int | None, str | None]:
+    """The words of a saying without those that tell when it was built or how tight it shuts, and both."""
+    listed, told = _listed(), []
+    tokens = _key(said, listed.forms)
+    left, date = set(tokens), _DATE.search(_plain(said))
+    if date is not None:
+        left -= {_one_form(date[0], listed.forms), *_DATED}
+    for known in (listed.ages, listed.seals):
+        found = [(value, one) for value, phrases in known.items() for one in phrases if one <= left]
+        value, words = max(found, key=lambda pair: len(pair[1]), default=(None, frozenset()))
+        left -= words
+        told.append(value)
+    age, seal = told
+    since = year(date[0]) if date else int(age) if age else None
+    return tuple(one for one in tokens if one in left), since, seal
+
+
+def apart(saying: str) -> tuple[str, tuple[str, ...]]:
+    """A saying without the holes that come with it, and these: "front door", ("letter box",) of "front door
+    with a letter box"."""
+    for found in _WITH.finditer(saying):
+        named = re.split(r"\s*,\s*|\s+and\s+", saying[found.end() :].strip())
+        holes = [_ARTICLE.sub("", one) for one in named]
+        if all(map(_is_hole, holes)):
+            return saying[: found.start()].strip(), tuple(holes)
+    return saying, ()
+
+
+def _is_hole(word: str) -> bool:
+    entry = _listed().entries.get(("vent", _key(word, _listed().forms)))
+    return leaks.hole(word) is not None or (entry is not None and bool(entry.usual.means))
+
+
+def likely(word: str, part: str | None = None) -> str:
+    """What to write in place of a saying that means nothing of a part of the house, or of any: the end of a
+    message. A slip of the keys is told first, then names of the catalogue that hold all its words, then what
+    is said within it, then what is spelt alike; else what is usual."""
+    forms, tokens = _listed().forms, set(_key(word, _listed().forms))
+    parts = [one for one in _order(part) if part in (None, "window", "door") or one not in ("window", "door")]
+    there = [one for each in parts for one in said(each)]
+    within = [one for one in there if tokens.issuperset(_key(one, forms))]
+    longest = max((len(_key(one, forms)) for one in within), default=0)
+    folders = ("noises",) if part in _SOUNDS else catalogue.CONSTRUCTION_FOLDERS
+    named, others = sorted(catalogue.names(*folders), key=len), () if part in _SOUNDS else said()
+    alike = difflib.get_close_matches(tidy(word), [*there, *named, *others], n=3, cutoff=_CLOSE)
+    near = (
+        [one for one in alike if difflib.SequenceMatcher(None, tidy(word), one).ratio() >= _SLIP]
+        or [one for one in named if tokens.issubset(_key(one, forms))]
+        or [one for one in within if len(_key(one, forms)) == longest]
+        or alike
+    )
+    if near:
+        return "did you mean " + " or ".join(map(shown, list(dict.fromkeys(near))[:3])) + "?"
+    usual = usual_words(part)[:4] if part else ["double glazing", "brick", "fire door"]
+    such = ", ".join(map(shown, usual))
+    if part in _SOUNDS:
+        return f"write what it sounds like, such as {such}"
+    return f'write it in other words, such as {such} or "{DONT_KNOW}", or its layers ("glass 6 mm")'
 
 
 def _sound(word: str, part: str) -> Meaning | None:
@@ -322,10 +418,11 @@ def part_named(name: str, faces: str = "") -> str | None:
 
 
 def said(part: str | None = None) -> list[str]:
-    """All words, of one part of a house or of every."""
+    """All words but "don't know", of one part of a house or of every."""
     entries = {id(entry): entry for entry in _listed().entries.values()}.values()
     parts = BUILT if part is None else (part,)
-    return [word for entry in entries if entry.usual.part in parts for word in entry.words]
+    kept = [one for one in entries if one.usual.part in parts and DONT_KNOW not in one.words]
+    return [word for entry in kept for word in entry.words]
 
 
 def usual_words(part: str) -> list[str]:

@@ -50,6 +50,9 @@ class Question:
         found = next((one for one in self.choices if one.key == key), None)
         if found is None and self.part == "noise" and impacts.steps(key):
             return Choice(key, key, {"source": key, "faces": "flat above"})
+        rest, holes = everyday.apart(key) if found is None else (key, ())
+        if holes and "construction" in (gives := self.choice(self._key(rest)).gives):
+            return Choice(key, key, {**gives, "construction": f"{gives['construction']}{key[len(rest) :]}"})
         return found or Choice(key, key, {self._gives: key, **self._level(key), **self._place(key)})
 
     def _place(self, word: str) -> Mapping[str, Any]:
@@ -109,8 +112,8 @@ class Question:
     def _everyday(self, said: str) -> str | None:
         """The choice that means what an everyday word does, or the word itself; None where it is none."""
         meant = self._means(said)
-        if meant is None:
-            return None
+        if meant is None or everyday.apart(said)[1]:
+            return None if meant is None else " ".join(said.split())
         place = self._place(said).get("faces")
         same = (
             one.key for one in self.choices
@@ -127,7 +130,7 @@ class Question:
             return said
         if self.part in ("noise", "own") and (path := catalogue.find(said, ("noises",))) is not None:
             return path.stem
-        meant = everyday.find(said, part=self.part)
+        meant = everyday.find(everyday.apart(said)[0], part=self.part)
         if meant is not None and meant.refuse:
             raise ValueError(f"that cannot be computed (got {shown(said)}); {meant.refuse}")
         unsaid = everyday.find(DONT_KNOW, part=self.part)  # such as "window", which says nothing of it

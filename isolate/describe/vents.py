@@ -23,6 +23,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from isolate import units
 from isolate.bands import Array
@@ -105,6 +106,17 @@ def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
         return None
     area, section, is_round = opening
     return Vent(name, area, section, length, lining, box, silencer, count=count, round=is_round)
+
+
+def holes(said: Sequence[str], notes: list[str]) -> tuple[Vent, ...]:
+    """The vents among the holes said with a construction."""
+    found = [(word, meant) for word in said if (meant := _meant(word)) is not None and meant.at]
+    notes.extend(meant.note for _, meant in found)
+    return tuple(
+        Vent(word, area, section, units.parse(meant.at, "length"), round=is_round)
+        for word, meant in found
+        for area, section, is_round in [_opening(word)]
+    )
 
 
 def _box(table: Table) -> Box | None:
