@@ -159,11 +159,15 @@ def _from_sheet(name: str, part: str | None) -> Construction:
     notes = [f"{kind} as on its data sheet; ask the seller for {datasheet.ask(kind)}"]
     if kind == datasheet.VENT:
         notes.append("a vent counts as 10 m2 of an element: what stands under Rw is its Dn,e,w")
+    if datasheet.as_built(name):
+        notes.append("measured in a building, with what goes round: the element alone is some dB better")
     return replace(built, notes=tuple(notes))
 
 
 def _in_words(name: str, part: str | None, where: Where) -> Construction | None:
-    """The likeliest construction of an everyday word; None when it is none."""
+    """The likeliest construction of an everyday word, or a pane by its number; None when it is none."""
+    if (pane := glazing.pane(name)) is not None:
+        return Construction(name, f"Pane, {name.strip()}", "window", (pane,))
     if (cut := _with_holes(name, part, where)) is not None:
         return cut
     meant = everyday.find(name, part=part, where=where)
