@@ -21,7 +21,6 @@ from isolate.describe.reading import (
     flag,
     label,
     list_of,
-    nearest,
     number,
     one_of,
     read_toml,
@@ -444,9 +443,12 @@ def region(value: object) -> str:
     """Converter: a country or region of the list."""
     word, known = label(value), _listed().regions
     if tidy(word) not in known:
-        names = list(dict.fromkeys(known.values()))
-        near = nearest(word, names, len(names))
-        raise ValueError(f"no region of the list (got {shown(value)}); {near}; leave others out")
+        told: dict[str, str] = {}
+        for said, name in known.items():
+            if len(said) > len("usa"):
+                told.setdefault(name, said.title())
+        names = ", ".join(f"{name} ({said})" for name, said in told.items())
+        raise ValueError(f"no region of the list (got {shown(value)}); write one of {names}, or leave it out")
     return known[tidy(word)]
 
 

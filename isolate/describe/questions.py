@@ -22,11 +22,12 @@ Answers = Mapping[str, str | Sequence[str]]
 
 @dataclass(frozen=True)
 class Choice:
-    """One answer: its `key`, how it reads, and what it `gives` the room."""
+    """One answer: its `key`, how it reads, what it `gives` the room, and words that mean it `also`."""
 
     key: str
     words: str
     gives: Mapping[str, Any]
+    also: tuple[frozenset[str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,7 @@ class Question:
         if self._gives == "construction":
             return {}
         sound = noises.at_its_word(noises.resolve(word, None, part=self.part))
-        near = sound.distance is None or "indoors" in self._place(word)
+        near = sound.distance is None or self.part == "own" or "indoors" in self._place(word)
         far = {} if near else dict.fromkeys(("at", "distance"), f"{sound.distance:.4g} m")
         return ({} if sound.level is None else {"level": f"{sound.level.value:g} dBA"}) | far
 
@@ -87,6 +88,8 @@ class Question:
         if _unsure(said) and DONT_KNOW not in [one.key for one in self.choices]:
             said = self.usual
         if self.kind == "size":
+            if _BARE.fullmatch(said):
+                raise ValueError(f"in metres or in feet? Write {shown(f'{said} m')} or {shown(f'{said} ft')}")
             units.parse(said, "box")
             return said
         if self.kind == "place":
@@ -137,8 +140,13 @@ class Question:
         return None if meant is None or (unsaid and meant.tell == unsaid.tell) else meant.means
 
     def _alike(self, said: str) -> str:
-        """The choice that shares most words with what was said, where one does."""
-        words = everyday.bare_words(said) - _SMALL
+        """The choice whose other words are in what was said, the most of them and the last listed; else the
+        one that shares most words with it, where one does."""
+        words = everyday.bare_words(said)
+        meant = [(len(also), i) for i, one in enumerate(self.choices) for also in one.also if also <= words]
+        if meant:
+            return self.choices[max(meant)[1]].key
+        words -= _SMALL
         shared = [len(words & everyday.bare_words(f"{one.key} {one.words}")) for one in self.choices]
         best = [i for i, count in enumerate(shared) if count == max(shared) > 0]
         if len(best) == 1:
@@ -150,6 +158,9 @@ class Question:
         raise ValueError(f"no answer to this (got {shown(said)}); write its number, 1 to {len(shared)}{own}")
 
 
+_BARE = re.compile(r"[\d.]+(?:\s*(?:x|by)\s*[\d.]+){2}", re.IGNORECASE)  # three lengths without a unit
+
+
 def _unsure(said: str) -> bool:
     """Whether somebody says that they do not know."""
     return tidy(said.strip("?.! ")) in ("", tidy(DONT_KNOW), "not sure", "no idea", "unknown", "dunno")
@@ -158,7 +169,7 @@ def _unsure(said: str) -> bool:
 # Words that tell no choice from another.
 _SMALL = frozenset((
     "i", "it", "is", "are", "there", "here", "that", "this", "to", "not", "yes", "all", "me", "we", "us",
-    "by", "one", "some",
+    "by", "one", "some", "door", "window", "wall", "glass",
 ))  # fmt: skip
 
 
@@ -179,7 +190,8 @@ def _question(table: Table) -> Question:
     for inner in table.tables("choice"):
         values = _given(inner.table("gives"))
         key, words = inner.need("key", label, "", "name it"), inner.need("words", text, "", "say it")
-        choices.append(Choice(key, words, values))
+        also = tuple(everyday.bare_words(one) for one in inner.get("also", list_of(label)) or ())
+        choices.append(Choice(key, words, values, also))
     otherwise = table.table("otherwise")
     return Question(
         table.need("key", label, "", "name it"),
@@ -330,6 +342,7 @@ _COMMENTS = {
     "furnishing": "bare | furnished | treated (lined for recording)",
     "background": "what is left when nothing happens; isolate survey measures it",
     "flanking": "what goes round walls and floors to the rooms next door",
+    "region": "where the house stands: the same word means another wall elsewhere",
     "faces": "any word; noises name the same word",
     "area": "as it is; width x height, or m2",
     "seal": "sealed | draught-stripped | partly sealed | unsealed",

@@ -145,7 +145,7 @@ def gains(
     told = [*told[:said], *(one.removesuffix(" dB softer") for one in told[said:])]
     if not pairs and not effect.eased and effect.less_clear:
         old, new = effect.less_clear[0]
-        return f"{new.name} stands out {decibels(old.margin - new.margin)} dB less"
+        return f"{new.name} {decibels(old.margin - new.margin)} dB less clear"
     easier = sorted(effect.eased.items(), key=lambda one: -one[1])
     told += [_eased(name, much) for name, much in easier[: max(most - len(told), 1)]]
     more = len(pairs) + len(easier) - len(told)
