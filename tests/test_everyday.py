@@ -297,7 +297,8 @@ def test_a_glazed_door_has_a_gap_under_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("word", "part", "said"),
     [
-        ("blue double glazing", "window", 'did you mean "double glazing"?'),
+        ("metal security door", "door", 'did you mean "metal door"?'),
+        ("cajon and guitar", "own", 'did you mean "cajon" or "guitar"?'),
         ("drumms", "own", 'did you mean "drums"?'),
         ("brik", "window", 'did you mean "brick"?'),
         ("glass 4", "window", 'did you mean "glass 4 mm" or '),
@@ -309,6 +310,33 @@ def test_a_glazed_door_has_a_gap_under_it(tmp_path: Path) -> None:
 def test_what_is_not_understood_says_what_to_write(word: str, part: str, said: str) -> None:
     """One message: no other part's words, and no word that only looks alike ("sea" for "sex")."""
     assert everyday.find(word, part=part) is None and everyday.likely(word, part).startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("word", "part", "means", "unread"),
+    [
+        ("purple double glazing", "window", "double glass 4-16-4 mm", ("purple",)),
+        ("low flying planes", "noise", "aircraft", ("flying", "low")),
+        ("drunk people shouting", "noise", "shouting", ("shouting",)),
+        ("cosy fire door", "door", "solid core door 44 mm", ("cosy",)),
+    ],
+)
+def test_words_that_say_nothing_are_told(word: str, part: str, means: str, unread: tuple[str, ...]) -> None:
+    meant = everyday.find(word, part=part)
+    assert meant is not None and (meant.means, meant.unread) == (means, unread)
+    assert all(f'nothing known of "{one}"' in meant.note or f'"{one}"' in meant.note for one in unread)
+
+
+@pytest.mark.parametrize(
+    ("word", "part"),
+    [
+        ("house without brick", "outer wall"), ("not brick", "outer wall"), ("oak or pine", "door"),
+        ("drums and trumpet", "own"), ("purple brick 99 thick", "inner wall"),
+        ("brick of some very odd kind", "outer wall"),
+    ],
+)  # fmt: skip
+def test_words_that_turn_or_say_more_are_asked_about(word: str, part: str) -> None:
+    assert everyday.find(word, part=part) is None
 
 
 @pytest.mark.parametrize("part", everyday.PARTS)

@@ -45,6 +45,8 @@ DONT_KNOW = "don't know"
 _JOINING = frozenset(("a", "an", "and", "at", "in", "my", "of", "on", "the", "with"))
 _RENEWED = 1985  # windows last some 40 years (common practice, no source)
 _DATE = re.compile(r"\b(1[5-9]\d\d|20\d\d)s?\b(?!\s*mm)")
+_TURNED = frozenset(("but", "except", "instead", "never", "no", "non", "not", "or", "removed", "without"))
+_UNREAD = 2  # words of a saying that may say nothing
 _DATED = ("about", "after", "around", "before", "built", "circa", "from", "since")
 _CLOSE, _SLIP = 0.75, 0.88  # of 1: spelt alike, and so alike that it is a slip of the keys
 _WITH = re.compile(r"[\s,]+(?:with|and|plus)\s+", re.IGNORECASE)
@@ -77,7 +79,8 @@ class Meaning:
     """What a `word` most likely is: `means` a name or layers, `share` of cases [%] by judgement, `perhaps`
     what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says,
     `level` and `at` of a sound, `at` the way through a vent. `refuse`: why nothing stands for it. `asks`:
-    what it goes by that was not said. `seldom` said, so that it is offered nowhere."""
+    what it goes by that was not said. `seldom` said, so that it is offered nowhere. `unread`: words of the
+    saying that nothing is known of."""
 
     word: str
     part: str
@@ -92,16 +95,18 @@ class Meaning:
     refuse: str = ""
     asks: tuple[str, ...] = ()
     seldom: bool = False
+    unread: tuple[str, ...] = ()
 
     @property
     def note(self) -> str:
         """What was taken for it and how to be surer, in a sentence."""
+        left = f" (nothing known of {', '.join(map(shown, self.unread))})" if self.unread else ""
         odds = "" if self.share is None else f", the likeliest ({self.share:.0f} % by judgement)"
         otherwise = f"; else {' or '.join(self.perhaps)}" if self.perhaps else ""
         more = f"; {' and '.join(self.asks)} in [room] would make it surer" if self.asks else ""
         tell = f". {self.tell.rstrip('.')}" if self.tell else ""
         about = f". {self.about[0].upper()}{self.about[1:]}" if self.about else ""
-        return f'"{self.word}" taken as {self.means}{odds}{otherwise}{more}{tell}{about}'
+        return f'"{self.word}"{left} taken as {self.means}{odds}{otherwise}{more}{tell}{about}'
 
 
 @dataclass(frozen=True)
@@ -261,11 +266,16 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
         tokens, since, seal = _asides(said)
         where = replace(where, year=since or where.year)
         entry = _entry_of(tokens or _key(DONT_KNOW, {}), said, hint) if since or seal else None
+    if entry is None and hint in _SOUNDS and (sound := _sound(word, hint)) is not None:
+        return sound
+    unread: tuple[str, ...] = ()
+    if entry is None and hint is not None:
+        entry, unread = _within(tokens, hint)
     if entry is None:
-        return _sound(word, hint) if hint in _SOUNDS else None
+        return None
     if hint is None and DONT_KNOW in entry.words:
         raise ValueError(f'{shown(word)} of what?; write "window, don\'t know", or door ...')
-    meant = entry.meaning(" ".join(word.split()), where)
+    meant = replace(entry.meaning(" ".join(word.split()), where), unread=unread)
     return meant if seal is None else replace(meant, seal=seal)
 
 
@@ -281,6 +291,38 @@ def _entry_of(tokens: tuple[str, ...], said: str, hint: str | None) -> _Entry | 
             if (entry := listed.entries.get((one, key))) is not None:
                 return entry
     return None
+
+
+def _within(tokens: tuple[str, ...], part: str) -> tuple[_Entry | None, tuple[str, ...]]:
+    """The one entry of a part whose words are the most within these, and the few words that are then left
+    unread; none where a word turns the meaning round, where a number or a word left says more, and where
+    one is a slip of the keys."""
+    listed = _listed()
+    if _TURNED.intersection(tokens) or any(map(str.isdigit, "".join(tokens))):
+        return None, ()
+    best: dict[int, tuple[tuple[str, ...], _Entry]] = {}
+    for one in _like(part):
+        besides = listed.besides.get(one, frozenset())
+        there = [
+            (key, entry) for (each, key), entry in listed.entries.items()
+            if each == one and DONT_KNOW not in entry.words and set(key).issubset(tokens)
+            and not besides.issuperset(key) and (one == part or len(key) > 1)
+        ]  # fmt: skip
+        longest = max((len(key) for key, _ in there), default=0)
+        if longest > max((len(key) for key, _ in best.values()), default=0):
+            best = {id(entry): (key, entry) for key, entry in there if len(key) == longest}
+        if best and part not in ("window", "door"):
+            break  # a French door is listed among windows
+    if len(best) != 1:
+        return None, ()
+    ((key, entry),) = best.values()
+    besides = listed.besides.get(part, frozenset()) | listed.besides.get(entry.usual.part, frozenset())
+    unread = tuple(one for one in tokens if one not in key and one not in besides)
+    others = (listed.entries.get((part, (one,)), entry) for one in unread)
+    words = {word for one, key in listed.entries if one == part for word in key}
+    slips = (difflib.get_close_matches(one, words, n=1, cutoff=_SLIP) for one in unread if one not in words)
+    asked = len(unread) > _UNREAD or any(one is not entry for one in others) or any(slips)
+    return (None, ()) if asked else (entry, unread)
 
 
 def _asides(said: str) -> tuple[tuple[str, ...], int | None, str | None]:
@@ -321,7 +363,7 @@ def likely(word: str, part: str | None = None) -> str:
     message. A slip of the keys is told first, then names of the catalogue that hold all its words, then what
     is said within it, then what is spelt alike; else what is usual."""
     forms, tokens = _listed().forms, set(_key(word, _listed().forms))
-    parts = [one for one in _order(part) if part in (None, "window", "door") or one not in ("window", "door")]
+    parts = _like(part)
     there = [one for each in parts for one in said(each)]
     within = [one for one in there if tokens.issuperset(_key(one, forms))]
     longest = max((len(_key(one, forms)) for one in within), default=0)
@@ -371,6 +413,12 @@ def is_word(word: str) -> bool:
 def _order(hint: str | None) -> tuple[str, ...]:
     """Parts to look in: what is hinted at, then its like."""
     return BUILT if hint is None else (hint, *_ALIKE[hint])
+
+
+def _like(part: str | None) -> tuple[str, ...]:
+    """Parts whose words may be meant; of walls not windows and doors, which say what they are."""
+    opening = part in (None, "window", "door")
+    return tuple(one for one in _order(part) if opening or one not in ("window", "door"))
 
 
 def _keys(tokens: tuple[str, ...], besides: frozenset[str], *, hinted: bool) -> Iterator[tuple[str, ...]]:

@@ -43,7 +43,8 @@ STEPS = {
     "children jumping": "children", "jumping": "children", "toddler running": "children", "stamping": "shoes",
     "kids stomping": "children", "running around": "children", "dancing": "children", "footfall": "shoes",
     "chair scraping": "chair", "moving furniture": "chair", "dragging furniture": "chair",
-    "furniture": "chair", "dog running": "barefoot",
+    "furniture": "chair", "dog running": "barefoot", "heels on floor": "heels",
+    "heels on the floor": "heels",
 }  # fmt: skip
 # Who walks, where: it says no more than footsteps from above do.
 _ABOVE = re.compile(
