@@ -5,9 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 import isolate
 from isolate import units
+from isolate.cli import root
 from isolate.describe import constructions, everyday, noises, rooms
 from isolate.describe.everyday import Where
 from isolate.describe.layers import Cavity
@@ -279,6 +281,21 @@ def test_a_vent_said_with_a_window_is_in_it(tmp_path: Path) -> None:
     assert any('"trickle vents" taken as 300 mm x 13 mm' in note for note in room.notes)
     alone = constructions.load("double glazing with trickle vents")
     assert any("trickle vents left out: it counts in a room" in note for note in alone.notes)
+
+
+@pytest.mark.parametrize(
+    ("word", "told"),
+    [
+        ("brick", ['"brick" is this in 50 % (judgement)', "else cavity brick wall 102-50-102 mm"]),
+        ("purple double glazing", ['nothing known of "purple"']),
+        ("front door with a cat flap", ["Without its cat flap: that counts in a room"]),
+    ],
+)
+def test_a_curve_says_what_a_word_was_taken_for(word: str, told: list[str]) -> None:
+    """On the first screen, with what it may be instead; a name of the catalogue needs no such line."""
+    screens = (CliRunner().invoke(root, ["curve", one]).output for one in (word, "glass 4 mm"))
+    said, plain = (" ".join(one.split()) for one in screens)
+    assert all(one in said for one in told) and "Meant" not in plain
 
 
 def test_an_option_may_bring_a_hole(tmp_path: Path) -> None:
