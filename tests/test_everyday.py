@@ -265,7 +265,9 @@ def test_fire_seals_do_not_seal_sound() -> None:
 def test_a_hole_said_with_a_door_is_in_it(tmp_path: Path) -> None:
     """A letter plate's flap leaves some 2 mm along 0.6 m, a cat flap 3 mm along 0.7 m (trade knowledge)."""
     plain = read(tmp_path, name="door", built="oak door").sides[0]
-    side = read(tmp_path, name="door", built="oak door with a letter box and a cat flap").sides[0]
+    room = read(tmp_path, name="door", built="oak door with a letter box and a cat flap")
+    side = room.sides[0]
+    assert any(one.startswith("door: nothing said of how its cat flap shuts, a slit") for one in room.notes)
     assert side.construction.layers == plain.construction.layers and side.gaps[:-2] == plain.gaps
     box, flap = side.gaps[-2:]
     assert (box.name, box.width, box.length) == ("letter box", 0.002, 0.6)

@@ -173,6 +173,15 @@ def holes(said: Sequence[str]) -> tuple[Gap, ...]:
     return tuple(_leaky(leak, leak.length) for leak in found if leak.length is not None)
 
 
+def told(said: Sequence[str]) -> list[str]:
+    """What was taken for the letter boxes and cat flaps among these holes."""
+    return [
+        f"nothing said of how its {gap.name} shuts, a slit of {show_length(gap.width)} along "
+        f"{show_length(gap.length)} taken; a brush behind it makes that less than half"
+        for gap in holes(said)
+    ]
+
+
 def round_window(seal: str | float, size: tuple[float, float]) -> Gap:
     """The joint round a window of `size` [m]: its seal in words, or its width [m]."""
     length = 2.0 * sum(size)

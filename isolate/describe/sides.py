@@ -88,7 +88,8 @@ def read_element(
     )
     cut = built.holes if built else ()
     leaks = (*gaps.read(table, hole, notes, usual=_usual_seal(built)), *gaps.holes(cut))
-    ways = (*vents.of_side(table, hole.thickness, notes), *vents.holes(cut, notes))
+    ways = (*vents.of_side(table, hole.thickness, notes), *vents.holes(cut))
+    notes.extend(f"{name}: {one}" for one in (*gaps.told(cut), *vents.told(cut)))
     opened = table.get("open", gaps.opened(hole.area or 1.0))
     second, inner = _second(table, hole, beside, notes), gaps.inner(table, hole)
     frame = _frame(table, built, area)
@@ -202,7 +203,7 @@ def read_option(table: Table, beside: Path, sides: Sequence[Side], where: Where 
     second, inner = _second(table, hole, beside, []), gaps.inner(table, hole)
     if built and built.holes and old is not None:
         leaks = (*(old.gaps if leaks is None else leaks), *gaps.holes(built.holes))
-        ways = (*(old.vents if ways is None else ways), *vents.holes(built.holes, []))
+        ways = (*(old.vents if ways is None else ways), *vents.holes(built.holes))
     frame = None if old is None else _frame(table, built or old.construction, (old.area, old.size))
     if not name:
         return None

@@ -23,7 +23,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from isolate import units
 from isolate.bands import Array
@@ -108,15 +108,24 @@ def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
     return Vent(name, area, section, length, lining, box, silencer, count=count, round=is_round)
 
 
-def holes(said: Sequence[str], notes: list[str]) -> tuple[Vent, ...]:
+def holes(said: Sequence[str]) -> tuple[Vent, ...]:
     """The vents among the holes said with a construction."""
-    found = [(word, meant) for word in said if (meant := _meant(word)) is not None and meant.at]
-    notes.extend(meant.note for _, meant in found)
     return tuple(
         Vent(word, area, section, units.parse(meant.at, "length"), round=is_round)
-        for word, meant in found
+        for word, meant in _among(said)
+        if meant.at
         for area, section, is_round in [_opening(word)]
     )
+
+
+def told(said: Sequence[str]) -> list[str]:
+    """What was taken for these vents."""
+    return [meant.note for _, meant in _among(said)]
+
+
+def _among(said: Sequence[str]) -> Iterator[tuple[str, Meaning]]:
+    found = ((word, _meant(word)) for word in said)
+    yield from ((word, meant) for word, meant in found if meant is not None and not meant.refuse)
 
 
 def _box(table: Table) -> Box | None:
