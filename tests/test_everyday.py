@@ -10,7 +10,7 @@ from click.testing import CliRunner
 import isolate
 from isolate import units
 from isolate.cli import root
-from isolate.describe import constructions, everyday, noises, rooms
+from isolate.describe import constructions, everyday, impacts, noises, rooms
 from isolate.describe.everyday import Where
 from isolate.describe.layers import Cavity
 from isolate.errors import InputError
@@ -298,6 +298,18 @@ def test_a_curve_says_what_a_word_was_taken_for(word: str, told: list[str]) -> N
     screens = (CliRunner().invoke(root, ["curve", one]).output for one in (word, "glass 4 mm"))
     said, plain = (" ".join(one.split()) for one in screens)
     assert all(one in said for one in told) and "Meant" not in plain
+
+
+@pytest.mark.parametrize(("word", "laid"), [("carpet on joists", "carpet"), ("joist floor", "")])
+def test_what_lies_on_a_floor_is_not_in_it(word: str, laid: str) -> None:
+    """A word for a covering changes no floor, and says so (a room has `covering` for it)."""
+    meant = everyday.find(word, part="floor")
+    assert meant is not None and meant.laid == laid and ("covering =" in meant.note) == bool(laid)
+    assert meant.means == "joist floor, plywood and board"
+
+
+def test_coverings_in_words_are_those_of_floors() -> None:
+    assert set(everyday._listed().laid) <= set(impacts.coverings())
 
 
 def test_an_option_may_bring_a_hole(tmp_path: Path) -> None:

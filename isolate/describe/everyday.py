@@ -80,7 +80,7 @@ class Meaning:
     what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says,
     `level` and `at` of a sound, `at` the way through a vent. `refuse`: why nothing stands for it. `asks`:
     what it goes by that was not said. `seldom` said, so that it is offered nowhere. `unread`: words of the
-    saying that nothing is known of."""
+    saying that nothing is known of; `laid`: the covering that was said with a floor, which is not in it."""
 
     word: str
     part: str
@@ -96,6 +96,7 @@ class Meaning:
     asks: tuple[str, ...] = ()
     seldom: bool = False
     unread: tuple[str, ...] = ()
+    laid: str = ""
 
     @property
     def note(self) -> str:
@@ -106,6 +107,7 @@ class Meaning:
         more = f"; {' and '.join(self.asks)} in [room] would make it surer" if self.asks else ""
         tell = f". {self.tell.rstrip('.')}" if self.tell else ""
         about = f". {self.about[0].upper()}{self.about[1:]}" if self.about else ""
+        about += f'. What lies on it is not in that: covering = "{self.laid}" counts it' if self.laid else ""
         return f'"{self.word}"{left} taken as {self.means}{odds}{otherwise}{more}{tell}{about}'
 
 
@@ -142,7 +144,7 @@ def _fits(case: Mapping[str, Any], where: Where) -> bool:
 @dataclass(frozen=True)
 class _Words:
     """The list: entries by part and words, regions by all their names, forms, words that say no more, and
-    what tells an age or how tight something shuts, by the value it tells."""
+    what tells an age, how tight something shuts or what lies on a floor, by the value it tells."""
 
     entries: Mapping[tuple[str, tuple[str, ...]], _Entry]
     regions: Mapping[str, str]
@@ -150,6 +152,7 @@ class _Words:
     besides: Mapping[str, frozenset[str]]
     ages: Mapping[str, tuple[frozenset[str], ...]]
     seals: Mapping[str, tuple[frozenset[str], ...]]
+    laid: Mapping[str, tuple[frozenset[str], ...]]
 
 
 @cache
@@ -174,12 +177,12 @@ def _listed() -> _Words:
             if entries.get(key, entry) is not entry:
                 table.fault("words", f"{shown(word)} comes twice among {key[0]}s; write it once")
             entries[key] = entry
-    ages, seals = (
+    ages, seals, laid = (
         _plain_words(root.table(key), lambda value: _phrases(list_of(label)(value), forms))
-        for key in ("ages", "seals")
+        for key in ("ages", "seals", "laid")
     )
     faults.stop()
-    return _Words(entries, regions, forms, besides, ages, seals)
+    return _Words(entries, regions, forms, besides, ages, seals, laid)
 
 
 def _plain_words(table: Table | None, convert: Any) -> dict[str, Any]:
@@ -275,8 +278,16 @@ def find(word: str, *, part: str | None = None, where: Where = ANYWHERE) -> Mean
         return None
     if hint is None and DONT_KNOW in entry.words:
         raise ValueError(f'{shown(word)} of what?; write "window, don\'t know", or door ...')
-    meant = replace(entry.meaning(" ".join(word.split()), where), unread=unread)
+    laid = _laid_on(said) if entry.usual.part in ("floor", "ceiling") else ""
+    meant = replace(entry.meaning(" ".join(word.split()), where), unread=unread, laid=laid)
     return meant if seal is None else replace(meant, seal=seal)
+
+
+def _laid_on(said: str) -> str:
+    """The covering a saying names beside the floor itself, empty for none."""
+    listed = _listed()
+    beside = set(_key(said, listed.forms))
+    return next((name for name, words in listed.laid.items() if any(one <= beside for one in words)), "")
 
 
 def _entry_of(tokens: tuple[str, ...], said: str, hint: str | None) -> _Entry | None:

@@ -323,7 +323,8 @@ def meant(built: Construction) -> list[Block]:
         others = f"; else {' or '.join(found.perhaps[:2])}" if found.perhaps else ""
         unread = f"; nothing known of {listed([shown(one) for one in found.unread])}" if found.unread else ""
         told.append(f"{shown(found.word)} is {odds}{others}{unread}")
-    told += [f"Without its {one}: that counts in a room" for one in built.holes]
+    left = (*built.holes, *([found.laid] if found is not None and found.laid else []))
+    told += [f"Without its {one}: that counts in a room" for one in left]
     return [Paragraph(f"{'. '.join(told)}.", "Meant")] if told else []
 
 
