@@ -47,6 +47,7 @@ _RENEWED = 1985  # windows last some 40 years (common practice, no source)
 _DATE = re.compile(r"\b(1[5-9]\d\d|20\d\d)s?\b(?!\s*mm)")
 _TURNED = frozenset(("but", "except", "instead", "never", "no", "non", "not", "or", "removed", "without"))
 _UNREAD = 2  # words of a saying that may say nothing
+_MARKS = str.maketrans({**dict.fromkeys(".,'’\"()?"), **dict.fromkeys("/-_", " "), "&": " and "})
 _DATED = ("about", "after", "around", "before", "built", "circa", "from", "since")
 _CLOSE, _SLIP = 0.75, 0.88  # of 1: spelt alike, and so alike that it is a slip of the keys
 _WITH = re.compile(r"[\s,]+(?:with|and|plus)\s+", re.IGNORECASE)
@@ -226,12 +227,9 @@ def _key(word: str, forms: Mapping[str, str]) -> tuple[str, ...]:
 
 def _plain(word: str) -> str:
     """A saying in lower case without marks and accents."""
-    bare = (
-        word
-        if word.isascii()
-        else "".join(one for one in unicodedata.normalize("NFKD", word) if not unicodedata.combining(one))
-    )
-    return re.sub(r"[.,'’\"()?]", "", tidy(bare.replace("/", " ").replace("&", " and ")))
+    if not word.isascii():
+        word = "".join(one for one in unicodedata.normalize("NFKD", word) if not unicodedata.combining(one))
+    return " ".join(word.casefold().translate(_MARKS).split())
 
 
 def _one_form(word: str, forms: Mapping[str, str]) -> str:
