@@ -10,7 +10,7 @@ from click.testing import CliRunner
 import isolate
 from isolate import units
 from isolate.cli import root
-from isolate.describe import constructions, everyday, impacts, noises, rooms
+from isolate.describe import constructions, everyday, impacts, noises, rooms, sayings
 from isolate.describe.everyday import Where
 from isolate.describe.layers import Cavity
 from isolate.errors import InputError
@@ -45,7 +45,7 @@ def read(folder: Path, **parts: str) -> rooms.Room:
 
 def every_meaning() -> list[tuple[str, str]]:
     found = []
-    for entry in everyday._listed().entries.values():
+    for entry in sayings.listed_words().entries.values():
         cases = [name for case in entry.where for name in (case["means"], *(case["perhaps"] or ()))]
         names = (entry.usual.means, *entry.usual.perhaps, *cases)
         found += [(entry.usual.part, name) for name in names if name]
@@ -309,7 +309,7 @@ def test_what_lies_on_a_floor_is_not_in_it(word: str, laid: str) -> None:
 
 
 def test_coverings_in_words_are_those_of_floors() -> None:
-    assert set(everyday._listed().laid) <= set(impacts.coverings())
+    assert set(sayings.listed_words().laid) <= set(impacts.coverings())
 
 
 def test_an_option_may_bring_a_hole(tmp_path: Path) -> None:
@@ -401,7 +401,7 @@ def test_what_stands_for_nothing_says_what_to_write(word: str, part: str, write:
 
 def test_every_refusal_says_what_to_do() -> None:
     """A message ends in what to write, measure, count or leave out instead."""
-    refused = {entry.usual.refuse for entry in everyday._listed().entries.values()} - {""}
+    refused = {entry.usual.refuse for entry in sayings.listed_words().entries.values()} - {""}
     assert len(refused) >= 10
     for one in refused:
         assert any(word in one for word in ("write", "measure", "count", "leave")), one
@@ -503,9 +503,9 @@ def test_years(text: object, year: int) -> None:
 
 
 def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
-    everyday._listed.cache_clear()
+    sayings.listed_words.cache_clear()
     read(tmp_path, built="double glass 4-16-4 mm")
-    assert everyday._listed.cache_info().misses == 0
+    assert sayings.listed_words.cache_info().misses == 0
 
 
 @pytest.mark.parametrize(

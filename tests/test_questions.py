@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from isolate.cli import root
-from isolate.describe import questions, rooms
+from isolate.describe import constructions, questions, rooms
 from isolate.describe.rooms import Room
 
 TYPED = """
@@ -213,6 +213,36 @@ def test_asked_in_the_terminal(tmp_path: Path) -> None:
 def test_a_choice_by_other_words(key: str, said: str, choice: str | tuple[str, ...]) -> None:
     question = next(one for one in questions.questions() if one.key == key)
     assert question.answer(said) == choice
+
+
+@pytest.mark.parametrize(
+    "said", ["4-16-4", "44.2 acoustic", "Rw 42 (-2; -6)", "glass 6 mm + 100 mm + glass 4 mm"]
+)
+def test_panes_and_data_sheets_are_answers(tmp_path: Path, said: str) -> None:
+    question = next(one for one in questions.questions() if one.key == "glass")
+    assert question.answer(said) == said
+    window = load(tmp_path, questions.written({"glass": said})).sides[0]
+    assert window.construction.layers == constructions.load(said).layers
+    with pytest.raises(ValueError, match="of heat, nothing of sound"):
+        question.answer("U-value 1.1")
+
+
+def test_a_door_by_its_data_sheet_hangs_with_its_seals(tmp_path: Path) -> None:
+    question = next(one for one in questions.questions() if one.key == "door")
+    room = load(tmp_path, questions.written({"door": question.answer("door Rw 37")}))
+    rated = next(one for one in room.sides if one.name == "door")
+    usual = load(tmp_path, questions.written({"door": "hollow"}))
+    assert rated.construction.rated is not None and rated.faces == "hall"
+    assert max(gap.width for gap in rated.gaps) < max(
+        gap.width for one in usual.sides if one.name == "door" for gap in one.gaps
+    )
+
+
+def test_what_is_seldom_said_stands_for_no_choice(tmp_path: Path) -> None:
+    """Snoring is no voice on the pavement: it keeps its word and level."""
+    question = next(one for one in questions.questions() if one.key == "noises")
+    found = tomllib.loads(questions.written({"noises": question.answer("snoring next door")}))["noise"][0]
+    assert (found["source"], found["level"], found["faces"]) == ("snoring next door", "60 dBA", "next door")
 
 
 def test_a_door_is_said_with_its_hole(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 
 from isolate import units
-from isolate.describe import catalogue, everyday, impacts, noises
+from isolate.describe import catalogue, constructions, datasheet, everyday, impacts, noises
 from isolate.describe.everyday import DONT_KNOW
 from isolate.describe.reading import Faults, Table, label, list_of, one_of, read_toml, text, tidy
 from isolate.units import shown
@@ -54,7 +54,8 @@ class Question:
         rest, holes = everyday.apart(key) if found is None else (key, ())
         if holes and "construction" in (gives := self.choice(self._key(rest)).gives):
             return Choice(key, key, {**gives, "construction": f"{gives['construction']}{key[len(rest) :]}"})
-        return found or Choice(key, key, {self._gives: key, **self._level(key), **self._place(key)})
+        place = {} if self.part in everyday.BUILT and datasheet.is_sheet(key) else self._place(key)
+        return found or Choice(key, key, {self._gives: key, **self._level(key), **place})
 
     def _place(self, word: str) -> Mapping[str, Any]:
         """Where what is said in words is."""
@@ -107,15 +108,30 @@ class Question:
         if said.isdigit() and 1 <= int(said) <= len(self.choices):
             return self.choices[int(said) - 1].key
         word = tidy(DONT_KNOW if _unsure(said) else said)
+        words = everyday.bare_words(said)
         for one in self.choices:
-            if word in (tidy(one.key), tidy(one.words)):
+            if word in (tidy(one.key), tidy(one.words)) or words in one.also:
                 return one.key
+        if self.part in everyday.BUILT and self._stated(said):
+            return " ".join(said.split())
         return (self._everyday(said) if self.part else None) or self._alike(said)
+
+    def _stated(self, said: str) -> bool:
+        """Whether it is panes, layers or a data sheet; ValueError where a sheet's number tells too little."""
+        if not any(map(str.isdigit, said)):
+            return False
+        try:
+            return constructions.resolve(said, None, part=self.part).meant is None
+        except ValueError:
+            if datasheet.is_sheet(said):
+                raise
+            return False
 
     def _everyday(self, said: str) -> str | None:
         """The choice that means what an everyday word does, or the word itself; None where it is none."""
         meant = self._means(said)
-        if meant is None or everyday.apart(said)[1]:
+        known = everyday.find(said, part=self.part)
+        if meant is None or everyday.apart(said)[1] or (known is not None and known.seldom):
             return None if meant is None else " ".join(said.split())
         place = self._place(said).get("faces")
         same = (
