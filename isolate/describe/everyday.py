@@ -47,6 +47,7 @@ _ALIKE = {
 }  # fmt: skip
 _DATE = re.compile(r"\b(1[5-9]\d\d|20\d\d)s?\b(?!\s*mm)")
 _TURNED = frozenset(("but", "except", "instead", "never", "no", "non", "not", "or", "removed", "without"))
+_LITTLE = ("board",)  # says too little beside a word that is not known
 _UNREAD = 2  # words of a saying that may say nothing
 _DATED = ("about", "after", "around", "before", "built", "circa", "from", "since")
 _CLOSE, _SLIP = 0.75, 0.88  # of 1: spelt alike, and so alike that it is a slip of the keys
@@ -122,7 +123,7 @@ def _within(tokens: tuple[str, ...], part: str) -> tuple[Entry | None, tuple[str
         there = [
             (key, entry) for (each, key), entry in listed.entries.items()
             if each == one and DONT_KNOW not in entry.words and set(key).issubset(tokens)
-            and not besides.issuperset(key) and (one == part or len(key) > 1)
+            and not besides.union(_LITTLE).issuperset(key) and (one == part or len(key) > 1)
         ]  # fmt: skip
         longest = max((len(key) for key, _ in there), default=0)
         if longest > max((len(key) for key, _ in best.values()), default=0):
