@@ -297,7 +297,7 @@ def _edges(text: str) -> list[str]:
 
 def is_size(text: str) -> bool:
     """Whether text is meant as lengths by lengths, such as "1.2 m x 1.4 m" or "4 by 3 m"."""
-    return len(text) <= _LONGEST and len(_edges(_clean(text))) > 1
+    return len(text) <= _LONGEST and len(_edges(_clean(text))) > 1 and any(map(str.isdigit, text))
 
 
 def _level(value: object) -> tuple[float, str]:

@@ -80,12 +80,26 @@ def test_more_numbers_leave_less_open() -> None:
         ("STC 62", "wall", {"stc": 62}),
         ("door Rw 37 (-1; -4)", "door", {"rw": 37, "rw_c": 36, "rw_ctr": 33}),
         ("Rw 55 (-1; -4), Ln,w 53 (1)", "floor", {"rw": 55, "rw_c": 54, "rw_ctr": 51}),
+        ("Rw 42 dB (-2;-6)", "window", {"rw": 42, "rw_c": 40, "rw_ctr": 36}),
+        ("STC-35", "window", {"stc": 35}), ("35 STC", "window", {"stc": 35}),
+        ("STC rating 35", "window", {"stc": 35}), ("Rw ≥ 42 dB", "window", {"rw": 42}),
+        ("R’w 53", "wall", {"rw": 53}), ("Rw,P 42", "window", {"rw": 42}),
+        ("STC 35 OITC 28", "window", {"stc": 35, "oitc": 28}),
+        ("STC 35/OITC 28", "window", {"stc": 35, "oitc": 28}),
+        ("Rw 42 C -2 Ctr -6", "window", {"rw": 42, "rw_c": 40, "rw_ctr": 36}),
+        ("sound reduction index 42 dB", "window", {"rw": 42}),
     ],
 )
 def test_sheets_are_read_as_they_are_printed(text: str, kind: str, stated: dict[str, float]) -> None:
     built = constructions.load(text)
     assert built.kind == kind and built.rated is not None and built.rated.ratings == stated
     assert "ask the seller for" in built.notes[0]
+
+
+@pytest.mark.parametrize(("text", "told"), [("R'w 53", True), ("L'n,w 46", True), ("Rw 53", False)])
+def test_what_was_measured_in_a_building_says_so(text: str, told: bool) -> None:
+    """The stroke marks what has the ways round in it (ISO 717)."""
+    assert any("measured in a building" in one for one in constructions.load(text).notes) == told
 
 
 def test_steps_on_a_floor_are_carried() -> None:
@@ -109,6 +123,14 @@ def test_octaves_of_a_leaflet_are_kept() -> None:
         ("vent Rw 38", "a rating of an element .* write that of a vent"),
         ("C -2, Ctr -6", "no rating of an element"),
         ("Rw 42, weight 30", "not a rating"),
+        ("NRC 0.85", "swallows in its own room, nothing of what goes through .* write its Rw or STC"),
+        ("αw 0.9", "swallows in its own room"),
+        ("U-value 1.1", "of heat, nothing of sound .* its panes"), ("Ug 1.1", "of heat"),
+        ("DnT,w 53", "of two rooms"), ("FSTC 50", "of two rooms"), ("ΔLw 28 dB", "what something adds"),
+        ("35 dB", 'which number it is .* write "Rw 35" or "STC 35"'), ("door 42 dB", 'write "Rw 42"'),
+        ("STC 32-35", "a span .* one number"), ("Rw 32 to 35", "a span"),
+        ("SSK 4", 'a class, 40 to 44 dB as built in .* "Rw 42"'),
+        ("4-16-4 Rw 32", "panes and a rating .* write one of both"),
     ],
 )  # fmt: skip
 def test_sheets_that_are_none(text: str, said: str) -> None:

@@ -311,13 +311,36 @@ def test_a_catalogue_name_comes_before_inline_text_and_inside_it():
 
 
 @pytest.mark.parametrize(
+    ("name", "material", "millimetres"),
+    [
+        ("44.2", "laminated glass", 8.76), ("44.2 acoustic", "acoustic laminated glass", 8.76),
+        ("VSG 33.1", "laminated glass", 6.38), ("6.4 laminated", "laminated glass", 6.4),
+        ("10.8 mm laminated acoustic", "acoustic laminated glass", 10.8), ("6mm toughened", "glass", 6.0),
+    ],
+)  # fmt: skip
+def test_one_pane_by_the_number_glaziers_call_it_by(name, material, millimetres):
+    """44.2 is two panes of 4 mm with two foils of 0.38 mm (glaziers' notation, common practice)."""
+    built = constructions.load(name)
+    (pane,) = built.layers
+    assert built.kind == "window" and pane.material.name == material
+    assert pane.thickness == pytest.approx(millimetres * 1e-3)
+
+
+@pytest.mark.parametrize("name", ["4-16Ar-4", "4/16ar/4", "4-16-4 Ar", "4:-16-:4 argon"])
+def test_a_units_gas_and_coats_are_read(name):
+    assert constructions.load(name).layers == constructions.load("4-16-4 argon").layers
+
+
+@pytest.mark.parametrize(
     ("name", "said"),
     [
+        ("44.2X/16/6", 'no insulating unit .* "6-16-44.2s"'),
+        ("VSG 8", "no construction of this name"),  # a bare number is no thickness
         ("", "not a construction"),
         ("x" * 2600, "not a construction"),
         ("1" * 1900, "not a construction"),
         ("brick wal 115 mm", r'no material and no construction .* did you mean "brick wall 115 mm"'),
-        ("zzz", r"no construction of this name .*; known: "),
+        ("zzz", r"no construction of this name .*; write it in other words, such as "),
         ("glass 4", r'no construction of this name \(got "glass 4"\); did you mean "glass 4 mm"'),
         ("glass 4 mm + 100 mm", "an outermost cavity"),
         ("100 mm + glass 4 mm", "an outermost cavity"),
@@ -407,7 +430,7 @@ def test_materials_have_one_value_or_a_range(own_materials):
             "material.a.loss_factor: missing; a plate material needs it",
         ),
         (PLATE.replace('"plate"', '"plat"'), 'material.a.family: unknown (got "plat")'),
-        (PLATE + 'porosity = 0.9\n', "material.a.porosity: unknown key"),
+        (PLATE + "porosity = 0.9\n", "material.a.porosity: unknown key"),
         ("material = 3\n", "material: not a table"),
     ],
 )

@@ -21,7 +21,7 @@ from isolate.answers.take.answer import take
 from isolate.cli import root
 from isolate.describe import catalogue, constructions, prices, rooms
 from isolate.describe.layers import Cavity
-from isolate.describe.rooms import Gap, Level, Option, Side
+from isolate.describe.rooms import Gap, Level, Option, Second, Side
 from isolate.errors import InputError
 from isolate.remedies import bill, popular
 from isolate.remedies import usual as own_remedies
@@ -393,6 +393,21 @@ def test_seals_are_bought_by_the_metre() -> None:
     assert needs == {"door strip": pytest.approx(4.8), "drop seal": 1.0}
     brush = replace(before, gaps=own_remedies.sealed(before, "draught-stripped"))
     assert {need.item for need in bill.bill(before, brush)} == {"door strip", "brush strip"}
+
+
+@pytest.mark.parametrize(
+    ("size", "leaves"), [((0.8, 2.0), 1), ((1.25, 2.1), 1), ((1.4, 2.0), 2), ((2.4, 2.1), 2), ((4.9, 2.1), 4)]
+)
+def test_the_door_of_a_garage_is_bought_by_the_leaf(size: tuple[float, float], leaves: int) -> None:
+    """No leaf is sold wider than 1.25 m (common practice): in place of it, and as a second one behind."""
+    old = Side("door", "street", constructions.load("steel 0.7 mm"), size[0] * size[1], size)
+    old = replace(old, construction=replace(old.construction, kind="door"))
+    solid = constructions.load(own_remedies.SOLID)
+    inner = Second(solid, own_remedies._door_gaps(old, "sealed"), (size[0], 0.15, size[1]))
+    for new in (replace(old, construction=solid, gaps=inner.gaps), replace(old, second=inner)):
+        amounts = {need.item: need.amount for need in bill.bill(old, new)}
+        assert amounts["solid door"] == amounts["drop seal"] == leaves
+        assert amounts.get("door frame", leaves) == leaves
 
 
 def test_sealing_never_widens_a_gap() -> None:

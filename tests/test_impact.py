@@ -175,6 +175,8 @@ def test_rate_and_curve_tell_it(tmp_path: Path) -> None:
     path.write_text("band_hz,l_n\n" + "".join(f"{f:g},{x}\n" for f, x in heavy.items()))
     run = CliRunner().invoke(root, ["rate", str(path), "--impact", "--json"])
     assert json.loads(run.output)["ratings"] == {"Ln,w": 78, "CI": -11, "CI50-2500": None, "IIC": 28}
+    told = CliRunner().invoke(root, ["rate", str(path), "--impact"]).output
+    assert told.count("78") == told.count("-11") == told.count("IIC 28") == 1 and "less is better" in told
     wrong = CliRunner().invoke(root, ["rate", str(path)])
     assert wrong.exit_code != 0
     run = CliRunner().invoke(root, ["curve", "concrete slab 150 mm", "--json"])

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from isolate.cli import root
-from isolate.describe import questions, rooms
+from isolate.describe import constructions, questions, rooms
 from isolate.describe.rooms import Room
 
 TYPED = """
@@ -195,6 +195,82 @@ def test_asked_in_the_terminal(tmp_path: Path) -> None:
     before = path.read_bytes()
     again = CliRunner().invoke(root, ["new", str(path), "--ask"], input="\n")
     assert again.exit_code != 0 and path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("key", "said", "choice"),
+    [
+        ("home", "terraced house", "row"), ("home", "detached house", "house"),
+        ("home", "Altbau", "old flat"),
+        ("home", "wood-frame house", "wood"), ("home", "wood frame apartment", "wood flat"),
+        ("home", "condo", "new flat"), ("home", "flat with wooden floors", "old flat"),
+        ("second", "yes, a storm window", "near"), ("second", "Kastenfenster", "far"),
+        ("door", "old wooden door", "panel"), ("quiet", "a quiet street", "quiet"),
+        ("hears", "neighbours below", ("below",)), ("hears", "roommates", ("hall",)),
+        ("hears", "next door and upstairs", ("beside", "above")),
+    ],
+)  # fmt: skip
+def test_a_choice_by_other_words(key: str, said: str, choice: str | tuple[str, ...]) -> None:
+    question = next(one for one in questions.questions() if one.key == key)
+    assert question.answer(said) == choice
+
+
+@pytest.mark.parametrize(
+    "said", ["4-16-4", "44.2 acoustic", "Rw 42 (-2; -6)", "glass 6 mm + 100 mm + glass 4 mm"]
+)
+def test_panes_and_data_sheets_are_answers(tmp_path: Path, said: str) -> None:
+    question = next(one for one in questions.questions() if one.key == "glass")
+    assert question.answer(said) == said
+    window = load(tmp_path, questions.written({"glass": said})).sides[0]
+    assert window.construction.layers == constructions.load(said).layers
+    with pytest.raises(ValueError, match="of heat, nothing of sound"):
+        question.answer("U-value 1.1")
+
+
+def test_a_door_by_its_data_sheet_hangs_with_its_seals(tmp_path: Path) -> None:
+    question = next(one for one in questions.questions() if one.key == "door")
+    room = load(tmp_path, questions.written({"door": question.answer("door Rw 37")}))
+    rated = next(one for one in room.sides if one.name == "door")
+    usual = load(tmp_path, questions.written({"door": "hollow"}))
+    assert rated.construction.rated is not None and rated.faces == "hall"
+    assert max(gap.width for gap in rated.gaps) < max(
+        gap.width for one in usual.sides if one.name == "door" for gap in one.gaps
+    )
+
+
+def test_what_is_seldom_said_stands_for_no_choice(tmp_path: Path) -> None:
+    """Snoring is no voice on the pavement: it keeps its word and level."""
+    question = next(one for one in questions.questions() if one.key == "noises")
+    found = tomllib.loads(questions.written({"noises": question.answer("snoring next door")}))["noise"][0]
+    assert (found["source"], found["level"], found["faces"]) == ("snoring next door", "60 dBA", "next door")
+
+
+def test_a_door_is_said_with_its_hole(tmp_path: Path) -> None:
+    """It leads where that door leads and shuts as that does, and the flap is in it."""
+    question = next(one for one in questions.questions() if one.key == "door")
+    plain, holed = (
+        load(tmp_path, questions.written({"door": question.answer(one)})).sides
+        for one in ("front door", "front door with a cat flap")
+    )
+    door, other = (next(one for one in sides if one.name == "door") for sides in (plain, holed))
+    assert other.faces == door.faces == "street" and other.gaps[:-1] == door.gaps
+    assert other.gaps[-1].name == "cat flap"
+
+
+@pytest.mark.parametrize("said", ["my dog", "leaf blower", "television", "trams"])
+def test_what_sounds_inside_holds_in_the_room(tmp_path: Path, said: str) -> None:
+    """What is outdoors for others may be one's own: the file it writes is read."""
+    question = next(one for one in questions.questions() if one.key == "plays")
+    found = load(tmp_path, questions.written({"plays": question.answer(said)})).own
+    assert len(found) == 1 and found[0].spectrum.level is not None
+
+
+def test_a_size_without_a_unit_is_asked_about() -> None:
+    question = next(one for one in questions.questions() if one.key == "size")
+    for said in ("4.2 x 3.6 x 3.1", "13x11x8", "4.2 by 3.6 by 2.5"):
+        with pytest.raises(ValueError, match=f'metres or in feet.*"{said} m" or "{said} ft"'):
+            question.answer(said)
+        assert question.answer(f"{said} m") == f"{said} m"
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from isolate.describe.everyday import ANYWHERE, Meaning, Where
 from isolate.describe.frames import Frame
 from isolate.describe.layers import BONDS, EDGES, FRAMINGS, GASES, Cavity, Leaf
 from isolate.describe.measured import Measured
-from isolate.describe.reading import Faults, Table, label, nearest, one_of, read_toml, size, text
+from isolate.describe.reading import Faults, Table, label, one_of, read_toml, size, text
 from isolate.errors import InputError
 from isolate.units import shown
 
@@ -32,7 +32,8 @@ class Construction:
     """A described construction. `size` is (width, height) [m] or None; `name` is the catalogue's name,
     a path or the inline text it was read from; `notes` say what was assumed in reading. `frame` of a window
     or glazed door, None where nothing was said of it: then it is glass alone, but not as a side of a room.
-    `meant`: the everyday word it was read from."""
+    `meant`: the everyday word it was read from; `holes` that were said with it, such as a letter box: a side
+    of a room has them, a construction by itself has not."""
 
     name: str
     title: str
@@ -44,6 +45,7 @@ class Construction:
     notes: tuple[str, ...] = ()
     frame: Frame | None = None
     meant: Meaning | None = None
+    holes: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Construction {self.name!r}: {self.kind}, {len(self.layers)} layers>"
@@ -94,9 +96,11 @@ def load(name: str, *, beside: Path | None = None) -> Construction:
         No such construction, or every fault of its file.
     """
     try:
-        return _resolved(name, beside, None, ANYWHERE)
+        found = _resolved(name, beside, None, ANYWHERE)
     except ValueError as fault:
         raise InputError(str(fault)) from None
+    left = tuple(f"{hole} left out: it counts in a room, as part of a side" for hole in found.holes)
+    return replace(found, notes=(*found.notes, *left))
 
 
 def resolve(
@@ -120,7 +124,7 @@ def _resolved(name: str, beside: Path | None, part: str | None, where: Where) ->
     if not name.strip() or len(name) > _LONGEST or _ENDLESS.search(name):
         raise ValueError(f"not a construction (got {shown(name)}); write a name, a path or layers")
     if datasheet.is_sheet(name):
-        return _from_sheet(name, part)
+        return _with_holes(name, part, where) or _from_sheet(name, part)
     if re.search(r"(^|\s)[-−]\s*\d", name):  # a hyphen does not matter in a name, a minus sign does
         raise ValueError(f"a thickness below zero (got {shown(name)}); write it without the minus sign")
     if glazing.is_unit(name):
@@ -137,10 +141,13 @@ def _resolved(name: str, beside: Path | None, part: str | None, where: Where) ->
             return found
     if (found := _in_words(name, part, where)) is not None:
         return found
-    known = [*catalogue.names(), *everyday.said()]
-    usual = (*everyday.usual_words(part)[:6], everyday.DONT_KNOW) if part else ()
-    near = nearest(name, known, foremost=usual)
-    raise ValueError(f"no construction of this name (got {shown(name)}); {near}")
+    raise ValueError(f"no construction of this name (got {shown(name)}); {everyday.likely(name, part)}")
+
+
+def _with_holes(name: str, part: str | None, where: Where) -> Construction | None:
+    """A construction that is said with a letter box or the like, None without one."""
+    rest, holes = everyday.apart(name)
+    return replace(_resolved(rest, None, part, where), holes=holes) if holes else None
 
 
 def _from_sheet(name: str, part: str | None) -> Construction:
@@ -152,18 +159,24 @@ def _from_sheet(name: str, part: str | None) -> Construction:
     notes = [f"{kind} as on its data sheet; ask the seller for {datasheet.ask(kind)}"]
     if kind == datasheet.VENT:
         notes.append("a vent counts as 10 m2 of an element: what stands under Rw is its Dn,e,w")
+    if datasheet.as_built(name):
+        notes.append("measured in a building, with what goes round: the element alone is some dB better")
     return replace(built, notes=tuple(notes))
 
 
 def _in_words(name: str, part: str | None, where: Where) -> Construction | None:
-    """The likeliest construction of an everyday word; None when it is none."""
+    """The likeliest construction of an everyday word, or a pane by its number; None when it is none."""
+    if (pane := glazing.pane(name)) is not None:
+        return Construction(name, f"Pane, {name.strip()}", "window", (pane,))
+    if (cut := _with_holes(name, part, where)) is not None:
+        return cut
     meant = everyday.find(name, part=part, where=where)
     if meant is None:
         return None
     if meant.refuse:
         raise ValueError(f"no construction to compute with (got {shown(name)}); {meant.refuse}")
     built = resolve(meant.means, None)
-    kind = "door" if meant.part == "door" and built.kind in ("sheet", "wall") else built.kind
+    kind = "door" if meant.part == "door" else built.kind
     return replace(built, kind=kind, notes=(meant.note, *built.notes), meant=meant)
 
 

@@ -40,8 +40,9 @@ _SIGNED = r"[+-]?\d+(?:\.\d+)?"
 _NAMES = {
     "dnew": r"D\s*n\s*,?\s*e\s*,?\s*w", "lnw": r"L'?\s*n\s*(?:T\s*)?,?\s*w", "iic": r"IIC", "stc": r"STC",
     "oitc": r"OITC", "rw_ctr": r"R'?\s*w\s*[,+]\s*C\s*,?\s*tr|R\s*A\s*,?\s*tr",
-    "rw_c": r"R'?\s*w\s*[,+]\s*C|R\s*A", "rw": r"R'?\s*w", "ctr": r"C\s*,?\s*tr", "c": r"C",
-    "ci": r"C\s*,?\s*I",
+    "rw_c": r"R'?\s*w\s*[,+]\s*C|R\s*A",
+    "rw": r"R'?\s*w(?:\s*,\s*[PR])?|(?:weighted\s+)?sound\s+reduction(?:\s+index)?", "ctr": r"C\s*,?\s*tr",
+    "c": r"C", "ci": r"C\s*,?\s*I",
 }  # fmt: skip
 _ONE = re.compile(
     "(?:" + "|".join(f"(?P<{key}>{name})" for key, name in sorted(
@@ -57,7 +58,28 @@ _LIMITS = {
 }  # fmt: skip
 _BAND = re.compile(rf"(\d+(?:\.\d+)?)\s*(k)?\s*(?:Hz)?\s*[:=]\s*({_SIGNED})\s*(?:dB)?", re.IGNORECASE)
 _EXAMPLE = 'write it as on the sheet, such as "Rw 42 (-2; -6)", "STC 35, OITC 28" or "125: 25, 250: 30 ..."'
-
+_AS_PRINTED = str.maketrans("−–’´`", "--'''")
+_SAID_BESIDE = re.compile(
+    r"\b(?:min(?:imum)?\b\.?|at least|rating|rated|approx\.?|ca\.)\s*|[≥>]\s*=?\s*", re.IGNORECASE
+)
+_NAMED = r"(?:STC|OITC|IIC|L'?n,?w|R'?w|C,?\s*tr|C)\s*[:=]?\s*[+-]?\d"
+_APART = re.compile(rf"[,;]\s+(?![^(]*\))|\s+and\s+|(?<=[\d)B])\s*[/,;]?\s*(?={_NAMED})", re.IGNORECASE)
+_SPAN = re.compile(r"\d\s*(?:-|to)\s*\d\d")
+# Numbers of sheets that no curve can be made of: how each begins, what it says, what to write.
+_ELSE = (
+    (r"(?:NRC|SAA|α|alpha)", "tells how much it swallows in its own room, nothing of what goes through",
+     "write its Rw or STC, or its layers"),
+    (r"(?:U\s*[gwdf]?\s*[:=]?\s*\d|[UgR]\s*-?\s*value)", "tells of heat, nothing of sound",
+     'write its Rw or STC, or of a window its panes, such as "4-16-4"'),
+    (r"(?:D'?\s*(?:n\s*,?\s*)?(?:T\s*,?\s*)?w|D\s*n\s*,?\s*f\s*,?\s*w|N?NIC\b|[AF](?:STC|IIC)\b)",
+     "tells of two rooms, with all that goes round", "write the Rw or STC of the element itself"),
+    (r"(?:Δ|delta)\s*[LR]\s*,?\s*w", "tells what something adds to what stands", "write both as layers"),
+)  # fmt: skip
+_CLASS = re.compile(  # of windows by VDI 2719 (from memory)
+    r"(?:Schallschutzklasse|SSK|sound\s+(?:insulation|protection)\s+class)\s*([1-6])\b", re.IGNORECASE
+)
+_PANES = re.compile(r"\d\s*[-/]\s*\d+(?:\.\d)?\w{0,2}\s*[-/]\s*\d")
+_BARE = re.compile(r"\b(\d\d)\s*dB(?:\s*\(?A\)?)?\b", re.IGNORECASE)
 
 _NOTHING = Measured(SOURCE, "own")
 
@@ -80,12 +102,40 @@ def ask(kind: str) -> str:
 def is_sheet(value: str) -> bool:
     """Whether a text begins like a data sheet: a rating's name, or a band with its value."""
     plain = _bare(value)[1]
-    return bool(_ONE.match(plain)) or len(_BAND.findall(plain)) > 1
+    return bool(_ONE.match(plain)) or len(_BAND.findall(plain)) > 1 or _unlike(value) is not None
+
+
+def as_built(value: str) -> bool:
+    """Whether its numbers are of a building, not of a laboratory: R'w, L'n,w."""
+    return re.search(r"\b[RL]'", value.translate(_AS_PRINTED)) is not None
+
+
+def _unlike(value: str) -> str | None:
+    """What is wrong with a number of a sheet that says too little of an element, and what to write."""
+    plain = _bare(value)[1]
+    if len(_BAND.findall(plain)) > 1:
+        return None
+    if _PANES.search(plain) and re.search(r"\b(?:R'?w|STC)\b", plain):
+        return f"panes and a rating (got {shown(value)}); write one of both: a rating is of all of the window"
+    if _ONE.match(plain) or (re.search(r"\bR'?w\b|\bSTC\b", plain) and _BARE.search(plain)):
+        return None
+    for begins, what, write in _ELSE:
+        if re.match(begins, plain, re.IGNORECASE) and any(map(str.isdigit, plain)):
+            return f"{what} (got {shown(value)}); {write}"
+    if found := _CLASS.search(plain):
+        low = 20 + 5 * int(found[1])
+        tells = f"a class, {low} to {low + 4} dB as built in (got {shown(value)})"
+        return f'{tells}; write what its sheet says, or "Rw {low + 2}"'
+    if found := _BARE.search(plain):
+        return f'tells not which number it is (got {shown(value)}); write "Rw {found[1]}" or "STC {found[1]}"'
+    return None
 
 
 def _bare(value: str) -> tuple[str | None, str]:
     """The kind named in front, and the rest."""
-    plain = value.strip().translate(str.maketrans("−–", "--"))
+    plain = _SAID_BESIDE.sub("", value.strip().translate(_AS_PRINTED))
+    plain = re.sub(r"^(\d\d)\s*(STC|OITC|IIC)\b", r"\2 \1", plain, flags=re.IGNORECASE)
+    plain = re.sub(r"\b(STC|OITC|IIC)-(?=\d)", r"\1 ", plain, flags=re.IGNORECASE)
     word = plain.split(maxsplit=1)[0].casefold().strip(":,") if plain else ""
     if word in _KINDS and " " in plain:
         return word, plain.split(maxsplit=1)[1]
@@ -100,6 +150,8 @@ def read(value: str, kind: str | None = None) -> tuple[str, Measured]:
     ValueError
         ``what is wrong (got ...); what to write instead``.
     """
+    if (wrong := _unlike(value)) is not None:
+        raise ValueError(wrong)
     named, plain = _bare(value)
     bands = _BAND.findall(plain)
     first = _ONE.match(plain)
@@ -130,8 +182,10 @@ def _level(found: dict[str, Any]) -> float:
 
 def _ratings(value: str, plain: str, *, vent: bool = False) -> dict[str, Any]:
     found: dict[str, Any] = {}
-    for piece in re.split(r"[,;]\s+(?![^(]*\))|\s+and\s+", plain.strip()):
+    for piece in _APART.split(plain.strip()):
         match = _ONE.fullmatch(piece.strip())
+        if match is None and _SPAN.search(piece):
+            raise ValueError(f"a span (got {shown(value)}); write one number, its lower end to be sure")
         if match is None:
             raise ValueError(f"not a rating: {shown(piece)} (got {shown(value)}); {_EXAMPLE}")
         key = next(name for name in _NAMES if match[name])

@@ -7,7 +7,7 @@ In words: ``place = "under the door"``, ``seal = "unsealed"``; or for the whole 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from isolate import units
@@ -165,6 +165,21 @@ def _in_words(table: Table, hole: Opening) -> Gap | None:
         return None
     several = f"{count} {leak.place}s" if count and count > 1 else None
     return _leaky(leak, run, depth=depth, name=name or several)
+
+
+def holes(said: Sequence[str]) -> tuple[Gap, ...]:
+    """The letter boxes and cat flaps among what is said with a construction, unsealed as they mostly are."""
+    found = [leaks.find(place, "unsealed") for place in map(leaks.hole, said) if place is not None]
+    return tuple(_leaky(leak, leak.length) for leak in found if leak.length is not None)
+
+
+def told(said: Sequence[str]) -> list[str]:
+    """What was taken for the letter boxes and cat flaps among these holes."""
+    return [
+        f"nothing said of how its {gap.name} shuts, a slit of {show_length(gap.width)} along "
+        f"{show_length(gap.length)} taken; a brush behind it makes that less than half"
+        for gap in holes(said)
+    ]
 
 
 def round_window(seal: str | float, size: tuple[float, float]) -> Gap:

@@ -40,9 +40,17 @@ STEPS = {
     "people walking": "shoes", "walking around": "shoes", "stomping": "shoes", "heavy footsteps": "shoes",
     "high heels": "heels", "heels": "heels", "barefoot": "barefoot", "chairs scraping": "chair",
     "scraping chairs": "chair", "moving chairs": "chair", "kids jumping": "children",
-    "children jumping": "children",
+    "children jumping": "children", "jumping": "children", "toddler running": "children", "stamping": "shoes",
+    "kids stomping": "children", "running around": "children", "dancing": "children", "footfall": "shoes",
+    "chair scraping": "chair", "moving furniture": "chair", "dragging furniture": "chair",
+    "furniture": "chair", "dog running": "barefoot", "heels on floor": "heels",
+    "heels on the floor": "heels",
 }  # fmt: skip
-_ABOVE = re.compile(r" (?:above|upstairs|overhead|on the (?:floor|stairs) above|from (?:above|upstairs))$")
+# Who walks, where: it says no more than footsteps from above do.
+_ABOVE = re.compile(
+    r"^(?:upstairs )?neighbou?r(?:s|s'|'s)? | (?:above|upstairs|overhead|on the (?:floor|stairs) above|"
+    r"from (?:above|upstairs)|of (?:the )?neighbou?rs)$"
+)
 
 
 @dataclass(frozen=True)

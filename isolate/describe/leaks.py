@@ -30,7 +30,14 @@ _PLACES = {
     "undercut": "under the door", "threshold": "under the door", "under door": "under the door",
     "window": "window sash", "sash": "window sash", "wall edge": "perimeter", "wall": "perimeter",
     "edge": "perimeter", "outlet": "socket", "light switch": "socket", "switch": "socket",
+    **dict.fromkeys(("letterbox", "letter plate", "letter flap", "mail slot", "mailbox"), "letter box"),
+    **dict.fromkeys(
+        ("catflap", "cat door", "dog flap", "dog door", "doggie door", "doggy door", "pet flap", "pet door"),
+        "cat flap",
+    ),
+    "key hole": "keyhole",
 }  # fmt: skip
+HOLES = ("letter box", "cat flap", "keyhole")  # places cut into what they are in
 
 
 @dataclass(frozen=True)
@@ -100,6 +107,13 @@ def find(place: str, state: str) -> Leak:
         known = [s for p, s in leaks() if p == where]
         raise ValueError(f"a {where} is never {sealed} (got {shown(state)}); write {' or '.join(known)}")
     return leaks()[where, sealed]
+
+
+def hole(word: str) -> str | None:
+    """The place of a hole that is cut into a door or window, None where a word means none."""
+    tidy = catalogue.tidy(word)
+    place = _PLACES.get(tidy, tidy)
+    return place if place in HOLES else None
 
 
 def _named(word: str, known: tuple[str, ...], others: Mapping[str, str], what: str) -> str:

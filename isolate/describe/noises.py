@@ -38,7 +38,6 @@ from isolate.describe.reading import (
     Faults,
     Table,
     label,
-    nearest,
     number,
     one_of,
     quantity,
@@ -122,8 +121,7 @@ def resolve(name: str, beside: Path | None, *, part: str = "noise", where: Where
     if path is None:
         meant = everyday.find(name, part=part, where=where)
         if meant is None:
-            known = [*catalogue.names(*FOLDERS), *everyday.said(part)]
-            raise ValueError(f"no noise of this name (got {shown(name)}); {nearest(name, known)}")
+            raise ValueError(f"no noise of this name (got {shown(name)}); {everyday.likely(name, part)}")
         if meant.refuse:
             raise ValueError(f"no noise to compute with (got {shown(name)}); {meant.refuse}")
         return replace(resolve(meant.means, None), meant=meant)

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 
 from isolate import units
-from isolate.describe import catalogue, everyday, impacts, noises
+from isolate.describe import catalogue, constructions, datasheet, everyday, impacts, noises
 from isolate.describe.everyday import DONT_KNOW
 from isolate.describe.reading import Faults, Table, label, list_of, one_of, read_toml, text, tidy
 from isolate.units import shown
@@ -22,11 +22,12 @@ Answers = Mapping[str, str | Sequence[str]]
 
 @dataclass(frozen=True)
 class Choice:
-    """One answer: its `key`, how it reads, and what it `gives` the room."""
+    """One answer: its `key`, how it reads, what it `gives` the room, and words that mean it `also`."""
 
     key: str
     words: str
     gives: Mapping[str, Any]
+    also: tuple[frozenset[str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,11 @@ class Question:
         found = next((one for one in self.choices if one.key == key), None)
         if found is None and self.part == "noise" and impacts.steps(key):
             return Choice(key, key, {"source": key, "faces": "flat above"})
-        return found or Choice(key, key, {self._gives: key, **self._level(key), **self._place(key)})
+        rest, holes = everyday.apart(key) if found is None else (key, ())
+        if holes and "construction" in (gives := self.choice(self._key(rest)).gives):
+            return Choice(key, key, {**gives, "construction": f"{gives['construction']}{key[len(rest) :]}"})
+        place = {} if self.part in everyday.BUILT and datasheet.is_sheet(key) else self._place(key)
+        return found or Choice(key, key, {self._gives: key, **self._level(key), **place})
 
     def _place(self, word: str) -> Mapping[str, Any]:
         """Where what is said in words is."""
@@ -63,7 +68,7 @@ class Question:
         if self._gives == "construction":
             return {}
         sound = noises.at_its_word(noises.resolve(word, None, part=self.part))
-        near = sound.distance is None or "indoors" in self._place(word)
+        near = sound.distance is None or self.part == "own" or "indoors" in self._place(word)
         far = {} if near else dict.fromkeys(("at", "distance"), f"{sound.distance:.4g} m")
         return ({} if sound.level is None else {"level": f"{sound.level.value:g} dBA"}) | far
 
@@ -84,6 +89,8 @@ class Question:
         if _unsure(said) and DONT_KNOW not in [one.key for one in self.choices]:
             said = self.usual
         if self.kind == "size":
+            if _BARE.fullmatch(said):
+                raise ValueError(f"in metres or in feet? Write {shown(f'{said} m')} or {shown(f'{said} ft')}")
             units.parse(said, "box")
             return said
         if self.kind == "place":
@@ -101,16 +108,31 @@ class Question:
         if said.isdigit() and 1 <= int(said) <= len(self.choices):
             return self.choices[int(said) - 1].key
         word = tidy(DONT_KNOW if _unsure(said) else said)
+        words = everyday.bare_words(said)
         for one in self.choices:
-            if word in (tidy(one.key), tidy(one.words)):
+            if word in (tidy(one.key), tidy(one.words)) or words in one.also:
                 return one.key
+        if self.part in everyday.BUILT and self._stated(said):
+            return " ".join(said.split())
         return (self._everyday(said) if self.part else None) or self._alike(said)
+
+    def _stated(self, said: str) -> bool:
+        """Whether it is panes, layers or a data sheet; ValueError where a sheet's number tells too little."""
+        if not any(map(str.isdigit, said)):
+            return False
+        try:
+            return constructions.resolve(said, None, part=self.part).meant is None
+        except ValueError:
+            if datasheet.is_sheet(said):
+                raise
+            return False
 
     def _everyday(self, said: str) -> str | None:
         """The choice that means what an everyday word does, or the word itself; None where it is none."""
         meant = self._means(said)
-        if meant is None:
-            return None
+        known = everyday.find(said, part=self.part)
+        if meant is None or everyday.apart(said)[1] or (known is not None and known.seldom):
+            return None if meant is None else " ".join(said.split())
         place = self._place(said).get("faces")
         same = (
             one.key for one in self.choices
@@ -127,15 +149,20 @@ class Question:
             return said
         if self.part in ("noise", "own") and (path := catalogue.find(said, ("noises",))) is not None:
             return path.stem
-        meant = everyday.find(said, part=self.part)
+        meant = everyday.find(everyday.apart(said)[0], part=self.part)
         if meant is not None and meant.refuse:
             raise ValueError(f"that cannot be computed (got {shown(said)}); {meant.refuse}")
         unsaid = everyday.find(DONT_KNOW, part=self.part)  # such as "window", which says nothing of it
         return None if meant is None or (unsaid and meant.tell == unsaid.tell) else meant.means
 
     def _alike(self, said: str) -> str:
-        """The choice that shares most words with what was said, where one does."""
-        words = everyday.bare_words(said) - _SMALL
+        """The choice whose other words are in what was said, the most of them and the last listed; else the
+        one that shares most words with it, where one does."""
+        words = everyday.bare_words(said)
+        meant = [(len(also), i) for i, one in enumerate(self.choices) for also in one.also if also <= words]
+        if meant:
+            return self.choices[max(meant)[1]].key
+        words -= _SMALL
         shared = [len(words & everyday.bare_words(f"{one.key} {one.words}")) for one in self.choices]
         best = [i for i, count in enumerate(shared) if count == max(shared) > 0]
         if len(best) == 1:
@@ -147,6 +174,9 @@ class Question:
         raise ValueError(f"no answer to this (got {shown(said)}); write its number, 1 to {len(shared)}{own}")
 
 
+_BARE = re.compile(r"[\d.]+(?:\s*(?:x|by)\s*[\d.]+){2}", re.IGNORECASE)  # three lengths without a unit
+
+
 def _unsure(said: str) -> bool:
     """Whether somebody says that they do not know."""
     return tidy(said.strip("?.! ")) in ("", tidy(DONT_KNOW), "not sure", "no idea", "unknown", "dunno")
@@ -155,7 +185,7 @@ def _unsure(said: str) -> bool:
 # Words that tell no choice from another.
 _SMALL = frozenset((
     "i", "it", "is", "are", "there", "here", "that", "this", "to", "not", "yes", "all", "me", "we", "us",
-    "by", "one", "some",
+    "by", "one", "some", "door", "window", "wall", "glass",
 ))  # fmt: skip
 
 
@@ -176,7 +206,8 @@ def _question(table: Table) -> Question:
     for inner in table.tables("choice"):
         values = _given(inner.table("gives"))
         key, words = inner.need("key", label, "", "name it"), inner.need("words", text, "", "say it")
-        choices.append(Choice(key, words, values))
+        also = tuple(everyday.bare_words(one) for one in inner.get("also", list_of(label)) or ())
+        choices.append(Choice(key, words, values, also))
     otherwise = table.table("otherwise")
     return Question(
         table.need("key", label, "", "name it"),
@@ -327,6 +358,7 @@ _COMMENTS = {
     "furnishing": "bare | furnished | treated (lined for recording)",
     "background": "what is left when nothing happens; isolate survey measures it",
     "flanking": "what goes round walls and floors to the rooms next door",
+    "region": "where the house stands: the same word means another wall elsewhere",
     "faces": "any word; noises name the same word",
     "area": "as it is; width x height, or m2",
     "seal": "sealed | draught-stripped | partly sealed | unsealed",

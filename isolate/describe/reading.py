@@ -45,11 +45,11 @@ def tidy(name: str) -> str:
     return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
 
 
-def nearest(word: str, known: Iterable[str], count: int = 3, *, foremost: Sequence[str] = ()) -> str:
+def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
     """The known names closest to an unknown one, or the known ones: the end of a message.
 
     Close are those that hold all its words in whatever order, else those spelt alike, else those that share
-    half of its words. Where none is close the `foremost` of many are named.
+    half of its words.
     """
     known = list(known)
     if not known:
@@ -64,7 +64,7 @@ def nearest(word: str, known: Iterable[str], count: int = 3, *, foremost: Sequen
     if best:
         return "did you mean " + " or ".join(f'"{b}"' for b in dict.fromkeys(best)) + "?"
     more = f" and {len(known) - 8} more" if len(known) > 12 else ""
-    named = list(foremost or known)[:8] if more else known
+    named = known[:8] if more else known
     apart = "; " if any("," in k for k in named) else ", "
     return f"known: {apart.join(named)}{more}"
 

@@ -86,8 +86,10 @@ def read_element(
     hole = gaps.Opening(
         built.kind if built and area else "", built.thickness if built else _AT_FAULT, *(area or (None, None))
     )
-    leaks = gaps.read(table, hole, notes, usual=_usual_seal(built))
-    ways = vents.of_side(table, hole.thickness, notes)
+    cut = built.holes if built else ()
+    leaks = (*gaps.read(table, hole, notes, usual=_usual_seal(built)), *gaps.holes(cut))
+    ways = (*vents.of_side(table, hole.thickness, notes), *vents.holes(cut))
+    notes.extend(f"{name}: {one}" for one in (*gaps.told(cut), *vents.told(cut)))
     opened = table.get("open", gaps.opened(hole.area or 1.0))
     second, inner = _second(table, hole, beside, notes), gaps.inner(table, hole)
     frame = _frame(table, built, area)
@@ -199,6 +201,9 @@ def read_option(table: Table, beside: Path, sides: Sequence[Side], where: Where 
     ways = vents.of_side(table, thickness, []) if "vent" in table else None
     opened = table.get("open", gaps.opened(old.area if old else 1.0))
     second, inner = _second(table, hole, beside, []), gaps.inner(table, hole)
+    if built and built.holes and old is not None:
+        leaks = (*(old.gaps if leaks is None else leaks), *gaps.holes(built.holes))
+        ways = (*(old.vents if ways is None else ways), *vents.holes(built.holes))
     frame = None if old is None else _frame(table, built or old.construction, (old.area, old.size))
     if not name:
         return None

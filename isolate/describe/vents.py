@@ -23,6 +23,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 
 from isolate import units
 from isolate.bands import Array
@@ -105,6 +106,26 @@ def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
         return None
     area, section, is_round = opening
     return Vent(name, area, section, length, lining, box, silencer, count=count, round=is_round)
+
+
+def holes(said: Sequence[str]) -> tuple[Vent, ...]:
+    """The vents among the holes said with a construction."""
+    return tuple(
+        Vent(word, area, section, units.parse(meant.at, "length"), round=is_round)
+        for word, meant in _among(said)
+        if meant.at
+        for area, section, is_round in [_opening(word)]
+    )
+
+
+def told(said: Sequence[str]) -> list[str]:
+    """What was taken for these vents."""
+    return [meant.note for _, meant in _among(said)]
+
+
+def _among(said: Sequence[str]) -> Iterator[tuple[str, Meaning]]:
+    found = ((word, _meant(word)) for word in said)
+    yield from ((word, meant) for word, meant in found if meant is not None and not meant.refuse)
 
 
 def _box(table: Table) -> Box | None:

@@ -142,6 +142,7 @@ def _side(data: Mapping[str, Any], table: Mapping[str, Any], words: Sequence[str
     ]
     if part == "window":
         found.append(Field("frame", "How wide is its frame, seen from the front?", "size", (), "", "80 mm"))
+    if part in ("window", "door"):
         found.append(Field("open", "How does it stand while you listen?", "pick", tuple(_OPEN.items())))
     if part.endswith("wall") and all(one.get("place") == "socket" for one in table.get("gap", ())):
         found.append(Field("gap", "Sockets back to back with those behind it: how many?", "sockets"))

@@ -29,7 +29,9 @@ _PER_METRE = {"wood stud": 1.5, "steel stud": 0.7, "staggered stud": 1.5, "doubl
 _WASTED = (*BOARDS, "wool", "finish", "damping compound")
 CURE = "soft sealant"
 BOX, SILENCER = 12.0, 8.0  # kg of a lined box or silencer on a vent
+DOOR_FRAME = 12.0  # kg
 CARPET = 3.0  # kg/m2
+LEAF, DOOR_HEIGHT = 1.25, 2.0  # m: the widest leaf sold, and a height where only an area is said
 
 
 def bill(before: Side, after: Side) -> tuple[Need, ...]:
@@ -212,10 +214,24 @@ def _door(side: Side, coming: Sequence[Leaf | Cavity]) -> Iterator[Need]:
     leaves = [layer for layer in coming if isinstance(layer, Leaf)]
     cavities = len(coming) - len(leaves)
     mass = sum(words.leaf_mass(leaf) for leaf in leaves) * side.area
-    pieces = cavities + 1
-    yield Need("solid door", side.construction.name, pieces, "piece", mass)
+    several = door_leaves(side)
+    yield Need("solid door", side.construction.name, several * (cavities + 1), "piece", mass)
     if cavities:
-        yield Need("door frame", "door frame", cavities, "piece", 12.0 * cavities)
+        yield _frames(several * cavities)
+
+
+def door_leaves(side: Side) -> int:
+    """Leaves of doors as sold that close an opening: several in that of a garage."""
+    return _leaves(side.size[0] if side.size else side.area / DOOR_HEIGHT)
+
+
+def _leaves(width: float) -> int:
+    return max(math.ceil(width / LEAF - 1e-9), 1)
+
+
+def _frames(count: int) -> Need:
+    """Door frames, one for each leaf of an opening."""
+    return Need("door frame", "door frame", count, "piece", DOOR_FRAME * count)
 
 
 def _size(side: Side) -> tuple[float, float]:
@@ -253,8 +269,8 @@ def _seal(gap: Gap, kind: str) -> Need:
     if kind == "door" and ("under" in name or gap.at_edge):
         tight = gap.width < 1e-3
         if tight:
-            return Need("drop seal", "drop seal at the foot of the door", 1.0, "piece")
-        return Need("brush strip", "brush or lip at the foot of the door", 1.0, "piece")
+            return Need("drop seal", "drop seal at the foot of the door", _leaves(gap.length), "piece")
+        return Need("brush strip", "brush or lip at the foot of the door", _leaves(gap.length), "piece")
     if kind == "door":
         return Need("door strip", "rubber strip round the door", gap.length, "m")
     if kind == "window":
@@ -284,7 +300,8 @@ def _second(before: Side, after: Side) -> Iterator[Need]:
     inner = after.second.construction
     leaves = [layer for layer in inner.layers if isinstance(layer, Leaf)]
     mass = sum(words.leaf_mass(leaf) for leaf in leaves) * after.area
-    yield Need("solid door", inner.name, 1.0, "piece", mass)
-    yield Need("door frame", "door frame", 1.0, "piece", 12.0)
+    several = door_leaves(after)
+    yield Need("solid door", inner.name, several, "piece", mass)
+    yield _frames(several)
     for gap in after.second.gaps:
         yield _seal(gap, "door")

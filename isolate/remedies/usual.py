@@ -17,6 +17,7 @@ from isolate.describe.prices import Prices
 from isolate.describe.rooms import Gap, Option, Room, Second, Side
 from isolate.physics.flanking_rooms import largest
 from isolate.remedies import ducts
+from isolate.remedies.bill import door_leaves
 from isolate.remedies.ducts import System
 from isolate.remedies.inner.plan import masonry
 from isolate.remedies.making import made, mass_of
@@ -209,11 +210,13 @@ def _doors(side: Side, envelope: Envelope) -> Iterator[tuple[str, Option]]:
         return
     solid = constructions.load(SOLID)
     width, height = side.size or (DOOR_WIDTH, side.area / DOOR_WIDTH)
+    leaves = door_leaves(side)
+    door = "door" if leaves == 1 else f"door of {leaves} leaves"
     if mass_of(side, envelope) < LIGHT_DOOR:
-        name = f"solid door with a drop seal for the {side.name}"
+        name = f"solid {door} with a drop seal for the {side.name}"
         yield "solid door", Option(name, side.name, solid, _door_gaps(side, "sealed"))
     second = Second(solid, _door_gaps(side, "draught-stripped"), (width, LOBBY, height), "treated")
-    name = f"second door, {words.millimetres(LOBBY)} behind the {side.name}"
+    name = f"second {door}, {words.millimetres(LOBBY)} behind the {side.name}"
     yield "second door", Option(name, side.name, second=second)
 
 

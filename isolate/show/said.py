@@ -20,6 +20,7 @@ from isolate.room.first import ToClear
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
 from isolate.show.document import VERDICT_INKS, Block, Cell, Paragraph, decibels, percent
+from isolate.units import shown
 
 _BY_VERDICT = {
     "clear": "You hear clearly", "audible": "You hear", "faint": "You hear faintly",
@@ -145,7 +146,7 @@ def gains(
     told = [*told[:said], *(one.removesuffix(" dB softer") for one in told[said:])]
     if not pairs and not effect.eased and effect.less_clear:
         old, new = effect.less_clear[0]
-        return f"{new.name} stands out {decibels(old.margin - new.margin)} dB less"
+        return f"{new.name} {decibels(old.margin - new.margin)} dB less clear"
     easier = sorted(effect.eased.items(), key=lambda one: -one[1])
     told += [_eased(name, much) for name, much in easier[: max(most - len(told), 1)]]
     more = len(pairs) + len(easier) - len(told)
@@ -311,6 +312,20 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
 
 
 # --- data sheets ---
+
+
+def meant(built: Construction) -> list[Block]:
+    """What an everyday word was taken for, how likely that is, what else it may be, and what was left out."""
+    found = built.meant
+    told = []
+    if found is not None:
+        odds = "taken as this" if found.share is None else f"this in {found.share:.0f} % (judgement)"
+        others = f"; else {' or '.join(found.perhaps[:2])}" if found.perhaps else ""
+        unread = f"; nothing known of {listed([shown(one) for one in found.unread])}" if found.unread else ""
+        told.append(f"{shown(found.word)} is {odds}{others}{unread}")
+    left = (*built.holes, *([found.laid] if found is not None and found.laid else []))
+    told += [f"Without its {one}: that counts in a room" for one in left]
+    return [Paragraph(f"{'. '.join(told)}.", "Meant")] if told else []
 
 
 def ask_seller(*built: Construction) -> list[Block]:

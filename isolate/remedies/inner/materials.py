@@ -8,13 +8,24 @@ from collections.abc import Iterator
 from isolate.describe import words
 from isolate.describe.inner_parts import Lining, Mounts
 from isolate.describe.layers import Leaf
-from isolate.remedies.bill import BEAD, BOARDS, BOX, CURE, HANGER_AREA, PANES, SILENCER, WASTE
+from isolate.remedies.bill import (
+    BEAD,
+    BOARDS,
+    BOX,
+    CURE,
+    DOOR_FRAME,
+    HANGER_AREA,
+    PANES,
+    SILENCER,
+    WASTE,
+    door_leaves,
+)
 from isolate.remedies.inner.plan import Plan
 from isolate.remedies.remedy import Need
 
 SHEET = 2.88  # m2, a board of 1.2 m x 2.4 m
 # Common practice, no source: timber and steel [kg/m], a door's frame [kg], a hung ceiling's grid [kg/m2].
-WOOD_STUD, WOOD_JOIST, STEEL_STUD, DOOR_FRAME, HUNG_GRID = 1.5, 2.5, 0.7, 12.0, 2.0
+WOOD_STUD, WOOD_JOIST, STEEL_STUD, HUNG_GRID = 1.5, 2.5, 0.7, 2.0
 # What is built together: windows, doors and sealing come with the walls.
 WITH_WALLS = ("windows", "doors", "sealing", "air", "electricity")
 # Electric points: sockets by the walls' length [m], lights by the floor's area [m2]; a fan is one (common
@@ -111,8 +122,10 @@ def _openings(plan: Plan) -> Iterator[Need]:
         leaves = [layer for layer in inner.door.construction.layers if isinstance(layer, Leaf)]
         mass = side.area * sum(words.leaf_mass(leaf) for leaf in leaves)
         name = f"{inner.door.construction.name}, {side.name}"
-        yield Need("solid door", name, 1, "pieces", mass, part="doors")
-        yield Need("door frame", f"door frame, {side.name}", 1, "pieces", DOOR_FRAME, part="doors")
+        count = door_leaves(side)
+        yield Need("solid door", name, count, "pieces", mass, part="doors")
+        frame = f"door frame, {side.name}"
+        yield Need("door frame", frame, count, "pieces", count * DOOR_FRAME, part="doors")
 
 
 def _sealing(plan: Plan) -> Iterator[Need]:

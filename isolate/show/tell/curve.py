@@ -52,6 +52,7 @@ def document(answer: Curve) -> Document:
         about=words.layers(built),
         first=[
             Figure(f"{name} {rated['Rw']} dB", behind),
+            *said.meant(built),
             *(why.first(answer.why) if answer.why else curve),
             *said.ask_seller(built),
         ],

@@ -17,23 +17,28 @@ _MEANS = {
     "Ctr50-5000": "Ctr from 50 to 5000 Hz",
     "C100-5000": "C from 100 to 5000 Hz",
     "Ctr100-5000": "Ctr from 100 to 5000 Hz",
+    "Ln,w": "what a tapping machine makes below it: less is better (ISO 717-2)",
+    "CI": "add it to Ln,w for feet",
+    "CI50-2500": "CI with all from 50 Hz counted: the thuds of feet on timber",
+    "IIC": "as Ln,w, American, but more is better (ASTM E989)",
 }
 
 
 def document(answer: Rating) -> Document:
-    """The single numbers, what each means, and what is heard of speech behind it."""
+    """The single numbers in a line, what each means, those the line has not, and what is heard of speech."""
+    line = str(answer.numbers)
     rows = [
-        [name, f"{value}", _MEANS.get(name, "")]
+        [name if name in line else f"{name} {value}", _MEANS[name]]
         for name, value in answer.ratings.items()
         if value is not None
     ]
     meant = [Paragraph(f"{answer.speech} (in a quiet room).", "Behind it")] if answer.speech else []
     return Document(
-        title=str(answer.numbers),
+        title=line,
         first=[
             *meant,
-            Heading("Single numbers [dB]"),
-            Table(["", "", ""], rows, "lrf"),
+            Heading("What they mean"),
+            Table(["", ""], rows, "lf"),
             *notes(answer.notes, "Notes"),
         ],
         next=[Next("See what the words mean", "isolate guide terms")],
