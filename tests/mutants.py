@@ -111,7 +111,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/interlayer.py": ("300000.0 becomes", "0.015 becomes", "off(foils) < ROUNDED"),
     "isolate/physics/lattice.py": (
         "8 becomes 10", "5 becomes 6", "1000 becomes", "100000.0 becomes", "1.5 becomes", "NODES becomes",
-        "low == high becomes", "leaf1 != leaf2", "f[-1] / SPEED becomes", "slow * f[-1]", "2 / np.pi",
+        "low == high becomes", "leaf2 != leaf1", "m2 is not m1", "f[-1] / SPEED becomes", "slow * f[-1]",
+        "2 / np.pi",
         "n * span", "m * cell", "kx - waves.n", "ky - waves.m", "None] - ky", "leaving >= 0.0", "trace <= k",
         "1 becomes 2",
     ),

@@ -238,11 +238,11 @@ def _met(wall: Wall, f: Array, kx: Array, ky: Array) -> _Met:
         trace = np.sqrt(x * x + y * y)
         zr = _radiation(f, trace)
         a1, a2, b = two_port(cavity(f, trace))
-        z1 = leaf1.impedance(f, trace)
-        z2 = z1 if leaf2 == leaf1 else leaf2.impedance(f, trace)
-        m1, m2 = z1 + zr + a1, z2 + zr + a2
+        m1 = leaf1.impedance(f, trace) + zr + a1
+        m2 = m1 if leaf2 == leaf1 and a2 is a1 else leaf2.impedance(f, trace) + zr + a2
         det = 1.0 / (m1 * m2 - b * b)
-        return trace, zr, (m2 * det, b * det, m1 * det)
+        y11 = m2 * det
+        return trace, zr, (y11, b * det, y11 if m2 is m1 else m1 * det)
 
     def on_studs(
         f: Array, waves: _Waves, driven: Admittances, ky: Complex, studs: NDArray[np.bool_]
@@ -260,7 +260,7 @@ def _met(wall: Wall, f: Array, kx: Array, ky: Array) -> _Met:
     far = on_studs(some, short, answers(some, short, 0.0, 0.0)[2], 0.0, ~np.isin(short.orders, long.orders))
     at_screws, *turns = (_Moved(*of, between) for of in zip(near, far, strict=True))
     give = [2j * np.pi * f * soft for soft in line.give(f)]
-    alike = leaf1 == leaf2 and np.array_equal(driven[0], driven[2])
+    alike = driven[0] is driven[2]
     ways = [way for i, way in enumerate(line.places) if not (alike and way[::-1] in line.places[:i])]
     incident = int(np.flatnonzero((long.n == 0) & (long.m == 0))[0])
     return _Met(long.m.ravel(), incident, trace, zr, driven, at_screws, turns, give, ways)

@@ -27,6 +27,9 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
+AS_FOUND = dict(os.environ)
+ONE = {f"{library}_NUM_THREADS": "1" for library in ("OPENBLAS", "MKL")}  # thread, as the program has it
+os.environ.update(ONE)
 
 import numpy as np  # noqa: E402
 
@@ -38,6 +41,7 @@ from isolate.store import PLACE  # noqa: E402
 F = np.geomspace(25.0, 10_000.0, 324)
 ANGLES = 32
 COUNTS = (1, 2, 4, 8, 16, 32)
+OCTAVES = (125, 250, 500, 1000, 2000)  # Hz, of a spectrum that is rated
 DRAWN = 1000  # draws of a construction
 COMPARED = """\
 Both get refractive indices or wavenumbers (324 frequencies, complex, another for each layer), depths of 20 mm
@@ -210,7 +214,9 @@ def rooms(many: int) -> None:
 
 def _python(*arguments: str) -> str:
     paths = [str(ROOT), *filter(None, [os.environ.get("PYTHONPATH")])]
-    environment = os.environ | {"PYTHONPATH": os.pathsep.join(paths)}
+    found = {name: AS_FOUND[name] for name in ONE if name in AS_FOUND}
+    here = {name: value for name, value in os.environ.items() if name not in ONE}
+    environment = here | found | {"PYTHONPATH": os.pathsep.join(paths)}
     told = subprocess.run(
         [sys.executable, *arguments], capture_output=True, text=True, env=environment, check=True
     )
@@ -254,7 +260,7 @@ def _short(argument: str) -> str:
 def _example(name: str, folder: Path) -> Sequence[str]:
     """What a command is asked in the simplest way; none where it needs recordings."""
     spectrum = folder / "spectrum.csv"
-    spectrum.write_text("band_hz,tl_db\n" + "\n".join(f"{b},{30 + i}" for i, b in enumerate((125, 250, 500))))
+    spectrum.write_text("band_hz,tl_db\n" + "\n".join(f"{b},{30 + i}" for i, b in enumerate(OCTAVES)))
     asked = {
         "new": ["new", str(folder / "new.toml")],
         "curve": ["curve", "glass 4 mm"],
