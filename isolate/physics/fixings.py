@@ -20,7 +20,7 @@ from isolate.physics.studs import Places
 
 class Mobility(NamedTuple):
     """Of sides 1 and 2 to equal forces in every cell [m/(N s)], at the orders (M,) along the stud: y11, y12
-    and y22, (M, ..., F) each."""
+    and y22, (M, F) each."""
 
     orders: Array
     y11: Complex
@@ -29,14 +29,14 @@ class Mobility(NamedTuple):
 
 
 def together(of: Mobility, places: tuple[Places, Places], cell: float) -> Complex:
-    """Mobility (..., F, N, N) [m/(N s)] between N fixings, of side 1 and then of side 2, at `places` [m] in
+    """Mobility (F, N, N) [m/(N s)] between N fixings, of side 1 and then of side 2, at `places` [m] in
     the cell: element i, j is the velocity at i by a force at j."""
     rows, orders = [], tuple(of.orders)
     for row, here in zip(((of.y11, of.y12), (of.y12, of.y22)), places, strict=True):
         blocks = []
         for y, there in zip(row, places, strict=True):
             phases, where = _between(here, there, cell, orders)
-            blocks.append(np.tensordot(phases, y, 1)[where])
+            blocks.append((phases @ y)[where])
         rows.append(np.concatenate(blocks, 1))
     return np.moveaxis(np.concatenate(rows), (0, 1), (-2, -1))
 
@@ -52,8 +52,8 @@ def _between(
 
 
 def shares(forces: Complex, places: Places, cell: float, orders: Array) -> Complex:
-    """Forces (N, ..., F) at `places` [m] of one side as amplitudes of the orders (H,); (H, ..., F)."""
-    return np.tensordot(_phases(np.array(places) / cell, orders).T, forces, 1)
+    """Forces (N, F) at `places` [m] of one side as amplitudes of the orders (H,); (H, F)."""
+    return np.asarray(_phases(np.array(places) / cell, orders).T @ forces)
 
 
 def _phases(at: Array, orders: Array) -> Complex:
