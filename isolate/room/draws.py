@@ -111,3 +111,8 @@ def blocks(seed: int, count: int) -> list[Draws]:
 @lru_cache(maxsize=1)
 def _first(seed: int, count: int) -> Draws:
     return Draws(seed, count)
+
+
+def forget() -> None:
+    """Let go of what the first block drew, where all is drawn and something else wants the memory."""
+    _first.cache_clear()

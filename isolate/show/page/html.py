@@ -19,6 +19,7 @@ from isolate.answers.plain import plain
 from isolate.answers.story import Story
 from isolate.answers.take.answer import TakeAnswer
 from isolate.errors import IsolateError
+from isolate.room import draws
 from isolate.show import web
 from isolate.show.page import plan as page_plan
 from isolate.show.page import sounds as page_sounds
@@ -48,6 +49,7 @@ def render(
     """
     plan = page_plan.view(inner, story.cautions) if inner else None
     left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, heard, taken, plan, {}))
+    draws.forget()  # all is drawn, and sounds take more memory than anything before
     for takes in (True, False):
         count = page_sounds.count_of(heard, takes=takes)
         tenths = int(10.0 * left / count / page_sounds.BYTES_A_SECOND)  # lengths that transforms are quick at
