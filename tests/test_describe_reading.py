@@ -174,6 +174,12 @@ def test_converters_say_what_is_wrong(convert, value, what):
         convert(value)
 
 
+def test_what_parts_lines_and_words_in_any_writing_is_an_end_of_line_or_a_space():
+    assert text(" a\u2028b\x85c\r\nd\u00a0e\tf\u3000 ") == "a\nb\nc\nd e f"
+    with pytest.raises(ValueError, match="write one line"):
+        label("a\u2029b")
+
+
 def test_every_wrong_member_of_a_list_is_reported():
     faults = Faults("a.toml")
     table = faults.root({"levels": [0.5, "loud", 7, 0.2]})

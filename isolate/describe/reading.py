@@ -283,14 +283,16 @@ class Table:
 
 
 def text(value: object) -> str:
-    """Converter: a text, not blank, without control characters other than ends of line."""
+    """Converter: a text, not blank, without control characters; whatever ends a line or parts words in it, in
+    any writing, is an end of line or a space."""
     if not isinstance(value, str) or not value.strip():
         raise ValueError(f'not a text (got {shown(value)}); write it in quotes, such as "..."')
     if len(value) > _LONGEST_TEXT:
         raise ValueError(f"too long (got {len(value)} characters); write at most {_LONGEST_TEXT}")
-    if not "".join(value.split()).isprintable():
+    plain = "\n".join("".join(" " if one.isspace() else one for one in line) for line in value.splitlines())
+    if not plain.replace("\n", "").isprintable():
         raise ValueError(f"holds a control character (got {shown(value)}); write plain text")
-    return value.strip()
+    return plain.strip()
 
 
 def label(value: object) -> str:
