@@ -31,7 +31,7 @@ _LANDMARKS = (
 _VERDICTS = {
     "clear": "you hear it clearly",
     "audible": "you hear it",
-    "faint": "barely there",
+    "faint": "you hear it faintly",
     "may be heard": "you may hear it",
     "not audible": "gone",
 }

@@ -22,7 +22,7 @@ from isolate.units import show_length
 from isolate.version import __version__
 
 YOU = {
-    "clear": "you hear it clearly", "audible": "you hear it", "faint": "a trace is left",
+    "clear": "you hear it clearly", "audible": "you hear it", "faint": "you hear it faintly",
     "may be heard": "you may hear it", "not audible": "gone: you no longer hear it",
 }  # fmt: skip
 _SHORT = {
