@@ -36,6 +36,7 @@ _VERDICTS = {
     "not audible": "gone",
 }
 _HEARD, _GONE = COLOURS[4], COLOURS[2]
+MEASURED_FROM = 100.0  # Hz, by reverberation rooms (ISO 354)
 _LEFT_OUT = ("tight cover",)  # told in the text
 
 
@@ -173,6 +174,8 @@ def draw_reach(answer: PanelsAnswer, *, ax: Axes | None = None) -> Axes:
     boards = [kind for kind in answer.kinds if kind.name.startswith("board") and "air" not in kind.name]
     for kind, colour, dash in zip(boards, COLOURS, common.DASHES, strict=False):
         reach = "nowhere" if kind.half_from is None else hertz(kind.half_from)
+        if kind.half_from is not None and kind.half_from < MEASURED_FROM:
+            reach += ", computed"
         label = f"{kind.name.removeprefix('board ').replace('corner', 'mm, corner')}: {reach}"
         ax.plot(THIRD_OCTAVES, 100 * np.minimum(kind.alpha, 1.0), color=colour, ls=dash, lw=2.0, label=label)
     ax.axhline(50, color=QUIET, lw=0.9, ls=(0, (3, 2)))
