@@ -168,7 +168,7 @@ def fresh_air(
             f"nobody said how many are in the room: {air.USUAL_PEOPLE:.0f} taken (people = 2)"
         )
     many = people if people is not None else room.people if room.people is not None else air.USUAL_PEOPLE
-    if not many > 0.0:
+    if not many >= rooms.FEWEST:
         raise InputError(f"people: nobody breathes in there (got {many:g}); write how many do")
     side = for_air(room)
     if side is None:

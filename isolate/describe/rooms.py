@@ -55,6 +55,7 @@ __all__ = [
     "Option", "Own", "Room", "Second", "Shape", "Side", "Take", "Vent", "load",
 ]  # fmt: skip
 DEMO = "demo"
+FEWEST = 0.1  # people who breathe in a room, if anybody does
 FOLDERS = ("rooms",)
 Named = TypeVar("Named", Side, Noise, Own, Neighbour, Option, Flank, Take)
 
@@ -130,7 +131,7 @@ def read(path: Path, *, name: str, written: Mapping[str, Any] | None = None) -> 
         neighbours=_all(root, "neighbour", lambda table: neighbours.read(table, beside, notes, where)),
         options=_all(root, "option", lambda table: sides.read_option(table, beside, changeable, where)),
         about=about,
-        people=inside.get("people", number(0.0, 1000.0)) if inside else None,
+        people=inside.get("people", _people) if inside else None,
         flanking=flanking.usual(inside) if inside else {},
         flanks=_all(root, "flank", lambda table: flanking.read_flank(table, beside)),
         backgrounds=backgrounds,
@@ -154,6 +155,14 @@ def _floor(inside: Table | None, beside: Path) -> Construction | None:
     if built is not None and not built.layers:
         inside.fault("floor", "no layers to walk on; name a floor that is described, such as a slab")
     return built
+
+
+def _people(value: object) -> float:
+    """Converter: how many breathe in a room."""
+    found = number(0.0, 1000.0)(value)
+    if 0.0 < found < FEWEST:
+        raise ValueError(f"next to nobody (got {shown(value)}); write 0, or {FEWEST:g} and more")
+    return found
 
 
 def _where(inside: Table | None) -> Where:

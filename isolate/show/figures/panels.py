@@ -175,7 +175,7 @@ def draw_reach(answer: PanelsAnswer, *, ax: Axes | None = None) -> Axes:
     for kind, colour, dash in zip(boards, COLOURS, common.DASHES, strict=False):
         reach = "nowhere" if kind.half_from is None else hertz(kind.half_from)
         if kind.half_from is not None and kind.half_from < MEASURED_FROM:
-            reach += ", computed"
+            reach += "*"
         label = f"{kind.name.removeprefix('board ').replace('corner', 'mm, corner')}: {reach}"
         ax.plot(THIRD_OCTAVES, 100 * np.minimum(kind.alpha, 1.0), color=colour, ls=dash, lw=2.0, label=label)
     ax.axhline(50, color=QUIET, lw=0.9, ls=(0, (3, 2)))
@@ -183,5 +183,6 @@ def draw_reach(answer: PanelsAnswer, *, ax: Axes | None = None) -> Axes:
     common.frequency_axis(ax)
     ax.set_ylabel("sound taken in [%]")
     ax.set_title("Only thick ones reach the bass")
-    ax.legend(loc="lower right", fontsize=8, handlelength=2.2, title="takes in half from", title_fontsize=8)
+    title = "half from (* computed)"
+    ax.legend(loc="lower right", fontsize=8, handlelength=2.2, title=title, title_fontsize=8)
     return ax
