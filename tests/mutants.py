@@ -120,7 +120,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/links.py": ("0.02 becomes 0.026", "line 43: 0.01 becomes"),
     "isolate/physics/masonry.py": ("1e-30 becomes",),
     "isolate/physics/nets.py": (
-        "30 becomes 39", "0.0001 becomes", "430429003 becomes", "15 becomes 19", " / 10.0 ** ",
+        "30 becomes 39", "0.0001 becomes", "430429003 becomes", "13 becomes 16", " / 10.0 ** ",
         "] * mean becomes",
         "1 + GRAZING", "size <= MOST", "PARTS + 1", "1 becomes 2",
     ),

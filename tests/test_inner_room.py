@@ -582,7 +582,7 @@ def test_wrong_options_are_all_told_at_once() -> None:
     ("option", "value", "told"),
     [("--people", "nan", "no number to reckon with"), ("--door", "brick wall 102 mm", "--door: no door"),
      ("--door", "glass 4 mm", "--door: no door"), ("--ceiling-gap", "0 mm", "--ceiling-gap: must be"),
-     ("--rating", "80", "--rating: a bare number")],
+     ("--rating", "80", "--rating: a bare number"), ("--pane", "other.toml", "other.toml: no such file")],
 )  # fmt: skip
 def test_a_wrong_option_is_told_by_its_own_name(option: str, value: str, told: str) -> None:
     result = run(option, value)

@@ -10,7 +10,7 @@ import json
 import numpy as np
 import pytest
 from fuzzing import asked
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from pace import within
 from test_fuzz import SMALL, some
@@ -59,8 +59,27 @@ def curve(text: str, seconds: float) -> None:
     assert np.all((low <= tl + 1e-6) & (tl <= high + 1e-6) & (tl >= 0.0))
 
 
+# Slow beyond its limit before points of a band were fewer.
+SLOW = """title = "x"
+kind = "ceiling"
+size = "78.3 m x 81.5 m"
+[[layer]]
+leaf = "softwood"
+thickness = "829 mm"
+sheets = 2
+[[layer]]
+cavity = "829 mm"
+framing = "steel stud"
+[[layer]]
+leaf = "softwood"
+thickness = "3.03 mm"
+sheets = 3
+"""
+
+
 @some(0.004)
 @given(text=constructions())
+@example(text=SLOW)
 def test_constructions_of_any_size(text: str) -> None:
     curve(text, LONGER)
 

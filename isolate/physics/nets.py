@@ -18,7 +18,7 @@ from isolate.bands import Array
 
 At = Callable[[Array, Array, Array], Array]  # f [Hz], cosine of incidence, azimuth [rad]: (n,) each -> (n,)
 
-FIRST, MOST = 64, 2**15  # points of a band
+FIRST, MOST = 64, 2**13  # points of a band
 PARTS = 8  # of a net, each of them a net: what they differ by tells how sure all together are
 BITS = 30  # of a coordinate
 SHIFT = 0x2E5C1F93, 0x19A7D34B, 0x3C62B8E5  # of a net, digit by digit: its points are then in no corner

@@ -69,10 +69,11 @@ def asked(room: Room, options: Mapping[str, str | None], ties: Sequence[str] = (
 
 
 def _by_argument(fault: str) -> str:
-    """A fault of a key behind the name of the argument that set it."""
+    """A fault of a key behind the name of the argument that set it; of a file that one names, as it is."""
     path, _, what = fault.removeprefix(f"{_WHERE}: ").partition(": ")
     keys = {".".join(keys): name for name, keys in KEYS.items()} | {"ceiling.boards": "boards"}
-    return f"{'ties' if path.startswith('tie[') else keys[path]}: {what}"
+    name = "ties" if path.startswith("tie[") else keys.get(path)
+    return f"{name}: {what}" if name else fault
 
 
 def _tie(text: str) -> dict[str, str]:
