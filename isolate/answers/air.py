@@ -168,8 +168,7 @@ def fresh_air(
             f"nobody said how many are in the room: {air.USUAL_PEOPLE:.0f} taken (people = 2)"
         )
     many = people if people is not None else room.people if room.people is not None else air.USUAL_PEOPLE
-    if not many >= rooms.FEWEST:
-        raise InputError(f"people: nobody breathes in there (got {many:g}); write how many do")
+    rooms.inhabited(many)
     side = for_air(room)
     if side is None:
         raise InputError("room: no side to the outdoors that a duct could go through; describe one")

@@ -7,12 +7,13 @@ from typing import Any
 import click
 
 from isolate.commands import names
+from isolate.commands.numbers import Finite
 from isolate.commands.telling import answering
 
 
 @click.command(short_help="How much fresh air, and the smallest ducts that bring it unheard.")
 @click.argument("room", required=False, shell_complete=names.rooms)
-@click.option("--people", type=click.FloatRange(0.1, 1000.0), help="How many are in it.")
+@click.option("--people", type=Finite(0, 1000, min_open=True), help="How many are in it.")
 @click.option("--target", metavar="LEVEL", help='The background wanted, as "NC 15" or "25 dBA".')
 @click.option("--prices", metavar="FILE", help="Your list of prices.", shell_complete=names.files)
 @click.option("--labour", type=click.Choice(["own", "hired"]), help="Who builds; as the list says.")

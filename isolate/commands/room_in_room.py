@@ -12,7 +12,7 @@ from isolate.commands.drawing import draw_options
 from isolate.commands.numbers import Finite
 from isolate.commands.telling import answering
 
-_PEOPLE = Finite(0.1, 1000)
+_PEOPLE = Finite(0, 1000, min_open=True)
 
 
 @click.command(short_help="What a room within the room buys, takes, and whether half would do.")

@@ -157,6 +157,15 @@ def _floor(inside: Table | None, beside: Path) -> Construction | None:
     return built
 
 
+def inhabited(people: float) -> float:
+    """How many breathe in a room that has somebody in it; InputError where it has not."""
+    if not people >= FEWEST:
+        raise InputError(
+            f"people: nobody breathes in there (got {people:g}); write how many do, {FEWEST:g} and more"
+        )
+    return people
+
+
 def _people(value: object) -> float:
     """Converter: how many breathe in a room."""
     found = number(0.0, 1000.0)(value)

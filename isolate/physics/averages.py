@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from isolate.bands import Array
 from isolate.physics import cubature
+from isolate.physics.finite import diffuse
 
 TOLERANCE_DB = 0.03  # between two halves, so that their mean is known to about half of it
 SPREAD_DB = 0.2  # between quarters: halves that miss the same peak may agree, quarters hardly will
@@ -53,9 +54,8 @@ def angles(cells: Cells, *, turns: Turns | int, count: int) -> tuple[Array, Arra
     """Cosines of incidence and weights 2 sin cos d(theta), (count, n), of turns (n,) in cells (n,)."""
     start = (cells * INTERLACED + turns * IN_ANGLE) % 1.0
     theta = (np.arange(count)[:, None] + 1e-4 + (1 - 2e-4) * start) / count * np.pi / 2
-    slope = np.tan(theta)
-    cosine = 1.0 / np.sqrt(1.0 + slope * slope)
-    return cosine, np.pi / count * slope * cosine * cosine
+    cosine, weight = diffuse(theta)
+    return cosine, np.pi / 2 / count * weight
 
 
 def azimuths(count: int) -> Array:

@@ -51,7 +51,8 @@ class Member:
 
     def radiates(self, f: Array) -> Array:
         """sigma S [m2]: power radiated over rho c and the mean square velocity of free waves, (F,)."""
-        return _free(f.tobytes(), self.critical_hz, STRIP if self.light else self.size) * self.area
+        size = STRIP if self.light else self.size
+        return _free(np.asarray(f, float).tobytes(), self.critical_hz, size) * self.area
 
     def radiated_loss(self, f: Array) -> Array:
         """Loss factor by radiation to both sides, (F,); that of a heavy plate is in its `loss`."""

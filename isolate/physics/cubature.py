@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isolate.bands import Array
+from isolate.physics.finite import diffuse
 
 Cells = NDArray[np.intp]
 # f (n,), cosine (A, n), azimuth () or (A, n) [rad] to a quarter turn, cells (n,) -> (..., A, n) each
@@ -114,9 +115,8 @@ def _integrals(through: Through, f: Array, box: Array, number: Cells, per_band: 
     here = f[cells] * np.exp((place - cells - 0.5) * (np.log(10.0) * 0.1 / per_band))
     theta = np.clip(y[:, None] + high[:, None] * along, 1e-4, 1 - 1e-4).reshape(len(y), -1) * np.pi / 2
     azimuth = turn.reshape(theta.shape) * np.pi / 2
-    slope = np.tan(theta)
-    cosine = 1.0 / np.sqrt(1.0 + slope * slope)
-    tau = np.stack(through(here, cosine, azimuth, cells)) * (2.0 * slope * cosine * cosine)
+    cosine, weight = diffuse(theta)
+    tau = np.stack(through(here, cosine, azimuth, cells)) * weight
     mean, error = _told(tau.reshape(len(tau), *along.shape), (across, along, turn))
     area = np.pi / 2 * wide * high
     return mean * area, error * area

@@ -33,7 +33,7 @@ from isolate.describe.layers import WIDE
 from isolate.physics import averages, calibrated, joints, layers, pane_edges
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES, IMPEDANCE, SPEED
-from isolate.physics.finite import forced_radiation
+from isolate.physics.finite import diffuse, forced_radiation
 from isolate.physics.kept import kept
 from isolate.physics.layers import Complex, Fluid
 from isolate.physics.leaves import AnyLeaf
@@ -98,7 +98,7 @@ def _scale(size: tuple[float, float]) -> tuple[Array, Array]:
     """Frequencies [Hz] and what brings sums over angles to Davy's forced radiation of a limp pane (F,)."""
     f, count = bands.points(SCALE_PER_BAND), SCALE_ANGLES
     theta = (np.arange(count)[:, None] + 0.5) / count * np.pi / 2
-    cosine, weight = np.cos(theta), np.sin(2 * theta)
+    cosine, weight = diffuse(theta)
     sigma = forced_radiation(cosine, wavenumber=2 * np.pi * f / SPEED, width=size[0], height=size[1])
     return f, (sigma / cosine * weight).sum(0) / (sigma**2 * weight).sum(0)
 

@@ -15,6 +15,7 @@ from collections.abc import Callable
 import numpy as np
 
 from isolate.bands import Array
+from isolate.physics.finite import diffuse
 
 At = Callable[[Array, Array, Array], Array]  # f [Hz], cosine of incidence, azimuth [rad]: (n,) each -> (n,)
 
@@ -67,5 +68,6 @@ def _values(at: At, middles: Array, net: Array) -> Array:
     x, y, z = np.tile(net, middles.size)
     f = np.repeat(middles, net.shape[1]) * 10.0 ** (0.1 * (x - 0.5))
     theta = np.clip(y, GRAZING, 1 - GRAZING) * np.pi / 2
-    values = at(f, np.cos(theta), z * np.pi / 2) * np.sin(2 * theta) * np.pi / 2
+    cosine, weight = diffuse(theta)
+    values = at(f, cosine, z * np.pi / 2) * weight * np.pi / 2
     return np.asarray(values.reshape(middles.size, -1))

@@ -22,6 +22,10 @@ from isolate.room.scenario import Scenario
 from isolate.show.document import VERDICT_INKS, Block, Cell, Paragraph, decibels, percent
 from isolate.units import shown
 
+YOU = {
+    "clear": "you hear it clearly", "audible": "you hear it", "faint": "you hear it faintly",
+    "may be heard": "you may hear it", "not audible": "gone: you no longer hear it",
+}  # fmt: skip
 _BY_VERDICT = {
     "clear": "You hear clearly", "audible": "You hear", "faint": "You hear faintly",
     "may be heard": "You may hear", "not audible": "You do not hear",

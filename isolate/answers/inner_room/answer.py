@@ -372,6 +372,7 @@ def inner_room(
         room = replace(room, inner=inner)
     now = now or scenario.present(room)
     housed, guessed = with_house(room)
+    people = None if people is None else rooms.inhabited(people)
     shells = shells_of(room, people=people, finder=now.envelope.finder)
     load, built = shells.load, shells.plan.inner
     money = pricing.load(prices).working(labour)

@@ -28,13 +28,6 @@ _LANDMARKS = (
     (80.0, "a noisy\nstreet"),
     (100.0, "a saw\nat arm's length"),
 )
-_VERDICTS = {
-    "clear": "you hear it clearly",
-    "audible": "you hear it",
-    "faint": "you hear it faintly",
-    "may be heard": "you may hear it",
-    "not audible": "gone",
-}
 _HEARD, _GONE = COLOURS[4], COLOURS[2]
 MEASURED_FROM = 100.0  # Hz, by reverberation rooms (ISO 354)
 _LEFT_OUT = ("tight cover",)  # told in the text
@@ -124,7 +117,7 @@ def _draw_bar(ax: Axes, row: int, state: _Row, limit: float, now: float) -> None
 def _say(ax: Axes, row: int, state: _Row, now: Received) -> None:
     """The verdict, and what it took, in a column of their own."""
     place = now.dba + 2.0
-    words = _VERDICTS[state.heard.verdict]
+    words = said.YOU[state.heard.verdict]
     colour = _HEARD if state.heard.is_heard else _GONE
     told = [] if state.effect is None else [_changed(state.heard, now)]
     if state.effect is not None and state.effect.cost is not None:

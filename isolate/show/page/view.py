@@ -21,10 +21,6 @@ from isolate.standards import hearing
 from isolate.units import show_length
 from isolate.version import __version__
 
-YOU = {
-    "clear": "you hear it clearly", "audible": "you hear it", "faint": "you hear it faintly",
-    "may be heard": "you may hear it", "not audible": "gone: you no longer hear it",
-}  # fmt: skip
 _SHORT = {
     "outside": "outside", "now": "now", "panels": "panels", "cure": "cheapest step", "second": "second layer",
     "inner": "inner room",
@@ -68,7 +64,7 @@ def view(
 def _scene(story: Story, heard: Listening, one: Scene, sounds: dict[str, PageSound]) -> dict[str, Any]:
     outside, received, sound = heard.made.dba, one.received, sounds.get(one.key)
     hidden = received.dba - received.margin if received else 0.0
-    told = f"{decibels(one.dba)} dBA" + (f", {YOU[one.verdict]}" if received else "")
+    told = f"{decibels(one.dba)} dBA" + (f", {said.YOU[one.verdict]}" if received else "")
     name, style = said.capital(one.name), slug(one.verdict or "made")
     return {
         "key": slug(one.key),
@@ -77,7 +73,7 @@ def _scene(story: Story, heard: Listening, one: Scene, sounds: dict[str, PageSou
         "dba": _level(one.dba),
         "verdict": one.verdict,
         "slug": style,
-        "you": YOU[one.verdict] if received else "",
+        "you": said.YOU[one.verdict] if received else "",
         "gain": _gain(heard, one),
         "why": _why(story, one),
         "uri": Markup(sound.uri) if sound else "",
@@ -162,7 +158,7 @@ def _tries(story: Story) -> dict[str, Any]:
         "gap": gap,
         "dba": _level(float(found.dba[gap, 0, 0])),
         "slug": slug(verdict),
-        "you": YOU[verdict],
+        "you": said.YOU[verdict],
         "gain": _changes(story)[gap][0][0],
         "what": f"{found.noises[0].name}: {_layer_words(story)[gap]}{_count_words(story)[0]}",
         "count_words": _count_words(story)[0],
@@ -241,8 +237,8 @@ def data(story: Story) -> dict[str, Any]:
         "count_words": _count_words(story),
         "chart": chart.to_dict() | {"bands": int(THIRD_OCTAVES.size)},
         "hidden_db": hearing.masked_threshold(quiet),
-        "you": YOU,
-        "slugs": {verdict: slug(verdict) for verdict in YOU},
+        "you": said.YOU,
+        "slugs": {verdict: slug(verdict) for verdict in said.YOU},
         "said": _changes(story),
         "shown_dba": [[[_level(float(one)) for one in row] for row in rows] for rows in found.dba],
     }
