@@ -42,6 +42,11 @@ def test_mean_of_both_directions_is_the_standards_level_difference() -> None:
     np.testing.assert_allclose(found, expected, atol=0.1)
 
 
+def test_integers_are_frequencies_too() -> None:
+    f = np.array([125, 500, 2000])
+    np.testing.assert_array_equal(SLAB.radiates(f), SLAB.radiates(f.astype(float)))
+
+
 @pytest.mark.parametrize("other", [WALL, BOARDS], ids=["heavy", "light"])
 def test_power_is_the_same_both_ways_for_the_same_energy_per_mode(other: Member) -> None:
     """Consistency of statistical energy analysis, n_i eta_ij = n_j eta_ji."""

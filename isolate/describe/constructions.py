@@ -109,7 +109,7 @@ def resolve(
     """As `load`, but a name that means nothing raises ValueError, for a reader to say where it stood.
 
     part, where: which part of a house it is said of, where and when that was built, as for `everyday.find`.
-    A vent on its own is none: it belongs to a side.
+    A vent on its own is none, it belongs to a side; nor is wool, which nothing holds sound back in.
     """
     found = _resolved(name, beside, part, where)
     if found.kind == datasheet.VENT:
@@ -117,6 +117,9 @@ def resolve(
             f"what a vent lets through (got {shown(name)}); write what stands there, and in it [[side.vent]] "
             f"with tested = {shown(name)}"
         )
+    if found.layers and not any(isinstance(layer, Leaf) for layer in found.layers):
+        whole = shown(f"{name} + gypsum board 12.5 mm")
+        raise ValueError(f"nothing but wool (got {shown(name)}); write what stands there too, as {whole}")
     return found
 
 

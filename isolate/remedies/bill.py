@@ -29,9 +29,10 @@ _PER_METRE = {"wood stud": 1.5, "steel stud": 0.7, "staggered stud": 1.5, "doubl
 _WASTED = (*BOARDS, "wool", "finish", "damping compound")
 CURE = "soft sealant"
 BOX, SILENCER = 12.0, 8.0  # kg of a lined box or silencer on a vent
-DOOR_FRAME = 12.0  # kg
+DOOR_FRAME = 12.0  # kg (common practice, no source)
 CARPET = 3.0  # kg/m2
-LEAF, DOOR_HEIGHT = 1.25, 2.0  # m: the widest leaf sold, and a height where only an area is said
+# m: the widest leaf sold, and a height where only an area is said (common practice, no source)
+LEAF, DOOR_HEIGHT = 1.25, 2.0
 
 
 def bill(before: Side, after: Side) -> tuple[Need, ...]:

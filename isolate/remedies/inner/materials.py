@@ -24,7 +24,7 @@ from isolate.remedies.inner.plan import Plan
 from isolate.remedies.remedy import Need
 
 SHEET = 2.88  # m2, a board of 1.2 m x 2.4 m
-# Common practice, no source: timber and steel [kg/m], a door's frame [kg], a hung ceiling's grid [kg/m2].
+# Common practice, no source: timber and steel [kg/m], a hung ceiling's grid [kg/m2].
 WOOD_STUD, WOOD_JOIST, STEEL_STUD, HUNG_GRID = 1.5, 2.5, 0.7, 2.0
 # What is built together: windows, doors and sealing come with the walls.
 WITH_WALLS = ("windows", "doors", "sealing", "air", "electricity")

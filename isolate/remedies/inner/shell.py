@@ -106,7 +106,7 @@ class Shells:
     def whole(self, side: Side) -> Construction | None:
         """A side with its inner leaf, nothing touching; None for doors and where only a curve is known."""
         role = roles(side)
-        if role == "door" or not hard(side.construction):
+        if role == "door" or not side.construction.layers:
             return None
         if role == "window":
             return composite(side.construction, self.plan.window_layers)
@@ -128,10 +128,10 @@ class Shells:
         leaves = tuple(layer for layer in layers if isinstance(layer, Leaf))
         leaks = [path for path in found.elements if path.kind in ("gap", "opening")]
         behind: Array = np.ones(N_BANDS)
-        if leaks or not hard(outer):
+        if leaks or not outer.layers:
             leaf = Construction("inner leaf", "inner leaf", outer.kind, leaves)
             behind = 10 ** (-finder.through(leaf, size, flanked=True).tl_db / 10)
-        if hard(outer):
+        if outer.layers:
             opened = role in ("walls", "ceiling") and self.lining(role).opened
             whole = composite(outer, layers, opened=opened)
             free = 10 ** (-finder.through(whole, size, flanked=True).tl_db / 10)
@@ -144,7 +144,7 @@ class Shells:
         name = f"{side.name}: {own_name}" if leaky else side.name
         sigma = prediction.of_curve(whole)
         own = Element(name, side.name, "construction", free * side.area, sigma)
-        paths = [own] if not hard(outer) else list(self._tied(side, whole, size, own, ties))
+        paths = [own] if not outer.layers else list(self._tied(side, whole, size, own, ties))
         for path in leaks:
             tau = inner_shell.behind_leaf(path.tau_area, behind, area=side.area, filled=absorbent)
             paths.append(replace(path, tau_area=tau))
@@ -289,11 +289,6 @@ def composite(outer: Construction, layers: Sequence[Layer], *, opened: bool = Fa
         depth = gap.depth + old.depth + boards
         gap, kept = replace(gap, depth=depth, fill=gap.fill or old.fill, fill_depth=wool), kept[:last]
     return replace(outer, name=f"{outer.name}, inner room", layers=(*kept, gap, *leaves), measured=None)
-
-
-def hard(outer: Construction) -> bool:
-    """Whether it has a leaf: neither wool alone nor a measured curve has one that a gap could lie behind."""
-    return any(isinstance(layer, Leaf) for layer in outer.layers)
 
 
 def inner_face(outer: Construction) -> tuple[Leaf, ...]:
