@@ -198,7 +198,7 @@ def test_what_a_room_leaves_out_is_taken_and_noted(tmp_path):
         ('size = "4.1 m x 3.2 m x 2.5 m"\n', "", "room.size: missing; write length x width x height"),
         ('"treated"', '"plush"', "room.furnishing: unknown"),
         ('"treated"', '"bare"\nreverberation_time = "9 h"', "room.reverberation_time: out of range"),
-        ('"brick 102 mm"', '"stone wool 3 m"', 'nothing but wool (got "stone wool 3 m")'),
+        ('"brick 102 mm"', '"stone wool 3 m"', 'side[2].construction: nothing but wool'),
         ('"treated"', '"bare"\npeople = 1e-320', "room.people: next to nobody (got 1e-320)"),
         ('"treated"', '"bare"\nreverberation_time = [1]', "room.reverberation_time: not a time"),
         (
