@@ -20,13 +20,13 @@ from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe.constructions import load
 from isolate.describe.wav import encode, inspect, read
+from isolate.measuring.bank import band_power
 from isolate.measuring.isolation import measure
 from isolate.measuring.measured import Files
 from isolate.measuring.survey import survey
 from isolate.measuring.test_signal import HIGHEST_HZ, LEVEL_DB, signal
 from isolate.show.figures.measure import draw_levels, draw_measurement
 from isolate.show.figures.survey import draw_course
-from isolate.standards.third_octave import band_power
 
 RATE = 16_000
 WALL = np.linspace(20.0, 60.0, 27)

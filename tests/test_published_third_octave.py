@@ -11,8 +11,8 @@ from pyoctaveband import octavefilter
 from scipy import signal
 
 from isolate.bands import THIRD_OCTAVES, exact
-from isolate.standards import third_octave
-from isolate.standards.third_octave import UPPER, WIDTH, Bank, band_power, design, halving, usable
+from isolate.measuring.bank import Bank, band_power, design, halving
+from isolate.standards.third_octave import UPPER, WIDTH, usable
 
 RATES = (16_000, 22_050, 24_000, 32_000, 44_100, 48_000, 88_200, 96_000, 192_000)
 TABLE = Path(__file__).parent / "published" / "iec61260_class1_limits.csv"
@@ -145,4 +145,4 @@ def test_digital_silence_is_passed_over_and_time_goes_on() -> None:
 def test_bands_a_slow_recording_cannot_hold_are_left_out() -> None:
     assert THIRD_OCTAVES[usable(16_000)].max() == 6300
     assert usable(44_100).all()
-    assert third_octave.design(16_000.0)[0].rate == 32_000
+    assert design(16_000.0)[0].rate == 32_000

@@ -9,12 +9,12 @@ from scipy import signal
 
 from isolate.bands import THIRD_OCTAVES, exact
 from isolate.describe import catalogue, noises
+from isolate.measuring.bank import band_power
 from isolate.room import levels as stated
 from isolate.show.sound import scenes as sound_scenes
 from isolate.show.sound import shaping as sound
 from isolate.show.sound import sources as sound_sources
 from isolate.show.sound import take as sound_take
-from isolate.standards.third_octave import band_power
 
 RATE = 48_000
 RNG = np.random.default_rng(7)
@@ -158,7 +158,7 @@ def test_every_noise_of_the_catalogue_has_its_spectrum(name: str) -> None:
     assert reached.sum() >= 6
     off = (heard_db - level_db)[reached]
     off = np.sort(np.abs(off - np.median(off)))
-    within = off if whole else off[: -2]  # a note may stand at the edge of the outermost bands
+    within = off if whole else off[:-2]  # a note may stand at the edge of the outermost bands
     assert within == pytest.approx(np.zeros(within.size), abs=1.5)
     assert np.abs(made[[0, -1]]).max() < 1e-3 * np.abs(made).max()
 

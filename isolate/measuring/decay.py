@@ -17,10 +17,11 @@ from isolate.bands import N_BANDS, THIRD_OCTAVES, Array
 from isolate.describe import wav as sound
 from isolate.describe.wav import Wav
 from isolate.errors import InputError
+from isolate.measuring.bank import Bank
 from isolate.measuring.checks import DOUBT, NOTE, SPOILT, Finding, bands
 from isolate.measuring.recording import decibels
 from isolate.standards.field import decay_uncertainty
-from isolate.standards.third_octave import WIDTH, Bank, usable
+from isolate.standards.third_octave import WIDTH, usable
 
 STEP = 0.004
 """Time step of the decay curves [s]."""

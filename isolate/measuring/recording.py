@@ -19,7 +19,8 @@ from isolate.describe import wav as sound
 from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.wav import Wav
 from isolate.errors import InputError
-from isolate.standards.third_octave import UPPER, Bank, usable
+from isolate.measuring.bank import Bank
+from isolate.standards.third_octave import UPPER, usable
 
 if TYPE_CHECKING:
     from isolate.answers.listen.mixed import Recorded

@@ -7,13 +7,13 @@ import base64
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import signal
 
 from isolate.answers.listen.answer import Listening
 from isolate.bands import Array
 from isolate.describe import wav
 from isolate.show.sound import scenes as sound_scenes
 from isolate.show.sound import sources, take
+from isolate.show.sound.filters import filtered, high_pass
 
 RATE = 24_000  # holds the band of 10 kHz
 LONGEST, SHORTEST = 5.6, 3.0  # [s]
@@ -46,10 +46,9 @@ def sounds(answer: Listening, *, seconds: float, takes: bool) -> dict[str, PageS
     is turned down as far as it must be.
     """
     heard = sound_scenes.rendered(replace(answer, seconds=seconds), rate=RATE, cut=True)
-    sos = signal.butter(2, LOW_CUT_HZ, "highpass", fs=RATE, output="sos")
 
     def scene(key: str) -> Array:  # filtered anew wherever it is asked for: all at once would fill the memory
-        return np.asarray(signal.sosfilt(sos, heard.scenes[key].astype(float)))
+        return filtered(heard.scenes[key].astype(float), RATE, high_pass(LOW_CUT_HZ))
 
     made = answer.made.key
     inside = sound_scenes.full_scale((scene(key) for key in heard.scenes if key != made), peak_db=PEAK_DB)

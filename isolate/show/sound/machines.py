@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy import signal
+from numpy import fft
 
 from isolate.bands import Array
+from isolate.show.sound.filters import convolved, smoothed
 
 Rng = np.random.Generator
 Made = tuple[Array, Array]
@@ -36,7 +37,7 @@ def wander(count: int, rate: int, rng: Rng, *, speed: float) -> Array:
     """A slow random course of mean 0 and standard deviation 1, changing some `speed` times a second."""
     knots = rng.standard_normal(max(int(speed * count / rate), 1) + 4)
     at = np.linspace(1.0, knots.size - 2.0, count)
-    course = signal.resample(knots, knots.size * 8)
+    course = fft.irfft(fft.rfft(knots), knots.size * 8) * 8.0
     found = np.interp(at, np.arange(course.size) / 8.0, course)
     return np.asarray((found - found.mean()) / max(found.std(), 1e-9))
 
@@ -70,10 +71,10 @@ def echoed(sound: Array, rate: int, rng: Rng, *, length: float = 0.8, below_db: 
     tail = rng.standard_normal(count) * np.exp(-6.9 * np.arange(count) / count)
     tail[: int(0.012 * rate)] = 0.0
     tail *= 10.0 ** (-below_db / 20.0) / np.sqrt(np.sum(tail**2))
-    return np.asarray(sound + signal.oaconvolve(sound, tail)[: sound.size])
+    return sound + convolved(sound, tail)
 
 
-_HORN = np.array([1.0, 0.55, 0.5, 0.3, 0.26, 0.17, 0.14, 0.1, 0.08, 0.06, 0.05, 0.04])
+_HORN = np.array([1.0, 0.5, 0.5, 0.3, 0.26, 0.17, 0.14, 0.1, 0.08, 0.06, 0.05, 0.04])
 
 
 def wail(count: int, rate: int, rng: Rng) -> Made:
@@ -97,7 +98,7 @@ def _horn(f: Array, rate: int, rng: Rng) -> Made:
 def two_tones(count: int, rate: int, rng: Rng) -> Made:
     """A horn that changes between 425 and 595 Hz, clear of the edges of bands."""
     t = times(count, rate)
-    soft = signal.oaconvolve((t / 0.7 % 2.0 < 1.0).astype(float), np.ones(rate // 60) / (rate // 60))[:count]
+    soft = smoothed((t / 0.7 % 2.0 < 1.0).astype(float), rate // 60)
     return _horn(425.0 + 170.0 * soft, rate, rng)
 
 
@@ -159,7 +160,7 @@ def bus(count: int, rate: int, rng: Rng) -> Made:
     t = times(count, rate)
     share = t / t[-1]
     gear = np.where(share < 0.2, 0.0, np.where(share < 0.6, (share - 0.2) / 0.4, 0.45 + (share - 0.6) / 0.55))
-    firing = 28.0 + 42.0 * np.clip(signal.oaconvolve(gear, np.ones(rate // 8) / (rate // 8), "same"), 0, 1)
+    firing = 28.0 + 42.0 * np.clip(smoothed(gear, rate // 8), 0.0, 1.0)
     course = pass_by(count, peak=0.5, width=0.3) * (0.55 + 0.45 * np.clip(gear * 4.0, 0.0, 1.0))
     hiss = rng.standard_normal(count) * np.exp(-(((share - 0.12) / 0.03) ** 2))
     return course * _engine(firing, rate, rng, rattle=0.35) + 0.8 * hiss, course
@@ -185,7 +186,7 @@ def helicopter(count: int, rate: int, rng: Rng) -> Made:
     phase = phase_of(np.full(count, 14.0), rate)
     slap = np.exp(-14.0 * (1.0 - np.cos(phase)))
     course = pass_by(count, peak=0.5, width=0.35)
-    blades = np.gradient(signal.oaconvolve(slap, np.ones(3) / 3, "same")) * 60.0
+    blades = np.gradient(smoothed(slap, 3)) * 60.0
     tone = np.full(count, 1150.0)
     turbine = 0.15 * partials(phase_of(tone, rate), tone, np.array([1.0, 0.4, 0.3]), rate)
     return course * (blades + slap * rng.standard_normal(count) + turbine), course * (0.4 + slap)

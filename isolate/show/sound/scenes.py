@@ -14,8 +14,8 @@ from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
+from numpy import fft
 from numpy.typing import NDArray
-from scipy import fft, signal
 
 from isolate.answers.listen.answer import CALIBRATION_DBA, Listening, Scene
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
@@ -45,6 +45,7 @@ class Rendered:
     loudest_dba: dict[str, float]
     full_scale_db: float
     softer_db: dict[str, float]
+
 
 def full_scale(signals: Iterable[Array | Signal], *, peak_db: float = PEAK_DB) -> float:
     """Level [dB] that full scale stands for when the highest peak of all signals is to be `peak_db` below."""
@@ -94,6 +95,8 @@ def source(answer: Listening, rate: int, *, cut: bool = False) -> Array:
 
 def recorded(path: Path, rate: int, *, longest: float = LONGEST_RECORDED) -> Array:
     """The samples of a file, its channels averaged in energy by taking the liveliest, at this rate [Hz]."""
+    from scipy import signal
+
     from isolate.measuring.recording import liveliest
 
     found = wav.inspect(path)

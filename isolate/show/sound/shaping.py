@@ -16,11 +16,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy import fft
 from numpy.typing import NDArray
-from scipy import fft
-from scipy.interpolate import PchipInterpolator
 
 from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, exact
+from isolate.show.sound.filters import Complex, fast, frequencies
 from isolate.standards.third_octave import LOWER, ORDER, UPPER, usable
 
 _CELLS = 120  # to an octave, in which spectra are summed
@@ -54,8 +54,8 @@ class Bank:
 
 def padded(count: int, rate: int) -> int:
     """A length for transforms of `count` samples at `rate` [Hz] and what rings on after them: of few
-    different ones, whose plans are kept."""
-    return int(fft.next_fast_len(-(-count // (2 * rate)) * 2 * rate, real=True))
+    different ones, whose filters are kept."""
+    return fast(-(-count // (2 * rate)) * 2 * rate)
 
 
 @lru_cache(maxsize=8)
@@ -81,12 +81,12 @@ def levels(samples: Array, rate: int) -> Array:
     return levels_of(fft.rfft(samples), count=samples.size, rate=rate)
 
 
-def levels_of(spectrum: Array, *, count: int, rate: int) -> Array:
-    """The same from its spectrum (`scipy.fft.rfft` of `count` samples)."""
+def levels_of(spectrum: Complex, *, count: int, rate: int) -> Array:
+    """The same from its spectrum (`numpy.fft.rfft` of `count` samples)."""
     return _decibels(bank(count, rate).power(energy(spectrum)))
 
 
-def energy(spectrum: Array) -> Array:
+def energy(spectrum: Complex) -> Array:
     """|X|^2 of a spectrum."""
     return np.asarray(spectrum.real**2 + spectrum.imag**2)
 
@@ -96,8 +96,8 @@ def _decibels(power: Array) -> Array:
         return np.asarray(10.0 * np.log10(power))
 
 
-def carries(spectrum: Array, *, count: int, rate: int) -> Flags:
-    """Which bands (27,) of a spectrum (`scipy.fft.rfft` of `count` samples) hold energy of their own: not 70
+def carries(spectrum: Complex, *, count: int, rate: int) -> Flags:
+    """Which bands (27,) of a spectrum (`numpy.fft.rfft` of `count` samples) hold energy of their own: not 70
     dB below the loudest, and most of what their filter shows lies between the band's edges."""
     filters = bank(count, rate)
     shown = filters.weights * filters.cells(energy(spectrum))
@@ -108,11 +108,8 @@ def carries(spectrum: Array, *, count: int, rate: int) -> Flags:
 
 
 def gain_over(gain_db: Array, f: Array) -> Array:
-    """Gains [dB] at frequencies [Hz] of any shape, through those at the 27 band centres without bumps; level
-    beyond them."""
-    centre = np.log(exact(THIRD_OCTAVES))
-    at = np.log(np.clip(f, exact(THIRD_OCTAVES)[0], exact(THIRD_OCTAVES)[-1]))
-    return np.asarray(PchipInterpolator(centre, gain_db)(at))
+    """Gains [dB] at frequencies [Hz] of any shape, through those at the band centres; level beyond them."""
+    return np.interp(np.log(np.maximum(f, 1.0)), np.log(exact(THIRD_OCTAVES)), gain_db)
 
 
 def _cut_gain(gain_db: Array, f: Array) -> Array:
@@ -127,7 +124,7 @@ def minimum_phase(gain_db: Array, rate: int) -> Array:
     From the cepstrum of the gains, folded (Oppenheim and Schafer, Discrete-Time Signal Processing, from
     memory): no sample comes before the first.
     """
-    f = fft.rfftfreq(_DESIGN, 1.0 / rate)
+    f = frequencies(_DESIGN, rate)
     log_gain = _cut_gain(gain_db, f) * np.log(10.0) / 20.0
     cepstrum = fft.irfft(log_gain, _DESIGN)
     half = _DESIGN // 2
@@ -139,7 +136,7 @@ def minimum_phase(gain_db: Array, rate: int) -> Array:
     return np.asarray(response)
 
 
-def fitted(spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: Flags) -> Array:
+def fitted(spectrum: Complex, wanted_db: Array, *, count: int, rate: int, where: Flags) -> Complex:
     """A spectrum passed through a filter of minimum phase so that its bands have the wanted levels.
 
     Parameters
@@ -157,9 +154,9 @@ def fitted(spectrum: Array, wanted_db: Array, *, count: int, rate: int, where: F
         if np.abs(error).max() < _FIT_DB:
             break
         gain = _bridged(gain + np.clip(error, -_FIT_LIMIT_DB, _FIT_LIMIT_DB), where)
-    passed = fft.rfft(minimum_phase(gain, rate), count)
-    passed *= spectrum
-    return np.asarray(passed)
+    found = fft.rfft(minimum_phase(gain, rate), count)
+    found *= spectrum
+    return found
 
 
 def _bridged(gain_db: Array, where: Flags) -> Array:
@@ -172,7 +169,7 @@ def _bridged(gain_db: Array, where: Flags) -> Array:
 
 def noise(level_db: Array, count: int, rate: int, rng: np.random.Generator) -> Array:
     """Gaussian noise (count,) with these third-octave levels [dB] (27,); it may be played in a loop."""
-    f = fft.rfftfreq(count, 1.0 / rate)
+    f = frequencies(count, rate)
     density = gain_over(level_db - 10.0 * np.log10(UPPER - LOWER), f)  # of a hertz
     density = np.where(f < _LOWEST_HZ, -400.0, np.maximum(density, -400.0))
     spectrum = rng.standard_normal(f.size) + 1j * rng.standard_normal(f.size)
@@ -190,8 +187,8 @@ def decay(time: Array, rate: int, rng: np.random.Generator) -> Array:
     Gaussian noise that dies away by 60 dB in each band's own time, from the first sample on: the sound of a
     diffuse field, without the direct sound of anything near.
     """
-    count = fft.next_fast_len(round(1.1 * float(time.max()) * rate) + 1, real=True)
-    f, t = fft.rfftfreq(count, 1.0 / rate), np.arange(count) / rate
+    count = fast(round(1.1 * float(time.max()) * rate) + 1)
+    f, t = frequencies(count, rate), np.arange(count) / rate
     place = np.interp(np.log(np.maximum(f, 1.0)), np.log(exact(THIRD_OCTAVES)), np.arange(N_BANDS))
     response = np.zeros(count)
     for band, ring in enumerate(time):

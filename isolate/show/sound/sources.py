@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import fft
+from numpy import fft
 
 from isolate.bands import THIRD_OCTAVES, Array, energy_sum
 from isolate.show.sound import machines, shaping, voices
+from isolate.show.sound.filters import Complex, fast, frequencies
 from isolate.show.sound.machines import Maker
 from isolate.standards.third_octave import usable
 from isolate.standards.weighting import A_WEIGHTING
@@ -94,18 +95,18 @@ def made(kind: Kind, level_db: Array, *, seconds: float, rate: int, seed: int) -
     spectrum_db = np.where(usable(rate), level_db, -400.0)
     character, course = kind.make(count, rate, rng)
     # an abrupt start would be a click, whose bass the fit to the spectrum would raise to a thump
-    spectrum = fft.rfft(faded(character, rate), fft.next_fast_len(count + rate, real=True))
+    spectrum = fft.rfft(faded(character, rate), fast(count + rate))
     del character
     both = _with_bed(spectrum, course, spectrum_db, rate, rng, bed_hz=kind.bed_hz)
     return levelled(faded(both, rate), level_db, rate, loudest_second=kind.passing)
 
 
 def _with_bed(
-    spectrum: Array, course: Array, level_db: Array, rate: int, rng: np.random.Generator, *, bed_hz: float
+    spectrum: Complex, course: Array, level_db: Array, rate: int, rng: np.random.Generator, *, bed_hz: float
 ) -> Array:
     """The character of this `spectrum`, as long as its `course`, where it has energy, plain noise along
     `course` in the bands it leaves empty, up to `bed_hz`."""
-    count, padded = course.size, fft.next_fast_len(course.size + rate, real=True)
+    count, padded = course.size, fast(course.size + rate)
     own_db = shaping.levels_of(spectrum, count=padded, rate=rate)
     own = shaping.carries(spectrum, count=padded, rate=rate)
     need = level_db - own_db
@@ -138,7 +139,7 @@ def faded(samples: Array, rate: int) -> Array:
 def weighted_course(samples: Array, rate: int, *, seconds: float = 1.0) -> Array:
     """A-weighted mean square of every stretch of `seconds`, (count - stretch + 1,)."""
     padded = shaping.padded(samples.size, rate)
-    weight = 10.0 ** (shaping.gain_over(A_WEIGHTING, fft.rfftfreq(padded, 1.0 / rate)) / 20.0)
+    weight = 10.0 ** (shaping.gain_over(A_WEIGHTING, frequencies(padded, rate)) / 20.0)
     weighed = fft.irfft(fft.rfft(np.asarray(samples, float), padded) * weight, padded)[: samples.size]
     total = np.concatenate(([0.0], np.cumsum(weighed**2)))
     stretch = min(round(seconds * rate), samples.size)

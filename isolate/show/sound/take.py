@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import fft, ndimage
+from numpy import fft
 
 from isolate.answers.listen.answer import Listening
 from isolate.answers.listen.mixed import InTake
@@ -84,23 +84,29 @@ def compressed(samples: Array, rate: int, reduction_db: float) -> Array:
     It looks 6 ms ahead and lets go within some 150 ms, so that what lies in the pauses comes up by the same
     `reduction_db`.
     """
-    level = ndimage.uniform_filter1d(samples**2, round(_WINDOW * rate), mode="nearest")
+    level = _even(samples**2, round(_WINDOW * rate))
     level = 10.0 * np.log10(level + 1e-20)
     ceiling = float(np.percentile(level, _LOUD))
     slope = 1.0 - 1.0 / RATIO
     level = -slope * np.clip(level - (ceiling - reduction_db / slope), 0.0, None)  # from here on the gain
-    level = ndimage.minimum_filter1d(level, 2 * round(_AHEAD * rate) + 1, mode="nearest")
     level = _released(level, rate) + reduction_db
     return np.asarray(samples * 10.0 ** (level / 20.0))
 
 
 def _released(gain_db: Array, rate: int) -> Array:
-    """A gain that falls at once and rises exponentially back, in blocks of a millisecond."""
-    step = rate // 1000
+    """A gain that falls ahead of time and rises exponentially back, in blocks of a millisecond."""
+    step, ahead = rate // 1000, round(1000 * _AHEAD)
     blocks = np.minimum.reduceat(gain_db, np.arange(0, gain_db.size, step))
+    blocks = np.lib.stride_tricks.sliding_window_view(np.pad(blocks, ahead, "edge"), 2 * ahead + 1).min(-1)
     keep, found, last = np.exp(-0.001 / _RELEASE), np.empty(blocks.size), 0.0
     for i, wanted in enumerate(blocks):
         last = wanted if wanted < last else keep * last + (1.0 - keep) * wanted
         found[i] = last
     smooth = np.interp(np.arange(gain_db.size), (np.arange(blocks.size) + 0.5) * step, found)
-    return np.asarray(ndimage.uniform_filter1d(smooth, 2 * step))
+    return _even(smooth, 2 * step)
+
+
+def _even(samples: Array, width: int) -> Array:
+    """The mean of `width` samples about each, (count,)."""
+    edge = np.pad(samples, (width // 2, width - width // 2 - 1), "edge")
+    return np.convolve(edge, np.full(width, 1.0 / width), "valid")

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
-from scipy import signal
 
 from isolate.bands import Array
+from isolate.show.sound.filters import band_pass, filtered, high_pass, low_pass, resonance
 from isolate.show.sound.machines import (
     Made,
     Maker,
@@ -48,17 +48,16 @@ def _syllable(count: int, rate: int, rng: Rng, pitch: float) -> Array:
     """One vowel on a falling pitch [Hz], a consonant's noise before it."""
     f = pitch * np.linspace(1.06, 0.92, count) * (1.0 + 0.01 * wander(count, rate, rng, speed=8.0))
     source = partials(phase_of(f, rate), f, falling(48, 1.1), rate)
+    shorter = 1.0 + 0.08 * (pitch > 160.0)
     voiced = np.zeros(count)
     for centre, level in zip(_VOWELS[rng.integers(len(_VOWELS))], _FORMANT_LEVELS, strict=True):
-        f0 = centre * (1.0 + 0.08 * (pitch > 160.0))
-        b, a = signal.iirpeak(min(f0, 0.4 * rate), 6.0, fs=rate)
-        voiced += level * signal.lfilter(b, a, source)
+        voiced += level * filtered(source, rate, resonance(centre * shorter, 6.0))
     voiced *= swell(count, rate, rise=0.05, fall=0.09)
     if rng.random() < 0.6:
         low = rng.uniform(1800.0, 4500.0)
-        b, a = signal.butter(2, (low, min(1.9 * low, 0.45 * rate)), "bandpass", fs=rate)
-        hiss = int(rng.uniform(0.05, 0.11) * rate)
-        voiced[:hiss] += 0.25 * signal.lfilter(b, a, rng.standard_normal(hiss)) * np.hanning(hiss)
+        hiss = rng.standard_normal(int(rng.uniform(0.05, 0.11) * rate))
+        hiss = filtered(hiss, rate, band_pass(low, 1.9 * low)) * np.hanning(hiss.size)
+        voiced[: hiss.size] += 0.25 * hiss
     return voiced
 
 
@@ -81,8 +80,7 @@ def talk(count: int, rate: int, rng: Rng, *, pitches: Sequence[float] = (118.0, 
     """Talkers of these pitches [Hz], who fall silent no longer than one draws breath."""
     voices = [_talker(count, rate, rng, pitch) for pitch in pitches]
     total = np.asarray(sum(voices))
-    b, a = signal.butter(1, 6.0, fs=rate)
-    return total, np.sqrt(np.maximum(signal.lfilter(b, a, total**2), 0.0)) + 1e-3
+    return total, np.sqrt(np.maximum(filtered(total**2, rate, low_pass(6.0)), 0.0)) + 1e-3
 
 
 def pavement(count: int, rate: int, rng: Rng) -> Made:
@@ -175,8 +173,7 @@ def _kick(rate: int) -> Array:
 
 def _burst(rate: int, rng: Rng, *, low: float, length: float) -> Array:
     n = int(5 * length * rate)
-    b, a = signal.butter(2, low, "highpass", fs=rate)
-    noise = signal.lfilter(b, a, rng.standard_normal(n))
+    noise = filtered(rng.standard_normal(n), rate, high_pass(low))
     return np.asarray(noise * np.exp(-np.arange(n) / (length * rate)))
 
 
