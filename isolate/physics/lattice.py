@@ -24,7 +24,7 @@ from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.checks import above_zero
 from isolate.physics.finite import forced_radiation
 from isolate.physics.fixings import Mobility, shares, together
-from isolate.physics.layers import Complex, Fluid, tanh
+from isolate.physics.layers import GRAZING, Complex, Fluid, tanh
 from isolate.physics.leaves import AnyLeaf, critical_frequency
 from isolate.physics.ports import STUD_FACE
 from isolate.physics.studs import Line, Places
@@ -53,8 +53,13 @@ class Wall(NamedTuple):
 
 def _radiation(f: Array, trace: Array) -> Complex:
     """rho w / k_z [Pa s/m] of air at a trace wavenumber; imaginary when subsonic."""
-    air = Fluid(f, trace, DENSITY, 2 * np.pi * f / SPEED, 0.0)
-    return 1.0 / air.admittance(air.normal)
+    k = 2 * np.pi * f / SPEED
+    square = k * k - trace * trace
+    size = SPEED * DENSITY * k / np.sqrt(np.abs(square) + GRAZING * k * k)
+    out, travels = np.zeros(size.shape, complex), square > 0.0
+    np.copyto(out.real, size, where=travels)
+    np.copyto(out.imag, size, where=~travels)
+    return out
 
 
 def two_port(layers: Sequence[Fluid]) -> tuple[Complex, Complex, Complex]:
