@@ -434,3 +434,19 @@ def test_help_is_a_sentence_and_an_example() -> None:
 
 def test_the_version_is_told() -> None:
     assert run("--version").stdout == f"isolate {isolate.__version__}\n"
+
+
+@pytest.mark.parametrize("room", ["demo", "drum room", "voice booth"])
+def test_no_bundled_answer_takes_200_mb(room: str, tmp_path: Path) -> None:
+    """A page asks for most, and most with nothing known from before: all its curves, drawings and sounds."""
+    code = (
+        "import sys\n"
+        "from isolate.cli import root\n"
+        "root(sys.argv[1:], standalone_mode=False)\n"
+        "print(open('/proc/self/status').read().split('VmHWM:')[1].split()[0])"
+    )
+    file = REPOSITORY / "constructions" / "rooms" / f"{room}.toml"
+    asked = [sys.executable, "-c", code, "page", str(file), "--out", str(tmp_path / "page.html")]
+    alone = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "ISOLATE_STORE": ""}
+    done = subprocess.run(asked, check=True, capture_output=True, text=True, env=alone)
+    assert int(done.stdout.split()[-1]) * 1024 < 200e6

@@ -92,7 +92,7 @@ def _guarding(
             for name, value in (*zip(names, given, strict=False), *named.items()):
                 if name not in units or value is None:
                     continue
-                if not (type(value) is float and above < value < np.inf):  # most are: no array is made
+                if not (isinstance(value, float) and above < value < np.inf):  # most are: no array is made
                     check(name, cast(ArrayLike, value), units[name])
             return function(*given, **named)
 
