@@ -300,6 +300,25 @@ def test_a_curve_says_what_a_word_was_taken_for(word: str, told: list[str]) -> N
     assert all(one in said for one in told) and "Meant" not in plain
 
 
+def test_a_comparison_names_what_was_typed_and_what_it_was_taken_for() -> None:
+    """Every table, gain and column has the words; once below stands what they are, together what is alike."""
+    asked = ["UPVC double glazed", "double glazing", "front door with a letter box"]
+    found = isolate.compare(asked)
+    shown = ["UPVC double glazed", "double glazing", "front door with letter box"]
+    assert list(found.labels) == shown and found.to_rows()[0] == ["band_hz", *shown]
+    told = CliRunner().invoke(root, ["compare", *asked]).output
+    first, _, below = told.partition("Meant")
+    assert all(first.count(f"\n{one}  ") == 2 for one in shown) and "4-16-4" not in first
+    said = " ".join(below.split())
+    assert said.startswith('"UPVC double glazed" and "double glazing" are double glass 4-16-4 mm in ')
+    assert '"front door" is composite front door 44 mm in ' in said and "Without the letter box: " in said
+    assert said.count("4-16-4") == 1 and 'isolate curve "front door with letter box" --why' in said
+    assert "UPVC double glazed and double glazing keep out" in " ".join(first.split())
+    assert max(map(len, told.splitlines())) <= 80
+    again = isolate.compare(["double glazing", "Double  glazing", "double glazing"]).labels
+    assert again == ("double glazing (1)", "Double glazing", "double glazing (3)")
+
+
 @pytest.mark.parametrize(("word", "laid"), [("carpet on joists", "carpet"), ("joist floor", "")])
 def test_what_lies_on_a_floor_is_not_in_it(word: str, laid: str) -> None:
     """A word for a covering changes no floor, and says so (a room has `covering` for it)."""
