@@ -219,6 +219,47 @@ def test_what_people_in_many_places_write(word: str, part: str, means: str) -> N
     assert meant is not None and meant.means == means
 
 
+def test_what_is_asked_for_a_window_is_a_window_first() -> None:
+    """Words that say no more of a window leave one that nobody knows, whichever noun they stand with: no
+    door, though doors too are glazed, in offices and of oak."""
+    unknown = everyday.find("don't know", part="window")
+    assert unknown is not None
+    for word in ("", "office ", "kitchen ", "studio ", "balcony ", "aluminium ", "oak ", "front ", "fully "):
+        for noun in ("window", "glazing", "glass", "glazed"):
+            meant = [everyday.find(f"{word}{noun}", part=part) for part in ("window", None)]
+            assert [one and (one.part, one.means) for one in meant] == [("window", unknown.means)] * 2, word
+
+
+@pytest.mark.parametrize(
+    ("word", "window", "door", "inner"),
+    [
+        ("office glazing", "double glass 4-16-4 mm", "glass 4 mm", "glass 6 mm"),
+        ("kitchen window", *("double glass 4-16-4 mm",) * 3),
+        ("shop glazing", "glass 6 mm", "glass 4 mm", "glass 6 mm"),
+        ("shopfront", "glass 6 mm", "glass 6 mm", ""),
+        ("glazed partition", *("glass 6 mm",) * 3),
+        ("internal glazing", "glass 6 mm", "glass 4 mm", "glass 6 mm"),
+        ("patio glazing", "glazed door 4-12-4 mm", "glass 4 mm", "glass 6 mm"),
+        ("security window", *("laminated glass 6.4 mm",) * 3),
+        ("fire-rated glazing", "glass 6 mm", "", ""),
+        ("sliding", "glass 5 mm", "hollow core door 35 mm", ""),
+        ("acoustic", "double glass 4-16-6.4 mm laminated", "insulated steel door 60 mm", ""),
+        ("steel glazing", "glass 4 mm", "", "glass 6 mm"),
+        ("curtain walling", *("double glass 6-12-6 mm",) * 3),
+        ("half glazed", "glass 4 mm", "glass 4 mm", ""),
+        ("front door", *("composite front door 44 mm",) * 2, "composite front door 44 mm"),
+        ("metal window", *("double glass 4-16-4 mm",) * 3), ("light glazing", "", "", ""),
+    ],
+)  # fmt: skip
+def test_one_saying_of_a_window_a_door_and_an_inner_wall(
+    word: str, window: str, door: str, inner: str
+) -> None:
+    """Each part its own (judgement, no source); what says "window" is one wherever it is said; none where
+    it is guesswork."""
+    meant = [everyday.find(word, part=part) for part in ("window", "door", "inner wall")]
+    assert ["" if one is None else one.means for one in meant] == [window, door, inner]
+
+
 def test_a_garden_office_is_no_garden_door() -> None:
     """What stands in a wall may be a door, where its words say so: garden doors are, barns are not."""
     said = [everyday.find(word, part="outer wall") for word in ("garden office", "barn", "garden door")]
