@@ -166,9 +166,12 @@ class Session:
             self._at = len(self._past) - 1
 
     def change(self, where: Sequence[str | int], values: Mapping[str, Any]) -> None:
-        """Several values of one table, as one step; None takes one away."""
+        """Several values of one table, or from a part's card of the room's ("room.floor"), as one step; None
+        takes one away."""
         with self._edited() as text:
-            text.change(where, values)
+            for way, value in values.items():
+                inner = way.partition(".")[2] if way.startswith("room.") else ""
+                text.change(("room",) if inner else where, {inner or way: value})
             if len(where) == 2 and where[0] == "side" and "name" in values:
                 data, new = self.standing.data, values["name"]
                 for there, named in _named_after(data, data["side"][where[1]]["name"], new):
