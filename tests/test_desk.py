@@ -17,7 +17,7 @@ import pytest
 from markupsafe import escape
 
 import isolate
-from isolate.describe import catalogue, constructions, editing, noises, rooms, wav
+from isolate.describe import catalogue, constructions, editing, noises, questions, rooms, wav
 from isolate.desk import cards, server, told
 from isolate.desk import session as sessions
 from isolate.desk.session import Session, Superseded, Tables, open_session
@@ -557,6 +557,41 @@ def test_a_fault_on_a_card_is_told_in_the_cards_words(
     answer = desk.post("change", where=where, values=values)
     assert answer.status_code == 422 and answer.json["faults"][0].startswith(said)
     assert "write" in answer.json["faults"][0] or "did you mean" in answer.json["faults"][0]
+
+
+def test_what_an_instrument_stands_on_is_asked_on_its_card(tmp_path: Path) -> None:
+    """Where no side is the floor; saved as a person writes it: the floor and what lies on it under [room],
+    what shakes it with the instrument, and neither where that is as usual. Then it counts."""
+    desk = Desk(
+        Session(tmp_path, text=questions.written({"plays": ("piano",), "hears": ("beside",)}), draws=0)
+    )
+    asked = {one["key"]: one for one in desk.get("card?where=own/0").json["fields"]}
+    assert asked["floor"]["value"] == ["piano pedals"] and asked["room.floor"]["value"] == ""
+    assert ["don't know", "not sure"] in [one[:2] for one in asked["room.floor"]["choices"]]
+    bare = [one.kind for one in desk.session.standing.now.neighbours[0].heard[0].elements]
+    values = {"floor": ["piano pedals"], "room.floor": "don't know", "room.covering": "carpet"}
+    assert desk.post("change", where="own/0", values=values).status_code == 200
+    written = desk.session.standing.data
+    assert (written["room"]["floor"], written["room"]["covering"]) == ("don't know", "carpet")
+    assert "floor" not in written["own"][0] and "room" not in written["own"][0]
+    heard = [one.kind for one in desk.session.standing.now.neighbours[0].heard[0].elements]
+    assert "structure" in heard and "structure" not in bare
+    card = desk.get("card?where=own/0").json
+    assert any("joist floor" in note for note in card["told"])
+    desk.post("change", where="own/0", values={"floor": ["feet keeping time", "piano pedals"]})
+    assert desk.session.standing.data["own"][0]["floor"] == ["feet keeping time", "piano pedals"]
+    desk.post("undo")
+    desk.post("change", where="own/0", values={"floor": []})
+    assert desk.session.standing.room.own[0].floor == ()
+    refused = desk.post("change", where="own/0", values={"room.floor": "brik"})
+    assert refused.status_code == 422 and refused.json["faults"][0].startswith(
+        "What does it stand on: no con"
+    )
+    added = desk.post("add", what="floor").json["added"]
+    assert "room.floor" not in [one["key"] for one in desk.get("card?where=own/0").json["fields"]]
+    desk.post("change", where=added, values={"covering": "carpet"})
+    covering = desk.session.standing.room.sides[-1].covering
+    assert covering is not None and covering.name == "carpet"
 
 
 def test_a_bare_number_is_a_level_as_a_telephone_tells_it(desk: Desk) -> None:

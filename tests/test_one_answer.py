@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -15,9 +16,10 @@ from isolate.answers.fixes import fixes as answer_fixes
 from isolate.answers.room import RoomAnswer
 from isolate.answers.room import room as answer_room
 from isolate.answers.second_pane.answer import second_pane as answer_second_pane
-from isolate.describe import constructions, prices, rooms
+from isolate.describe import constructions, prices, questions, rooms
 from isolate.describe.layers import Leaf
 from isolate.describe.rooms import Gap, Option, Room, Side
+from isolate.desk.session import Session
 from isolate.remedies import making, usual
 from isolate.remedies.combined import PRESENT, Combined
 from isolate.remedies.judgement.judgement import judge
@@ -176,6 +178,36 @@ def test_the_pane_proposed_for_a_window_is_the_one_every_plan_has(vents: bool) -
     for noise, gain in proposed.gains.items():
         left = judged.now.sound(noise).dba - then.sound(noise).dba
         assert left == pytest.approx(gain, abs=SAME_DB), noise
+
+
+@pytest.mark.parametrize(
+    "said", [{"noises": ("tram",)}, {"noises": ("planes",), "plays": ("voice",), "hears": ("across",)}]
+)
+def test_one_second_pane_is_told_of_a_window(tmp_path: Path, said: dict[str, tuple[str, ...]]) -> None:
+    """The plan's is the cure's, the second layer's and the desk's too, though a cheaper one would be noticed;
+    the answer about the window alone has that, or names it for a room where the rest is closed."""
+    text = questions.written({"glass": "single", "edge": "held", "quiet": "quiet", "walls": "brick", **said})
+    path = tmp_path / "room.toml"
+    path.write_text(text, encoding="utf-8")
+    answer = answer_room(str(path), draws=0)
+    judged, worst = answer.judgement, answer.worst
+    assert judged is not None and worst is not None
+    (mine,) = (judged.remedies[i] for i in judged.plan.chosen if judged.remedies[i].key == "second window")
+    (other,) = (one for one in judged.remedies if one.key == "second window" and one is not mine)
+    cheaper = judged.effect(judged.chosen_of(other))
+    assert other.price < mine.price and audibility.noticed(cheaper.gains[worst.name])
+    layer, cure = judged.second_layer("window", worst), judged.cure(worst)
+    assert cure is not None and layer is not None
+    assert {cure.name, layer.name} == {mine.name} and mine.name in [one.name for one in judged.best]
+    alone = answer_second_pane(str(path), draws=0)
+    closed = next(one for one in alone.reasons if one.key == "ceiling").values["if_closed"]
+    proposed = alone.pick.effect.name
+    assert proposed == mine.name or f"second pane, {closed['pane']}, {closed['gap_mm']:g} mm" in mine.name
+    session = Session(tmp_path, text=text, draws=0)
+    depth = alone.pick.gap if proposed == mine.name else 1e-3 * closed["gap_mm"]
+    assert session.second_pane("window", alone.pick.gap).name == proposed
+    session.later.answer = answer
+    assert session.second_pane("window", depth).name == mine.name
 
 
 def test_a_window_no_noise_comes_to_gets_the_pane_of_a_usual_street() -> None:

@@ -43,6 +43,7 @@ OTHERS = [
     ("curve", "double stud wall 2x4, board inside the cavity", "--why"),
     ("compare", "glass 4 mm", "glass 4 mm + 100 mm + laminated 6.4 mm"),
     ("compare", "glass 4 mm", "glass 6 mm", "glass 8 mm", "double glass 4-12-4 mm"),
+    ("compare", "uPVC double glazing", "double glazing", "single glazing", "front door with a letter box"),
     ("catalogue",),
     ("catalogue", "walls"),
     ("catalogue", "siren"),

@@ -37,8 +37,8 @@ class Comparison(Answer):
 
     @property
     def labels(self) -> tuple[str, ...]:
-        """A name for each, told apart by number where one comes twice."""
-        names = [one.construction.name for one in self.curves]
+        """A name for each, as it was asked for, told apart by number where one comes twice."""
+        names = [one.construction.called for one in self.curves]
         return tuple(
             name if names.count(name) == 1 else f"{name} ({index})" for index, name in enumerate(names, 1)
         )

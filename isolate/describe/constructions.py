@@ -51,6 +51,12 @@ class Construction:
         return f"<Construction {self.name!r}: {self.kind}, {len(self.layers)} layers>"
 
     @property
+    def called(self) -> str:
+        """What it was called by whoever asked: the everyday word it was read from, or its name."""
+        word = self.meant.word if self.meant else self.name
+        return " with ".join((word, " and ".join(self.holes))) if self.holes else word
+
+    @property
     def unnamed(self) -> Construction:
         """All that its sound depends on, whatever it is called."""
         measured = None if self.layers else self.measured

@@ -45,6 +45,7 @@ _ALIKE = {
     "noise": ("own",), "own": ("noise",), "vent": (),
     **{wall: (*(one for one in _WALLS if one != wall), "window", "door") for wall in _WALLS},
 }  # fmt: skip
+_NOUNS = {"window": ("window", "glazing", "glass"), "door": ("door",)}  # words for it that say no more
 _DATE = re.compile(r"\b(1[5-9]\d\d|20\d\d)s?\b(?!\s*mm)")
 _TURNED = frozenset(("but", "except", "instead", "never", "no", "non", "not", "or", "removed", "without"))
 _LITTLE = ("board",)  # says too little beside a word that is not known
@@ -104,7 +105,7 @@ def _entry_of(tokens: tuple[str, ...], said: str, hint: str | None) -> Entry | N
         if one in ("window", "door") and hint not in (None, "window", "door") and part_named(said) != one:
             continue  # a garden office is no door, though a garden door is one
         besides = listed.besides.get(one, frozenset()) | (about if hint in _SOUNDS else frozenset())
-        for key in _keys(tokens, besides, hinted=one == hint):
+        for key in _keys(tokens, besides, one if one == hint or one in tokens else None):
             if (entry := listed.entries.get((one, key))) is not None:
                 return entry
     return None
@@ -238,16 +239,20 @@ def _like(part: str | None) -> tuple[str, ...]:
     return tuple(one for one in _order(part) if opening or one not in ("window", "door"))
 
 
-def _keys(tokens: tuple[str, ...], besides: frozenset[str], *, hinted: bool) -> Iterator[tuple[str, ...]]:
-    """The saying itself, then without words that say no more, then such a word alone ("uPVC window"); of the
-    part that is hinted at nothing is known where all words say no more ("party wall", "bay window")."""
+def _keys(tokens: tuple[str, ...], besides: frozenset[str], said_of: str | None) -> Iterator[tuple[str, ...]]:
+    """The saying itself, then without words that say no more, then as one of the part it is `said_of`
+    ("sliding" or "shop glazing" as a window), then a word that says no more alone ("uPVC window"); of that
+    part nothing is known where all words say no more ("party wall", "bay window", "office glazing")."""
     yield tokens
     rest = tuple(one for one in tokens if one not in besides)
-    if rest:
-        yield rest
+    bare = tuple(one for one in rest if one not in _NOUNS.get(said_of or "", ()))
+    yield from (key for key in dict.fromkeys((rest, bare)) if key)
+    if said_of in _NOUNS:
+        yield tuple(sorted((*(one for one in tokens if one not in _NOUNS[said_of]), said_of)))
+    if bare:
         return
     yield from ((one,) for one in tokens)
-    if hinted:
+    if said_of is not None:
         yield key_of(DONT_KNOW, {})
 
 
@@ -264,7 +269,7 @@ _SHARED = (
 )  # fmt: skip
 _OUTSIDE = (
     "street", "road", "yard", "garden", "outside", "outdoors", "outdoor", "square", "lane", "field", "park",
-    "outer", "facade", "railway", "front", "back", "external", "exterior", "court",
+    "outer", "facade", "railway", "front", "back", "external", "exterior", "court", "curtain wall",
 )  # fmt: skip
 
 

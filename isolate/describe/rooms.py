@@ -15,7 +15,6 @@ from typing import Any, TypeVar
 from isolate.bands import Array
 from isolate.describe import (
     catalogue,
-    constructions,
     everyday,
     flanking,
     impacts,
@@ -119,7 +118,8 @@ def read(path: Path, *, name: str, written: Mapping[str, Any] | None = None) -> 
     described = _all(root, "side", lambda table: sides.read_side(table, beside, notes, where))
     played = _all(root, "own", lambda table: sounds.read_own(table, beside))
     complete = len(played) == len(root.tables("own"))  # else one is at fault, and says so itself
-    floor, covering = _floor(inside, beside), inside.get("covering", impacts.covering) if inside else None
+    floor = _floor(inside, beside, notes, where)
+    covering = inside.get("covering", impacts.covering) if inside else None
     stands = [] if floor is None else [underfoot(floor, covering, dimensions, described)]
     changeable = (*described, *stands)
     within, found = root.table("inner"), _on_planes(sides.read_vents(root, described, notes))
@@ -147,11 +147,13 @@ def read(path: Path, *, name: str, written: Mapping[str, Any] | None = None) -> 
     return replace(room, notes=(*(f"check this: {one}" for one in doubts), *notes), doubts=doubts)
 
 
-def _floor(inside: Table | None, beside: Path) -> Construction | None:
+def _floor(inside: Table | None, beside: Path, notes: list[str], where: Where) -> Construction | None:
     """What one stands on, where the file says so: it has to be something to walk on."""
     if inside is None or "floor" not in inside:
         return None
-    built = inside.get("floor", lambda value: constructions.resolve(label(value), beside))
+    built = inside.get("floor", sides.construction(beside, part="floor", where=where))
+    if built is not None and built.meant is not None:
+        notes.append(f"floor: {built.meant.note}")
     if built is not None and not built.layers:
         inside.fault("floor", "no layers to walk on; name a floor that is described, such as a slab")
     return built

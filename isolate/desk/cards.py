@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from isolate.describe import catalogue, editing, everyday
+from isolate.describe import catalogue, editing, everyday, impacts, noises
 from isolate.describe.everyday import Where
 from isolate.describe.impacts import FOOTSTEPS
 from isolate.describe.rooms import Room
@@ -24,6 +24,7 @@ SEALS = {
     "partly sealed": "tight here and there", "unsealed": "I feel a draught",
 }  # fmt: skip
 _OPEN = {"": "shut", "tilted": "tilted", "ajar": "ajar", "half open": "half open", "open": "wide open"}
+_ROOMS = "room."  # begins a key of the room's on the card of what stands in it
 _LEVELS = ("level", "background", "limit")  # a bare number is in dBA, as a telephone tells it
 _SOCKETS = {"place": "socket", "seal": "partly sealed"}  # as they mostly are (common practice, no source)
 _FURNISHED = {
@@ -44,7 +45,8 @@ _IN_FEET = {
 class Field:
     """One thing asked: `key` in the file or the way to it, how it is `asked`, its `kind` ("text", "choice":
     pick or say, "pick", "yes", "several", "number", "sockets": how many, "size": told in the chosen system),
-    `choices` as value, words, what they stand for and that drawn; a `hint` with an `example`."""
+    `choices` as value, words, what they stand for and that drawn; a `hint` with an `example`; what of several
+    is `usual` where nothing is said."""
 
     key: str
     asked: str
@@ -52,10 +54,15 @@ class Field:
     choices: tuple[tuple[str, ...], ...] = ()
     hint: str = ""
     example: str = ""
+    usual: tuple[str, ...] = ()
 
     def with_value(self, table: Mapping[str, Any], *, feet: bool) -> dict[str, Any]:
         """As data, with what the file says."""
         value = _within(table, self.key)
+        if self.kind == "several":  # in the order of the choices, as they will be said
+            there = self.usual if value is None else [value] if isinstance(value, str) else value
+            order = {one: i for i, (one, *_) in enumerate(self.choices)}
+            value = sorted(there, key=lambda one: order.get(one, len(order)))
         if self.kind == "sockets":
             value = sum(one.get("count", 1) for one in value or ()) or None
         plain = value if isinstance(value, bool | list) else "" if value is None else str(value)
@@ -72,7 +79,7 @@ class Field:
         if isinstance(said, bool):
             return said or None
         if isinstance(said, list):
-            return [str(one) for one in said]
+            return None if self.usual and sorted(said) == sorted(self.usual) else [str(one) for one in said]
         text = str(said).strip()
         if self.kind == "size":
             text = with_unit(text, feet=feet) if self.key != "area" or is_size(text) else text
@@ -144,6 +151,8 @@ def _side(data: Mapping[str, Any], table: Mapping[str, Any], words: Sequence[str
         found.append(Field("frame", "How wide is its frame, seen from the front?", "size", (), "", "80 mm"))
     if part in ("window", "door"):
         found.append(Field("open", "How does it stand while you listen?", "pick", tuple(_OPEN.items())))
+    if part in ("floor", "ceiling"):
+        found.append(_lies("covering"))
     if part.endswith("wall") and all(one.get("place") == "socket" for one in table.get("gap", ())):
         found.append(Field("gap", "Sockets back to back with those behind it: how many?", "sockets"))
     return [
@@ -174,12 +183,40 @@ def _sources(part: str) -> list[str]:
     return list(dict.fromkeys((*everyday.usual_words(part), *steps, *named)))
 
 
-def _own() -> list[Field]:
+def _own(data: Mapping[str, Any], table: Mapping[str, Any]) -> list[Field]:
+    feet_last = sorted(impacts.impacts().values(), key=lambda one: one.kind == "feet")
+    struck = _same([one.name for one in feet_last])
     return [
         Field("source", "What do you play?", "choice", _same(_sources("own"))),
         Field("name", "What do you call it?"),
         Field("level", "How loud in the room?", hint="such as 86 dBA; empty: usual"),
+        *_stands(data),
+        Field("floor", "What of it shakes the floor?", "several", struck, usual=_put(table)),
     ]
+
+
+def _stands(data: Mapping[str, Any]) -> tuple[Field, ...]:
+    """The floor under what is played, where no side is it: one for all the room."""
+    if any(part_of(one) == "floor" for one in data.get("side", ())):
+        return ()
+    built = _everyday("floor", _where(data, "floor", {}))
+    hint = "One for all you play here. Empty: what goes into it is not counted."
+    stands = Field(f"{_ROOMS}floor", "What does it stand on?", "choice", built, hint)
+    return stands, _lies(f"{_ROOMS}covering")
+
+
+def _lies(key: str) -> Field:
+    """What lies on a floor."""
+    known = (("", "nothing, or not known"), *_same(tuple(impacts.coverings())))
+    return Field(key, "What lies on that floor?", "pick", known)
+
+
+def _put(table: Mapping[str, Any]) -> tuple[str, ...]:
+    """What usually goes into the floor of what is played."""
+    try:
+        return tuple(one.name for one in noises.resolve(str(table.get("source", "")), None, part="own").floor)
+    except ValueError:
+        return ()
 
 
 def _neighbour(sides: Sequence[str], table: Mapping[str, Any]) -> list[Field]:
@@ -240,8 +277,9 @@ def fields(data: Mapping[str, Any], kind: str, table: Mapping[str, Any]) -> list
     sides = [str(one.get("name", "")) for one in data.get("side", ())]
     words = list(dict.fromkeys(str(one.get("faces", "")) for one in data.get("side", ())))
     asked = {
-        "room": _room, "side": lambda: _side(data, table, words), "noise": lambda: _noise(words), "own": _own,
-        "neighbour": lambda: _neighbour(sides, table), "vent": lambda: _vent(sides),
+        "room": _room, "side": lambda: _side(data, table, words), "noise": lambda: _noise(words),
+        "own": lambda: _own(data, table), "neighbour": lambda: _neighbour(sides, table),
+        "vent": lambda: _vent(sides),
     }  # fmt: skip
     if kind not in asked:
         raise InputError(f"where: no part with a card (got {shown(kind)}); write one of {', '.join(asked)}")
@@ -254,7 +292,8 @@ def offered(data: Mapping[str, Any], where: Sequence[str | int]) -> tuple[str, .
 
 
 def at(data: Mapping[str, Any], where: Sequence[str | int]) -> tuple[str, Mapping[str, Any]]:
-    """The kind and the table of a part: ("room",) or ("side", 0)."""
+    """The kind and the table of a part: ("room",) or ("side", 0); of what is played with the room's, whose
+    floor it stands on."""
     kind = str(where[0]) if where else ""
     if where == ("room",):
         return kind, data.get("room", {})
@@ -265,7 +304,7 @@ def at(data: Mapping[str, Any], where: Sequence[str | int]) -> tuple[str, Mappin
         table: Mapping[str, Any] = data[kind][number]
     except (KeyError, IndexError, ValueError):
         raise InputError(f"where: nothing there (got {shown('/'.join(map(str, where)))})") from None
-    return kind, table
+    return kind, {**table, "room": data.get("room", {})} if kind == "own" else table
 
 
 def card(
@@ -274,7 +313,8 @@ def card(
     """A part's card: its title, its fields with their values, and what was taken for what is not said."""
     kind, table = at(data, where)
     name = str(table.get("name", table.get("source", "the room")))
-    told = [note.removeprefix(f"{name}: ") for note in room.notes if note.startswith(f"{name}: ")]
+    heads = (f"{name}: ", *(["floor: "] if kind == "own" else []))
+    told = [note.removeprefix(head) for note in room.notes for head in heads if note.startswith(head)]
     asked = [one.with_value(table, feet=feet) for one in fields(data, kind, table)]
     built = [room.sides[int(where[1])].construction] if kind == "side" else []
     return {
@@ -304,13 +344,15 @@ def in_words(data: Mapping[str, Any], where: Sequence[str | int], faults: Sequen
     """Faults of a part's table told by what its card asks, not by the file's keys."""
     kind, table = at(data, where)
     asked = {one.key: one.asked for one in fields(data, kind, table)}
-    place = f"{kind}[{int(where[1]) + 1}]." if len(where) > 1 else f"{kind}."
+    there = f"{kind}[{int(where[1]) + 1}]." if len(where) > 1 else f"{kind}."
+    paths = {key: f"{key if key.startswith(_ROOMS) else there + key}: " for key in asked}
     found = []
     for fault in faults:
-        key, apart, rest = fault.rpartition(place)[2].partition(": ")
-        if place not in fault or not apart or key not in asked:
+        key = next((one for one, path in paths.items() if path in fault), None)
+        if key is None:
             found.append(fault)
             continue
+        rest = fault.rpartition(paths[key])[2]
         for other, words in asked.items():  # "write at = ..."
             rest = re.sub(rf"\b{re.escape(other)} = ", f"“{words}” ", rest)
         found.append(f"{asked[key].rstrip('?')}: {rest}")

@@ -19,6 +19,7 @@ from isolate.answers.room import RoomAnswer
 from isolate.describe import catalogue, editing, prices, reading, rooms
 from isolate.describe.constructions import Construction
 from isolate.describe.editing import Editable
+from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.rooms import Room
 from isolate.errors import InputError
 from isolate.measuring.isolation import Measurement
@@ -166,9 +167,12 @@ class Session:
             self._at = len(self._past) - 1
 
     def change(self, where: Sequence[str | int], values: Mapping[str, Any]) -> None:
-        """Several values of one table, as one step; None takes one away."""
+        """Several values of one table, or from a part's card of the room's ("room.floor"), as one step; None
+        takes one away."""
         with self._edited() as text:
-            text.change(where, values)
+            for way, value in values.items():
+                inner = way.partition(".")[2] if way.startswith("room.") else ""
+                text.change(("room",) if inner else where, {inner or way: value})
             if len(where) == 2 and where[0] == "side" and "name" in values:
                 data, new = self.standing.data, values["name"]
                 for there, named in _named_after(data, data["side"][where[1]]["name"], new):
@@ -407,11 +411,22 @@ class Session:
         if not NEAREST <= distance <= FARTHEST:
             raise InputError(f"distance: from 20 to 400 mm (got {1e3 * distance:.0f} mm); write one between")
         built = next(one.side for one in envelope.sides if one.side.name == name)
-        swept, spot = choice.proposed(setting.of(self.standing.now, name), USUAL_DEPTH)
-        pane, edges = swept.panes[spot.pane], swept.linings[spot.lining]
+        pane, edges = self._pane(name)
         option = second_window(built, pane, depth=distance, edges=edges)
         air_now = air.of([one.side for one in envelope.sides], self.standing.room.people)
         return making.made(envelope, air_now, option, "second window", prices.bundled())
+
+    def _pane(self, name: str) -> tuple[Leaf, str]:
+        """The glass behind a window and how its reveal is lined: of the pane there is a switch for, once that
+        is found, else of the one proposed for the window alone."""
+        judged = self.later.answer.judgement if self.later.answer else None
+        told = judged.second_window(name) if judged else None
+        if told is not None and told.origin == OURS and told.option.construction is not None:
+            gap, pane = told.option.construction.layers[-2:]
+            if isinstance(gap, Cavity) and isinstance(pane, Leaf):
+                return pane, gap.edges
+        swept, spot = choice.proposed(setting.of(self.standing.now, name), USUAL_DEPTH)
+        return swept.panes[spot.pane], swept.linings[spot.lining]
 
     @property
     def windows(self) -> tuple[str, ...]:

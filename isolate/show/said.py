@@ -6,9 +6,11 @@ import math
 import re
 import shlex
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from isolate.describe import datasheet
 from isolate.describe.constructions import Construction
+from isolate.describe.everyday import Meaning
 from isolate.describe.rooms import Room
 from isolate.describe.words import listed
 from isolate.remedies.effect import Effect
@@ -36,6 +38,7 @@ _THERE = {
 }  # fmt: skip
 _MOST_UNKNOWNS = 3  # told after the first
 _MOST_GAINS = 3  # sounds told of a change
+_FEW_WORDS = 2  # told with what each may be instead
 SURE = (
     "The ranges and chances count the spread of materials, how wide gaps may be, what laboratories differ by "
     "when they test one wall, the error of the prediction, how well levels and pitch of noises are known, "
@@ -318,17 +321,26 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
 # --- data sheets ---
 
 
-def meant(built: Construction) -> list[Block]:
-    """What an everyday word was taken for, how likely that is, what else it may be, and what was left out."""
-    found = built.meant
+def meant(*built: Construction, named: bool = False) -> list[Block]:
+    """What everyday words were taken for, how likely that is, what else it may be, and what was left out;
+    words for one thing together, the thing `named` where no title tells it."""
+    words: dict[Meaning, list[str]] = {}
+    for one in built:
+        if one.meant is not None:
+            alike = words.setdefault(replace(one.meant, word="", seal=None, tell="", laid=""), [])
+            alike += [one.meant.word] if one.meant.word not in alike else []
     told = []
-    if found is not None:
-        odds = "taken as this" if found.share is None else f"this in {found.share:.0f} % (judgement)"
-        others = f"; else {' or '.join(found.perhaps[:2])}" if found.perhaps else ""
+    for found, alike in words.items():
+        thing = found.means if named else "this"
+        odds = f"taken as {thing}" if found.share is None else f"{thing} in {found.share:.0f} % (judgement)"
+        others = found.perhaps[:2] if len(words) <= _FEW_WORDS else ()
+        otherwise = f"; else {' or '.join(others)}" if others else ""
         unread = f"; nothing known of {listed([shown(one) for one in found.unread])}" if found.unread else ""
-        told.append(f"{shown(found.word)} is {odds}{others}{unread}")
-    left = (*built.holes, *([found.laid] if found is not None and found.laid else []))
-    told += [f"Without its {one}: that counts in a room" for one in left]
+        verb = "are" if len(alike) > 1 else "is"
+        told.append(f"{listed([shown(one) for one in alike])} {verb} {odds}{otherwise}{unread}")
+    left = dict.fromkeys(hole for one in built for hole in one.holes)
+    left |= dict.fromkeys(one.meant.laid for one in built if one.meant is not None and one.meant.laid)
+    told += [f"Without {'the' if named else 'its'} {one}: that counts in a room" for one in left]
     return [Paragraph(f"{'. '.join(told)}.", "Meant")] if told else []
 
 

@@ -282,6 +282,31 @@ def test_a_box_room_in_a_few_touches_and_words_of_ones_own(person: Person, tmp_p
     assert [one.dba for one in saved.sounds] == [one.dba for one in now.sounds]
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+def test_what_a_piano_stands_on_by_touches(
+    browser: Chromium, session: Session, address: str, tmp_path: Path, width: int
+) -> None:
+    """A floor nobody knows, with a carpet; what shakes it is marked already and, left alone, not written."""
+    page = _page(browser, address, tmp_path, width=width, height=850, phone=width < 500)
+    page.wait("document.querySelectorAll('#question-list fieldset').length > 8", LONG)
+    person = Person(page, session)
+    person.answers("piano", "beside")
+    person.open("piano")
+    marked = "[...document.querySelectorAll('#card-fields fieldset input:checked')].map((one) => one.value)"
+    assert page.run(marked) == ["piano pedals"]
+    assert page.run("byId('card').scrollWidth <= byId('card').clientWidth")  # nothing overflows
+    person.say(what_does_it_stand_on="not sure", what_lies_on_that="carpet")
+    person.settled()
+    told = session.standing.data
+    assert (told["room"]["floor"], told["room"]["covering"]) == ("don't know", "carpet")
+    assert "floor" not in told["own"][0] and page.run("document.documentElement.scrollWidth") <= width
+    person.open("piano")
+    pressed = "document.querySelectorAll('#card-fields button[aria-pressed=\"true\"]')"
+    assert page.run(f"[...{pressed}].map((one) => one.textContent)") == ["piano", "not sure"]
+    assert "joist floor" in person.text("card-told")
+    page.close()
+
+
 WRONG = {
     "how_large": ("large", "4 x 3 x 2 m", "0 m2", "4 kg"),
     "what_is_it": ("brik", "Rw", "4-90-4", "glass -4 mm"),

@@ -18,6 +18,8 @@ from isolate.physics import second_window
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.stack import build
 from isolate.physics.transmission import transmission
+from isolate.remedies.second_window import choice, setting
+from isolate.remedies.second_window.asked import Asked
 from isolate.remedies.second_window.choice import allowed
 from isolate.remedies.second_window.others import leaking
 from isolate.remedies.second_window.panes import pane_name, with_pane
@@ -139,7 +141,22 @@ def _ceiling(pick: Pick) -> Iterator[Reason]:
             "left_dba": then.dba - float(dba(pick.setting.beside_db[noise])),
         })  # fmt: skip
     if values:
-        yield Reason("ceiling", {"noises": values})
+        yield Reason("ceiling", {"noises": values, "if_closed": _if_closed(pick)})
+
+
+def _if_closed(pick: Pick) -> dict[str, Any] | None:
+    """The pane for a room where the other ways are closed too, as a plan may have it; None where that is this
+    one, or where more is asked for than a plan asks."""
+    if replace(pick.asked, side=None, max_gap=None) != Asked():
+        return None
+    place = setting.of(pick.setting.now, pick.setting.side.name, beside=False)
+    swept, spot = choice.proposed(place, choice.deepest(pick.asked))
+    if swept.option(spot).name == pick.effect.remedy.option.name:
+        return None
+    return {
+        "pane": pane_name(swept.panes[spot.pane]), "gap_mm": 1e3 * float(swept.gaps[spot.gap]),
+        "edges": swept.linings[spot.lining],
+    }  # fmt: skip
 
 
 def _more(pick: Pick) -> Iterator[Reason]:

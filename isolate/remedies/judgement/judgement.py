@@ -43,7 +43,8 @@ from isolate.standards.weighting import dba
 SPARE_STEP, MOST_SPARE = 0.5, 20.0  # dB asked beyond the aims until the chance is what is wanted
 BEST = 3  # changes told in short
 NEVER = 0.01  # chance below which a plan as good as never brings what is wanted
-SECOND_LAYERS = ("second window", "second door", "lining", "ceiling")
+SECOND_WINDOW = "second window"
+SECOND_LAYERS = (SECOND_WINDOW, "second door", "lining", "ceiling")
 
 
 @dataclass(frozen=True, eq=False)
@@ -194,7 +195,8 @@ class Judgement:
         return {one.name: self.cure(one) for one in self.now.sounds if one.is_heard}
 
     def cure(self, sound: Received) -> Effect | None:
-        """The cheapest remedy for the element that lets most of a sound through, if one notices it."""
+        """The cheapest remedy for the element that lets most of a sound through, if one notices it; of second
+        windows the one that is told anyway."""
         if sound.name not in self._cures:
             self._cures[sound.name] = self._cure(sound)
         return self._cures[sound.name]
@@ -209,12 +211,30 @@ class Judgement:
             gain = sound.dba - float(dba(self.combined.level(sound, frozenset({i}))))
             if one.useful and audibility.noticed(gain):
                 able.append((one.price, -gain, i))
-        return self.effect(frozenset({min(able)[2]})) if able else None
+        return self.effect(self._one_pane([i for *_, i in sorted(able)])) if able else None
 
-    @cached_property
+    def _one_pane(self, able: Sequence[int]) -> Chosen:
+        """The first of what is able, or where that is a second window the one told of its side, if it is able
+        too: two panes behind one window would be two pieces of advice."""
+        first = self.remedies[able[0]]
+        told = self.second_window(first.side) if first.key == SECOND_WINDOW else None
+        mine = PRESENT if told is None else self.chosen_of(told)
+        return mine if mine & {*able} else frozenset({able[0]})
+
+    def second_window(self, side: str) -> Remedy | None:
+        """The one told behind a window: the plan's, else that among the best few; None where neither has
+        one."""
+        told = (self.remedies[i] for i in (*self.chooser.order(self.plan.chosen), *self._best))
+        return next((one for one in told if one.key == SECOND_WINDOW and one.side == side), None)
+
+    @property
     def best(self) -> tuple[Effect, ...]:
         """The few single changes worth a thought: those of the plan, then what brings most for its price of
         what is wanted; of several that set the same part of the room one."""
+        return tuple(self.effect(frozenset({i})) for i in self._best)
+
+    @cached_property
+    def _best(self) -> tuple[int, ...]:
         chooser, now = self.chooser, self.chooser.as_set(PRESENT).left
         plan = list(chooser.order(self.plan.chosen))
         rate = {
@@ -231,7 +251,7 @@ class Judgement:
                 found.append(i)
             if len(found) == BEST:
                 break
-        return tuple(self.effect(frozenset({i})) for i in found)
+        return tuple(found)
 
     def also(self, remedies: Sequence[Remedy]) -> list[Effect]:
         """What other remedies do, each by itself."""
@@ -241,7 +261,8 @@ class Judgement:
         return [Effect((one,), first, after) for one, after in zip(remedies, then, strict=True)]
 
     def second_layer(self, side: str, sound: Received) -> Effect | None:
-        """One more leaf inside, against a sound: the cheapest that does nearly as much as the best."""
+        """One more leaf inside, against a sound: the cheapest that does nearly as much as the best; of second
+        windows the one that is told anyway."""
         able = [
             (sound.dba - float(dba(self.combined.level(sound, frozenset({i})))), i)
             for i, one in enumerate(self.remedies)
@@ -251,7 +272,7 @@ class Judgement:
             return None
         most = max(gain for gain, _ in able)
         near = [(self.remedies[i].price, -gain, i) for gain, i in able if not audibility.noticed(most - gain)]
-        return self.effect(frozenset({min(near)[2]}))
+        return self.effect(self._one_pane([i for *_, i in sorted(near)]))
 
     def inner_room(self) -> Effect | None:
         """The whole room within the room; None where there is no space for one."""

@@ -21,7 +21,6 @@ def document(answer: Comparison) -> Document:
     named = list(zip(answer.labels, answer.curves, strict=True))
     first, *others = answer.labels
     blocks: list[Block] = [
-        *(() if answer.misled else [Paragraph(_of_noise(answer), ink="strong")]),
         Table(
             ["single numbers, dB", *_RATINGS, "kg/m2"],
             [[label, *(f"{one.ratings[name]}" for name in _RATINGS), _mass(one)] for label, one in named],
@@ -38,10 +37,10 @@ def document(answer: Comparison) -> Document:
     one_other = len(others) == 1
     blocks += gained if one_other else []
     blocks += [Heading("What each stops, in dB, octave by octave"), _table(rows)]
-    blocks += said.ask_seller(*(one.construction for one in answer.curves))
-    title = listed(answer.labels)
+    built = [one.construction for one in answer.curves]
+    blocks += [*said.meant(*built, named=True), *said.ask_seller(*built)]
     return Document(
-        title=_of_noise(answer) if answer.misled else title,
+        title=_of_noise(answer),
         first=blocks,
         full=[*([] if one_other else gained), *_limits(answer), *_rules(answer), *_assumed(answer)],
         cautions=answer.cautions,
@@ -53,8 +52,9 @@ def document(answer: Comparison) -> Document:
 
 def _next(answer: Comparison) -> list[Next]:
     """Where to see why; nowhere of ratings alone."""
-    built = [one.construction.name for one in answer.curves if one.construction.layers]
-    return [Next("See why one stops what it does", f'isolate curve "{built[-1]}" --why')] if built else []
+    built = [one.construction.called for one in answer.curves if one.construction.layers]
+    name = said.quoted(built[-1]) if built else ""
+    return [Next("See why one stops what it does", f"isolate curve {name} --why")] if built else []
 
 
 def _of_noise(answer: Comparison) -> str:
@@ -68,12 +68,15 @@ def _of_noise(answer: Comparison) -> str:
             f"{answer.labels[top]} is {ahead} dB better in Rw and yet {worse} for this noise: it keeps "
             f"out {kept[top]:.0f} dB of {noise}, {answer.labels[rival]} {kept[rival]:.0f}."
         )
-    if len(kept) > 1 and len({f"{one:.0f}" for one in kept}) == 1:
-        return f"{listed(answer.labels)} keep out as much of {noise}: {kept[best]:.0f} dB."
-    others = [f"{label} {kept[i]:.0f}" for i, label in enumerate(answer.labels) if i != best]
+    told = [f"{one:.0f}" for one in kept]
+    if len(told) == 1:
+        return f"{answer.labels[0]} keeps out {told[0]} dB of {noise}."
+    first = listed([label for label, one in zip(answer.labels, told, strict=True) if one == told[best]])
+    others = [f"{label} {one}" for label, one in zip(answer.labels, told, strict=True) if one != told[best]]
     if not others:
-        return f"It keeps out {kept[best]:.0f} dB of {noise}."
-    return f"{answer.labels[best]} keeps out most of {noise}: {kept[best]:.0f} dB; {', '.join(others)}."
+        return f"{first} keep out as much of {noise}: {told[best]} dB."
+    keep = "keep" if told.count(told[best]) > 1 else "keeps"
+    return f"{first} {keep} out most of {noise}: {told[best]} dB; {', '.join(others)}."
 
 
 def against(gain: Array, low: Array, high: Array) -> str:

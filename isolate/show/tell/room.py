@@ -255,7 +255,7 @@ def _cures(answer: RoomAnswer) -> Iterator[Block]:
             f"{name}: {said.cure(judged.now.sound(name), found, judged.prices.currency)}"
             for name, found in judged.cures.items()
         ]
-        yield Heading("The cheapest cure of each sound's weakest path")
+        yield Heading("The cure of each sound's weakest path")
         yield Items(cures)
 
 

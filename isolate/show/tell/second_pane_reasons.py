@@ -93,7 +93,11 @@ def _ceiling(values: Values) -> str:
     told = "; ".join(f"{listed(shares)} {said.by(way)}" for way, shares in ways.items())
     left = sorted({max(round(one["left_dba"]), 0) for one in values["noises"]})
     more = f"{left[0]} to {left[-1]} dB" if len(left) > 1 else f"{left[0]} dB" if left[0] else "nothing"
-    return f"What is left then comes by another path: {told}. Perfect glass would gain {more} more."
+    text = f"What is left then comes by another path: {told}. Perfect glass would gain {more} more."
+    if (then := values["if_closed"]) is None:
+        return text
+    lined = ", the reveal lined" if then["edges"] == "absorbent" else ""
+    return f"{text} For a room with that closed too: {then['pane']}, {_mm(then['gap_mm'])} apart{lined}."
 
 
 def _more(values: Values) -> str:
