@@ -64,8 +64,9 @@ def test_level_outdoors() -> None:
 def test_shape_of_the_facade_stays_within_the_published_ranges() -> None:
     """ISO 12354-3 annex C, ranges over the table's rows (read)."""
     assert facade_shape.level_difference("plane", soffit_absorption=0.9, sight_height=3.0) == 0.0
-    assert facade_shape.level_difference("balcony") == -1.0
-    assert facade_shape.level_difference("balcony", soffit_absorption=0.9, sight_height=3.0) == 4.0
+    for kind, least, most in (("balcony", -1.0, 4.0), ("gallery", -1.0, 4.0), ("terrace", 3.0, 7.0)):
+        assert facade_shape.level_difference(kind) == least
+        assert facade_shape.level_difference(kind, soffit_absorption=0.9, sight_height=3.0) == most
     assert facade_shape.level_difference("terrace", sight_height=2.0) == pytest.approx(4.0)
     with pytest.raises(ValueError, match="no facade called 'porch'; known are plane, gallery"):
         facade_shape.level_difference("porch")

@@ -63,8 +63,6 @@ def direct_over_reverberant(distance: ArrayLike, *, absorption: ArrayLike) -> Ar
     reverberant 4 W/A (textbooks, e.g. H. Kuttruff, Room Acoustics, section 5.1, from memory).
     """
     r = np.asarray(distance, float)
-    if np.any(r <= 0.0):
-        raise ValueError(f"distance: must be above 0 m (got {distance!r})")
     return np.asarray(10.0 * np.log10(np.asarray(absorption, float) / (16.0 * np.pi * r**2)))
 
 
