@@ -13,6 +13,7 @@ from isolate.bands import THIRD_OCTAVES, band_mean, index_of, points
 from isolate.physics import air, ducts, openings
 
 PUBLISHED = Path(__file__).parent / "published"
+ROUND = pd.read_csv(PUBLISHED / "round_lining.csv", comment="#", index_col="diameter_in")
 ENDS = pd.read_csv(PUBLISHED / "end_reflection.csv", comment="#", index_col="diameter_in")
 BOX = {"area": 0.0177, "size": (0.6, 0.4, 0.3), "distance": 0.5}
 
@@ -31,8 +32,29 @@ def test_lined_duct_of_a_worked_example() -> None:
 
 def test_lined_duct_at_octaves_is_the_regression() -> None:
     """Reynolds and Bledsoe (1991), coefficients from memory: 2 ft square, 1 in, 10 ft, P/A = 2 per foot."""
-    loss = ducts.lined([250.0, 1000.0], width=0.6096, height=0.6096, thickness=0.0254, length=3.048)
-    np.testing.assert_allclose(loss, [10 * 0.2710 * 2**0.824, 10 * 1.77 * 2**0.695], rtol=1e-9)
+    f = np.array([63.0, 125, 250, 500, 1000, 2000, 4000, 8000])
+    rate = [0.0133, 0.0574, 0.271, 1.0147, 1.77, 1.392, 1.518, 1.581]
+    narrow = np.array([1.959, 1.41, 0.824, 0.5, 0.695, 0.802, 0.451, 0.219])
+    duct = {"width": 0.6096, "height": 0.6096, "length": 0.3048}
+    thin, thick = (ducts.lined(f, thickness=inches * 0.0254, **duct) for inches in (1, 2))
+    np.testing.assert_allclose(thin, rate * 2**narrow, rtol=1e-9)
+    np.testing.assert_allclose(np.log2(thick / thin), [0.917, 0.941, 1.079, 1.087, 0, 0, 0, 0], atol=1e-9)
+
+
+@pytest.mark.parametrize("diameter", ROUND.index)
+def test_round_lining_of_a_handbook(diameter: int) -> None:
+    """Its table, from memory, to the last digit; the regression's coefficients are remembered apart."""
+    f = ROUND.columns.astype(float)
+    found = ducts.lined_round(f, diameter=diameter * 0.0254, thickness=0.0254, length=0.3048)
+    np.testing.assert_allclose(found, ROUND.loc[diameter], atol=0.0051)
+
+
+def test_lining_as_thick_and_ducts_as_wide_as_were_tested() -> None:
+    """3 in and 60 in: what lies beyond is told as these."""
+    f, duct = [125.0, 1000.0], {"diameter": 0.3, "length": 1.0}
+    thick = ducts.lined_round(f, thickness=3 * 0.0254, **duct)
+    assert ducts.lined_round(f, thickness=0.1, **duct) == pytest.approx(thick)
+    assert np.all(ducts.lined_round(f, thickness=0.07, **duct)[0] < thick[0])
 
 
 def test_two_lining_formulas_agree_in_the_middle_bands() -> None:

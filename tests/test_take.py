@@ -69,8 +69,8 @@ def room_file(tmp_path: Path, takes: str = "", room: str = ROOM) -> str:
 
 @pytest.mark.parametrize(
     ("pattern", "efficiency"),
-    [("omnidirectional", 1.0), ("subcardioid", 0.52), ("cardioid", 0.333), ("supercardioid", 0.268), ("hypercardioid", 0.25),
-     ("figure of eight", 0.333)],
+    [("omnidirectional", 1.0), ("subcardioid", 0.52), ("cardioid", 0.333), ("supercardioid", 0.268),
+     ("hypercardioid", 0.25), ("figure of eight", 0.333)],
 )  # fmt: skip
 def test_random_efficiency_is_that_of_the_handbooks(pattern: str, efficiency: float) -> None:
     """Random energy efficiency of first-order microphones (from memory); subcardioids lie about 2.8 dB

@@ -17,13 +17,13 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
-from isolate.bands import Array
+from isolate.bands import Array, energy_sum, index_of
 from isolate.physics import air, air_flow
 from isolate.physics.checks import above_zero, zero_or_more
+from isolate.standards.weighting import A_WEIGHTING
 
 OCTAVES: Array = np.array([63.0, 125, 250, 500, 1000, 2000, 4000, 8000])
-A_OCTAVES: Array = np.array([-26.2, -16.1, -8.6, -3.2, 0.0, 1.2, 1.0, -1.1])  # IEC 61672-1
-OCTAVES.flags.writeable = A_OCTAVES.flags.writeable = False
+OCTAVES.flags.writeable = False
 DAMPER_DB = 10.0  # a damper close behind a grille (a textbook of architectural acoustics, read)
 FOOT = 0.3048
 
@@ -113,7 +113,7 @@ def in_room(power_db: ArrayLike, *, absorption_area: ArrayLike) -> Array:
 
 def dba(octave_db: ArrayLike) -> Array:
     """A-weighted level [dB] of octaves (..., 8)."""
-    return np.asarray(10 * np.log10(np.sum(10 ** ((np.asarray(octave_db) + A_OCTAVES) / 10), axis=-1)))
+    return energy_sum(np.asarray(octave_db, float) + A_WEIGHTING[index_of(63) :: 3])
 
 
 @above_zero(wall_area="m2", duct_area="m2")
