@@ -13,7 +13,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.houses import Plate
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import Range, material
-from isolate.physics import coupled, inner_shell, leakage
+from isolate.physics import coupled, flanking_junctions, inner_shell, leakage
 from isolate.physics.inner_shell import Contact
 from isolate.physics.links import Tie, spring
 from isolate.physics.transmission import transmission
@@ -155,6 +155,42 @@ def test_a_strip_under_the_soles_parts_them_from_125_hz_up() -> None:
     strip = replace(SOLES, k_db=10 * np.log10(np.maximum(F / 125.0, 1.0)))
     less = 10 * np.log10(radiated(SOLES)["soles"] / radiated(strip)["soles"])
     np.testing.assert_allclose(less, 10 * np.log10(np.maximum(F / 125.0, 1.0)), atol=0.5)
+
+
+def test_what_moves_drives_what_stands_on_it_whole_and_across_corners_less() -> None:
+    """ISO 12354-1: velocity squared crosses a corner as 10^(-K/10); floor and ceiling have none in common."""
+    strips = {name: Contact(name, name, "inner walls", 17.0) for name in inner_shell.HOUSE}
+    found = radiated(*strips.values())
+    assert np.all(found["floor"] > 0.0) and np.all(found["ceiling"] == 0.0)
+    alone = coupled.along_line(
+        F, HOUSE["floor"], ROOM["inner walls"], k=inner_shell.corner(F, HOUSE["floor"], ROOM["inner walls"]),
+        length=17.0,
+    )  # fmt: skip
+    radiates = ROOM["inner walls"].radiates(F) / HOUSE["floor"].radiates(F)
+    np.testing.assert_allclose(found["floor"], alone * radiates)
+
+
+def test_corners_are_those_of_the_plates_that_meet() -> None:
+    """EN 12354-1 annex E: formulas of their own for heavy plates, a light on a heavy one, and light ones."""
+    heavy, light = (HOUSE["floor"], HOUSE["walls"]), (ROOM["inner walls"], ROOM["inner ceiling"])
+    mixed = light[0], heavy[0]
+    for pair, kind in ((heavy, "rigid tee"), (light, "light coupled"), (mixed, "light on heavy")):
+        less, more = sorted(one.whole for one in pair)
+        expected = flanking_junctions.reduction(kind, F, mass=less, across=more).corner
+        np.testing.assert_allclose(inner_shell.corner(F, *pair), expected)
+
+
+@pytest.mark.parametrize(
+    ("density", "light", "name"),
+    [(1900.0, False, "brick"), (2200.0, False, "concrete"), (650.0, True, "gypsum board")],
+)
+def test_a_base_is_of_what_its_density_says(density: float, light: bool, name: str) -> None:
+    """Brickwork weighs 1400 to 1900 kg/m3, concrete 2200 to 2400 (handbooks, from memory)."""
+    mass = Range(200.0, 200.0, 200.0)
+    base = inner_shell.base_of(Plate("wall", mass, mass, density, 2500.0, 0.01, light), "wall")
+    (leaf,) = base.layers
+    assert isinstance(leaf, Leaf) and leaf.material.name == name
+    assert leaf.thickness * density == pytest.approx(200.0)
 
 
 # --- vents and leaks ---
