@@ -451,6 +451,12 @@ def test_noises_in_words(tmp_path: Path) -> None:
             "gypsum board 15.9 mm + 203 mm double studs 406 mm with 178 mm glass wool + gypsum board 15.9 mm",
             "double stud wall 2x4, wool",
         ),
+        (
+            "plaster board 15.9 mm / 64 mm metal studs at 610 mm centres / 50 mm wool / drywall 15.9 mm",
+            "steel stud wall 64 mm, 50 mm wool",
+        ),
+        ("4mm glass, 16 mm spacer, 4mm glass", "double glass 4-16-4 mm"),
+        ("4mm toughened / 16mm spacer / 4mm float", "double glass 4-16-4 mm"),
         ("4-16-4", "double glass 4-16-4 mm"),
         ("glass 4 mm + 16 mm spacer + glass 4 mm", "double glass 4-16-4 mm"),
     ],
@@ -459,6 +465,65 @@ def test_studs_in_a_line_are_the_wall_of_the_catalogue(line: str, wall: str) -> 
     written, listed = constructions.load(line), constructions.load(wall)
     assert written.layers == listed.layers
     assert written.kind == listed.kind and not any("nothing ties" in note for note in written.notes)
+
+
+@pytest.mark.parametrize(
+    ("line", "plain"),
+    [
+        ('13 1/2" thick brick wall', "brick 13 1/2 in"), ("200 mm concrete slab", "concrete 200 mm"),
+        ("2x12.5mm plasterboard + 2x4 studs + gypsum board 12.5 mm",
+         "2 x gypsum board 12.5 mm + 2x4 studs + gypsum board 12.5 mm"),
+        ("two layers of 12.5 mm drywall + 100 mm cavity filled with rock wool + brick 102 mm",
+         "2 x gypsum board 12.5 mm + 100 mm rock wool + brick 102 mm"),
+        ('1/2" drywall + 3 5/8" steel studs 24" o.c. + 1/2" drywall',
+         "gypsum board 1/2 in + 3 5/8 in steel studs 24 in + gypsum board 1/2 in"),
+        ("glass 4 mm + 100 mm air gap + glass 6 mm", "glass 4 mm + 100 mm + glass 6 mm"),
+        ("brick 215 mm, plaster 13 mm", "brick 215 mm + plaster 13 mm"),
+        ("OSB 9 mm + 4x2 studs + OSB 9 mm", "OSB 9 mm + 2x4 studs + OSB 9 mm"),
+    ],
+)  # fmt: skip
+def test_layers_as_builders_write_them(line: str, plain: str) -> None:
+    assert constructions.load(line).layers == constructions.load(plain).layers
+
+
+@pytest.mark.parametrize(
+    ("word", "part", "layers"),
+    [
+        ("24 cm Kalksandstein", "outer wall", "sand-lime block wall 240 mm, plastered"),
+        ("stone wall 60cm thick", "outer wall", "concrete 600 mm"),
+        ('8" cinder block', "outer wall", "hollow block wall 200 mm"),
+        ("1 3/4 in solid core door", "door", "solid core door 44 mm"),
+        ("200mm concrete ceiling", "ceiling", "concrete slab 150 mm with screed"),
+    ],
+)
+def test_a_thickness_said_with_a_word_is_its_own(word: str, part: str, layers: str) -> None:
+    """Where none of the likely ones is as thick, what is heavy is made so; and nothing else may it be."""
+    built, meant = constructions.resolve(word, None, part=part), constructions.load(layers)
+    assert [one.sheets * one.thickness for one in built.layers if not isinstance(one, Cavity)] == [
+        one.sheets * one.thickness for one in meant.layers if not isinstance(one, Cavity)
+    ]
+    assert built.meant is not None and built.meant.perhaps == () and built.meant.share is None
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("brick 36,5 cm", r'a decimal comma .*write "brick 36\.5 cm"'),
+        ("30 cm zonk", r'write layers such as "glass 4 mm'),
+        ("30 cm brik", 'did you mean "brick 30 cm"'),
+        ("22 mm fire dor", 'did you mean "fire door"'),
+        ("drywall 12.5 mm + 4x2 studs with 100 mm wool + drywall 12.5 mm", "more filling than gap"),
+        ("glass 6 mm, 12 mm", "an outermost cavity"), ("walls/mine", r"a path ending in \.toml"),
+    ],
+)  # fmt: skip
+def test_lines_that_cannot_be_read_say_what_to_write(line: str, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        constructions.load(line)
+
+
+def test_a_slash_between_words_is_no_path() -> None:
+    said, plain = (constructions.load(one) for one in ("brick/block cavity", "brick and block cavity"))
+    assert said.layers == plain.layers and noises.load("loud TV/radio").name == noises.load("TV").name
 
 
 def test_what_is_left_out_of_studs_is_taken_and_said() -> None:
