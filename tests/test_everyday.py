@@ -235,6 +235,9 @@ def test_a_garden_office_is_no_garden_door() -> None:
         ("new build", "party wall", "US", "double stud wall 2x4, wool"),
         ("window from 1985", "window", "DE", "double glass 4-12-4 mm"),
         ("1950s window", "window", "US", "glass 3 mm"),
+        ("double glazing from the 70s", "window", "US", "double glass 3-6-3 mm"),
+        ("double glazing, approx 10 years old", "window", "US", "double glass 3-12-3 mm"),
+        ("semi, 150 years old", "outer wall", "UK", "brick wall 225 mm, plastered"),
     ],
 )
 def test_words_may_tell_their_age(word: str, part: str, region: str, means: str) -> None:
@@ -328,7 +331,7 @@ def test_a_glazed_door_has_a_gap_under_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("word", "part", "said"),
     [
-        ("metal security door", "door", 'did you mean "metal door"?'),
+        ("oak fire door", "door", 'did you mean "fire door" or "oak door"?'),
         ("cajon and guitar", "own", 'did you mean "cajon" or "guitar"?'),
         ("drumms", "own", 'did you mean "drums"?'),
         ("brik", "window", 'did you mean "brick"?'),
@@ -348,8 +351,15 @@ def test_what_is_not_understood_says_what_to_write(word: str, part: str, said: s
     [
         ("purple double glazing", "window", "double glass 4-16-4 mm", ("purple",)),
         ("low flying planes", "noise", "aircraft", ("flying", "low")),
-        ("drunk people shouting", "noise", "shouting", ("shouting",)),
+        ("drunk people shouting", "noise", "shouting", ()),
         ("cosy fire door", "door", "solid core door 44 mm", ("cosy",)),
+        ("fire door FD30", "door", "solid core door 44 mm", ()),
+        ("metal security door", "door", "steel front door 44 mm, foam", ()),
+        ("vinyl double hung window, double pane", "window", "double glass 4-16-4 mm", ()),
+        ("aluminum slider single pane", "window", "glass 4 mm", ()),
+        ("uPVC back door half glazed", "door", "glass 4 mm", ()),
+        ("plywood subfloor on 2x10 joists", "floor", "joist floor, plywood and board", ("2x10",)),
+        ("the M25 motorway", "noise", "motorway", ("m25",)),
     ],
 )
 def test_words_that_say_nothing_are_told(word: str, part: str, means: str, unread: tuple[str, ...]) -> None:
@@ -363,6 +373,7 @@ def test_words_that_say_nothing_are_told(word: str, part: str, means: str, unrea
     [
         ("house without brick", "outer wall"), ("not brick", "outer wall"), ("oak or pine", "door"),
         ("drums and trumpet", "own"), ("purple brick 99 thick", "inner wall"),
+        ("vinyl plank on gypcrete", "floor"),
         ("brick of some very odd kind", "outer wall"),
     ],
 )  # fmt: skip
@@ -471,6 +482,8 @@ def test_studs_in_a_line_are_the_wall_of_the_catalogue(line: str, wall: str) -> 
     ("line", "plain"),
     [
         ('13 1/2" thick brick wall', "brick 13 1/2 in"), ("200 mm concrete slab", "concrete 200 mm"),
+        ("uPVC double glazed units 4-20-4", "4-20-4"), ("4-16-4 argon filled", "4-16-4 argon"),
+        ("6/12/6.4 laminated", "6/12/6.4"),
         ("2x12.5mm plasterboard + 2x4 studs + gypsum board 12.5 mm",
          "2 x gypsum board 12.5 mm + 2x4 studs + gypsum board 12.5 mm"),
         ("two layers of 12.5 mm drywall + 100 mm cavity filled with rock wool + brick 102 mm",
@@ -511,8 +524,11 @@ def test_a_thickness_said_with_a_word_is_its_own(word: str, part: str, layers: s
         ("brick 36,5 cm", r'a decimal comma .*write "brick 36\.5 cm"'),
         ("30 cm zonk", r'write layers such as "glass 4 mm'),
         ("30 cm brik", 'did you mean "brick 30 cm"'),
+        ("100 mm blockwork, plaster on both sides", 'did you mean "blockwork"'),
+        ("hollow core door, 3/4 in undercut", 'did you mean "hollow core"'),
         ("22 mm fire dor", 'did you mean "fire door"'),
         ("drywall 12.5 mm + 4x2 studs with 100 mm wool + drywall 12.5 mm", "more filling than gap"),
+        ("6/12/6 laminated", "no construction of this name"), ("44.2/16/6 acoustic", "no construction"),
         ("glass 6 mm, 12 mm", "an outermost cavity"), ("walls/mine", r"a path ending in \.toml"),
     ],
 )  # fmt: skip
@@ -561,7 +577,7 @@ def test_wrong_entries_are_answered(tmp_path: Path, parts: dict[str, str], said:
 @pytest.mark.parametrize(
     ("text", "year"),
     [("1935", 1935), (1935, 1935), ("1930s", 1935), ("before 1920", 1919), ("1960-1980", 1970),
-     ("after 2000", 2000)],
+     ("after 2000", 2000), ("70s", 1975), ("the '60s", 1965)],
 )  # fmt: skip
 def test_years(text: object, year: int) -> None:
     assert everyday.year(text) == year

@@ -141,6 +141,8 @@ def _resolved(name: str, beside: Path | None, part: str | None, where: Where) ->
     path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
     if path is not None:
         return _bundled(path) if catalogue.find(name) == path else read(path, name=name)
+    if (unit := glazing.among(name, everyday.besides("window"))) is not None:
+        return replace(inline(unit), name=name)
     if one_line.LENGTH.search(name):
         try:
             return inline(name)
@@ -198,15 +200,16 @@ def _as_thick(name: str, part: str | None, where: Where) -> Construction | None:
     heavy one made as thick; None where there is none."""
     said = one_line.LENGTH.findall(name)
     meant = everyday.find(one_line.LENGTH.sub(" ", name), part=part, where=where) if len(said) == 1 else None
-    if meant is None or meant.refuse:
-        return None
+    if meant is None or meant.refuse or meant.unread:
+        return None  # of "door with 20 mm undercut" the length is no thickness
     thick = units.parse(said[0].strip(), "length")
     likely = [(one, resolve(one, None)) for one in (meant.means, *meant.perhaps)]
     means, built = min(likely, key=lambda one: abs(one[1].thickness - thick))
     if abs(built.thickness - thick) > _AS_THICK * thick:
         means, built = likely[0]
         heavy = [one for one in built.layers if isinstance(one, Leaf) and one.material.masonry]
-        if not heavy or not _THINNEST <= thick <= _THICKEST:
+        apart = len(heavy) > 1 and any(isinstance(one, Cavity) for one in built.layers)
+        if not heavy or apart or not _THINNEST <= thick <= _THICKEST:
             return None
         core = max(heavy, key=lambda one: one.thickness)
         made = tuple(replace(one, thickness=thick) if one is core else one for one in built.layers)

@@ -66,7 +66,7 @@ _FILLED = re.compile(
     re.IGNORECASE,
 )
 _PARTED = re.compile(r"\s*[,;]\s+|\s+/\s+")
-_ALIKE = 0.9  # of 1: the name of a construction but for a slip of the keys
+_CLOSE, _ALIKE = 0.7, 0.9  # of 1: a material spelt alike; the name of a construction but for a slip
 _COUNT = re.compile(
     r"(\d+)\s*x(?:\s+|(?=\d[\d.]*\s*(?:mm|cm|in|\")))"
     r"|(\d+|one|two|three|four)\s+(?:layer|sheet|pane)s?\s+(?:of\s+)?|(single|double|triple)\s+",
@@ -167,7 +167,7 @@ def _layer(part: str, notes: list[str]) -> Layer:
         said = found[0].strip()
         short = (one for every in materials().values() for one in (every.name, *every.also))
         near = get_close_matches(part, catalogue.names(), n=1, cutoff=_ALIKE) or [
-            f"{one} {said}" for one in get_close_matches(word, short)
+            f"{one} {said}" for one in get_close_matches(word, short, cutoff=_CLOSE)
         ]
         instead = f"did you mean {' or '.join(map(shown, near))}?" if near else _EXAMPLE
         raise Unnamed(f"no material and no construction of this name (got {shown(part)}); {instead}")
