@@ -111,6 +111,26 @@ def test_a_vent_by_its_name_is_the_hole_it_stands_for(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("word", "size", "length"),
+    [("150 mm core vent", "150 mm", "0.3 m"), ('dryer vent, 4" dia', "4 in", "0.3 m"),
+     ("trickle vent 400 x 15 mm", "400 mm x 15 mm", "60 mm")],
+)  # fmt: skip
+def test_a_vent_by_its_name_and_size_is_that_large(tmp_path: Path, word: str, size: str, length: str) -> None:
+    """The size as it is said, the way through as its word has it."""
+    said, plain = (
+        read(tmp_path, side=f"[[side.vent]]\nopening = '{one}'\n{way}").sides[0].vents[0]
+        for one, way in ((word, ""), (size, f'length = "{length}"'))
+    )
+    assert (said.area, said.section, said.round) == (plain.area, plain.section, plain.round)
+    assert said.length == plain.length
+
+
+def test_what_an_air_brick_measures_is_not_what_is_clear(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r'not an opening .*"80 cm2"'):
+        read(tmp_path, side='[[side.vent]]\nopening = "air brick 225 x 75 mm"')
+
+
+@pytest.mark.parametrize(
     ("word", "part", "region", "year", "means"),
     [
         ("double glazing", "window", "US", None, "double glass 3-12-3 mm"),
