@@ -238,6 +238,11 @@ def _sound(word: str, part: str) -> Meaning | None:
     return None
 
 
+def tells_more(word: str, part: str) -> bool:
+    """Whether a word that means something tells when that was built or how tight it shuts, too."""
+    return any(_asides(word)[1:]) and find(word, part=part) is not None
+
+
 def besides(part: str) -> frozenset[str]:
     """Words that say no more of a part of the house."""
     return listed_words().besides.get(part, frozenset())

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from isolate.describe.everyday import part_named
+from isolate.describe.layers import is_pane
 from isolate.describe.room_parts import Room, Side
 from isolate.units import show_area, show_length
 
@@ -65,6 +66,9 @@ def _sides(room: Room) -> Iterator[str]:
 
 
 def _openings(side: Side) -> Iterator[str]:
+    layers = side.construction.layers
+    if layers and part_named(side.name) == "window" and not any(map(is_pane, layers)):
+        yield f"{side.name}: no glass in {side.construction.name}; is that right?"
     for vent in side.vents:
         if (vent.area or 0.0) * vent.count > WIDEST_VENT and vent.area:
             across = show_length(math.sqrt(4 * vent.area / math.pi))
