@@ -512,7 +512,7 @@ def test_studs_in_a_line_are_the_wall_of_the_catalogue(line: str, wall: str) -> 
          "gypsum board 1/2 in + 3 5/8 in steel studs 24 in + gypsum board 1/2 in"),
         ("glass 4 mm + 100 mm air gap + glass 6 mm", "glass 4 mm + 100 mm + glass 6 mm"),
         ("brick 215 mm, plaster 13 mm", "brick 215 mm + plaster 13 mm"),
-        ("OSB 9 mm + 4x2 studs + OSB 9 mm", "OSB 9 mm + 2x4 studs + OSB 9 mm"),
+        ("OSB 9 mm + 4x2 studs + OSB 9 mm", "OSB 9 mm + 100 mm studs + OSB 9 mm"),
     ],
 )  # fmt: skip
 def test_layers_as_builders_write_them(line: str, plain: str) -> None:
@@ -547,7 +547,7 @@ def test_a_thickness_said_with_a_word_is_its_own(word: str, part: str, layers: s
         ("100 mm blockwork, plaster on both sides", 'did you mean "blockwork"'),
         ("hollow core door, 3/4 in undercut", 'did you mean "hollow core"'),
         ("22 mm fire dor", 'did you mean "fire door"'),
-        ("drywall 12.5 mm + 4x2 studs with 100 mm wool + drywall 12.5 mm", "more filling than gap"),
+        ("drywall 12.5 mm + 2x4 studs with 100 mm wool + drywall 12.5 mm", "more filling than gap"),
         ("6/12/6 laminated", "no construction of this name"), ("44.2/16/6 acoustic", "no construction"),
         ("glass 6 mm, 12 mm", "an outermost cavity"), ("walls/mine", r"a path ending in \.toml"),
     ],

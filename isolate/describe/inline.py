@@ -58,6 +58,7 @@ _TIED = re.compile(
 )
 _LUMBER = re.compile(r"\b(?:2\s*x\s*([346])|([346])\s*x\s*2)\b(?=[^+]*stud)", re.IGNORECASE)
 _DRESSED = {"3": "64 mm", "4": "89 mm", "6": "140 mm"}  # 2 1/2, 3 1/2, 5 1/2 in: planed
+_SAWN = {"3": "75 mm", "4": "100 mm", "6": "150 mm"}  # where one says 4x2
 _WOOL = "glass wool"  # what "wool" or "insulation" most likely is
 _GAP = re.compile(r"\b(?:air ?gap|cavity|gap|space|void)\b", re.IGNORECASE)
 _FILLED = re.compile(
@@ -146,7 +147,7 @@ def _kind(stack: tuple[Layer, ...]) -> str:
 
 def _layer(part: str, notes: list[str]) -> Layer:
     sheets, rest = 1, part.replace("×", "x").translate(str.maketrans("″′", "\"'"))
-    rest = _LUMBER.sub(lambda found: _DRESSED[found[1] or found[2]], rest)
+    rest = _LUMBER.sub(lambda found: _DRESSED.get(found[1] or "") or _SAWN[found[2]], rest)
     if count := _COUNT.match(rest):
         said = next(filter(None, count.groups())).casefold()
         sheets, rest = _COUNTED.get(said) or int(said), rest[count.end() :]
