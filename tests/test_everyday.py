@@ -633,6 +633,18 @@ def test_what_is_hardly_so_is_asked_about(tmp_path: Path, parts: dict[str, str],
     assert any(asked in one for one in found.doubts) and f"check this: {found.doubts[0]}" == found.notes[0]
 
 
+def test_walls_may_be_more_than_one(tmp_path: Path) -> None:
+    """What is called walls is held against all four of the room, a wall against its largest face."""
+    text = ROOM.format(
+        room="", name="walls", faces="street", built="brick", side="", source="tram", noise=""
+    )
+    path = tmp_path / "room.toml"
+    path.write_text(text.replace("76 x 198 cm", "30 sqm"))
+    assert rooms.load(path).doubts == ()
+    path.write_text(text.replace("76 x 198 cm", "40 sqm"))
+    assert "more than the four walls of the room, 35 m2" in rooms.load(path).doubts[0]
+
+
 @pytest.mark.parametrize("name", ["demo", "drum room", "voice booth"])
 def test_nothing_is_asked_about_the_bundled_rooms(name: str) -> None:
     assert rooms.load(name).doubts == ()

@@ -41,7 +41,8 @@ def of_size(size: tuple[float, float, float]) -> Iterator[str]:
 def _sides(room: Room) -> Iterator[str]:
     length, width, height = room.size
     largest = max(length * width, length * height, width * height)
-    large = [side for side in room.sides if side.area > SLACK * largest]
+    single = [side for side in room.sides if not {"walls", "sides"} & set(side.name.casefold().split())]
+    large = [side for side in single if side.area > SLACK * largest]
     for side in large:
         face = f"more than the room's largest face, {show_area(largest)}"
         yield f"{side.name}: {show_area(side.area)}, {face}; is that right?"
