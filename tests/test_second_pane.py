@@ -367,7 +367,7 @@ def test_new_panes_are_one_pane() -> None:
 
 def test_all_faults_come_together_with_their_options() -> None:
     with pytest.raises(InputError) as fault:
-        asked(window="velvet", size="1", sash="rattling", max_gap="2 m", panes=["x", "6"], level="80 dBA")
+        asked(window="velvet", size="1", sash="violet", max_gap="2 m", panes=["x", "6"], level="80 dBA")
     faults = fault.value.faults
     assert [one.split(":")[0] for one in faults] == [
         "window", "size", "sash", "panes", "panes", "max_gap", "level",
