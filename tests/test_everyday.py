@@ -280,6 +280,12 @@ def test_words_may_tell_how_tight_it_shuts(tmp_path: Path, word: str, seal: str)
     assert side.construction.layers == stated.construction.layers and side.gaps == stated.gaps
 
 
+def test_a_seal_is_told_by_the_same_words(tmp_path: Path) -> None:
+    """Those that say it of a whole window say it under `seal` too."""
+    said, known = (read(tmp_path, side=f'seal = "{one}"').sides[0].gaps for one in ("leaky", "unsealed"))
+    assert said == known
+
+
 def test_fire_seals_do_not_seal_sound() -> None:
     meant = everyday.find("fire door with intumescent strip", part="door")
     assert meant is not None and (meant.means, meant.seal) == ("solid core door 44 mm", "unsealed")
@@ -354,6 +360,7 @@ def test_a_glazed_door_has_a_gap_under_it(tmp_path: Path) -> None:
         ("oak fire door", "door", 'did you mean "fire door" or "oak door"?'),
         ("cajon and guitar", "own", 'did you mean "cajon" or "guitar"?'),
         ("drumms", "own", 'did you mean "drums"?'),
+        ("my neighbour is annoying", "noise", "it says not what is heard of them: write that"),
         ("brik", "window", 'did you mean "brick"?'),
         ("glass 4", "window", 'did you mean "glass 4 mm" or '),
         ("zonk", "outer wall", 'write it in other words, such as "brick", "solid brick", '),
@@ -542,6 +549,7 @@ def test_a_thickness_said_with_a_word_is_its_own(word: str, part: str, layers: s
     ("line", "said"),
     [
         ("brick 36,5 cm", r'a decimal comma .*write "brick 36\.5 cm"'),
+        ("glass 400 mm", "no sane thickness"),
         ("30 cm zonk", r'write layers such as "glass 4 mm'),
         ("30 cm brik", 'did you mean "brick 30 cm"'),
         ("100 mm blockwork, plaster on both sides", 'did you mean "blockwork"'),

@@ -217,6 +217,9 @@ def likely(word: str, part: str | None = None) -> str:
         or [one for one in within if len(key_of(one, forms)) == longest]
         or alike
     )
+    refused = find(near[0], part=part) if near and part else None
+    if refused is not None and refused.refuse:
+        return refused.refuse
     if near:
         return "did you mean " + " or ".join(map(shown, list(dict.fromkeys(near))[:3])) + "?"
     usual = usual_words(part)[:4] if part else ["double glazing", "brick", "fire door"]

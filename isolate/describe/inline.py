@@ -67,6 +67,8 @@ _FILLED = re.compile(
     re.IGNORECASE,
 )
 _PARTED = re.compile(r"\s*[,;]\s+|\s+/\s+")
+_SHEETS = ("glass", "acrylic", "gypsum board", "dense gypsum board", "steel", "aluminium", "lead")
+_SHEET, _WALL = 0.06, 2.0  # [m] the thickest of these that is made, and of any other leaf
 _CLOSE, _ALIKE = 0.7, 0.9  # of 1: a material spelt alike; the name of a construction but for a slip
 _COUNT = re.compile(
     r"(\d+)\s*x(?:\s+|(?=\d[\d.]*\s*(?:mm|cm|in|\")))"
@@ -174,7 +176,8 @@ def _layer(part: str, notes: list[str]) -> Layer:
         raise Unnamed(f"no material and no construction of this name (got {shown(part)}); {instead}")
     if made_of.family == "porous":
         return Cavity(length * sheets, fill=made_of, fill_depth=length * sheets)
-    if length > 2.0 or length <= made_of.interlayer_thickness:
+    thickest = _SHEET if made_of.name in _SHEETS or made_of.family == "laminate" else _WALL
+    if length > thickest or length <= made_of.interlayer_thickness:
         raise ValueError(f"no sane thickness (got {shown(part)}); {_EXAMPLE}")
     return Leaf(made_of, length, sheets)
 
