@@ -509,6 +509,8 @@ def test_studs_in_a_line_are_the_wall_of_the_catalogue(line: str, wall: str) -> 
     ("line", "plain"),
     [
         ('13 1/2" thick brick wall', "brick 13 1/2 in"), ("200 mm concrete slab", "concrete 200 mm"),
+        ("beam and block floor with screed", "beam and block floor, screed"),
+        ("plastered brick wall, 225 mm", "brick wall 225 mm, plastered"),
         ("uPVC double glazed units 4-20-4", "4-20-4"), ("4-16-4 argon filled", "4-16-4 argon"),
         ("6/12/6.4 laminated", "6/12/6.4"),
         ("2x12.5mm plasterboard + 2x4 studs + gypsum board 12.5 mm",

@@ -185,6 +185,8 @@ def _in_words(name: str, part: str | None, where: Where) -> Construction | None:
         return Construction(name, f"Pane, {name.strip()}", "window", (pane,))
     if (cut := _with_holes(name, part, where)) is not None:
         return cut
+    if (listed := everyday.names().get(everyday.key(name))) is not None:
+        return resolve(listed, None)
     meant = everyday.find(name, part=part, where=where)
     if meant is None:
         return None

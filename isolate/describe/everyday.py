@@ -9,9 +9,10 @@ from __future__ import annotations
 import difflib
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
+from functools import cache
 
 from isolate.describe import catalogue, leaks
 from isolate.describe.reading import tidy
@@ -244,6 +245,19 @@ def _sound(word: str, part: str) -> Meaning | None:
 def tells_more(word: str, part: str) -> bool:
     """Whether a word that means something tells when that was built or how tight it shuts, too."""
     return any(_asides(word)[1:]) and find(word, part=part) is not None
+
+
+def key(word: str) -> tuple[str, ...]:
+    """The words of a saying, each in its usual form and in no order, without those that only join them."""
+    return key_of(word, listed_words().forms)
+
+
+@cache
+def names() -> Mapping[tuple[str, ...], str]:
+    """The constructions of the catalogue by the words of their names, where no two are alike."""
+    keys = [(key(one), one) for one in catalogue.names()]
+    count = Counter(one for one, _ in keys)
+    return {words: one for words, one in keys if count[words] == 1}
 
 
 def besides(part: str) -> frozenset[str]:
