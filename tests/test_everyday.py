@@ -627,6 +627,7 @@ def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
         ({"size": "40 x 3 x 2.5 m"}, "is that right, and in metres?"),
         ({"area": "40 sqm"}, "more than the room's largest face, 12 m2"),
         ({"area": "6 x 0.4 m"}, "longer than the room"),
+        ({"name": "door", "built": "fire door", "area": "2040 x 820 mm"}, "The width comes first"),
         ({"name": "wall", "built": "brick", "area": "2.4 sqm"}, "less than half of the room's smallest wall"),
         ({"side": '[[side.vent]]\nopening = "1 m"\nlength = "0.3 m"'}, "is that in millimetres?"),
         ({"side": '[[side.gap]]\nwidth = "5 cm"\nlength = "1 m"\ndepth = "4 cm"'}, "a slit 50 mm"),
