@@ -205,6 +205,7 @@ def test_asked_in_the_terminal(tmp_path: Path) -> None:
         ("home", "wood-frame house", "wood"), ("home", "wood frame apartment", "wood flat"),
         ("home", "condo", "new flat"), ("home", "flat with wooden floors", "old flat"),
         ("second", "yes, a storm window", "near"), ("second", "Kastenfenster", "far"),
+        ("plays", "double bass", ("bass",)), ("plays", "cello", ("cello",)),
         ("door", "old wooden door", "panel"), ("quiet", "a quiet street", "quiet"),
         ("hears", "neighbours below", ("below",)), ("hears", "roommates", ("hall",)),
         ("hears", "next door and upstairs", ("beside", "above")),
