@@ -387,6 +387,8 @@ def test_what_is_not_understood_says_what_to_write(word: str, part: str, said: s
         ("uPVC back door half glazed", "door", "glass 4 mm", ()),
         ("plywood subfloor on 2x10 joists", "floor", "joist floor, plywood and board", ("2x10",)),
         ("the M25 motorway", "noise", "motorway", ("m25",)),
+        ("helicopter hovering overhead", "noise", "helicopter", ("hovering", "overhead")),
+        ("tram squeal on the bend", "noise", "tram squeal", ("bend",)),
     ],
 )
 def test_words_that_say_nothing_are_told(word: str, part: str, means: str, unread: tuple[str, ...]) -> None:
@@ -401,7 +403,8 @@ def test_words_that_say_nothing_are_told(word: str, part: str, means: str, unrea
         ("house without brick", "outer wall"), ("not brick", "outer wall"), ("oak or pine", "door"),
         ("drums and trumpet", "own"), ("purple brick 99 thick", "inner wall"),
         ("vinyl plank on gypcrete", "floor"),
-        ("brick of some very odd kind", "outer wall"),
+        ("brick of some very odd kind", "outer wall"), ("not a tram", "noise"), ("siren and tram", "noise"),
+        ("tram 200 m away", "noise"),
     ],
 )  # fmt: skip
 def test_words_that_turn_or_say_more_are_asked_about(word: str, part: str) -> None:

@@ -231,7 +231,8 @@ def likely(word: str, part: str | None = None) -> str:
 
 
 def _sound(word: str, part: str) -> Meaning | None:
-    """A sound of the catalogue, said with words that say no more of it: "my clarinet", "dogs next door"."""
+    """A sound of the catalogue, said with words that say no more of it, "my clarinet", "dogs next door", or
+    with a few of which nothing is known: "helicopter hovering overhead"."""
     listed = listed_words()
     said = [(one, one_form(one, listed.forms)) for one in plain(word).split()]
     rest = [pair for pair in said if not listed.besides.get(part, frozenset()).intersection(pair)]
@@ -239,7 +240,17 @@ def _sound(word: str, part: str) -> Meaning | None:
         path = catalogue.find(" ".join(names), ("noises",))
         if path is not None:
             return Meaning(" ".join(word.split()), part, path.stem)
-    return None
+    tokens = key(word)
+    within = [(set(key(one)), one) for one in catalogue.names("noises") if set(key(one)) <= set(tokens)]
+    longest = max((len(words) for words, _ in within), default=0)
+    named = [(words, one) for words, one in within if len(words) == longest]
+    if len(named) != 1 or _TURNED.intersection(tokens):
+        return None
+    ((words, sound),) = named
+    unread = tuple(one for _, one in rest if one in tokens and one not in words)
+    if len(unread) > _UNREAD or any((part, (one,)) in listed.entries or not one.isalpha() for one in unread):
+        return None
+    return Meaning(" ".join(word.split()), part, sound, unread=unread)
 
 
 def tells_more(word: str, part: str) -> bool:
