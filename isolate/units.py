@@ -110,7 +110,9 @@ _VALUE = re.compile(rf"({_NUMBER})\s*(.*)")
 _FEET = re.compile(rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|\"|'')?")
 _BY = re.compile(r"\s*(?:x|\*|by|,\s)\s*", re.IGNORECASE)
 _ROUGHLY = re.compile(r"(?i)^(?:(?:about|around|roughly|nearly|circa|approx|ca)\b\.?|~)\s*|\s+or so$")
-_WAY = re.compile(r"\s*\b(?:high|wide|long|deep|tall|away)$", re.IGNORECASE)
+_WAY = re.compile(r"\s*\(?\b(?:high|wide|long|deep|tall|away|[lwdh])\b\)?$", re.IGNORECASE)
+_NAMED = re.compile(r"^(?:length|width|height|[lwdh])\b\s*[:=]?\s*(?=\d)", re.IGNORECASE)
+_HEIGHT_FIRST = re.compile(r"h(?:eight)?\b|[^x*]*\d[^x*]*\b(?:high|tall|h)\b", re.IGNORECASE)
 # "4m10": metres and centimetres, as one says them; "1 h 30": hours and minutes.
 _METRES = re.compile(r"(\d+)\s*(?:m|met(?:re|er)s?)(?:\s*(\d\d)|\s*(\d{1,2})\s*cm)", re.IGNORECASE)
 _HOURS = re.compile(r"(?i)(\d+)\s*(?:h|hours?|hrs?)\s*(?:and\s*)?(\d{1,2})\s*(?:m|min|mins|minutes?)?")
@@ -215,9 +217,7 @@ def _wanted(name: str, quantity: _Quantity) -> str:
 def _text(value: object, name: str, instead: str) -> str:
     """The cleaned text of a quantity, or ValueError when it is no text at all or a bare number."""
     if isinstance(value, bool) or not isinstance(value, str):
-        what = "a bare number without a unit" if isinstance(value, int | float) else f"not {_article(name)}"
-        if isinstance(value, bool):
-            what = f"not {_article(name)}"
+        what = "a bare number without a unit" if type(value) in (int, float) else f"not {_article(name)}"
         raise ValueError(f"{what} (got {shown(value)}); {instead}")
     if len(value) > _LONGEST:
         raise ValueError(f"too long for {_article(name)} (got {len(value)} characters); {instead}")
@@ -285,14 +285,14 @@ def _edges(text: str) -> list[str]:
     """The lengths of a size, each with its unit: one without takes that of the next."""
     unit, found = "", []
     text = f"{door[1]} {door[3]} x {door[2]} {door[3]}" if (door := _DOOR.fullmatch(text)) else text
-    for part in (_WAY.sub("", one) for one in reversed(_BY.split(_SIDE.sub(r"\1, ", text)))):
+    for part in (_NAMED.sub("", _WAY.sub("", one)) for one in reversed(_BY.split(_SIDE.sub(r"\1, ", text)))):
         stated = _VALUE.fullmatch(part)
         if stated is not None and stated[2]:
             unit = "ft" if _FEET.fullmatch(part) else "m" if _METRES.fullmatch(part) else stated[2]
             found.append(part)
         else:
             found.append(f"{part} {unit}".strip())
-    return found[::-1]
+    return found if len(found) == 2 and _HEIGHT_FIRST.match(text) else found[::-1]  # width, then height
 
 
 def is_size(text: str) -> bool:

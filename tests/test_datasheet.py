@@ -112,6 +112,8 @@ def test_steps_on_a_floor_are_carried() -> None:
 
 def test_octaves_of_a_leaflet_are_kept() -> None:
     found = isolate.predict("125: 25, 250: 30, 500: 36, 1k: 42, 2k: 45, 4k: 47 dB")
+    leaflet = isolate.predict("125 Hz 25 dB, 250 Hz 30 dB, 500 Hz = 36 dB, 1k 42, 2 kHz 45, 4 kHz 47")
+    assert leaflet.tl_db.tolist() == found.tl_db.tolist()
     assert np.allclose(octave_tl(found.tl_db)[2:8], [25, 30, 36, 42, 45, 47], atol=0.05)
 
 

@@ -290,7 +290,7 @@ def test_an_option_changes_seals_vents_and_openings_and_leaves_the_rest(tmp_path
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        (file(side='seal = "leaky"'), "side[1].seal: no state of a seal"),
+        (file(side='seal = "windy"'), "side[1].seal: no state of a seal"),
         (file(side='[[side.gap]]\nplace = "lamp"\nseal = "unsealed"'), "side[1].gap[1].place: no place"),
         (file(side='[[side.gap]]\nplace = "socket"'), "side[1].gap[1].seal: missing"),
         (file(side='[[side.gap]]\nplace = "perimeter"\nseal = "sealed"\ncount = 2'),

@@ -111,6 +111,26 @@ def test_a_vent_by_its_name_is_the_hole_it_stands_for(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("word", "size", "length"),
+    [("150 mm core vent", "150 mm", "0.3 m"), ('dryer vent, 4" dia', "4 in", "0.3 m"),
+     ("trickle vent 400 x 15 mm", "400 mm x 15 mm", "60 mm")],
+)  # fmt: skip
+def test_a_vent_by_its_name_and_size_is_that_large(tmp_path: Path, word: str, size: str, length: str) -> None:
+    """The size as it is said, the way through as its word has it."""
+    said, plain = (
+        read(tmp_path, side=f"[[side.vent]]\nopening = '{one}'\n{way}").sides[0].vents[0]
+        for one, way in ((word, ""), (size, f'length = "{length}"'))
+    )
+    assert (said.area, said.section, said.round) == (plain.area, plain.section, plain.round)
+    assert said.length == plain.length
+
+
+def test_what_an_air_brick_measures_is_not_what_is_clear(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r'not an opening .*"80 cm2"'):
+        read(tmp_path, side='[[side.vent]]\nopening = "air brick 225 x 75 mm"')
+
+
+@pytest.mark.parametrize(
     ("word", "part", "region", "year", "means"),
     [
         ("double glazing", "window", "US", None, "double glass 3-12-3 mm"),
@@ -276,6 +296,9 @@ def test_a_garden_office_is_no_garden_door() -> None:
         ("new build", "party wall", "US", "double stud wall 2x4, wool"),
         ("window from 1985", "window", "DE", "double glass 4-12-4 mm"),
         ("1950s window", "window", "US", "glass 3 mm"),
+        ("double glazing from the 70s", "window", "US", "double glass 3-6-3 mm"),
+        ("double glazing, approx 10 years old", "window", "US", "double glass 3-12-3 mm"),
+        ("semi, 150 years old", "outer wall", "UK", "brick wall 225 mm, plastered"),
     ],
 )
 def test_words_may_tell_their_age(word: str, part: str, region: str, means: str) -> None:
@@ -296,6 +319,12 @@ def test_words_may_tell_how_tight_it_shuts(tmp_path: Path, word: str, seal: str)
     side = read(tmp_path, built=word).sides[0]
     stated = read(tmp_path, built=word.split(maxsplit=1)[1], side=f'seal = "{seal}"').sides[0]
     assert side.construction.layers == stated.construction.layers and side.gaps == stated.gaps
+
+
+def test_a_seal_is_told_by_the_same_words(tmp_path: Path) -> None:
+    """Those that say it of a whole window say it under `seal` too."""
+    said, known = (read(tmp_path, side=f'seal = "{one}"').sides[0].gaps for one in ("leaky", "unsealed"))
+    assert said == known
 
 
 def test_fire_seals_do_not_seal_sound() -> None:
@@ -388,9 +417,10 @@ def test_a_glazed_door_has_a_gap_under_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("word", "part", "said"),
     [
-        ("metal security door", "door", 'did you mean "metal door"?'),
+        ("oak fire door", "door", 'did you mean "fire door" or "oak door"?'),
         ("cajon and guitar", "own", 'did you mean "cajon" or "guitar"?'),
         ("drumms", "own", 'did you mean "drums"?'),
+        ("my neighbour is annoying", "noise", "it says not what is heard of them: write that"),
         ("brik", "window", 'did you mean "brick"?'),
         ("glass 4", "window", 'did you mean "glass 4 mm" or '),
         ("zonk", "outer wall", 'write it in other words, such as "brick", "solid brick", '),
@@ -408,8 +438,17 @@ def test_what_is_not_understood_says_what_to_write(word: str, part: str, said: s
     [
         ("purple double glazing", "window", "double glass 4-16-4 mm", ("purple",)),
         ("low flying planes", "noise", "aircraft", ("flying", "low")),
-        ("drunk people shouting", "noise", "shouting", ("shouting",)),
+        ("drunk people shouting", "noise", "shouting", ()),
         ("cosy fire door", "door", "solid core door 44 mm", ("cosy",)),
+        ("fire door FD30", "door", "solid core door 44 mm", ()),
+        ("metal security door", "door", "steel front door 44 mm, foam", ()),
+        ("vinyl double hung window, double pane", "window", "double glass 4-16-4 mm", ()),
+        ("aluminum slider single pane", "window", "glass 4 mm", ()),
+        ("uPVC back door half glazed", "door", "glass 4 mm", ()),
+        ("plywood subfloor on 2x10 joists", "floor", "joist floor, plywood and board", ("2x10",)),
+        ("the M25 motorway", "noise", "motorway", ("m25",)),
+        ("helicopter hovering overhead", "noise", "helicopter", ("hovering", "overhead")),
+        ("tram squeal on the bend", "noise", "tram squeal", ("bend",)),
     ],
 )
 def test_words_that_say_nothing_are_told(word: str, part: str, means: str, unread: tuple[str, ...]) -> None:
@@ -423,7 +462,9 @@ def test_words_that_say_nothing_are_told(word: str, part: str, means: str, unrea
     [
         ("house without brick", "outer wall"), ("not brick", "outer wall"), ("oak or pine", "door"),
         ("drums and trumpet", "own"), ("purple brick 99 thick", "inner wall"),
-        ("brick of some very odd kind", "outer wall"),
+        ("vinyl plank on gypcrete", "floor"),
+        ("brick of some very odd kind", "outer wall"), ("not a tram", "noise"), ("siren and tram", "noise"),
+        ("tram 200 m away", "noise"),
     ],
 )  # fmt: skip
 def test_words_that_turn_or_say_more_are_asked_about(word: str, part: str) -> None:
@@ -511,6 +552,12 @@ def test_noises_in_words(tmp_path: Path) -> None:
             "gypsum board 15.9 mm + 203 mm double studs 406 mm with 178 mm glass wool + gypsum board 15.9 mm",
             "double stud wall 2x4, wool",
         ),
+        (
+            "plaster board 15.9 mm / 64 mm metal studs at 610 mm centres / 50 mm wool / drywall 15.9 mm",
+            "steel stud wall 64 mm, 50 mm wool",
+        ),
+        ("4mm glass, 16 mm spacer, 4mm glass", "double glass 4-16-4 mm"),
+        ("4mm toughened / 16mm spacer / 4mm float", "double glass 4-16-4 mm"),
         ("4-16-4", "double glass 4-16-4 mm"),
         ("glass 4 mm + 16 mm spacer + glass 4 mm", "double glass 4-16-4 mm"),
     ],
@@ -519,6 +566,73 @@ def test_studs_in_a_line_are_the_wall_of_the_catalogue(line: str, wall: str) -> 
     written, listed = constructions.load(line), constructions.load(wall)
     assert written.layers == listed.layers
     assert written.kind == listed.kind and not any("nothing ties" in note for note in written.notes)
+
+
+@pytest.mark.parametrize(
+    ("line", "plain"),
+    [
+        ('13 1/2" thick brick wall', "brick 13 1/2 in"), ("200 mm concrete slab", "concrete 200 mm"),
+        ("beam and block floor with screed", "beam and block floor, screed"),
+        ("plastered brick wall, 225 mm", "brick wall 225 mm, plastered"),
+        ("uPVC double glazed units 4-20-4", "4-20-4"), ("4-16-4 argon filled", "4-16-4 argon"),
+        ("6/12/6.4 laminated", "6/12/6.4"),
+        ("2x12.5mm plasterboard + 2x4 studs + gypsum board 12.5 mm",
+         "2 x gypsum board 12.5 mm + 2x4 studs + gypsum board 12.5 mm"),
+        ("two layers of 12.5 mm drywall + 100 mm cavity filled with rock wool + brick 102 mm",
+         "2 x gypsum board 12.5 mm + 100 mm rock wool + brick 102 mm"),
+        ('1/2" drywall + 3 5/8" steel studs 24" o.c. + 1/2" drywall',
+         "gypsum board 1/2 in + 3 5/8 in steel studs 24 in + gypsum board 1/2 in"),
+        ("glass 4 mm + 100 mm air gap + glass 6 mm", "glass 4 mm + 100 mm + glass 6 mm"),
+        ("brick 215 mm, plaster 13 mm", "brick 215 mm + plaster 13 mm"),
+        ("OSB 9 mm + 4x2 studs + OSB 9 mm", "OSB 9 mm + 100 mm studs + OSB 9 mm"),
+    ],
+)  # fmt: skip
+def test_layers_as_builders_write_them(line: str, plain: str) -> None:
+    assert constructions.load(line).layers == constructions.load(plain).layers
+
+
+@pytest.mark.parametrize(
+    ("word", "part", "layers"),
+    [
+        ("24 cm Kalksandstein", "outer wall", "sand-lime block wall 240 mm, plastered"),
+        ("stone wall 60cm thick", "outer wall", "concrete 600 mm"),
+        ('8" cinder block', "outer wall", "hollow block wall 200 mm"),
+        ("1 3/4 in solid core door", "door", "solid core door 44 mm"),
+        ("200mm concrete ceiling", "ceiling", "concrete slab 150 mm with screed"),
+    ],
+)
+def test_a_thickness_said_with_a_word_is_its_own(word: str, part: str, layers: str) -> None:
+    """Where none of the likely ones is as thick, what is heavy is made so; and nothing else may it be."""
+    built, meant = constructions.resolve(word, None, part=part), constructions.load(layers)
+    assert [one.sheets * one.thickness for one in built.layers if not isinstance(one, Cavity)] == [
+        one.sheets * one.thickness for one in meant.layers if not isinstance(one, Cavity)
+    ]
+    assert built.meant is not None and built.meant.perhaps == () and built.meant.share is None
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("brick 36,5 cm", r'a decimal comma .*write "brick 36\.5 cm"'),
+        ("glass 400 mm", "no sane thickness"),
+        ("30 cm zonk", r'write layers such as "glass 4 mm'),
+        ("30 cm brik", 'did you mean "brick 30 cm"'),
+        ("100 mm blockwork, plaster on both sides", 'did you mean "blockwork"'),
+        ("hollow core door, 3/4 in undercut", 'did you mean "hollow core"'),
+        ("22 mm fire dor", 'did you mean "fire door"'),
+        ("drywall 12.5 mm + 2x4 studs with 100 mm wool + drywall 12.5 mm", "more filling than gap"),
+        ("6/12/6 laminated", "no construction of this name"), ("44.2/16/6 acoustic", "no construction"),
+        ("glass 6 mm, 12 mm", "an outermost cavity"), ("walls/mine", r"a path ending in \.toml"),
+    ],
+)  # fmt: skip
+def test_lines_that_cannot_be_read_say_what_to_write(line: str, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        constructions.load(line)
+
+
+def test_a_slash_between_words_is_no_path() -> None:
+    said, plain = (constructions.load(one) for one in ("brick/block cavity", "brick and block cavity"))
+    assert said.layers == plain.layers and noises.load("loud TV/radio").name == noises.load("TV").name
 
 
 def test_what_is_left_out_of_studs_is_taken_and_said() -> None:
@@ -556,7 +670,7 @@ def test_wrong_entries_are_answered(tmp_path: Path, parts: dict[str, str], said:
 @pytest.mark.parametrize(
     ("text", "year"),
     [("1935", 1935), (1935, 1935), ("1930s", 1935), ("before 1920", 1919), ("1960-1980", 1970),
-     ("after 2000", 2000)],
+     ("after 2000", 2000), ("70s", 1975), ("the '60s", 1965)],
 )  # fmt: skip
 def test_years(text: object, year: int) -> None:
     assert everyday.year(text) == year
@@ -576,6 +690,7 @@ def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
         ({"size": "40 x 3 x 2.5 m"}, "is that right, and in metres?"),
         ({"area": "40 sqm"}, "more than the room's largest face, 12 m2"),
         ({"area": "6 x 0.4 m"}, "longer than the room"),
+        ({"name": "door", "built": "fire door", "area": "2040 x 820 mm"}, "The width comes first"),
         ({"name": "wall", "built": "brick", "area": "2.4 sqm"}, "less than half of the room's smallest wall"),
         ({"side": '[[side.vent]]\nopening = "1 m"\nlength = "0.3 m"'}, "is that in millimetres?"),
         ({"side": '[[side.gap]]\nwidth = "5 cm"\nlength = "1 m"\ndepth = "4 cm"'}, "a slit 50 mm"),
@@ -590,6 +705,18 @@ def test_what_is_hardly_so_is_asked_about(tmp_path: Path, parts: dict[str, str],
     path.write_text(text.replace("4 x 3 x 2.5 m", change["size"]).replace("76 x 198 cm", change["area"]))
     found = rooms.load(path)
     assert any(asked in one for one in found.doubts) and f"check this: {found.doubts[0]}" == found.notes[0]
+
+
+def test_walls_may_be_more_than_one(tmp_path: Path) -> None:
+    """What is called walls is held against all four of the room, a wall against its largest face."""
+    text = ROOM.format(
+        room="", name="walls", faces="street", built="brick", side="", source="tram", noise=""
+    )
+    path = tmp_path / "room.toml"
+    path.write_text(text.replace("76 x 198 cm", "30 sqm"))
+    assert rooms.load(path).doubts == ()
+    path.write_text(text.replace("76 x 198 cm", "40 sqm"))
+    assert "more than the four walls of the room, 35 m2" in rooms.load(path).doubts[0]
 
 
 @pytest.mark.parametrize("name", ["demo", "drum room", "voice booth"])

@@ -93,7 +93,8 @@ def test_words_of_everyday_mean_the_same() -> None:
     ("place", "seal", "message"),
     [
         ("dor", "open", r'no place of a leak \(got "dor"\)'),
-        ("socket", "leaky", r'no state of a seal \(got "leaky"\)'),
+        ("socket", "windy", r'no state of a seal \(got "windy"\)'),
+        ("treshold", "open", 'did you mean "threshold"'),
         (
             "socket",
             "brush",

@@ -205,6 +205,7 @@ def test_asked_in_the_terminal(tmp_path: Path) -> None:
         ("home", "wood-frame house", "wood"), ("home", "wood frame apartment", "wood flat"),
         ("home", "condo", "new flat"), ("home", "flat with wooden floors", "old flat"),
         ("second", "yes, a storm window", "near"), ("second", "Kastenfenster", "far"),
+        ("plays", "double bass", ("bass",)), ("plays", "cello", ("cello",)),
         ("door", "old wooden door", "panel"), ("quiet", "a quiet street", "quiet"),
         ("hears", "neighbours below", ("below",)), ("hears", "roommates", ("hall",)),
         ("hears", "next door and upstairs", ("beside", "above")),
@@ -213,6 +214,40 @@ def test_asked_in_the_terminal(tmp_path: Path) -> None:
 def test_a_choice_by_other_words(key: str, said: str, choice: str | tuple[str, ...]) -> None:
     question = next(one for one in questions.questions() if one.key == key)
     assert question.answer(said) == choice
+
+
+def test_a_shed_has_all_its_sides_outdoors(tmp_path: Path) -> None:
+    """Four walls, roof and door; who hears it and who plays next door are outdoors, nobody behind a wall."""
+    asked = {one.key: one for one in questions.questions()}
+    comes = asked["noises"].answer("kids next door, tram, TV next door")
+    answers = {"noises": comes, "plays": ("guitar",), "hears": ("beside", "hall")}
+    text = questions.written({"home": asked["home"].answer("garden shed"), **answers})
+    shed = load(tmp_path, text)
+    assert {side.faces for side in shed.sides} == {"street"} and shed.doubts == ()
+    printed = sum(side.area for side in shed.sides)
+    assert printed == pytest.approx(2 * (4 + 3) * 2.5 + 4 * 3, abs=0.05)
+    assert [one.name for one in shed.noises] == ["kids next door", "trams"]
+    kids = tomllib.loads(text)["noise"][0]
+    assert (kids["level"], kids["distance"], "indoors" in kids) == ("62 dBA", "10 m", False)
+    assert [(one.name, one.distance, len(one.through)) for one in shed.neighbours] == [("outdoors", 15.0, 7)]
+    assert questions.room({"home": "garden room"})["side"][-1]["construction"] == "flat roof"
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [("glass", "double glazing from the 70s"), ("glass", "draughty windows"), ("walls", '8" cinder block')],
+)
+def test_what_says_more_than_a_choice_stays_as_it_was_said(key: str, said: str) -> None:
+    question = next(one for one in questions.questions() if one.key == key)
+    assert question.answer(said) == said
+
+
+def test_a_window_without_glass_is_asked_about(tmp_path: Path) -> None:
+    question = next(one for one in questions.questions() if one.key == "glass")
+    with pytest.raises(ValueError, match=r'no glass in it .* write the panes, such as "4-16-4"'):
+        question.answer("18 cm concrete")
+    text = questions.written({}).replace('"don\'t know"\narea = "1.2 m', '"concrete 18 cm"\narea = "1.2 m')
+    assert load(tmp_path, text).doubts == ("window: no glass in concrete 18 cm; is that right?",)
 
 
 @pytest.mark.parametrize(

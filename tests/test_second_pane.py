@@ -20,7 +20,7 @@ from isolate.answers.second_pane.answer import SecondPane, second_pane
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.cli import root
 from isolate.describe import rooms
-from isolate.describe.constructions import Leaf
+from isolate.describe.constructions import Leaf, load
 from isolate.describe.materials import Range
 from isolate.errors import InputError
 from isolate.remedies.combined import Combined
@@ -113,6 +113,17 @@ def test_a_window_that_is_not_the_weak_side_is_left_alone() -> None:
     assert "Do not buy it most of the lawn mower outside comes by the garden wall" in told
     assert found.reasons[0].key == "ceiling"
     assert np.all(np.abs(found.sweep.gain_dba) < 3.0)
+
+
+def test_what_gains_nothing_is_not_matched_by_strips() -> None:
+    """In a wall of thin boards neither pane nor strips are noticed: none is praised for doing as much."""
+    room, thin = rooms.load("demo"), load("OSB 11 mm")
+    thinned = (
+        replace(one, construction=thin) if one.construction.kind == "wall" else one for one in room.sides
+    )
+    found = second_pane(replace(room, sides=tuple(thinned)), asked(noise="tram"), **FEW)
+    assert found.verdict == "not worth it" and any(one.key == "strips" for one in found.others)
+    assert found.cheaper is None
 
 
 def test_one_of_two_alike_windows_gains_half_at_most() -> None:
@@ -367,7 +378,7 @@ def test_new_panes_are_one_pane() -> None:
 
 def test_all_faults_come_together_with_their_options() -> None:
     with pytest.raises(InputError) as fault:
-        asked(window="velvet", size="1", sash="rattling", max_gap="2 m", panes=["x", "6"], level="80 dBA")
+        asked(window="velvet", size="1", sash="violet", max_gap="2 m", panes=["x", "6"], level="80 dBA")
     faults = fault.value.faults
     assert [one.split(":")[0] for one in faults] == [
         "window", "size", "sash", "panes", "panes", "max_gap", "level",

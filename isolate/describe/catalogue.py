@@ -86,7 +86,7 @@ def locate(name: str, folders: tuple[str, ...], what: str, beside: Path | None) 
     if found is None and beside is None and _is_there(name):
         return Path(name)
     separated = re.search(r"[/\\]", re.sub(r"\d/\d", "", name))  # 1/4 in is no path
-    if found is None and separated and " + " not in name:
+    if found is None and separated and " " not in name.strip():  # nor are words, as "brick/block cavity"
         raise ValueError(f"no {what} (got {shown(name)}); write a name, or a path ending in .toml")
     return found
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
+from isolate import units
 from isolate.describe import catalogue, datasheet, everyday, frames, glazing, layers, measured
 from isolate.describe import inline as one_line
 from isolate.describe.everyday import ANYWHERE, Meaning, Where
@@ -15,7 +16,7 @@ from isolate.describe.layers import BONDS, EDGES, FRAMINGS, GASES, Cavity, Leaf
 from isolate.describe.measured import Measured
 from isolate.describe.reading import Faults, Table, label, one_of, read_toml, size, text
 from isolate.errors import InputError
-from isolate.units import shown
+from isolate.units import show_length, shown
 
 __all__ = [
     "BONDS", "EDGES", "FRAMINGS", "GASES", "KINDS", "Cavity", "Construction", "Leaf", "Measured",
@@ -24,6 +25,9 @@ __all__ = [
 KINDS = ("wall", "window", "door", "ceiling", "floor", "roof", "sheet")
 _LONGEST = 2000  # 40 layers in words
 _ENDLESS = re.compile(r"\d{40}")  # no number; to look for units behind it takes with the square of its digits
+_AS_THICK = 0.1  # of a stated thickness: sizes as sold, and as measured at an opening
+_THINNEST, _THICKEST = 0.05, 2.0  # [m] heavy leaves
+_COMMA = re.compile(r"(?<=\d),(?=\d+\s*(?:mm|cm|m|in)\b)")
 _WALKED_ON = ("chipboard", "softwood", "plywood", "OSB", "oak", "MDF", "screed", "concrete")
 
 
@@ -136,18 +140,26 @@ def _resolved(name: str, beside: Path | None, part: str | None, where: Where) ->
         return _with_holes(name, part, where) or _from_sheet(name, part)
     if re.search(r"(^|\s)[-−]\s*\d", name):  # a hyphen does not matter in a name, a minus sign does
         raise ValueError(f"a thickness below zero (got {shown(name)}); write it without the minus sign")
+    if _COMMA.search(name):
+        raise ValueError(f"a decimal comma (got {shown(name)}); write {shown(_COMMA.sub('.', name))}")
     if glazing.is_unit(name):
         return inline(name)
     path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
     if path is not None:
         return _bundled(path) if catalogue.find(name) == path else read(path, name=name)
+    if (unit := glazing.among(name, everyday.besides("window"))) is not None:
+        return replace(inline(unit), name=name)
     if one_line.LENGTH.search(name):
         try:
             return inline(name)
-        except ValueError:
-            if (found := _in_words(name, part, where)) is None:
+        except ValueError as fault:
+            if (found := _in_words(name, part, where) or _as_thick(name, part, where)) is not None:
+                return found
+            near = everyday.likely(one_line.LENGTH.sub("", name), part)
+            told = not isinstance(fault, one_line.Unnamed) or "did you mean" in str(fault)
+            if told or " + " in name or not near.startswith("did"):
                 raise
-            return found
+            raise ValueError(f"no construction of this name (got {shown(name)}); {near}") from None
     if (found := _in_words(name, part, where)) is not None:
         return found
     raise ValueError(f"no construction of this name (got {shown(name)}); {everyday.likely(name, part)}")
@@ -179,6 +191,8 @@ def _in_words(name: str, part: str | None, where: Where) -> Construction | None:
         return Construction(name, f"Pane, {name.strip()}", "window", (pane,))
     if (cut := _with_holes(name, part, where)) is not None:
         return cut
+    if (listed := everyday.names().get(everyday.key(name))) is not None:
+        return resolve(listed, None)
     meant = everyday.find(name, part=part, where=where)
     if meant is None:
         return None
@@ -187,6 +201,31 @@ def _in_words(name: str, part: str | None, where: Where) -> Construction | None:
     built = resolve(meant.means, None)
     kind = "door" if meant.part == "door" else built.kind
     return replace(built, kind=kind, notes=(meant.note, *built.notes), meant=meant)
+
+
+def _as_thick(name: str, part: str | None, where: Where) -> Construction | None:
+    """What an everyday word means where its thickness is said too: the likely one that is as thick, else the
+    heavy one made as thick; None where there is none."""
+    said = one_line.LENGTH.findall(name)
+    meant = everyday.find(one_line.LENGTH.sub(" ", name), part=part, where=where) if len(said) == 1 else None
+    if meant is None or meant.refuse or meant.unread:
+        return None  # of "door with 20 mm undercut" the length is no thickness
+    thick = units.parse(said[0].strip(), "length")
+    likely = [(one, resolve(one, None)) for one in (meant.means, *meant.perhaps)]
+    means, built = min(likely, key=lambda one: abs(one[1].thickness - thick))
+    if abs(built.thickness - thick) > _AS_THICK * thick:
+        means, built = likely[0]
+        heavy = [one for one in built.layers if isinstance(one, Leaf) and one.material.masonry]
+        apart = len(heavy) > 1 and any(isinstance(one, Cavity) for one in built.layers)
+        if not heavy or apart or not _THINNEST <= thick <= _THICKEST:
+            return None
+        core = max(heavy, key=lambda one: one.thickness)
+        made = tuple(replace(one, thickness=thick) if one is core else one for one in built.layers)
+        built = replace(built, title=" ".join(name.split()), layers=made, measured=None)
+        means = f"{means}, its {core.material.name} {show_length(thick)}"
+    meant = replace(meant, word=" ".join(name.split()), means=means, share=None, perhaps=())
+    kind = "door" if meant.part == "door" else built.kind
+    return replace(built, name=name, kind=kind, notes=(meant.note, *built.notes), meant=meant)
 
 
 @lru_cache(maxsize=512)

@@ -3,6 +3,7 @@
     Rw 42 (-2; -6)            Rw (C; Ctr) = 42 (-2; -6) dB          door Rw 37
     Rw,C,tr 36                STC 35, OITC 28                       Rw 55 (-1; -4), Ln,w 53
     125: 25, 250: 30, 500: 36, 1k: 42, 2k: 45 dB                    Dn,e,w 38 (-1; -3)
+    125 Hz 25 dB, 250 Hz 30 dB, 500 Hz 36 dB, 1 kHz 42 dB
 
 A word in front says what it is (window, door, wall, floor, ceiling, roof, vent); without one it is taken as
 a vent where it says Dn,e,w, as a window up to Rw 48, as a floor where it says Ln,w or IIC, else as a wall.
@@ -56,7 +57,9 @@ _LIMITS = {
     "c": (-12.0, 2.0), "ctr": (-22.0, 2.0), "dnew": (10.0, 90.0), "lnw": (10.0, 110.0), "ci": (-15.0, 20.0),
     "iic": (0.0, 100.0),
 }  # fmt: skip
-_BAND = re.compile(rf"(\d+(?:\.\d+)?)\s*(k)?\s*(?:Hz)?\s*[:=]\s*({_SIGNED})\s*(?:dB)?", re.IGNORECASE)
+_BAND = re.compile(
+    rf"(\d+(?:\.\d+)?)\s*(k)?\s*(?:(?:Hz)?\s*[:=]|(?:Hz\b|(?<=k)))\s*({_SIGNED})\s*(?:dB)?", re.IGNORECASE
+)
 _EXAMPLE = 'write it as on the sheet, such as "Rw 42 (-2; -6)", "STC 35, OITC 28" or "125: 25, 250: 30 ..."'
 _AS_PRINTED = str.maketrans("−–’´`", "--'''")
 _SAID_BESIDE = re.compile(

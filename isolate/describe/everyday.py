@@ -8,8 +8,11 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from datetime import date
+from functools import cache
 
 from isolate.describe import catalogue, leaks
 from isolate.describe.reading import tidy
@@ -46,11 +49,13 @@ _ALIKE = {
     **{wall: (*(one for one in _WALLS if one != wall), "window", "door") for wall in _WALLS},
 }  # fmt: skip
 _NOUNS = {"window": ("window", "glazing", "glass"), "door": ("door",)}  # words for it that say no more
-_DATE = re.compile(r"\b(1[5-9]\d\d|20\d\d)s?\b(?!\s*mm)")
+_DATE = re.compile(r"\b(?:(?:1[5-9]\d\d|20\d\d)s?|[2-9]0s)\b(?!\s*mm)")
+_OLD = re.compile(r"\b(\d{1,3}) (?:years?|yrs?) old\b")
 _TURNED = frozenset(("but", "except", "instead", "never", "no", "non", "not", "or", "removed", "without"))
 _LITTLE = ("board",)  # says too little beside a word that is not known
 _UNREAD = 2  # words of a saying that may say nothing
-_DATED = ("about", "after", "around", "before", "built", "circa", "from", "since")
+_DATED = ("about", "after", "approx", "around", "before", "built", "circa", "from", "since")
+_SIZED = re.compile(r"\d+x\d+|[a-z]{1,2}\d+")  # studs and joists, and roads
 _CLOSE, _SLIP = 0.75, 0.88  # of 1: spelt alike, and so alike that it is a slip of the keys
 _WITH = re.compile(r"[\s,]+(?:with|and|plus)\s+", re.IGNORECASE)
 _ARTICLE = re.compile(r"^(?:an?|the|its|one)\s+", re.IGNORECASE)
@@ -116,9 +121,10 @@ def _within(tokens: tuple[str, ...], part: str) -> tuple[Entry | None, tuple[str
     unread; none where a word turns the meaning round, where a number or a word left says more, and where
     one is a slip of the keys."""
     listed = listed_words()
-    if _TURNED.intersection(tokens) or any(map(str.isdigit, "".join(tokens))):
+    if _TURNED.intersection(tokens):
         return None, ()
     best: dict[int, tuple[tuple[str, ...], Entry]] = {}
+    passed: tuple[str, ...] = ()
     for one in _like(part):
         besides = listed.besides.get(one, frozenset())
         there = [
@@ -126,37 +132,56 @@ def _within(tokens: tuple[str, ...], part: str) -> tuple[Entry | None, tuple[str
             if each == one and DONT_KNOW not in entry.words and set(key).issubset(tokens)
             and not besides.union(_LITTLE).issuperset(key) and (one == part or len(key) > 1)
         ]  # fmt: skip
+        there, way = _telling(there, tokens)
+        passed += way
         longest = max((len(key) for key, _ in there), default=0)
         if longest > max((len(key) for key, _ in best.values()), default=0):
             best = {id(entry): (key, entry) for key, entry in there if len(key) == longest}
         if best and part not in ("window", "door"):
             break  # a French door is listed among windows
+    if len(best) > 1:  # "double pane" says more of a window than "double window"
+        said = {one: len(set(key) - listed.besides.get(part, frozenset())) for one, (key, _) in best.items()}
+        best = {one: pair for one, pair in best.items() if said[one] == max(said.values())}
     if len(best) != 1:
         return None, ()
     ((key, entry),) = best.values()
     besides = listed.besides.get(part, frozenset()) | listed.besides.get(entry.usual.part, frozenset())
-    unread = tuple(one for one in tokens if one not in key and one not in besides)
+    left = [one for one in tokens if one not in (*key, *passed) and one not in besides]
+    unread = tuple(one for one in left if listed.entries.get((part, (one,))) is not entry)
     others = (listed.entries.get((part, (one,)), entry) for one in unread)
+    numbers = (re.search(r"\d", one) and not _SIZED.fullmatch(one) for one in unread)
     words = {word for one, key in listed.entries if one == part for word in key}
     slips = (difflib.get_close_matches(one, words, n=1, cutoff=_SLIP) for one in unread if one not in words)
-    asked = len(unread) > _UNREAD or any(one is not entry for one in others) or any(slips)
+    asked = len(unread) > _UNREAD or any(one is not entry for one in others) or any(slips) or any(numbers)
     return (None, ()) if asked else (entry, unread)
+
+
+_Within = list[tuple[tuple[str, ...], Entry]]
+
+
+def _telling(there: _Within, tokens: tuple[str, ...]) -> tuple[_Within, tuple[str, ...]]:
+    """Of what is within a saying that which tells what it is made of, and the words that only tell how it
+    opens or where it is: "double hung" beside "double pane"."""
+    way = max((key for key, entry in there if entry.usual.gives_way), key=len, default=())
+    left = Counter(tokens) - Counter(way)
+    firm = [pair for pair in there if not pair[1].usual.gives_way and Counter(pair[0]) <= left]
+    return (firm, way) if way and firm else (there, ())
 
 
 def _asides(said: str) -> tuple[tuple[str, ...], int | None, str | None]:
     """The words of a saying without those that tell when it was built or how tight it shuts, and both."""
     listed, told = listed_words(), []
     tokens = key_of(said, listed.forms)
-    left, date = set(tokens), _DATE.search(plain(said))
-    if date is not None:
-        left -= {one_form(date[0], listed.forms), *_DATED}
+    left, old, built = set(tokens), _OLD.search(plain(said)), _DATE.search(plain(said))
+    for found_age in filter(None, (old, built)):
+        left -= {*key_of(found_age[0], listed.forms), *_DATED}
     for known in (listed.ages, listed.seals):
         found = [(value, one) for value, phrases in known.items() for one in phrases if one <= left]
         value, words = max(found, key=lambda pair: len(pair[1]), default=(None, frozenset()))
         left -= words
         told.append(value)
     age, seal = told
-    since = year(date[0]) if date else int(age) if age else None
+    since = year(built[0]) if built else date.today().year - int(old[1]) if old else int(age) if age else None
     return tuple(one for one in tokens if one in left), since, seal
 
 
@@ -194,6 +219,9 @@ def likely(word: str, part: str | None = None) -> str:
         or [one for one in within if len(key_of(one, forms)) == longest]
         or alike
     )
+    refused = find(near[0], part=part) if near and part else None
+    if refused is not None and refused.refuse:
+        return refused.refuse
     if near:
         return "did you mean " + " or ".join(map(shown, list(dict.fromkeys(near))[:3])) + "?"
     usual = usual_words(part)[:4] if part else ["double glazing", "brick", "fire door"]
@@ -204,7 +232,8 @@ def likely(word: str, part: str | None = None) -> str:
 
 
 def _sound(word: str, part: str) -> Meaning | None:
-    """A sound of the catalogue, said with words that say no more of it: "my clarinet", "dogs next door"."""
+    """A sound of the catalogue, said with words that say no more of it, "my clarinet", "dogs next door", or
+    with a few of which nothing is known: "helicopter hovering overhead"."""
     listed = listed_words()
     said = [(one, one_form(one, listed.forms)) for one in plain(word).split()]
     rest = [pair for pair in said if not listed.besides.get(part, frozenset()).intersection(pair)]
@@ -212,7 +241,40 @@ def _sound(word: str, part: str) -> Meaning | None:
         path = catalogue.find(" ".join(names), ("noises",))
         if path is not None:
             return Meaning(" ".join(word.split()), part, path.stem)
-    return None
+    tokens = key(word)
+    within = [(set(key(one)), one) for one in catalogue.names("noises") if set(key(one)) <= set(tokens)]
+    longest = max((len(words) for words, _ in within), default=0)
+    named = [(words, one) for words, one in within if len(words) == longest]
+    if len(named) != 1 or _TURNED.intersection(tokens):
+        return None
+    ((words, sound),) = named
+    unread = tuple(one for _, one in rest if one in tokens and one not in words)
+    if len(unread) > _UNREAD or any((part, (one,)) in listed.entries or not one.isalpha() for one in unread):
+        return None
+    return Meaning(" ".join(word.split()), part, sound, unread=unread)
+
+
+def tells_more(word: str, part: str) -> bool:
+    """Whether a word that means something tells when that was built or how tight it shuts, too."""
+    return any(_asides(word)[1:]) and find(word, part=part) is not None
+
+
+def key(word: str) -> tuple[str, ...]:
+    """The words of a saying, each in its usual form and in no order, without those that only join them."""
+    return key_of(word, listed_words().forms)
+
+
+@cache
+def names() -> Mapping[tuple[str, ...], str]:
+    """The constructions of the catalogue by the words of their names, where no two are alike."""
+    keys = [(key(one), one) for one in catalogue.names()]
+    count = Counter(one for one, _ in keys)
+    return {words: one for words, one in keys if count[words] == 1}
+
+
+def besides(part: str) -> frozenset[str]:
+    """Words that say no more of a part of the house."""
+    return listed_words().besides.get(part, frozenset())
 
 
 def bare_words(saying: str) -> frozenset[str]:

@@ -21,6 +21,12 @@ _COATED = re.compile(r"(?<=\d):|:(?=\d)")  # where its coat against heat lies, w
 _GAS = re.compile(r"(?<=\d)\s*(ar|kr)(?![a-z])", re.IGNORECASE)
 _FOILS = re.compile(r"(\d)(\d)\.(\d)(s?)")
 _GASES = {"ar": "argon", "kr": "krypton"}
+# Words about a unit that its numbers tell or that sound does not meet, and the gas that some of them name.
+_UNITS = {
+    **dict.fromkeys(("double", "triple", "glazed", "glazing", "mm", "igu", "dgu", "gas", "gap"), ""),
+    "argon": "argon", "krypton": "krypton",
+}  # fmt: skip
+_LAMINATED = frozenset(("laminated", "laminate", "lam", "lami"))  # a pane with a fraction is
 # Words about one pane, beside its number: what it is made of, or nothing that sound meets.
 _PANES = {
     "acoustic": "acoustic laminated glass", "laminated": "laminated glass", "vsg": "laminated glass",
@@ -38,6 +44,20 @@ def is_unit(text: str) -> bool:
     """Whether a text is an insulating unit by its numbers."""
     plain = _plain(text)[0]
     return _UNIT.fullmatch(plain) is not None or _LIKE.fullmatch(plain) is not None
+
+
+def among(text: str, besides: frozenset[str]) -> str | None:
+    """The unit's numbers in a text that says no more than that: "4-16-4" of "upvc double glazed 4-16-4"; None
+    where a word is not among `besides`, or says what the numbers do not."""
+    found = _LIKE.search(text)
+    if found is None:
+        return None
+    words = re.findall(r"\w+", f"{text[: found.start()]} {text[found.end() :]}".casefold())
+    layered = not re.fullmatch(r"[\d\s/-]+", found[0])
+    known = besides | _UNITS.keys() | (_LAMINATED if layered else frozenset())
+    gas = [_UNITS[one] for one in words if _UNITS.get(one)]
+    told = all(known.intersection((one, one.removesuffix("s"))) for one in words)
+    return f"{found[0]} {' '.join(gas[:1])}".strip() if told else None
 
 
 def pane(text: str) -> Leaf | None:

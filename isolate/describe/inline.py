@@ -7,6 +7,8 @@ What ties two leaves is said with the cavity, its spacing behind it, and what fi
     gypsum board 12.5 mm + 75 mm wood studs 400 mm + gypsum board 12.5 mm
     2 x gypsum board 12.5 mm + 70 mm steel studs 24 in with 50 mm glass wool + gypsum board 12.5 mm
     glass 4 mm + 16 mm spacer + glass 4 mm
+
+Where every layer has its length, commas or slashes part them as well: "4 mm glass / 16 mm gap / 6 mm glass".
 """
 
 from __future__ import annotations
@@ -14,6 +16,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from difflib import get_close_matches
 
 from isolate import units
 from isolate.describe import catalogue, layers
@@ -28,7 +31,6 @@ from isolate.describe.layers import (
     Leaf,
 )
 from isolate.describe.materials import Material, find, material, materials
-from isolate.describe.reading import nearest
 from isolate.units import show_length, shown
 
 LENGTH = re.compile(
@@ -54,11 +56,33 @@ _TIES = {word: word for word in FRAMINGS} | _SAID
 _TIED = re.compile(
     r"\b(" + "|".join(sorted(map(re.escape, _TIES), key=len, reverse=True)) + r")s?\b", re.IGNORECASE
 )
-_LUMBER = re.compile(r"\b2\s*x\s*([346])\b(?=[^+]*stud)", re.IGNORECASE)
+_LUMBER = re.compile(r"\b(?:2\s*x\s*([346])|([346])\s*x\s*2)\b(?=[^+]*stud)", re.IGNORECASE)
 _DRESSED = {"3": "64 mm", "4": "89 mm", "6": "140 mm"}  # 2 1/2, 3 1/2, 5 1/2 in: planed
+_SAWN = {"3": "75 mm", "4": "100 mm", "6": "150 mm"}  # where one says 4x2
 _WOOL = "glass wool"  # what "wool" or "insulation" most likely is
-_FILLED = re.compile(r"\b(?:filled|insulated|with|and|of|at|every|in between|between)\b|[,;@]")
+_GAP = re.compile(r"\b(?:air ?gap|cavity|gap|space|void)\b", re.IGNORECASE)
+_FILLED = re.compile(
+    r"\b(?:filled|insulated|with|and|of|at|every|in between|between|(?:on )?cent(?:re|er)s?|c/c)\b"
+    rf"|\bo\.?c\b\.?|{_GAP.pattern}|[,;@]",
+    re.IGNORECASE,
+)
+_PARTED = re.compile(r"\s*[,;]\s+|\s+/\s+")
+_SHEETS = ("glass", "acrylic", "gypsum board", "dense gypsum board", "steel", "aluminium", "lead")
+_SHEET, _WALL = 0.06, 2.0  # [m] the thickest of these that is made, and of any other leaf
+_CLOSE, _ALIKE = 0.7, 0.9  # of 1: a material spelt alike; the name of a construction but for a slip
+_COUNT = re.compile(
+    r"(\d+)\s*x(?:\s+|(?=\d[\d.]*\s*(?:mm|cm|in|\")))"
+    r"|(\d+|one|two|three|four)\s+(?:layer|sheet|pane)s?\s+(?:of\s+)?|(single|double|triple)\s+",
+    re.IGNORECASE,
+)
+_COUNTED = {"one": 1, "single": 1, "two": 2, "double": 2, "three": 3, "triple": 3, "four": 4}
+_SHAPES = re.compile(r"\b(?:thick|solid|sheets?|panels?|panes?|of)\b")  # that say no more of a layer
+_BUILT = re.compile(r"\b(?:walls?|slabs?|poured|foundation)\b")  # nor these of a heavy one
 Spliced = Callable[[str], tuple[Layer, ...]]
+
+
+class Unnamed(ValueError):
+    """Words of a layer that name no material."""
 
 
 def read(name: str, spliced: Spliced) -> tuple[str, tuple[Layer, ...], tuple[str, ...]]:
@@ -72,7 +96,7 @@ def read(name: str, spliced: Spliced) -> tuple[str, tuple[Layer, ...], tuple[str
         ``what is wrong (got ...); what to write instead``.
     """
     notes: list[str] = []
-    parts = re.split(r"\s*\+\s*", name.strip())
+    parts = _parted(name.strip())
     stack = tuple(layer for part in parts for layer in spliced(part) or (_layer(part, notes),))
     for _, fault in layers.stack_faults(stack):
         raise ValueError(f"{fault} (got {shown(name)})")
@@ -83,6 +107,23 @@ def read(name: str, spliced: Spliced) -> tuple[str, tuple[Layer, ...], tuple[str
         notes.append(WIDE)
         stack = tuple(_apart(one) for one in stack)
     return kind, stack, tuple(notes)
+
+
+def _parted(text: str) -> list[str]:
+    """The layers of a line: between its plus signs, or, where there is none and each piece has its length,
+    between commas or slashes; wool behind what ties two leaves is what fills it."""
+    parts = re.split(r"\s*\+\s*", text)
+    pieces = _PARTED.split(text)
+    if len(parts) > 1 or len(pieces) < 2 or not all(map(LENGTH.search, pieces)):
+        return parts
+    layers = pieces[:1]
+    for piece in pieces[1:]:
+        made = [find(word) for _, word in _pieces(piece)]
+        if _TIED.search(layers[-1]) and all(one is not None and one.family == "porous" for one in made):
+            layers[-1] += f" with {piece}"
+        else:
+            layers.append(piece)
+    return layers
 
 
 def _untied(layer: Layer) -> bool:
@@ -108,30 +149,45 @@ def _kind(stack: tuple[Layer, ...]) -> str:
 
 def _layer(part: str, notes: list[str]) -> Layer:
     sheets, rest = 1, part.replace("×", "x").translate(str.maketrans("″′", "\"'"))
-    rest = _LUMBER.sub(lambda found: _DRESSED[found[1]], rest)
-    if count := re.match(r"(\d+)\s*x\s+", rest):
-        sheets, rest = int(count[1]), rest[count.end() :]
+    rest = _LUMBER.sub(lambda found: _DRESSED.get(found[1] or "") or _SAWN[found[2]], rest)
+    if count := _COUNT.match(rest):
+        said = next(filter(None, count.groups())).casefold()
+        sheets, rest = _COUNTED.get(said) or int(said), rest[count.end() :]
     tied = _TIED.search(rest)
     found = LENGTH.search(rest)
     if found is None or not 1 <= sheets <= 12:
         raise ValueError(f"no construction of this name and no layer (got {shown(part)}); {_EXAMPLE}")
-    if tied or len(LENGTH.findall(rest)) > 1:
-        return _cavity(part, rest, tied, notes)
     length = units.parse(found[0].strip(), "length")
-    word = f"{rest[: found.start()]} {rest[found.end() :]}".strip().casefold()
+    word = _GAP.sub("", f"{rest[: found.start()]} {rest[found.end() :]}".casefold()).strip()
+    if tied or len(LENGTH.findall(rest)) > 1 or (word not in ("", *GASES) and _GAP.search(rest)):
+        return _cavity(part, rest, tied, notes)
     if not word or word in GASES:
         if sheets > 1 or length > 10.0:
             raise ValueError(f"not a cavity (got {shown(part)}); {_EXAMPLE}")
         return Cavity(length, gas=word or "air")
-    made_of = find(word)
+    made_of = _made_of(word)
     if made_of is None:
-        near = nearest(part, [*(f"{name} {found[0].strip()}" for name in materials()), *catalogue.names()])
-        raise ValueError(f"no material and no construction of this name (got {shown(part)}); {near}")
+        said = found[0].strip()
+        short = (one for every in materials().values() for one in (every.name, *every.also))
+        near = get_close_matches(part, catalogue.names(), n=1, cutoff=_ALIKE) or [
+            f"{one} {said}" for one in get_close_matches(word, short, cutoff=_CLOSE)
+        ]
+        instead = f"did you mean {' or '.join(map(shown, near))}?" if near else _EXAMPLE
+        raise Unnamed(f"no material and no construction of this name (got {shown(part)}); {instead}")
     if made_of.family == "porous":
         return Cavity(length * sheets, fill=made_of, fill_depth=length * sheets)
-    if length > 2.0 or length <= made_of.interlayer_thickness:
+    thickest = _SHEET if made_of.name in _SHEETS or made_of.family == "laminate" else _WALL
+    if length > thickest or length <= made_of.interlayer_thickness:
         raise ValueError(f"no sane thickness (got {shown(part)}); {_EXAMPLE}")
     return Leaf(made_of, length, sheets)
+
+
+def _made_of(word: str) -> Material | None:
+    """The material of these words, without those that say no more of a layer."""
+    made_of = find(word) or find(_SHAPES.sub("", word))
+    if made_of is None and (heavy := find(_BUILT.sub("", _SHAPES.sub("", word).strip(" ,")))) is not None:
+        made_of = heavy if heavy.masonry else None
+    return made_of
 
 
 def _cavity(part: str, text: str, tied: re.Match[str] | None, notes: list[str]) -> Cavity:
@@ -204,7 +260,7 @@ def _pieces(piece: str) -> Iterator[tuple[float | None, str]]:
 def _porous(word: str, part: str) -> Material:
     made_of = material(_WOOL) if word in ("wool", "insulation", "mineral wool", "batts") else find(word)
     if made_of is None or made_of.family != "porous":
-        raise ValueError(
+        raise Unnamed(
             f"{shown(word)} neither fills a gap nor ties its faces (got {shown(part)}); write such as "
             '"75 mm wood studs 400 mm with 50 mm glass wool"'
         )

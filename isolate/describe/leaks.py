@@ -14,6 +14,7 @@ from types import MappingProxyType
 from isolate.describe import catalogue
 from isolate.describe.materials import Range, varying
 from isolate.describe.reading import Faults, Table, flag, nearest, one_of, quantity, read_toml, text
+from isolate.describe.sayings import key_of, listed_words
 from isolate.units import shown
 
 SEALS = ("sealed", "draught-stripped", "partly sealed", "unsealed")
@@ -56,8 +57,12 @@ class Leak:
 
 
 def seal(value: object) -> str:
-    """Converter: a state of a seal, usual other words understood."""
-    return _named(text(value), SEALS, _WORDS, "state of a seal")
+    """Converter: a state of a seal, usual other words understood, and those that tell it of a whole part."""
+    word = text(value)
+    if catalogue.tidy(word) not in _WORDS and word not in SEALS:
+        said = set(key_of(word, listed_words().forms))
+        word = next((one for one, told in listed_words().seals.items() if said in told), word)
+    return _named(word, SEALS, _WORDS, "state of a seal")
 
 
 def _read(table: Table) -> Leak:
@@ -120,5 +125,5 @@ def _named(word: str, known: tuple[str, ...], others: Mapping[str, str], what: s
     tidy = catalogue.tidy(word)
     names = {catalogue.tidy(name): name for name in known} | dict(others)
     if tidy not in names:
-        raise ValueError(f"no {what} (got {shown(word)}); {nearest(word, known)}")
+        raise ValueError(f"no {what} (got {shown(word)}); {nearest(word, (*known, *others))}")
     return names[tidy]

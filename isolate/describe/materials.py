@@ -148,18 +148,22 @@ def materials() -> Mapping[str, Material]:
     return MappingProxyType(found)
 
 
+def _squeezed(name: str) -> str:
+    return tidy(name).replace(" ", "")
+
+
 @cache
 def _by_short_name() -> dict[str, Material]:
     known: dict[str, Material] = {}
     for material in materials().values():
-        known.update({tidy(word): material for word in material.also})
-    known.update({tidy(name): material for name, material in materials().items()})
+        known.update({_squeezed(word): material for word in material.also})
+    known.update({_squeezed(name): material for name, material in materials().items()})
     return known
 
 
 def find(name: str) -> Material | None:
-    """The material of this name or short name, or None; case and hyphens do not matter."""
-    return _by_short_name().get(tidy(name))
+    """The material of this name or short name, or None; case, hyphens and spaces do not matter."""
+    return _by_short_name().get(_squeezed(name))
 
 
 def material(value: object) -> Material:

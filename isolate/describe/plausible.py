@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from isolate.describe.everyday import part_named
+from isolate.describe.layers import is_pane
 from isolate.describe.room_parts import Room, Side
 from isolate.units import show_area, show_length
 
@@ -13,6 +14,7 @@ from isolate.units import show_area, show_length
 # [m], clear opening of a vent [m2], width of a slit [m].
 LOWEST, HIGHEST, LONGEST, WIDEST_VENT, WIDEST_GAP = 1.9, 5.0, 15.0, 0.1, 0.03
 FEET = (6.5, 12.0)  # a height of so many metres was most likely one of feet
+UPRIGHT = 1.5  # [m] no door is wider than this and lower
 SLACK = 1.05  # what measuring with a tape leaves
 LEAST = 0.5  # of a wall that is described at all
 _LEVEL = {"floor", "ceiling", "roof"}
@@ -40,7 +42,8 @@ def of_size(size: tuple[float, float, float]) -> Iterator[str]:
 def _sides(room: Room) -> Iterator[str]:
     length, width, height = room.size
     largest = max(length * width, length * height, width * height)
-    large = [side for side in room.sides if side.area > SLACK * largest]
+    single = [side for side in room.sides if not {"walls", "sides"} & set(side.name.casefold().split())]
+    large = [side for side in single if side.area > SLACK * largest]
     for side in large:
         face = f"more than the room's largest face, {show_area(largest)}"
         yield f"{side.name}: {show_area(side.area)}, {face}; is that right?"
@@ -65,6 +68,12 @@ def _sides(room: Room) -> Iterator[str]:
 
 
 def _openings(side: Side) -> Iterator[str]:
+    layers = side.construction.layers
+    if layers and part_named(side.name) == "window" and not any(map(is_pane, layers)):
+        yield f"{side.name}: no glass in {side.construction.name}; is that right?"
+    if side.size is not None and part_named(side.name) == "door" and side.size[0] > UPRIGHT > side.size[1]:
+        wide, high = map(show_length, side.size)
+        yield f"{side.name}: {wide} wide and {high} high; is that right? The width comes first"
     for vent in side.vents:
         if (vent.area or 0.0) * vent.count > WIDEST_VENT and vent.area:
             across = show_length(math.sqrt(4 * vent.area / math.pi))

@@ -13,6 +13,7 @@ from typing import Any
 from isolate import units
 from isolate.describe import catalogue, constructions, datasheet, everyday, impacts, noises
 from isolate.describe.everyday import DONT_KNOW
+from isolate.describe.layers import is_pane
 from isolate.describe.reading import Faults, Table, label, list_of, one_of, read_toml, text, tidy
 from isolate.units import shown
 
@@ -112,20 +113,24 @@ class Question:
         for one in self.choices:
             if word in (tidy(one.key), tidy(one.words)) or words in one.also:
                 return one.key
-        if self.part in everyday.BUILT and self._stated(said):
+        if self.part in everyday.BUILT and (self._stated(said) or everyday.tells_more(said, self.part)):
             return " ".join(said.split())
         return (self._everyday(said) if self.part else None) or self._alike(said)
 
     def _stated(self, said: str) -> bool:
-        """Whether it is panes, layers or a data sheet; ValueError where a sheet's number tells too little."""
+        """Whether it is panes, layers, a word with its thickness or a data sheet; ValueError where a sheet's
+        number tells too little, and where a window has no glass."""
         if not any(map(str.isdigit, said)):
             return False
         try:
-            return constructions.resolve(said, None, part=self.part).meant is None
+            built = constructions.resolve(said, None, part=self.part)
         except ValueError:
             if datasheet.is_sheet(said):
                 raise
             return False
+        if self.part == "window" and built.layers and not any(map(is_pane, built.layers)):
+            raise ValueError(f'no glass in it (got {shown(said)}); write the panes, such as "4-16-4"')
+        return built.meant is None or everyday.find(said, part=self.part) is None
 
     def _everyday(self, said: str) -> str | None:
         """The choice that means what an everyday word does, or the word itself; None where it is none."""
@@ -263,6 +268,10 @@ class _Given:
         """What the answer to a question of one choice gives."""
         return self._asked[key].choice(str(self.answers[key])).gives
 
+    def choice(self, key: str, answer: str) -> Choice:
+        """What an answer to a question would be."""
+        return self._asked[key].choice(answer)
+
     def each(self, key: str) -> list[tuple[Choice, Mapping[str, Any]]]:
         """The choices made, with what each gives, where it gives something."""
         question, said = self._asked[key], self.answers[key]
@@ -284,15 +293,28 @@ def room(answers: Answers) -> dict[str, Any]:
     inside |= {**given.of("quiet"), "flanking": given.of("home")["flanking"]}
     inside |= {key: value for key, value in (("region", region), ("built", year)) if value}
     inside["people"] = 1
-    sides = _sides(given, units.parse(size, "box"))
+    sides, alone = _sides(given, units.parse(size, "box")), "alone" in given.of("home")
     there = {side["name"]: side["faces"] for side in sides}
-    comes = [(one, gives) for one, gives in given.each("noises") if gives["faces"] in there.values()]
+    heard = [(one, _outside(gives) if alone else gives) for one, gives in given.each("noises")]
+    comes = [(one, gives) for one, gives in heard if gives["faces"] in there.values()]
     noises = [{"name": one.words.partition(", ")[0], **gives} for one, gives in comes]
     found: dict[str, Any] = {"title": "My room", "room": inside, "side": sides, "noise": noises}
     found["own"] = [{"name": one.key, **gives} for one, gives in given.each("plays")]
-    hears = [(gives, _through(gives, sides)) for _, gives in given.each("hears")]
+    who = [gives for _, gives in given.each("hears")]
+    if alone and who:
+        who = [given.choice("hears", "across").gives]  # nobody else is behind its walls
+    hears = [(gives, _through(gives, sides)) for gives in who]
     found["neighbour"] = [{**gives, "through": way} for gives, way in hears if way] if found["own"] else []
     return found
+
+
+def _outside(gives: Mapping[str, Any]) -> Mapping[str, Any]:
+    """A noise as a room that stands alone meets it: what sounds outdoors comes from there, wherever."""
+    sound = noises.resolve(gives["source"], None) if gives["faces"] == "next door" else None
+    if sound is None or (far := noises.at_its_word(sound).distance) is None:
+        return gives
+    stays = {key: value for key, value in gives.items() if key not in ("faces", "indoors")}
+    return {**stays, **dict.fromkeys(("at", "distance"), f"{far:.4g} m"), "faces": "street"}
 
 
 def _through(gives: Mapping[str, Any], sides: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -308,12 +330,20 @@ def _sides(given: _Given, box: tuple[float, float, float]) -> list[dict[str, Any
     if glass:
         window = {"name": "window", "faces": "street", "construction": _window(given)}
         sides.append(window | {"area": f"{WINDOW[0]} m x {WINDOW[1]} m", "seal": given.of("edge")["seal"]})
-    door = {"name": "door", "faces": "hall", **given.of("door")}
+    roof = given.of("home").get("alone")
+    door = {"name": "door", "faces": "street" if roof else "hall", **given.of("door")}
     door = {**door, "area": door.get("area", "0.8 m x 2.0 m")}
     openings = (pane if glass else 0.0) + (units.parse(door["area"], "area") if _outdoors(door) else 0.0)
     outer = max(length * height - openings, 1.0)
     wall = {"name": "outer wall", "faces": "street", **given.of("walls"), "area": f"{outer:.1f} m2"}
     sides += [wall, door]
+    if roof:
+        sides += [
+            {**wall, "name": f"{one} wall", "area": f"{edge:.2f} m x {height:.2f} m"}
+            for one, edge in (("back", length), ("left", width), ("right", width))
+        ]
+        area = f"{length:.2f} m x {width:.2f} m"
+        return [*sides, {"name": "roof", "faces": "street", "construction": roof, "area": area}]
     home, who = given.of("home"), [one.key for one, _ in given.each("hears")]
     comes_from = {gives["faces"] for _, gives in given.each("noises")}
     if home.get("beside") or "beside" in who or "next door" in comes_from:

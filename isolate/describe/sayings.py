@@ -33,8 +33,9 @@ DONT_KNOW = "don't know"
 _JOINING = frozenset(("a", "an", "and", "at", "in", "my", "of", "on", "the", "with"))
 _RENEWED = 1985  # windows last some 40 years (common practice, no source)
 _MARKS = str.maketrans({**dict.fromkeys(".,'’\"()?"), **dict.fromkeys("/-_", " "), "&": " and "})
+_TENS = re.compile(r"(?<![\d'’])['’]?\b([2-9]0s)\b")  # the 70s
 _YEAR = re.compile(
-    r"(?:built|fitted|from|about|around|in|c\.?|ca\.?)?\s*(before|until|after|since)?\s*(1[5-9]\d\d|20\d\d)(s)?"
+    r"(?:built|fitted|from|about|around|in|c\.?|ca\.?)?\s*(?:the\s+)?(before|until|after|since)?\s*(1[5-9]\d\d|20\d\d)(s)?"
     r"(?:\s*(?:-|–|to)\s*(1[5-9]\d\d|20\d\d))?",
 )
 
@@ -61,8 +62,9 @@ class Meaning:
     """What a `word` most likely is: `means` a name or layers, `share` of cases [%] by judgement, `perhaps`
     what it may be instead, `tell` how to find out, `about` it; `seal` of its joints when nobody says,
     `level` and `at` of a sound, `at` the way through a vent. `refuse`: why nothing stands for it. `asks`:
-    what it goes by that was not said. `seldom` said, so that it is offered nowhere. `unread`: words of the
-    saying that nothing is known of; `laid`: the covering that was said with a floor, which is not in it."""
+    what it goes by that was not said. `gives_way`: it tells how a part opens or where it is, not what it is
+    made of, so that words which do go first. `seldom` said, so that it is offered nowhere. `unread`: words of
+    the saying that nothing is known of; `laid`: the covering that was said with a floor, not in it."""
 
     word: str
     part: str
@@ -77,6 +79,7 @@ class Meaning:
     refuse: str = ""
     asks: tuple[str, ...] = ()
     seldom: bool = False
+    gives_way: bool = False
     unread: tuple[str, ...] = ()
     laid: str = ""
 
@@ -185,6 +188,7 @@ def _entry(table: Table, regions: set[str]) -> Entry:
         words[0] if words else "", part, means, share, perhaps, table.get("tell", text) or "",
         table.get("about", text) or "", table.get("seal", label), table.get("level", label),
         table.get("at", label), refuse, seldom=table.get("seldom", flag) or False,
+        gives_way=table.get("gives_way", flag) or False,
     )  # fmt: skip
     cases = []
     for inner in table.tables("where"):
@@ -267,7 +271,7 @@ def region(value: object) -> str:
 def year(value: object) -> int:
     """Converter: a year such as 1935, "1930s", "before 1920" or "1960-1980"; of a span its middle."""
     word = str(value) if isinstance(value, int) and not isinstance(value, bool) else text(value).casefold()
-    match = _YEAR.fullmatch(word.strip())
+    match = _YEAR.fullmatch(_TENS.sub(r"19\1", word.strip()))
     if match is None:
         raise ValueError(f'no year (got {shown(value)}); write one such as "1935", "1930s" or "before 1920"')
     side, first, tens, last = match.groups()

@@ -23,7 +23,9 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from isolate import units
 from isolate.bands import Array
@@ -35,6 +37,8 @@ from isolate.units import show_length, shown
 
 USUAL_LINING = 0.025  # [m] of a box
 _NARROWEST, _WIDEST = 0.002, 3.0  # [m] edges of an opening
+_EDGE = r"\d[\d./ ]*(?:(?:mm|cm|m|inch(?:es)?|in)2?|\")?"
+_SIZED = re.compile(rf"{_EDGE}(?:\s*x\s*{_EDGE})?(?![a-z])", re.IGNORECASE)
 Section = tuple[float, tuple[float, float], bool]
 
 
@@ -47,7 +51,12 @@ def _opening(value: object) -> Section:
             raise ValueError(f"no hole to compute with (got {shown(value)}); {meant.refuse}")
         return _opening(meant.means)
     if isinstance(value, str) and units.is_size(value):
-        found = units.parse(value, "size")
+        try:
+            found = units.parse(value, "size")
+        except ValueError as fault:
+            if value.strip()[:1].isdigit():
+                raise
+            raise ValueError(f"not an opening (got {shown(value)}); {instead}") from fault
         if not all(_NARROWEST <= edge <= _WIDEST for edge in found):
             raise ValueError(f"no sane opening of a vent (got {shown(value)}); {instead}")
         return found[0] * found[1], found, False
@@ -64,10 +73,23 @@ def _opening(value: object) -> Section:
 
 
 def _meant(value: object) -> Meaning | None:
-    """What a word for a vent stands for, None where it is a size."""
-    if not isinstance(value, str) or not value.strip() or any(letter.isdigit() for letter in value):
+    """What a word for a vent stands for, None where it is a size. A size said with it goes before the usual
+    one if it is of its kind: of a pipe its diameter, of a slot its edges; that of an air brick is not what is
+    clear of it."""
+    if not isinstance(value, str) or not value.strip():
         return None
-    return everyday.find(value, part="vent")
+    if (said := _SIZED.search(value)) is None:
+        return everyday.find(value, part="vent")
+    rest = f"{value[: said.start()]} {value[said.end() :]}"
+    meant = everyday.find(rest, part="vent") if rest.strip() else None
+    if meant is None or not meant.means or _kind(meant.means) != _kind(said[0]):
+        return None
+    return replace(meant, word=value, means=said[0].strip(), share=None, perhaps=())
+
+
+def _kind(size: str) -> str:
+    """Whether an opening is told by its edges, its area or its diameter."""
+    return "size" if units.is_size(size) else "area" if "2" in size[-1:] else "length"
 
 
 def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:

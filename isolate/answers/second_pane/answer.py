@@ -92,13 +92,14 @@ class SecondPane(Answer):
 
     @property
     def cheaper(self) -> Other | None:
-        """Strips on the old sash, where they do nearly as much."""
+        """Strips on the old sash, where they are noticed and do nearly as much."""
         for one in self.others:
             gains = [one.effect.gains[self.pick.name(noise)] for noise in self.pick.counting]
             short = [
                 self.pick.gains[noise] - gain for noise, gain in zip(self.pick.counting, gains, strict=True)
             ]
-            if one.key == "strips" and not any(audibility.noticed(value) for value in short):
+            helps = one.key == "strips" and any(map(audibility.noticed, gains))
+            if helps and not any(map(audibility.noticed, short)):
                 return one
         return None
 
