@@ -440,13 +440,14 @@ def test_cautions_of_an_inner_room() -> None:
 
 @pytest.mark.parametrize("name", ["demo", DRUMS, "voice booth"])
 def test_the_whole_is_never_worse_than_a_part_of_it(name: str) -> None:
-    """Nor are amateurs better than a firm, nor what is tied better than what is not."""
+    """By what one could hear: a floor that swings where a kick drum beats gives a little back. Nor are
+    amateurs better than a firm, nor what is tied better than what is not."""
     found = answer(name)
     order = [*(state.key for state in found.states if state.key not in ("pane", "now")), "tied"]
     for one in found.now.scenario.sounds:
         levels = [dba(found, key, one.name) for key in order]
         whole = order.index("whole")
-        assert all(levels[whole] <= part + 0.05 for part in levels[:whole])
+        assert all(levels[whole] <= part + 0.1 for part in levels[:whole])
         assert levels[whole] <= levels[whole + 1] <= levels[whole + 2] + 1e-9
 
 

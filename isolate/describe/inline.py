@@ -96,8 +96,10 @@ def read(name: str, spliced: Spliced) -> tuple[str, tuple[Layer, ...], tuple[str
         ``what is wrong (got ...); what to write instead``.
     """
     notes: list[str] = []
-    parts = _parted(name.strip())
-    stack = tuple(layer for part in parts for layer in spliced(part) or (_layer(part, notes),))
+    whole = spliced(name.strip())  # whose commas part no layers
+    stack = whole or tuple(
+        layer for part in _parted(name.strip()) for layer in spliced(part) or (_layer(part, notes),)
+    )
     for _, fault in layers.stack_faults(stack):
         raise ValueError(f"{fault} (got {shown(name)})")
     kind = _kind(stack)

@@ -147,8 +147,8 @@ class Load:
 
     @property
     def floated_surface_mass(self) -> float:
-        """What the floor carries over its area [kg/m2], itself included."""
-        return self.floated / self.plan.floor_area
+        """The floor's own [kg/m2]: boards bend within a metre and swing without the walls at their edges."""
+        return self.of("floor") / self.plan.floor_area
 
     @property
     def resonance(self) -> float:

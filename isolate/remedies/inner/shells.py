@@ -98,13 +98,14 @@ def scenario_of(shells: Shells, parts: tuple[str, ...]) -> Scenario:
 
 
 def _floated(shells: Shells, parts: tuple[str, ...]) -> Array | float:
-    """What the floated floor takes off what own sounds put into it [dB] (27,); a board that touches halves it
-    (Gösele 1964, as Vigran has it, read)."""
+    """What the floated floor takes off what own sounds put into it [dB] (27,), below 0 where it swings; a
+    board that touches halves what it takes off (Gösele 1964, as Vigran has it, read)."""
     if "floor" not in parts or not shells.plan.floats:
         return 0.0
     load = shells.load
     gain = floating.improvement(THIRD_OCTAVES, resonance_hz=load.swing, loss=load.on.loss)
-    return np.minimum(gain, MOST_FLOATED_DB) / (2.0 if "ties" in parts else 1.0)
+    gain = np.minimum(gain, MOST_FLOATED_DB)
+    return np.where(gain > 0.0, gain / 2.0, gain) if "ties" in parts else gain
 
 
 def _check_room(plan: Plan) -> None:
