@@ -119,9 +119,10 @@ ALIKE: dict[str, tuple[str, ...]] = {
                                 "e-12 becomes 1.3"),
     "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
     "isolate/physics/absorption.py": ("5 becomes 6", "48 becomes", "across.imag > 0", "< 0.5 becomes"),
-    "isolate/physics/air_noise.py": ("50.0 becomes", "line 33: 25 becomes", "15.0 becomes"),
-    "isolate/physics/annex_b.py": ("f11 < fc", "f11 > fc", "<= fc becomes", "> fc * HALF",
-                                   "< f11 becomes f <"),
+    "isolate/physics/air_noise.py": ("50.0 becomes", "25 becomes", "15.0 becomes"),
+    "isolate/physics/annex_b.py": (
+        "f11 < fc", "<= fc", "> fc * HALF", "f <= f11", "large >= corner", "line 31: ",
+    ),
     "isolate/physics/closed.py": ("f <= mass_air_mass", "over >= 0"),
     "isolate/physics/ducts.py": ("<= 0 becomes np",),
     "isolate/physics/finite_sample.py": ("16 becomes", ">= a", ">= b", "<= np.hypot", "doubled < long"),
@@ -132,6 +133,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/reverberation.py": ("line 23: ", "line 24: ", "line 25: ", "mean >= 0"),
     "isolate/physics/bonded.py": ("i < last becomes i <= last", "<= skins"),
     "isolate/physics/cavity.py": ("1.3e-06",),
+    "isolate/physics/flanking_linings.py": ("5000 becomes",),
     "isolate/physics/floating.py": ("law >= 0",),
     "isolate/physics/floors.py": ("0.01 becomes 0.013",),
     "isolate/physics/framed.py": (

@@ -94,11 +94,11 @@ def test_two_linings() -> None:
     ("f0", "rw", "expected"),
     [(60, 50, 10), (80, 40, 15), (100, 50, 7), (125, 50, 5), (160, 50, 3), (160, 60, 0), (200, 50, -1),
      (250, 50, -3), (315, 50, -5), (400, 50, -7), (500, 50, -9), (630, 50, -10), (800, 40, -10),
-     (1600, 40, -10), (2000, 40, -5), (3000, 40, -5), (5000, 40, -5)],
+     (1600, 40, -10), (1800, 40, -7.36), (2000, 40, -5), (3000, 40, -5), (5000, 40, -5)],
 )  # fmt: skip
 def test_weighted_improvement(f0: float, rw: float, expected: float) -> None:
     """ISO 12354-1 table D.1 (from memory)."""
-    assert flanking_linings.weighted(resonance_hz=f0, rw=rw) == pytest.approx(expected)
+    assert flanking_linings.weighted(resonance_hz=f0, rw=rw) == pytest.approx(expected, abs=0.005)
 
 
 def test_lining_resonance_with_a_filled_cavity() -> None:
@@ -138,14 +138,22 @@ def test_plate_far_below_coincidence_obeys_the_mass_law() -> None:
     np.testing.assert_allclose(r, 20 * np.log10(f * 12.0) - 47, atol=3.0)
 
 
+def test_below_its_first_resonance_a_plate_radiates_as_its_area_allows() -> None:
+    """sigma is 4 S (f/c)^2 at most below f11 (ISO 12354-1 annex B, from memory): 2 m x 1 m with a critical
+    frequency of 300 Hz, whose f11 is 120 Hz."""
+    f = np.array([25.0, 31.5, 40, 50, 63])
+    sigma = annex_b.free_radiation(f, critical_hz=300.0, size=(2.0, 1.0))
+    assert sigma == pytest.approx(4 * 2.0 * (f / 340.0) ** 2)
+    wide = annex_b.free_radiation(f, critical_hz=300.0, size=(5.0, 4.0))  # f11 25 Hz: edges and corners rule
+    assert np.all(wide[1:] < 4 * 20.0 * (f[1:] / 340.0) ** 2)
+
+
 def test_upper_limit_and_forced_waves() -> None:
     free = annex_b.transmission(THIRD_OCTAVES, **PLATE, forced=False)
     assert np.all(free <= annex_b.transmission(THIRD_OCTAVES, **PLATE))
     limited = annex_b.transmission(THIRD_OCTAVES, **PLATE, rho_c_l=1.2e6)
     level = 20 * np.log10(1.2e6 / (4 * annex_b.LIMIT_IMPEDANCE)) + 10 * np.log10(0.03 / 0.02)
     assert -10 * np.log10(limited[-1]) == pytest.approx(level)
-    with pytest.raises(ValueError, match="no such edition 1998; known are"):
-        annex_b.transmission(500.0, **PLATE, edition=1998)
     with pytest.raises(ValueError, match="size: both sides must be above 0 m"):
         annex_b.transmission(500.0, **{**PLATE, "size": (0.0, 1.0)})
 

@@ -38,9 +38,10 @@ def run(*arguments: str) -> Result:
 
 
 def environment() -> dict[str, str]:
-    """This one, where a terminal's own width counts and this checkout is what runs."""
+    """This one, where a terminal's own width counts and this checkout is what runs, without bytecode: on a
+    full disk Python cuts that short and cannot read it afterwards."""
     kept = {name: text for name, text in os.environ.items() if name not in ("COLUMNS", "LINES", "NO_COLOR")}
-    return {**kept, "PYTHONPATH": str(REPOSITORY)}
+    return {**kept, "PYTHONPATH": str(REPOSITORY), "PYTHONDONTWRITEBYTECODE": "1"}
 
 
 def process(*arguments: str, **settings: object) -> subprocess.Popen[bytes]:

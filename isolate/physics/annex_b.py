@@ -7,7 +7,7 @@ frequencies reproduce the worked example of annex L; exact ones move the factors
 What annex L of 2017 settles, digit by digit, that the formulas as remembered left open:
 
 * the air is rho0 = 1.29 kg/m3, c0 = 340 m/s (impedance 438.6), except in the upper limit, where it is 400;
-* the resonant term is pi fc sigma^2 / (2 f eta) on both sides of fc. The edition of 2000 has
+* the resonant term is pi fc sigma^2 / (2 f eta) on both sides of fc. The edition of 2000 had
   (l1 + l2)^2/(l1^2 + l2^2) sqrt(fc/f) sigma^2/eta below it, 0.1 to 2 dB away;
 * below fc the forced term 2 sigma_f is divided by (1 - (f/fc)^2)^2, without damping; in the band that
   holds fc, and above, there is no forced term.
@@ -16,7 +16,7 @@ References
 ----------
 ISO 12354-1:2017, annex B, annex C.3 (formulas from memory, confirmed by the printed numbers of annex L);
 EN 12354-1:2000, annex B (from memory). Below fc the forced term near resonance is the standard's, not
-physics: `edition=2000` leaves it out.
+physics.
 """
 
 from __future__ import annotations
@@ -30,7 +30,6 @@ from isolate.physics.checks import above_zero, zero_or_more
 RHO, C = 1.29, 340.0  # the air of ISO 12354-1:2017 annex L [kg/m3, m/s]
 LIMIT_IMPEDANCE = 398.7  # of air, in the upper limit only: fitted to annex L, which leaves 398.6 to 398.8
 HALF_THIRD = 10.0 ** (1 / 20)
-EDITIONS = (2000, 2017)
 
 
 @above_zero(longitudinal="m/s", thickness="m")
@@ -143,7 +142,6 @@ def transmission(
     size: tuple[float, float],
     rho_c_l: ArrayLike | None = None,
     forced: bool = True,
-    edition: int = 2017,
 ) -> Array:
     """Diffuse transmission factor of a monolithic plate, in third octaves.
 
@@ -154,7 +152,6 @@ def transmission(
     rho_c_l : density times quasi-longitudinal speed [kg/(m2 s)] for the upper limit
         R <= 20 lg(rho cL / (4 * 400)) + 10 lg(eta / 0.02), where thickness waves take over; None: no limit.
     forced : include the forced waves below fc. Flanking paths of light plates need it off.
-    edition : 2017 or 2000, see the head of the module.
 
     Returns
     -------
@@ -162,20 +159,14 @@ def transmission(
 
     Raises
     ------
-    ValueError : an unknown edition; a size not above zero.
+    ValueError : a size not above zero.
     """
-    if edition not in EDITIONS:
-        raise ValueError(f"edition: no such edition {edition!r}; known are {EDITIONS}")
     f, fc, eta = np.asarray(f, float), np.asarray(critical_hz, float), np.asarray(eta, float)
     sigma = free_radiation(f, critical_hz=fc, size=size)
     below, above = f * HALF_THIRD < fc, f >= fc * HALF_THIRD
     free = np.pi * sigma**2 / (2 * eta) * np.where(below | above, fc / f, 1.0)
-    if edition == 2000:
-        l1, l2 = size
-        shape = (l1 + l2) ** 2 / (l1**2 + l2**2)
-        free = np.where(below, shape * np.sqrt(fc / f) * sigma**2 / eta, free)
     if forced:
-        near = (1 - np.minimum(f / fc, 1 / HALF_THIRD) ** 2) ** 2 if edition == 2017 else 1.0
+        near = (1 - np.minimum(f / fc, 1 / HALF_THIRD) ** 2) ** 2
         free = free + np.where(below, 2 * forced_radiation(f, size=size) / near, 0.0)
     tau = (2 * RHO * C / (2 * np.pi * f * np.asarray(mass))) ** 2 * free
     if rho_c_l is not None:
