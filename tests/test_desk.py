@@ -17,7 +17,7 @@ import pytest
 from markupsafe import escape
 
 import isolate
-from isolate.describe import catalogue, constructions, editing, noises, rooms, wav
+from isolate.describe import catalogue, constructions, editing, noises, questions, rooms, wav
 from isolate.desk import cards, server, told
 from isolate.desk import session as sessions
 from isolate.desk.session import Session, Superseded, Tables, open_session
@@ -549,6 +549,8 @@ def test_a_sound_is_called_what_it_is_until_somebody_names_it(desk: Desk) -> Non
         ("noise/1", {"level": "loud"}, "How loud: not a level"),
         ("own/0", {"source": "music lessons"}, "What do you play: no noise to compute with"),
         ("neighbour/0", {"limit": "silence"}, "What may be heard there: not a limit"),
+        ("side/1", {"gap": "-1"}, "Sockets back to back with those behind it: how many: not a whole number"),
+        ("side/1", {"gap": "some"}, "Sockets back to back with those behind it: how many: not a number"),
     ],
 )
 def test_a_fault_on_a_card_is_told_in_the_cards_words(
@@ -557,6 +559,16 @@ def test_a_fault_on_a_card_is_told_in_the_cards_words(
     answer = desk.post("change", where=where, values=values)
     assert answer.status_code == 422 and answer.json["faults"][0].startswith(said)
     assert "write" in answer.json["faults"][0] or "did you mean" in answer.json["faults"][0]
+
+
+def test_what_cannot_be_removed_says_whose_card_holds_it(desk: Desk) -> None:
+    desk.session.put(questions.written({}))
+    name = desk.session.standing.room.noises[0].name
+    assert desk.post("remove", where="side/0").status_code == 200  # the window
+    told = desk.post("remove", where="side/0")
+    assert told.json["faults"][0].startswith(f'{name}: Where does it come from: no side faces "street"')
+    told = desk.post("remove", where="noise/0")
+    assert told.json["faults"] == ["nothing would be left to hear: add another noise or instrument first"]
 
 
 def test_a_bare_number_is_a_level_as_a_telephone_tells_it(desk: Desk) -> None:

@@ -84,7 +84,7 @@ class Field:
             number = int(text) if text.isdigit() else float(text)
             return [{**_SOCKETS, "count": number}] if self.kind == "sockets" else number
         except ValueError:
-            fault = f'{self.asked}: not a number (got {shown(text)}); write one such as "8"'
+            fault = f'{self.asked.rstrip("?")}: not a number (got {shown(text)}); write one such as "8"'
             raise InputError(fault) from None
 
 
@@ -300,21 +300,37 @@ def values(
     return {key: one for key, one in found.items() if one != _within(table, key)}
 
 
+_FAULT = re.compile(  # noise[1].faces: ...
+    r"(?:^|: )(room|side|noise|own|neighbour|vent)(?:\[(\d+)\])?\.([a-z_.]+)(?:\[\d+\]\.\w+)?: "
+)
+_SILENT = "nothing would be left to hear: add another noise or instrument first"
+
+
 def in_words(data: Mapping[str, Any], where: Sequence[str | int], faults: Sequence[str]) -> tuple[str, ...]:
-    """Faults of a part's table told by what its card asks, not by the file's keys."""
-    kind, table = at(data, where)
+    """Faults of tables told by what their cards ask, not by the file's keys; whose, where it is not that of
+    the card at `where`."""
+    return tuple(_said(data, where, fault) for fault in faults)
+
+
+def _said(data: Mapping[str, Any], where: Sequence[str | int], fault: str) -> str:
+    if "noise: nothing to hear" in fault:
+        return _SILENT
+    found = _FAULT.search(fault)
+    if found is None:
+        return fault
+    its = (found[1], int(found[2]) - 1) if found[2] else (found[1],)
+    try:
+        kind, table = at(data, its)
+    except InputError:
+        return fault
     asked = {one.key: one.asked for one in fields(data, kind, table)}
-    place = f"{kind}[{int(where[1]) + 1}]." if len(where) > 1 else f"{kind}."
-    found = []
-    for fault in faults:
-        key, apart, rest = fault.rpartition(place)[2].partition(": ")
-        if place not in fault or not apart or key not in asked:
-            found.append(fault)
-            continue
-        for other, words in asked.items():  # "write at = ..."
-            rest = re.sub(rf"\b{re.escape(other)} = ", f"“{words}” ", rest)
-        found.append(f"{asked[key].rstrip('?')}: {rest}")
-    return tuple(found)
+    if found[3] not in asked:
+        return fault
+    rest = fault[found.end() :]
+    for other, words in asked.items():  # "write at = ..."
+        rest = re.sub(rf"\b{re.escape(other)} = ", f"“{words}” ", rest)
+    whose = "" if its == tuple(where) else f"{table.get('name', table.get('source', kind))}: "
+    return f"{whose}{asked[found[3]].rstrip('?')}: {rest}"
 
 
 _SOUNDS = ("noise", "own")
