@@ -571,6 +571,20 @@ def test_what_cannot_be_removed_says_whose_card_holds_it(desk: Desk) -> None:
     assert told.json["faults"] == ["nothing would be left to hear: add another noise or instrument first"]
 
 
+@pytest.mark.parametrize("words", ["don't know", "drywall"])
+def test_a_renamed_wall_stays_what_it_is(desk: Desk, words: str) -> None:
+    sides = desk.session.standing.data["side"]
+    number = next(i for i, one in enumerate(sides) if one["name"] == "party wall")
+    where = f"side/{number}"
+    desk.post("change", where=where, values={"construction": words})
+    before = desk.session.standing.room.sides[number].construction.name
+    offered = desk.get(f"card?where={where}").json["fields"]
+    assert desk.post("change", where=where, values={"name": "towards Bob"}).status_code == 200
+    assert desk.session.standing.room.sides[number].construction.name == before
+    for was, now in zip(offered, desk.get(f"card?where={where}").json["fields"], strict=False):
+        assert was["choices"] == now["choices"]
+
+
 def test_a_bare_number_is_a_level_as_a_telephone_tells_it(desk: Desk) -> None:
     desk.post("change", where="own/0", values={"level": "84"})
     assert desk.session.standing.room.own[0].level == noises.Level(84.0, "A")

@@ -124,7 +124,8 @@ def _where(data: Mapping[str, Any], part: str, table: Mapping[str, Any]) -> Wher
 def part_of(side: Mapping[str, Any]) -> str:
     """Which part of a house a side is, by its name and the word it faces."""
     named = everyday.part_named(str(side.get("name", "")), str(side.get("faces", "")))
-    return named or "outer wall"
+    said = str(side.get("construction", "")).partition(", ")[0]  # "party wall, brick"
+    return named or (said if said in everyday.BUILT else "outer wall")
 
 
 def _side(data: Mapping[str, Any], table: Mapping[str, Any], words: Sequence[str]) -> list[Field]:
@@ -297,6 +298,8 @@ def values(
     if kind in _SOUNDS and found.get("source") and "name" not in found and _unnamed(table):
         others = [one for i, one in enumerate(data[kind]) if i != where[1]]
         found["name"] = _named(str(found["source"]), others, unless=True)
+    if kind == "side" and found.get("name"):
+        found |= _still(table, found)
     return {key: one for key, one in found.items() if one != _within(table, key)}
 
 
@@ -334,6 +337,15 @@ def _said(data: Mapping[str, Any], where: Sequence[str | int], fault: str) -> st
 
 
 _SOUNDS = ("noise", "own")
+
+
+def _still(table: Mapping[str, Any], new: Mapping[str, Any]) -> dict[str, str]:
+    """What a side is made of, said of the part its name told of, where its `new` name tells of none."""
+    faces, words = str(new.get("faces", table["faces"])), new.get("construction", table.get("construction"))
+    part = everyday.part_named(str(table.get("name", "")), str(table["faces"]))
+    if part is None or not isinstance(words, str) or everyday.part_named(str(new["name"]), faces):
+        return {}
+    return {"construction": f"{part}, {words}"} if words in everyday.usual_words(part) else {}
 
 
 def _unnamed(table: Mapping[str, Any]) -> bool:
