@@ -310,8 +310,13 @@ async function kept(event) {
     byId("card").close();
     say("");
   } catch (fault) {
-    byId("card-faults").textContent = fault.message;
+    refused(fault);
   }
+}
+
+function refused(fault) { // told at the card's head, wherever on it one is
+  byId("card-faults").textContent = fault.message;
+  byId("card-faults").scrollIntoView({ block: "nearest" });
 }
 
 async function takeAway() {
@@ -321,7 +326,7 @@ async function takeAway() {
     show(told);
     say(`${held.title} removed; Undo brings it back.`);
   } catch (fault) {
-    byId("card-faults").textContent = fault.message;
+    refused(fault);
   }
 }
 

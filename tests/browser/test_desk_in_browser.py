@@ -304,6 +304,20 @@ def test_ten_wrong_entries_are_told_on_the_card(person: Person) -> None:
             person.page.wait("!document.getElementById('card').open", LONG)
 
 
+def test_a_fault_is_in_sight_wherever_the_card_is_scrolled_to(person: Person) -> None:
+    person.answers("single", "tram")
+    person.open("window")
+    person.page.run("document.getElementById('card').scrollTo(0, 9999)")
+    person.say(what_do_you_call="outer wall")
+    person.page.wait("document.getElementById('card-faults').textContent !== ''", LONG)
+    seen = """(() => {
+      const told = document.getElementById("card-faults").getBoundingClientRect();
+      const card = document.getElementById("card").getBoundingClientRect();
+      return told.top >= card.top && told.bottom <= card.bottom;
+    })()"""
+    person.page.wait(seen)
+
+
 def test_markup_in_names_shows_as_text(person: Person) -> None:
     person.answers("single", "tram")
     name = "<img src=x onerror=alert(1)><b>w</b>"
