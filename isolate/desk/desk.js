@@ -242,6 +242,7 @@ async function hear() {
 // --- cards ---
 
 let held = null;
+let added = null; // the version whose newest part nobody has said "Done" to
 
 const open = guarded(async (where) => {
   const card = await send(`card?where=${encodeURIComponent(where)}`);
@@ -308,6 +309,7 @@ async function kept(event) {
   try {
     if (Object.keys(values).length) show(await send("change", { where: held.where.join("/"), values }));
     byId("card").close();
+    added = null;
     say("");
   } catch (fault) {
     refused(fault);
@@ -334,6 +336,14 @@ async function add(what) {
   const told = await send("add", { what });
   show(told);
   await open(told.added);
+  added = told.version;
+}
+
+async function cancel() {
+  byId("card").close();
+  const alone = added === state.version;
+  added = null;
+  if (alone) show(await send("undo", {}));
 }
 
 // --- questions ---
@@ -459,7 +469,8 @@ byId("units").addEventListener("change", guarded(units));
 byId("panels").addEventListener("click", guarded(whyNot));
 byId("questions").addEventListener("submit", guarded(begin));
 byId("card-form").addEventListener("submit", kept);
-byId("card-close").addEventListener("click", () => byId("card").close());
+byId("card-close").addEventListener("click", guarded(cancel));
+byId("card").addEventListener("cancel", guarded(async (event) => { event.preventDefault(); await cancel(); }));
 byId("card-remove").addEventListener("click", takeAway);
 document.addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || !state.begun || byId("card").open) return;

@@ -318,6 +318,27 @@ def test_a_fault_is_in_sight_wherever_the_card_is_scrolled_to(person: Person) ->
     person.page.wait(seen)
 
 
+def test_a_part_added_and_cancelled_is_not_there(person: Person) -> None:
+    person.answers("single", "tram")
+    before = person.session.standing.text
+    taken_back = "!document.getElementById('card').open && document.getElementById('undo').disabled"
+    person.add("window")
+    person.touch("document.getElementById('card-close')")
+    person.page.wait(taken_back, LONG)
+    assert person.session.standing.text == before
+    person.add("noise")
+    person.page.key("Escape", 27)
+    person.page.wait(taken_back, LONG)
+    assert person.session.standing.text == before
+    person.add("window")
+    person.say()
+    person.settled()
+    person.open("window 2")
+    person.touch("document.getElementById('card-close')")
+    person.settled()
+    assert "window 2" in person.text("parts")
+
+
 def test_markup_in_names_shows_as_text(person: Person) -> None:
     person.answers("single", "tram")
     name = "<img src=x onerror=alert(1)><b>w</b>"
