@@ -109,7 +109,9 @@ async function later(version) {
       byId("answer").innerHTML = told.answer;
       byId("full").innerHTML = told.full;
       byId("cautions").innerHTML = told.cautions;
+      const were = on.size;
       changes(told.changes);
+      if (on.size < were || byId("tried").querySelector(".bad")) guarded(tryThem)();
     }
     byId("waiting").textContent = told.fault ? told.fault
       : told.waiting ? (told.answer ? "Finding out how sure that is" : "Judging what helps most") : "";
@@ -180,6 +182,7 @@ async function tryThem() {
     sure(mine, told.version).catch(() => {});
   } catch (fault) {
     if (mine !== asking) return;
+    outcome("");
     byId("tried").replaceChildren(make("p", { class: "bad" }, fault.message));
   } finally {
     trying = false;

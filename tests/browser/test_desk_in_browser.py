@@ -339,6 +339,30 @@ def test_a_part_added_and_cancelled_is_not_there(person: Person) -> None:
     assert "window 2" in person.text("parts")
 
 
+def test_what_cannot_be_tried_shows_no_outcome_of_before(person: Person) -> None:
+    person.session.put((catalogue.root() / "rooms" / "demo.toml").read_text(encoding="utf-8"))
+    person.page.wait("document.querySelector('[data-change=\"second pane, 100 mm behind\"]') !== null", LONG)
+    person.page.run("document.querySelector('[data-change=\"second pane, 100 mm behind\"]').click()")
+    person.page.wait("document.getElementById('brief').textContent.includes('softer')", LONG)
+    person.touch("document.querySelector('#pane input')")
+    person.page.wait("document.querySelector('#tried .bad') !== null", LONG)
+    assert person.text("brief") == ""
+
+
+def test_a_change_that_the_changed_room_has_no_more_is_switched_off(person: Person) -> None:
+    del person.session.look_further
+    person.answers("single", "tram")
+    pane = "[...document.querySelectorAll('[data-change]')].find((one) => one.dataset.change.includes('pane'))"
+    person.page.wait(f"!!({pane})", LONG)
+    named = person.page.run(f"({pane}).dataset.change")
+    person.page.run(f"({pane}).click()")
+    person.page.wait("document.getElementById('tried').textContent.includes('softer')", LONG)
+    person.card("window", how_large="9 x 9 m")
+    person.page.wait("document.getElementById('waiting').textContent === ''", LONG)
+    assert named not in [one.name for one in person.session.remedies]
+    person.page.wait("document.getElementById('tried').textContent === ''")
+
+
 def test_markup_in_names_shows_as_text(person: Person) -> None:
     person.answers("single", "tram")
     name = "<img src=x onerror=alert(1)><b>w</b>"
