@@ -247,8 +247,11 @@ def test_the_bundled_room_by_touches_has_its_numbers(person: Person, tmp_path: P
     assert [one.dba for one in found.heard] == pytest.approx([one.dba for one in described.heard], abs=1e-6)
     assert [one.margin for one in found.heard] == pytest.approx([one.margin for one in described.heard])
     here = {to.name: [one.dba for one in to.heard] for to in found.neighbours}
-    for mine, theirs in (("next door", "neighbour next door"), ("below", "tenant below"),
-                         ("across", "bedroom across the street")):
+    for mine, theirs in (
+        ("next door", "neighbour next door"),
+        ("below", "tenant below"),
+        ("across", "bedroom across the street"),
+    ):
         stated = next(to for to in described.neighbours if to.name == theirs)
         assert here[mine] == pytest.approx([one.dba for one in stated.heard], abs=1e-6)
     assert described.worst is not None
@@ -349,10 +352,36 @@ def test_what_cannot_be_tried_shows_no_outcome_of_before(person: Person) -> None
     assert person.text("brief") == ""
 
 
+_LONG_NAME = " ".join(["window"] * 10 + ["w" * 50])
+_OUT_OF_PICTURE = """(() => {
+  const whole = document.querySelector("#picture svg").getBoundingClientRect();
+  return [...document.querySelectorAll("#picture text")]
+    .map((one) => [one.textContent, one.getBoundingClientRect()])
+    .filter(([, at]) => at.left < whole.left - 1 || at.right > whole.right + 1 || at.top < whole.top - 1 ||
+      at.bottom > whole.bottom + 1).map(([text]) => text);
+})()"""
+
+
+def test_names_in_the_picture_lie_within_it(person: Person) -> None:
+    person.answers("tram", "motorbikes", "clarinet", "beside")
+    for part in ("window", "neighbour next door", "motorbikes"):
+        person.open(part)
+        asked = "who_is_it" if part.startswith("neighbour") else "what_do_you_call"
+        person.say(**{asked: f"{_LONG_NAME} {part}"})
+        person.settled()
+    person.card("door", what_is_behind="the corridor that leads to the stairs " * 3)
+    assert person.page.run(_OUT_OF_PICTURE) == []
+    size = "document.querySelector('#picture [data-where=\"room\"] rect')"
+    after = f"document.querySelector('.p-waves').compareDocumentPosition({size}) & 4"  # drawn over it
+    assert person.page.run(after) == 4
+
+
 def test_a_change_that_the_changed_room_has_no_more_is_switched_off(person: Person) -> None:
     del person.session.look_further
     person.answers("single", "tram")
-    pane = "[...document.querySelectorAll('[data-change]')].find((one) => one.dataset.change.includes('pane'))"
+    pane = (
+        "[...document.querySelectorAll('[data-change]')].find((one) => one.dataset.change.includes('pane'))"
+    )
     person.page.wait(f"!!({pane})", LONG)
     named = person.page.run(f"({pane}).dataset.change")
     person.page.run(f"({pane}).click()")
