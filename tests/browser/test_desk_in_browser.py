@@ -376,6 +376,27 @@ def test_names_in_the_picture_lie_within_it(person: Person) -> None:
     assert person.page.run(after) == 4
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+def test_long_names_and_tables_stay_within_the_window(
+    browser: Chromium, session: Session, address: str, tmp_path: Path, width: int
+) -> None:
+    session.put((catalogue.root() / "rooms" / "demo.toml").read_text(encoding="utf-8"))
+    session.change(("side", 0), {"name": _LONG_NAME})
+    session.change(("noise", 0), {"name": "s" * 150})
+    page = _page(browser, address, tmp_path, width=width, height=850)
+    page.wait("document.querySelector('[data-change=\"second pane, 100 mm behind\"]') !== null", LONG)
+    page.run("document.querySelector('[data-change=\"second pane, 100 mm behind\"]').click()")
+    page.wait("document.querySelector('#tried td .d-bad') !== null", LONG)
+    assert page.run("document.documentElement.scrollWidth") <= width
+    lines = "((one) => one.getClientRects().length)(document.querySelector('#tried td .d-bad'))"
+    assert page.run(lines) == 1
+    head = "[...document.querySelectorAll('#tried thead th')].find((one) => one.textContent === 'now')"
+    assert page.run(f"{head}.clientHeight") < 40  # of one line
+    box = "document.querySelector('#pane input').getBoundingClientRect()"
+    assert page.run(f"{box}.width") == pytest.approx(page.run(f"{box}.height"))
+    page.close()
+
+
 def test_a_change_that_the_changed_room_has_no_more_is_switched_off(person: Person) -> None:
     del person.session.look_further
     person.answers("single", "tram")
