@@ -215,6 +215,13 @@ def test_a_choice_by_other_words(key: str, said: str, choice: str | tuple[str, .
     assert question.answer(said) == choice
 
 
+def test_who_hears_it_is_told_as_somebody() -> None:
+    """Names stand after "by" and "at": "Heard clearly by housemates"."""
+    hears = next(one for one in questions.questions() if one.key == "hears")
+    names = {str(one.gives["name"]) for one in hears.choices if one.gives}
+    assert names and all(one.startswith(("neighbour ", "housemates", "people ")) for one in names)
+
+
 @pytest.mark.parametrize(
     "said", ["4-16-4", "44.2 acoustic", "Rw 42 (-2; -6)", "glass 6 mm + 100 mm + glass 4 mm"]
 )

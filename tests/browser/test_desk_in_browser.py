@@ -231,7 +231,7 @@ def test_the_bundled_room_by_touches_has_its_numbers(person: Person, tmp_path: P
                where_does="landing", it_is_in_the_room=True)  # fmt: skip
     person.card("clarinet", how_loud="86 dBA")
     person.card("voice", what_do_you_play="singing voice", how_loud="88 dBA")
-    person.card("below", how_large="4.1 x 3.2 x 2.8 m", how_quiet="28 dBA")
+    person.card("neighbour below", how_large="4.1 x 3.2 x 2.8 m", how_quiet="28 dBA")
     person.new("neighbour", who_is_it="next door", behind_what="party wall", how_quiet="25 dBA",
                how_large="4.2 x 3.4 x 2.6 m")  # fmt: skip
     person.new("neighbour", who_is_it="across", behind_what="window", how_quiet="30 dBA", if_they="14 m")
@@ -249,7 +249,7 @@ def test_the_bundled_room_by_touches_has_its_numbers(person: Person, tmp_path: P
     here = {to.name: [one.dba for one in to.heard] for to in found.neighbours}
     for mine, theirs in (
         ("next door", "neighbour next door"),
-        ("below", "tenant below"),
+        ("neighbour below", "tenant below"),
         ("across", "bedroom across the street"),
     ):
         stated = next(to for to in described.neighbours if to.name == theirs)
