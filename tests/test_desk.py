@@ -585,6 +585,14 @@ def test_a_renamed_wall_stays_what_it_is(desk: Desk, words: str) -> None:
         assert was["choices"] == now["choices"]
 
 
+def test_what_is_hardly_so_is_asked_back_in_the_first_answer_and_only_there(desk: Desk) -> None:
+    told = desk.post("change", where="side/0", values={"area": "9 x 9 m"}).json
+    assert told["answer"].count("more than the room&#39;s largest face") == 1
+    assert "81 m2 (872 ft2)" in told["answer"] and "e+03" not in told["answer"]
+    rest = {key: one for key, one in told.items() if key != "answer"}
+    assert "largest face" not in json.dumps(rest)
+
+
 def test_a_bare_number_is_a_level_as_a_telephone_tells_it(desk: Desk) -> None:
     desk.post("change", where="own/0", values={"level": "84"})
     assert desk.session.standing.room.own[0].level == noises.Level(84.0, "A")

@@ -63,7 +63,6 @@ function show(told) {
   byId("redo").disabled = !told.redo;
   draw(told.picture);
   byId("answer").innerHTML = told.answer;
-  byId("doubts").textContent = told.doubts.length ? `Check this: ${told.doubts.join("; ")}` : "";
   byId("sure").replaceChildren();
   byId("waiting").textContent = "Judging what helps most";
   byId("adds").replaceChildren(...told.adds.map((what) =>
