@@ -152,6 +152,15 @@ def test_undo_and_redo_go_through_what_was_done(desk: Desk) -> None:
     assert desk.get("room").json["redo"] is False  # what was undone is gone
 
 
+def test_what_stands_already_is_no_step(tmp_path: Path) -> None:
+    """The questions' button touched twice."""
+    desk = Desk(Session(tmp_path, draws=0))
+    for _ in range(2):
+        told = desk.post("begin", answers={}).json
+    assert told["begun"] and not told["undo"]
+    desk.session.later.left.set()
+
+
 def test_a_fault_is_told_and_changes_nothing(desk: Desk) -> None:
     before = desk.session.standing.text
     for values in ({"area": "-1 m2"}, {"area": "big"}, {"construction": "unobtainium"}, {"colour": "red"}):
