@@ -412,10 +412,10 @@ def show_length(length: float) -> str:
 def show_area(area: float) -> str:
     """An area [m2] in both systems.
 
-    >>> show_area(1.7)
-    '1.7 m2 (18.3 ft2)'
+    >>> show_area(1.7), show_area(98.4)
+    ('1.7 m2 (18.3 ft2)', '98.4 m2 (1060 ft2)')
     """
-    return f"{area:.3g} m2 ({area / FOOT**2:.3g} ft2)"
+    return f"{float(f'{area:.3g}'):g} m2 ({float(f'{area / FOOT**2:.3g}'):g} ft2)"
 
 
 def show_mass(mass: float) -> str:
@@ -472,7 +472,7 @@ def told_in(text: str, *, feet: bool) -> str:
         area = parse(text, "area")
     except ValueError:
         return text
-    return f"{area / FOOT**2:.3g} ft2" if feet else f"{area:.3g} m2"
+    return f"{float(f'{area / FOOT**2:.3g}'):g} ft2" if feet else f"{float(f'{area:.3g}'):g} m2"
 
 
 def length_in(length: float, *, feet: bool) -> str:

@@ -121,7 +121,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/absorption.py": ("5 becomes 6", "48 becomes", "across.imag > 0", "< 0.5 becomes"),
     "isolate/physics/air_noise.py": ("50.0 becomes", "25 becomes", "15.0 becomes"),
     "isolate/physics/annex_b.py": (
-        "f11 < fc", "<= fc", "> fc * HALF", "f <= f11", "large >= corner", "line 31: ",
+        "f11 < fc", "<= fc", "> fc * HALF", "f <= f11", "large >= corner", "line 32: ",
     ),
     "isolate/physics/closed.py": ("f <= mass_air_mass", "over >= 0"),
     "isolate/physics/ducts.py": ("<= 0 becomes np",),

@@ -152,6 +152,15 @@ def test_undo_and_redo_go_through_what_was_done(desk: Desk) -> None:
     assert desk.get("room").json["redo"] is False  # what was undone is gone
 
 
+def test_what_stands_already_is_no_step(tmp_path: Path) -> None:
+    """The questions' button touched twice."""
+    desk = Desk(Session(tmp_path, draws=0))
+    for _ in range(2):
+        told = desk.post("begin", answers={}).json
+    assert told["begun"] and not told["undo"]
+    desk.session.later.left.set()
+
+
 def test_a_fault_is_told_and_changes_nothing(desk: Desk) -> None:
     before = desk.session.standing.text
     for values in ({"area": "-1 m2"}, {"area": "big"}, {"construction": "unobtainium"}, {"colour": "red"}):
@@ -549,6 +558,8 @@ def test_a_sound_is_called_what_it_is_until_somebody_names_it(desk: Desk) -> Non
         ("noise/1", {"level": "loud"}, "How loud: not a level"),
         ("own/0", {"source": "music lessons"}, "What do you play: no noise to compute with"),
         ("neighbour/0", {"limit": "silence"}, "What may be heard there: not a limit"),
+        ("side/1", {"gap": "-1"}, "Sockets back to back with those behind it: how many: not a whole number"),
+        ("side/1", {"gap": "some"}, "Sockets back to back with those behind it: how many: not a number"),
     ],
 )
 def test_a_fault_on_a_card_is_told_in_the_cards_words(
@@ -592,6 +603,38 @@ def test_what_an_instrument_stands_on_is_asked_on_its_card(tmp_path: Path) -> No
     desk.post("change", where=added, values={"covering": "carpet"})
     covering = desk.session.standing.room.sides[-1].covering
     assert covering is not None and covering.name == "carpet"
+
+
+def test_what_cannot_be_removed_says_whose_card_holds_it(desk: Desk) -> None:
+    desk.session.put(questions.written({}))
+    name = desk.session.standing.room.noises[0].name
+    assert desk.post("remove", where="side/0").status_code == 200  # the window
+    told = desk.post("remove", where="side/0")
+    assert told.json["faults"][0].startswith(f'{name}: Where does it come from: no side faces "street"')
+    told = desk.post("remove", where="noise/0")
+    assert told.json["faults"] == ["nothing would be left to hear: add another noise or instrument first"]
+
+
+@pytest.mark.parametrize("words", ["don't know", "drywall"])
+def test_a_renamed_wall_stays_what_it_is(desk: Desk, words: str) -> None:
+    sides = desk.session.standing.data["side"]
+    number = next(i for i, one in enumerate(sides) if one["name"] == "party wall")
+    where = f"side/{number}"
+    desk.post("change", where=where, values={"construction": words})
+    before = desk.session.standing.room.sides[number].construction.name
+    offered = desk.get(f"card?where={where}").json["fields"]
+    assert desk.post("change", where=where, values={"name": "towards Bob"}).status_code == 200
+    assert desk.session.standing.room.sides[number].construction.name == before
+    for was, now in zip(offered, desk.get(f"card?where={where}").json["fields"], strict=False):
+        assert was["choices"] == now["choices"]
+
+
+def test_what_is_hardly_so_is_asked_back_in_the_first_answer_and_only_there(desk: Desk) -> None:
+    told = desk.post("change", where="side/0", values={"area": "9 x 9 m"}).json
+    assert told["answer"].count("more than the room&#39;s largest face") == 1
+    assert "81 m2 (872 ft2)" in told["answer"] and "e+03" not in told["answer"]
+    rest = {key: one for key, one in told.items() if key != "answer"}
+    assert "largest face" not in json.dumps(rest)
 
 
 def test_a_bare_number_is_a_level_as_a_telephone_tells_it(desk: Desk) -> None:

@@ -229,7 +229,8 @@ def test_a_shed_has_all_its_sides_outdoors(tmp_path: Path) -> None:
     assert [one.name for one in shed.noises] == ["kids next door", "trams"]
     kids = tomllib.loads(text)["noise"][0]
     assert (kids["level"], kids["distance"], "indoors" in kids) == ("62 dBA", "10 m", False)
-    assert [(one.name, one.distance, len(one.through)) for one in shed.neighbours] == [("outdoors", 15.0, 7)]
+    (hears,) = shed.neighbours
+    assert (hears.name, hears.distance, len(hears.through)) == ("people outdoors", 15.0, 7)
     assert questions.room({"home": "garden room"})["side"][-1]["construction"] == "flat roof"
 
 
@@ -248,6 +249,13 @@ def test_a_window_without_glass_is_asked_about(tmp_path: Path) -> None:
         question.answer("18 cm concrete")
     text = questions.written({}).replace('"don\'t know"\narea = "1.2 m', '"concrete 18 cm"\narea = "1.2 m')
     assert load(tmp_path, text).doubts == ("window: no glass in concrete 18 cm; is that right?",)
+
+
+def test_who_hears_it_is_told_as_somebody() -> None:
+    """Names stand after "by" and "at": "Heard clearly by housemates"."""
+    hears = next(one for one in questions.questions() if one.key == "hears")
+    names = {str(one.gives["name"]) for one in hears.choices if one.gives}
+    assert names and all(one.startswith(("neighbour ", "housemates", "people ")) for one in names)
 
 
 @pytest.mark.parametrize(

@@ -91,7 +91,7 @@ class Field:
             number = int(text) if text.isdigit() else float(text)
             return [{**_SOCKETS, "count": number}] if self.kind == "sockets" else number
         except ValueError:
-            fault = f'{self.asked}: not a number (got {shown(text)}); write one such as "8"'
+            fault = f'{self.asked.rstrip("?")}: not a number (got {shown(text)}); write one such as "8"'
             raise InputError(fault) from None
 
 
@@ -131,7 +131,8 @@ def _where(data: Mapping[str, Any], part: str, table: Mapping[str, Any]) -> Wher
 def part_of(side: Mapping[str, Any]) -> str:
     """Which part of a house a side is, by its name and the word it faces."""
     named = everyday.part_named(str(side.get("name", "")), str(side.get("faces", "")))
-    return named or "outer wall"
+    said = str(side.get("construction", "")).partition(", ")[0]  # "party wall, brick"
+    return named or (said if said in everyday.BUILT else "outer wall")
 
 
 def _side(data: Mapping[str, Any], table: Mapping[str, Any], words: Sequence[str]) -> list[Field]:
@@ -337,29 +338,61 @@ def values(
     if kind in _SOUNDS and found.get("source") and "name" not in found and _unnamed(table):
         others = [one for i, one in enumerate(data[kind]) if i != where[1]]
         found["name"] = _named(str(found["source"]), others, unless=True)
+    if kind == "side" and found.get("name"):
+        found |= _still(table, found)
     return {key: one for key, one in found.items() if one != _within(table, key)}
 
 
+_FAULT = re.compile(  # noise[1].faces: ...
+    r"(?:^|: )(room|side|noise|own|neighbour|vent)(?:\[(\d+)\])?\.([a-z_.]+)(?:\[\d+\]\.\w+)?: "
+)
+_SILENT = "nothing would be left to hear: add another noise or instrument first"
+
+
 def in_words(data: Mapping[str, Any], where: Sequence[str | int], faults: Sequence[str]) -> tuple[str, ...]:
-    """Faults of a part's table told by what its card asks, not by the file's keys."""
-    kind, table = at(data, where)
-    asked = {one.key: one.asked for one in fields(data, kind, table)}
-    there = f"{kind}[{int(where[1]) + 1}]." if len(where) > 1 else f"{kind}."
-    paths = {key: f"{key if key.startswith(_ROOMS) else there + key}: " for key in asked}
-    found = []
-    for fault in faults:
-        key = next((one for one, path in paths.items() if path in fault), None)
-        if key is None:
-            found.append(fault)
-            continue
-        rest = fault.rpartition(paths[key])[2]
-        for other, words in asked.items():  # "write at = ..."
-            rest = re.sub(rf"\b{re.escape(other)} = ", f"“{words}” ", rest)
-        found.append(f"{asked[key].rstrip('?')}: {rest}")
-    return tuple(found)
+    """Faults of tables told by what their cards ask, not by the file's keys; whose, where it is not that of
+    the card at `where`."""
+    return tuple(_said(data, where, fault) for fault in faults)
+
+
+def _said(data: Mapping[str, Any], where: Sequence[str | int], fault: str) -> str:
+    if "noise: nothing to hear" in fault:
+        return _SILENT
+    found = _FAULT.search(fault)
+    if found is None:
+        return fault
+    its: tuple[str | int, ...] = (found[1], int(found[2]) - 1) if found[2] else (found[1],)
+    key = found[3]
+    if its == ("room",) and tuple(where[:1]) == ("own",) and f"{_ROOMS}{key}" in _asked(data, where):
+        its, key = tuple(where), f"{_ROOMS}{key}"  # what an instrument stands on
+    try:
+        asked, table = _asked(data, its), at(data, its)[1]
+    except InputError:
+        return fault
+    if key not in asked:
+        return fault
+    rest = fault[found.end() :]
+    for other, words in asked.items():  # "write at = ..."
+        rest = re.sub(rf"\b{re.escape(other)} = ", f"“{words}” ", rest)
+    whose = "" if its == tuple(where) else f"{table.get('name', table.get('source', its[0]))}: "
+    return f"{whose}{asked[key].rstrip('?')}: {rest}"
+
+
+def _asked(data: Mapping[str, Any], where: Sequence[str | int]) -> dict[str, str]:
+    """What the card of a part asks, by key."""
+    return {one.key: one.asked for one in fields(data, *at(data, where))}
 
 
 _SOUNDS = ("noise", "own")
+
+
+def _still(table: Mapping[str, Any], new: Mapping[str, Any]) -> dict[str, str]:
+    """What a side is made of, said of the part its name told of, where its `new` name tells of none."""
+    faces, words = str(new.get("faces", table["faces"])), new.get("construction", table.get("construction"))
+    part = everyday.part_named(str(table.get("name", "")), str(table["faces"]))
+    if part is None or not isinstance(words, str) or everyday.part_named(str(new["name"]), faces):
+        return {}
+    return {"construction": f"{part}, {words}"} if words in everyday.usual_words(part) else {}
 
 
 def _unnamed(table: Mapping[str, Any]) -> bool:

@@ -63,7 +63,6 @@ function show(told) {
   byId("redo").disabled = !told.redo;
   draw(told.picture);
   byId("answer").innerHTML = told.answer;
-  byId("doubts").textContent = told.doubts.length ? `Check this: ${told.doubts.join("; ")}` : "";
   byId("sure").replaceChildren();
   byId("waiting").textContent = "Judging what helps most";
   byId("adds").replaceChildren(...told.adds.map((what) =>
@@ -109,7 +108,9 @@ async function later(version) {
       byId("answer").innerHTML = told.answer;
       byId("full").innerHTML = told.full;
       byId("cautions").innerHTML = told.cautions;
+      const were = on.size;
       changes(told.changes);
+      if (on.size < were || byId("tried").querySelector(".bad")) guarded(tryThem)();
     }
     byId("waiting").textContent = told.fault ? told.fault
       : told.waiting ? (told.answer ? "Finding out how sure that is" : "Judging what helps most") : "";
@@ -180,6 +181,7 @@ async function tryThem() {
     sure(mine, told.version).catch(() => {});
   } catch (fault) {
     if (mine !== asking) return;
+    outcome("");
     byId("tried").replaceChildren(make("p", { class: "bad" }, fault.message));
   } finally {
     trying = false;
@@ -242,6 +244,7 @@ async function hear() {
 // --- cards ---
 
 let held = null;
+let added = null; // the version whose newest part nobody has said "Done" to
 
 const open = guarded(async (where) => {
   const card = await send(`card?where=${encodeURIComponent(where)}`);
@@ -308,10 +311,16 @@ async function kept(event) {
   try {
     if (Object.keys(values).length) show(await send("change", { where: held.where.join("/"), values }));
     byId("card").close();
+    added = null;
     say("");
   } catch (fault) {
-    byId("card-faults").textContent = fault.message;
+    refused(fault);
   }
+}
+
+function refused(fault) { // told at the card's head, wherever on it one is
+  byId("card-faults").textContent = fault.message;
+  byId("card-faults").scrollIntoView({ block: "nearest" });
 }
 
 async function takeAway() {
@@ -321,7 +330,7 @@ async function takeAway() {
     show(told);
     say(`${held.title} removed; Undo brings it back.`);
   } catch (fault) {
-    byId("card-faults").textContent = fault.message;
+    refused(fault);
   }
 }
 
@@ -329,6 +338,14 @@ async function add(what) {
   const told = await send("add", { what });
   show(told);
   await open(told.added);
+  added = told.version;
+}
+
+async function cancel() {
+  byId("card").close();
+  const alone = added === state.version;
+  added = null;
+  if (alone) show(await send("undo", {}));
 }
 
 // --- questions ---
@@ -454,7 +471,8 @@ byId("units").addEventListener("change", guarded(units));
 byId("panels").addEventListener("click", guarded(whyNot));
 byId("questions").addEventListener("submit", guarded(begin));
 byId("card-form").addEventListener("submit", kept);
-byId("card-close").addEventListener("click", () => byId("card").close());
+byId("card-close").addEventListener("click", guarded(cancel));
+byId("card").addEventListener("cancel", guarded(async (event) => { event.preventDefault(); await cancel(); }));
 byId("card-remove").addEventListener("click", takeAway);
 document.addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || !state.begun || byId("card").open) return;

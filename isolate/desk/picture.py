@@ -25,6 +25,7 @@ WALLS = ("top", "right", "bottom", "left")  # of the plan, in the order they are
 _STRIP, _EDGE = 0.35, 0.1  # m, of a wall of which nothing is said, and round it
 _OPENINGS = ("window", "door")
 _LETTER = 0.19  # m a letter of these is wide, about
+_SPILLS = 2.4  # m that a name may take over a part that is narrower
 _LEAST_SHARE = 0.005
 _BESIDE = 0.3  # m of a wall beside a door that can hold its name
 Box = tuple[float, float, float, float]  # x, y, width, height [m]
@@ -74,13 +75,13 @@ def picture(now: Scenario, *, feet: bool = False) -> str:
     for lies, words in walls.items():
         sides = [one for one in room.sides if one.lies == "beside" and one.faces in words]
         found |= _wall(root, room, places[lies], sides, shares)
-        _label(root, now, places[lies], words)
+        _label(root, now, places[lies], words, (across, down))
     if above:
         found |= _wall(root, room, places["ceiling"], above, shares)
-        _label(root, now, places["ceiling"], list(dict.fromkeys(one.faces for one in above)))
+        _label(root, now, places["ceiling"], list(dict.fromkeys(one.faces for one in above)), (across, down))
     found |= _wall(root, room, places["floor"], below, shares)
-    _plan(root, room, places["floor"], feet=feet)
     _weakest(root, now, places, found)
+    _plan(root, room, places["floor"], feet=feet)
     return written(root)
 
 
@@ -210,21 +211,32 @@ def _names(group: Tree.Element, side: Side, box: Box, share: float) -> None:
     middle = y + (high - 0.32 if kind not in _OPENINGS and high > 1.2 else high / 2)
     lines = [side.name, *([percent(share)] if share > _LEAST_SHARE else [])]
     longest = max(len(one) for one in lines)
-    size = 31.0 if max(wide, 0.9) >= 0.17 * longest else 24.0
+    size, letter = (31.0, 0.17) if max(wide, 0.9) >= 0.17 * longest else (24.0, 0.13)
     at_x, at_y = METRE * (x + wide / 2), METRE * middle
-    turned = kind not in _OPENINGS and wide < 0.13 * longest < high
+    turned = kind not in _OPENINGS and wide < min(0.13 * longest, high)
     if turned:  # a narrow strip of wall: along it
         at_y = METRE * (y + high / 2)
         group = put(group, "g", transform=f"rotate(-90 {at_x:.0f} {at_y:.0f})")
+    space = max(high if turned else wide, _SPILLS)
     for i, line in enumerate(lines):
         put(
-            group, "text", line, x=at_x, y=at_y + 34.0 * (i - (len(lines) - 1) / 2) + 8.0,
+            group, "text", _cut(line, space, letter), x=at_x,
+            y=at_y + 34.0 * (i - (len(lines) - 1) / 2) + 8.0,
             text_anchor="middle", cls="p-name" if i == 0 else "p-share", font_size=size,
         )  # fmt: skip
 
 
-def _label(root: Tree.Element, now: Scenario, place: Place, words: Sequence[str]) -> None:
-    """What is outside of a wall: the word, the noises by their verdict, who hears what is played."""
+def _cut(text: str, room: float, letter: float) -> str:
+    """As much of a text as there is room for [m]."""
+    most = max(int(room / letter), 2)
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
+
+
+def _label(
+    root: Tree.Element, now: Scenario, place: Place, words: Sequence[str], whole: tuple[float, float]
+) -> None:
+    """What is outside of a wall: the word, the noises by their verdict, who hears what is played; within the
+    `whole` of the drawing, across and down [m]."""
     room = now.room
     sounds = [one for one in now.heard if set(one.noise.reaches) & set(words)]
     loudest = max(sounds, key=lambda one: one.margin, default=None)
@@ -239,11 +251,13 @@ def _label(root: Tree.Element, now: Scenario, place: Place, words: Sequence[str]
     turn, at_x, at_y = "", x + wide / 2, y - 0.14 - 0.36 * (len(lines) - 1)
     if place.lies == "bottom":
         at_y = y + high + 0.32
-    longest = max(len(text) for text, _ in lines)
-    at_x = max(at_x, _LETTER * longest / 2)
-    if place.lies in ("left", "right"):
+    aside = place.lies in ("left", "right")
+    lines = [(_cut(text, whole[aside], _LETTER), kind) for text, kind in lines]
+    half = min(_LETTER * max(len(text) for text, _ in lines), whole[aside]) / 2
+    at_x = min(max(at_x, half), whole[0] - half)
+    if aside:
         at_x = x - 0.16 - 0.36 * (len(lines) - 1) if place.lies == "left" else x + wide + 0.32
-        at_y = y + high / 2
+        at_y = min(max(y + high / 2, half), whole[1] - half)
         turn = f"rotate(-90 {METRE * at_x:.0f} {METRE * at_y:.0f})"
     group = put(root, "g", **({"transform": turn} if turn else {}))
     for i, (text, kind) in enumerate(lines):

@@ -11,7 +11,8 @@ import hashlib
 import secrets
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from http import HTTPStatus
 from pathlib import Path
 from typing import Any
@@ -186,6 +187,14 @@ def _reading(session: Session) -> dict[str, Callable[[], Any]]:
 def _writing(session: Session) -> dict[str, Callable[[], Any]]:
     """What changes the room, or tries something with it."""
 
+    @contextmanager
+    def told_in_words(where: tuple[str | int, ...]) -> Iterator[None]:
+        data = session.standing.data
+        try:
+            yield
+        except InputError as fault:
+            raise InputError(cards.in_words(data, where, fault.faults)) from None
+
     def begin() -> Any:
         said = _asked("answers", dict)
         asked = {one.key: one for one in questions.questions()}
@@ -198,10 +207,8 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
         data = session.standing.data
         new = cards.values(data, where, _asked("values", dict), feet=session.feet)
         if new:
-            try:
+            with told_in_words(where):
                 session.change(where, new)
-            except InputError as fault:
-                raise InputError(cards.in_words(data, where, fault.faults)) from None
         return jsonify(told.room(session))
 
     def add() -> Any:
@@ -213,7 +220,8 @@ def _writing(session: Session) -> dict[str, Callable[[], Any]]:
     def remove() -> Any:
         where = _where()
         cards.at(session.standing.data, where)
-        session.remove(str(where[0]), int(where[-1]))
+        with told_in_words(where):
+            session.remove(str(where[0]), int(where[-1]))
         return jsonify(told.room(session))
 
     def step(by: int) -> Callable[[], Any]:

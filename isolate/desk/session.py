@@ -162,6 +162,8 @@ class Session:
     def put(self, text: str) -> None:
         """A new text, read and answered before it counts; what was undone is gone."""
         with self.lock:
+            if self.begun and text == self.standing.text:
+                return
             self._stand(text)
             self._past = [*self._past[: self._at + 1], text][-_MOST_PAST:]
             self._at = len(self._past) - 1

@@ -85,7 +85,6 @@ def room(session: Session) -> dict[str, Any]:
         "picture": picture.picture(standing.now, feet=session.feet),
         "answer": web.blocks(room_told.at_once(standing.now)),
         "parts": _parts(standing.data),
-        "doubts": list(standing.room.doubts),
         "changes": _changes(session),
         "windows": list(session.windows),
         "noises": [one.name for one in standing.room.noises],

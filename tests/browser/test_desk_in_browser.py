@@ -231,7 +231,7 @@ def test_the_bundled_room_by_touches_has_its_numbers(person: Person, tmp_path: P
                where_does="landing", it_is_in_the_room=True)  # fmt: skip
     person.card("clarinet", how_loud="86 dBA")
     person.card("voice", what_do_you_play="singing voice", how_loud="88 dBA")
-    person.card("below", how_large="4.1 x 3.2 x 2.8 m", how_quiet="28 dBA")
+    person.card("neighbour below", how_large="4.1 x 3.2 x 2.8 m", how_quiet="28 dBA")
     person.new("neighbour", who_is_it="next door", behind_what="party wall", how_quiet="25 dBA",
                how_large="4.2 x 3.4 x 2.6 m")  # fmt: skip
     person.new("neighbour", who_is_it="across", behind_what="window", how_quiet="30 dBA", if_they="14 m")
@@ -247,8 +247,11 @@ def test_the_bundled_room_by_touches_has_its_numbers(person: Person, tmp_path: P
     assert [one.dba for one in found.heard] == pytest.approx([one.dba for one in described.heard], abs=1e-6)
     assert [one.margin for one in found.heard] == pytest.approx([one.margin for one in described.heard])
     here = {to.name: [one.dba for one in to.heard] for to in found.neighbours}
-    for mine, theirs in (("next door", "neighbour next door"), ("below", "tenant below"),
-                         ("across", "bedroom across the street")):
+    for mine, theirs in (
+        ("next door", "neighbour next door"),
+        ("neighbour below", "tenant below"),
+        ("across", "bedroom across the street"),
+    ):
         stated = next(to for to in described.neighbours if to.name == theirs)
         assert here[mine] == pytest.approx([one.dba for one in stated.heard], abs=1e-6)
     assert described.worst is not None
@@ -327,6 +330,112 @@ def test_ten_wrong_entries_are_told_on_the_card(person: Person) -> None:
             assert str(person.session.folder) not in told and "Traceback" not in told
             person.touch("document.getElementById('card-close')")
             person.page.wait("!document.getElementById('card').open", LONG)
+
+
+def test_a_fault_is_in_sight_wherever_the_card_is_scrolled_to(person: Person) -> None:
+    person.answers("single", "tram")
+    person.open("window")
+    person.page.run("document.getElementById('card').scrollTo(0, 9999)")
+    person.say(what_do_you_call="outer wall")
+    person.page.wait("document.getElementById('card-faults').textContent !== ''", LONG)
+    seen = """(() => {
+      const told = document.getElementById("card-faults").getBoundingClientRect();
+      const card = document.getElementById("card").getBoundingClientRect();
+      return told.top >= card.top && told.bottom <= card.bottom;
+    })()"""
+    person.page.wait(seen)
+
+
+def test_a_part_added_and_cancelled_is_not_there(person: Person) -> None:
+    person.answers("single", "tram")
+    before = person.session.standing.text
+    taken_back = "!document.getElementById('card').open && document.getElementById('undo').disabled"
+    person.add("window")
+    person.touch("document.getElementById('card-close')")
+    person.page.wait(taken_back, LONG)
+    assert person.session.standing.text == before
+    person.add("noise")
+    person.page.key("Escape", 27)
+    person.page.wait(taken_back, LONG)
+    assert person.session.standing.text == before
+    person.add("window")
+    person.say()
+    person.settled()
+    person.open("window 2")
+    person.touch("document.getElementById('card-close')")
+    person.settled()
+    assert "window 2" in person.text("parts")
+
+
+def test_what_cannot_be_tried_shows_no_outcome_of_before(person: Person) -> None:
+    person.session.put((catalogue.root() / "rooms" / "demo.toml").read_text(encoding="utf-8"))
+    person.page.wait("document.querySelector('[data-change=\"second pane, 100 mm behind\"]') !== null", LONG)
+    person.page.run("document.querySelector('[data-change=\"second pane, 100 mm behind\"]').click()")
+    person.page.wait("document.getElementById('brief').textContent.includes('softer')", LONG)
+    person.touch("document.querySelector('#pane input')")
+    person.page.wait("document.querySelector('#tried .bad') !== null", LONG)
+    assert person.text("brief") == ""
+
+
+_LONG_NAME = " ".join(["window"] * 10 + ["w" * 50])
+_OUT_OF_PICTURE = """(() => {
+  const whole = document.querySelector("#picture svg").getBoundingClientRect();
+  return [...document.querySelectorAll("#picture text")]
+    .map((one) => [one.textContent, one.getBoundingClientRect()])
+    .filter(([, at]) => at.left < whole.left - 1 || at.right > whole.right + 1 || at.top < whole.top - 1 ||
+      at.bottom > whole.bottom + 1).map(([text]) => text);
+})()"""
+
+
+def test_names_in_the_picture_lie_within_it(person: Person) -> None:
+    person.answers("tram", "motorbikes", "clarinet", "beside")
+    for part in ("window", "neighbour next door", "motorbikes"):
+        person.open(part)
+        asked = "who_is_it" if part.startswith("neighbour") else "what_do_you_call"
+        person.say(**{asked: f"{_LONG_NAME} {part}"})
+        person.settled()
+    person.card("door", what_is_behind="the corridor that leads to the stairs " * 3)
+    assert person.page.run(_OUT_OF_PICTURE) == []
+    size = "document.querySelector('#picture [data-where=\"room\"] rect')"
+    after = f"document.querySelector('.p-waves').compareDocumentPosition({size}) & 4"  # drawn over it
+    assert person.page.run(after) == 4
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_long_names_and_tables_stay_within_the_window(
+    browser: Chromium, session: Session, address: str, tmp_path: Path, width: int
+) -> None:
+    session.put((catalogue.root() / "rooms" / "demo.toml").read_text(encoding="utf-8"))
+    session.change(("side", 0), {"name": _LONG_NAME})
+    session.change(("noise", 0), {"name": "s" * 150})
+    page = _page(browser, address, tmp_path, width=width, height=850)
+    page.wait("document.querySelector('[data-change=\"second pane, 100 mm behind\"]') !== null", LONG)
+    page.run("document.querySelector('[data-change=\"second pane, 100 mm behind\"]').click()")
+    page.wait("document.querySelector('#tried td .d-bad') !== null", LONG)
+    assert page.run("document.documentElement.scrollWidth") <= width
+    lines = "((one) => one.getClientRects().length)(document.querySelector('#tried td .d-bad'))"
+    assert page.run(lines) == 1
+    head = "[...document.querySelectorAll('#tried thead th')].find((one) => one.textContent === 'now')"
+    assert page.run(f"{head}.clientHeight") < 40  # of one line
+    box = "document.querySelector('#pane input').getBoundingClientRect()"
+    assert page.run(f"{box}.width") == pytest.approx(page.run(f"{box}.height"))
+    page.close()
+
+
+def test_a_change_that_the_changed_room_has_no_more_is_switched_off(person: Person) -> None:
+    del person.session.look_further
+    person.answers("single", "tram")
+    pane = (
+        "[...document.querySelectorAll('[data-change]')].find((one) => one.dataset.change.includes('pane'))"
+    )
+    person.page.wait(f"!!({pane})", LONG)
+    named = person.page.run(f"({pane}).dataset.change")
+    person.page.run(f"({pane}).click()")
+    person.page.wait("document.getElementById('tried').textContent.includes('softer')", LONG)
+    person.card("window", how_large="9 x 9 m")
+    person.page.wait("document.getElementById('waiting').textContent === ''", LONG)
+    assert named not in [one.name for one in person.session.remedies]
+    person.page.wait("document.getElementById('tried').textContent === ''")
 
 
 def test_markup_in_names_shows_as_text(person: Person) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from isolate.answers.room import RoomAnswer
+from isolate.describe.rooms import Room
 from isolate.describe.words import background, hertz, listed
 from isolate.remedies.effect import Effect
 from isolate.room.elements import BuiltSide
@@ -50,7 +51,7 @@ def document(answer: RoomAnswer) -> Document:
         about=_about(answer),
         first=[
             *said.who_hears_what(answer.now),
-            *_check(answer),
+            *_check(answer.room),
             *_measured(answer),
             *_worst(answer),
             *_best(answer),
@@ -95,7 +96,7 @@ def _about(answer: RoomAnswer) -> str:
 
 def at_once(now: Scenario) -> list[Block]:
     """Who hears what, the loudest and its weakest path: what is told before anything is judged."""
-    return [*said.who_hears_what(now), *_loudest(now.worst)]
+    return [*said.who_hears_what(now), *_check(now.room), *_loudest(now.worst)]
 
 
 def how_sure(now: Scenario) -> list[Block]:
@@ -113,9 +114,9 @@ def _loudest(worst: Received | None, cure: str = "") -> Iterator[Block]:
         yield Paragraph(f"{said.decides(worst)}{cure}", "Weakest path")
 
 
-def _check(answer: RoomAnswer) -> Iterator[Block]:
+def _check(room: Room) -> Iterator[Block]:
     """What of the room is hardly so, asked back."""
-    doubts = answer.room.doubts
+    doubts = room.doubts
     if doubts:
         more = len(doubts) - _MOST_DOUBTS
         rest = f"; {more} more in full" if more > 0 else ""
