@@ -27,6 +27,8 @@ from isolate.remedies.judgement.request import Request
 from isolate.remedies.remedy import YOURS, Remedy
 from isolate.remedies.second_window.panes import second_window
 from isolate.room import audibility, scenario
+from isolate.show import tell as tellers
+from isolate.show.layout import Page
 from isolate.standards import hearing
 
 ROOMS = ("demo", "drum room", "voice booth")
@@ -336,3 +338,18 @@ def test_a_side_by_area_is_the_same_in_words() -> None:
     for found in answer.envelope.sides:
         assert sides[found.side.name] == found.rw
         assert isinstance(found.side, Side)
+
+
+def test_neighbours_whom_no_plan_is_for_are_not_passed_over_in_silence(tmp_path: Path) -> None:
+    """They hear a clarinet, state no limit, and the trams rule the plan: what would help them is told, and
+    how to plan for them; who states a limit is planned for, and nothing more is said."""
+    plain = questions.written({"noises": ("tram",), "plays": ("clarinet",), "hears": ("below",)})
+    stated = plain.replace('name = "neighbour below"', 'name = "neighbour below"\nlimit = "25 dBA"')
+    told = []
+    for text in (plain, stated):
+        path = tmp_path / "room.toml"
+        path.write_text(text)
+        told.append(tellers.text("room", answer_room(str(path), draws=0), Page(), full=False))
+    assert "Neighbours" in told[0] and "whole room within the room" in told[0].split("Neighbours")[1]
+    assert '--target "neighbours: not audible"' in told[0]
+    assert "Neighbours" not in told[1] and "--target" not in told[1]

@@ -251,6 +251,14 @@ def test_a_window_without_glass_is_asked_about(tmp_path: Path) -> None:
     assert load(tmp_path, text).doubts == ("window: no glass in concrete 18 cm; is that right?",)
 
 
+@pytest.mark.parametrize("said", ["nothing", "none", "no", "no one", "no neighbours"])
+def test_nobody_and_nothing_are_answers(said: str) -> None:
+    asked = {one.key: one for one in questions.questions()}
+    for key in ("noises", "plays", "hears"):
+        (choice,) = asked[key].answer(said)
+        assert choice in ("nothing", "nobody") and not asked[key].choice(choice).gives
+
+
 def test_who_hears_it_is_told_as_somebody() -> None:
     """Names stand after "by" and "at": "Heard clearly by housemates"."""
     hears = next(one for one in questions.questions() if one.key == "hears")
@@ -319,8 +327,9 @@ def test_a_size_without_a_unit_is_asked_about() -> None:
 @pytest.mark.parametrize(
     ("key", "said", "message"),
     [
-        ("edge", "banana", "no answer to this .* write its number, 1 to 4"), ("edge", "9", "no answer"),
-        ("home", "flat", "may be 3 or 4 .* write the number"), ("noises", "rain", "measure it in the room"),
+        ("edge", "banana", "no answer to this .* such as .it is held all round"), ("edge", "9", "no answer"),
+        ("home", "flat", "may be .in a flat .* or .in a flat .*; write which"),
+        ("noises", "rain", "measure it in the room"),
         ("size", "4 x 3", "not a size of a room|bare number"), ("place", "Atlantis 1930", "no region"),
         ("place", "UK 19", "no region"), ("noises", "tram, banana", "no answer"),
     ],

@@ -173,10 +173,11 @@ class Question:
         if len(best) == 1:
             return self.choices[best[0]].key
         if best:
-            either = " or ".join(str(i + 1) for i in best)
-            raise ValueError(f"may be {either} (got {shown(said)}); write the number")
-        own = ', or say it in your own words, such as "tram"' if self.part == "noise" else ""
-        raise ValueError(f"no answer to this (got {shown(said)}); write its number, 1 to {len(shared)}{own}")
+            either = " or ".join(shown(self.choices[i].words) for i in best)
+            raise ValueError(f"may be {either} (got {shown(said)}); write which")
+        known = shown(self.choices[0].words)
+        own = ' or your own words, "tram"' if self.part == "noise" else ""
+        raise ValueError(f"no answer to this (got {shown(said)}); write one of them, such as {known}{own}")
 
 
 _BARE = re.compile(r"[\d.]+(?:\s*(?:x|by)\s*[\d.]+){2}", re.IGNORECASE)  # three lengths without a unit

@@ -278,6 +278,21 @@ def out_of_reach(judged: Judgement) -> list[Block]:
     return [Paragraph(text + (f"; {more} more." if more else "."), "Out of reach", "bad")]
 
 
+def hear_as_before(judged: Judgement) -> list[Block]:
+    """Neighbours who hear what nothing told makes softer, since they state no limit, and what would."""
+    aimed = {aim.sound.name for aim in judged.aims}
+    eased = {new.name for one in judged.best for _, new in one.changed}
+    heard = [one for one in judged.now.sounds if one.where and one.is_heard and not one.limits]
+    left = {one.name for one in heard} - aimed - eased
+    if not left:
+        return []
+    text, whole = "some hear you as before: they state no limit to plan for.", judged.inner_room()
+    softer = [new.name for old, new in whole.changed if new.dba < old.dba] if whole else []
+    if whole and (theirs := [one for one in softer if one in left]):
+        text += f" {capital(whole.name)}, {short_price(whole.cost)}: {gains(whole, theirs, 1)}."
+    return [Paragraph(text, "Neighbours")]
+
+
 def _or_else(one: Ceiling) -> str:
     """How loud an own sound may be, and when it may be as it is."""
     if one.loudest_dba is None:

@@ -59,9 +59,17 @@ def document(answer: RoomAnswer) -> Document:
         ],
         full=Later(lambda: _full(answer)),
         cautions=answer.cautions,
-        next=[Next("Plan it, with a budget or a target", said.command("fixes", answer.room))],
+        next=_next(answer),
         more="each noise, path, side and change",
     )
+
+
+def _next(answer: RoomAnswer) -> list[Next]:
+    plan, judged = said.command("fixes", answer.room), answer.judgement
+    found = [Next("Plan it, with a budget or a target", plan)]
+    if judged and said.hear_as_before(judged):
+        found.append(Next("Plan for the neighbours", f'{plan} --target "neighbours: not audible"'))
+    return found
 
 
 def _full(answer: RoomAnswer) -> Iterator[Block]:
@@ -159,6 +167,7 @@ def _best(answer: RoomAnswer) -> Iterator[Block]:
     if not judged.best:
         none = "nothing tried makes any of it noticeably softer."
         yield Paragraph("all that is wanted is met." if judged.first.met else none, "What helps")
+        yield from said.hear_as_before(judged)
         return
     wanted = [aim.sound.name for aim in judged.aims]
     head = said.priced(judged.prices.currency, [one.cost for one in judged.best])
@@ -169,6 +178,7 @@ def _best(answer: RoomAnswer) -> Iterator[Block]:
         for one in judged.best
     ]
     yield Items(told, few=len(told))
+    yield from said.hear_as_before(judged)
 
 
 def in_and_out(now: Scenario) -> Iterator[Block]:
