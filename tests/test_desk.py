@@ -335,7 +335,7 @@ def test_how_tight_a_window_or_door_shuts_is_asked_before_what_it_is(desk: Desk,
 def test_a_section_shows_every_sheet_and_cavity_to_one_scale() -> None:
     names = ("4-16-4", "triple glass 4-16-4-16-4 mm", "brick wall 225 mm")
     double, triple, brick = sections.drawn([constructions.load(name) for name in names])
-    assert (double.count("c-glass"), triple.count("c-glass"), brick.count("c-masonry")) == (2, 3, 1)
+    assert (double.count("c-glass"), triple.count("c-glass"), brick.count("c-brick")) == (2, 3, 1)
     wide = [float(svg.split('width="')[1].split('"')[0]) for svg in (double, triple, brick)]
     assert wide == sorted(wide)
     wall = "2 x gypsum board 12.5 mm + 70 mm steel studs 24 in with 50 mm glass wool + gypsum board 12.5 mm"

@@ -353,3 +353,11 @@ def test_neighbours_whom_no_plan_is_for_are_not_passed_over_in_silence(tmp_path:
     assert "Neighbours" in told[0] and "whole room within the room" in told[0].split("Neighbours")[1]
     assert '--target "neighbours: not audible"' in told[0]
     assert "Neighbours" not in told[1] and "--target" not in told[1]
+
+
+def test_a_room_nobody_hears_says_what_to_add_and_plans_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "room.toml"
+    path.write_text(questions.written({"noises": (), "plays": ("clarinet",), "hears": ()}))
+    told = tellers.text("room", answer_room(str(path), draws=50), Page(), full=False)
+    assert "Nothing yet  no noise comes in and nobody hears you" in told
+    assert "Find out first" not in told and "isolate fixes" not in told

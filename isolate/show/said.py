@@ -196,6 +196,9 @@ def level_range(sound: Received) -> str:
 
 def who_hears_what(now: Scenario) -> list[Block]:
     """The noises inside and the own sounds at neighbours, by verdict."""
+    if not now.sounds:
+        missing = "no noise comes in and nobody hears you: add a noise, or a neighbour to what you play."
+        return [Paragraph(missing, "Nothing yet")]
     found: list[Block] = []
     for word, label in _BY_VERDICT.items():
         names = [_maybe(one) for one in now.heard if one.verdict == word]

@@ -13,6 +13,7 @@ from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.everyday import Where
 from isolate.show.page.drawings import put, written
 
+BURNT = ("brick", "hollow clay block")
 WOODS = ("plywood", "OSB", "chipboard", "MDF", "softwood", "oak")
 STUDS = ("wood stud", "steel stud", "staggered stud", "double stud")
 LYING = ("floor", "ceiling", "roof")
@@ -22,12 +23,12 @@ _MOST = 1000.0  # units a metre: no layer is drawn larger than it is on most scr
 
 
 def look(leaf: Leaf) -> str:
-    """What a leaf looks like cut through: "glass", "masonry", "board", "wood" or "other"."""
+    """What a leaf looks like cut through: "glass", "brick", "concrete", "board", "wood" or "other"."""
     name = leaf.material.name
     if "glass" in name or name == "acrylic":
         return "glass"
-    if leaf.material.masonry or name == "brick":
-        return "masonry"
+    if leaf.material.masonry:
+        return "brick" if name in BURNT else "concrete"
     return "board" if "board" in name else "wood" if name in WOODS else "other"
 
 

@@ -15,14 +15,9 @@ from isolate.describe.noises import NoiseSpectrum
 from isolate.errors import InputError
 from isolate.room.levels import shifted
 from isolate.show.figures import common
-from isolate.show.figures.common import COLOURS, INK, QUIET
+from isolate.show.figures.common import COLOURS, INK, LOOKS, QUIET, WOOD, WOOL
 from isolate.show.sections import STUDS, look
 
-_FILL, _WOOD = "#f7e9b0", "#d8b47c"
-_LOOKS = {
-    "glass": ("#a9d3ea", ""), "masonry": ("#b5846b", "///"), "board": ("#c9c9c9", "..."), "wood": (_WOOD, ""),
-    "other": ("#8f8f8f", ""),
-}  # fmt: skip
 _STEEL = "#4a4a4a"
 
 
@@ -96,12 +91,12 @@ def _spacing(item: Construction) -> float:
 def _draw_layer(ax: Axes, part: Leaf | Cavity, left: float, tall: float) -> None:
     if isinstance(part, Leaf):
         for sheet in range(part.sheets):
-            colour, hatch = _LOOKS[look(part)]
+            colour, hatch = LOOKS[look(part)]
             ax.add_patch(Rectangle((left + sheet * part.thickness, 0), part.thickness, tall, facecolor=colour,
                                    edgecolor=INK, lw=0.7, hatch=hatch))  # fmt: skip
         return
     if part.fill is not None:
-        ax.add_patch(Rectangle((left, 0), part.fill_depth, tall, facecolor=_FILL, edgecolor="#c9a94a", lw=0,
+        ax.add_patch(Rectangle((left, 0), part.fill_depth, tall, facecolor=WOOL, edgecolor="#c9a94a", lw=0,
                                hatch="xx"))  # fmt: skip
     if part.framing in STUDS and part.spacing:
         _draw_studs(ax, part, left, tall)
@@ -116,7 +111,7 @@ def _draw_studs(ax: Axes, part: Cavity, left: float, tall: float) -> None:
         start = 0.14 * tall + index * spacing / 2
         for low in np.arange(start, tall - wide, spacing):
             steel = part.framing == "steel stud"
-            ax.add_patch(Rectangle((left + offset, low), deep, wide, facecolor="none" if steel else _WOOD,
+            ax.add_patch(Rectangle((left + offset, low), deep, wide, facecolor="none" if steel else WOOD,
                                    edgecolor=_STEEL if steel else INK, lw=2.0 if steel else 0.7))  # fmt: skip
 
 

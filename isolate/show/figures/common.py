@@ -33,6 +33,12 @@ DASHES: tuple[Any, ...] = (
     (0, (1, 1)),
 )
 INK, QUIET, FAINT = "#1a1a1a", "#6b6b6b", "#d9d9d9"
+# What stands in a section, by what `sections.look` calls it: colour and hatch.
+LOOKS = {
+    "glass": ("#9fd0e8", ""), "brick": ("#c19a84", "///"), "concrete": ("#b3aea0", "."),
+    "board": ("#c9c9c9", "..."), "wood": ("#d8b47c", ""), "other": ("#8f8f8f", ""),
+}  # fmt: skip
+WOOL, WOOD = "#f7e9b0", LOOKS["wood"][0]
 _TICKS = ["31.5", "63", "125", "250", "500", "1k", "2k", "4k", "8k"]
 
 

@@ -8,13 +8,15 @@ from matplotlib.patches import Rectangle
 
 from isolate.answers.inner_room.answer import InnerRoomAnswer
 from isolate.describe.inner_parts import Mounts
+from isolate.describe.layers import Leaf
 from isolate.describe.rooms import Side
 from isolate.remedies.ducts import BOARD, LINING
-from isolate.remedies.inner.plan import Wall, masonry, roles
+from isolate.remedies.inner.plan import Wall, roles
 from isolate.show.figures import common
-from isolate.show.figures.common import COLOURS, FAINT, INK, QUIET
+from isolate.show.figures.common import COLOURS, FAINT, INK, LOOKS, QUIET, WOOD, WOOL
+from isolate.show.sections import look
 
-_WOOL, _BOARD, _MASONRY, _WOOD, _GLASS = "#f7e9b0", "#8f8f8f", "#c9a595", "#d8b47c", "#7fbfe0"
+_BOARD, _GLASS = LOOKS["other"][0], LOOKS["glass"][0]
 _UNKNOWN = 0.1  # m, of a wall that no side describes
 _STUD = 0.038, 0.089  # m, along the wall and across it
 
@@ -75,9 +77,12 @@ def _depth(wall: Wall) -> float:
 
 def _old(ax: Axes, frame: _Frame, wall: Wall, depth: float, before: float, after: float) -> None:
     told = wall.side is not None
-    heavy = wall.side is not None and masonry(wall.side.construction)
+    layers = wall.side.construction.layers if wall.side is not None else ()
+    heavy = [one for one in layers if isinstance(one, Leaf) and one.material.masonry]
+    thickest = max(heavy, key=lambda one: one.thickness, default=None)
+    colour, hatch = LOOKS[look(thickest)] if thickest else (FAINT if told else "none", None)
     style = {
-        "facecolor": _MASONRY if heavy else FAINT if told else "none", "hatch": "///" if heavy else None,
+        "facecolor": colour, "hatch": hatch,
         "edgecolor": INK if told else QUIET, "lw": 0.6, "ls": "-" if told else (0, (3, 2)), "zorder": 2,
     }  # fmt: skip
     frame.box(ax, -before, frame.run + before + after, 0.0, depth, **style)
@@ -89,10 +94,10 @@ def _inner(ax: Axes, frame: _Frame, answer: InnerRoomAnswer) -> None:
     gap, inset = lining.gap, lining.gap
     run = frame.run - 2 * inset
     if lining.fill_depth:
-        frame.box(ax, inset, run, -gap, lining.fill_depth, facecolor=_WOOL, lw=0, zorder=2)
+        frame.box(ax, inset, run, -gap, lining.fill_depth, facecolor=WOOL, lw=0, zorder=2)
     for at in np.arange(inset, frame.run - inset - _STUD[0], spacing):
         frame.box(
-            ax, at, _STUD[0], -gap, min(_STUD[1], gap), facecolor=_WOOD, edgecolor=INK, lw=0.4, zorder=3
+            ax, at, _STUD[0], -gap, min(_STUD[1], gap), facecolor=WOOD, edgecolor=INK, lw=0.4, zorder=3
         )
     boards = lining.depth - gap
     frame.box(ax, inset, run, -lining.depth, boards, facecolor=_BOARD, edgecolor=INK, lw=0.4, zorder=3)
@@ -123,7 +128,7 @@ def _openings(ax: Axes, frame: _Frame, wall: Wall, depth: float, answer: InnerRo
             ax, along, run, -inner.walls.depth, whole, facecolor="white", edgecolor=INK, lw=0.5, zorder=5
         )
         window = roles(one) == "window"
-        colour = _GLASS if window else _WOOD
+        colour = _GLASS if window else WOOD
         apart = inner.window.gap if window else inner.door.lobby or inner.walls.gap
         thick = 0.03 if window else 0.044
         frame.box(

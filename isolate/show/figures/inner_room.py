@@ -21,11 +21,10 @@ from isolate.describe.rooms import Side
 from isolate.remedies.inner.plan import Wall, roles
 from isolate.room.received import Received
 from isolate.show.figures import common
-from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, QUIET
+from isolate.show.figures.common import COLOURS, DASHES, FAINT, INK, LOOKS, QUIET, WOOD, WOOL
 from isolate.show.figures.inner_plan import draw_plan
-from isolate.show.sections import WOODS
+from isolate.show.sections import look
 
-_FILL, _GLASS, _MASONRY, _BOARD, _WOOD = "#f7e9b0", "#7fbfe0", "#c9a595", "#8f8f8f", "#d8b47c"
 _UNKNOWN = 0.1  # m, of a wall that no side describes
 NARROW = 2.4  # m, of a section where words want to be short
 _STUD, _PLATE, _JOIST = 0.089, 0.038, 0.145  # m
@@ -207,7 +206,7 @@ def _stack(
 
 def _draw(ax: Axes, layer: Leaf | Cavity, box: _Box, across: bool) -> None:
     if isinstance(layer, Leaf):
-        colour, hatch = _look(layer)
+        colour, hatch = LOOKS[look(layer)]
         ax.add_patch(
             Rectangle(box[:2], *box[2:], facecolor=colour, edgecolor=INK, lw=0.5, hatch=hatch, zorder=3)
         )
@@ -217,7 +216,7 @@ def _draw(ax: Axes, layer: Leaf | Cavity, box: _Box, across: bool) -> None:
     if layer.framing and "stud" in layer.framing and layer.spacing and not across:
         for x in np.arange(box.x + 0.15, box.x + box.wide, layer.spacing):
             ax.add_patch(
-                Rectangle((x, box.y), _PLATE, box.tall, facecolor=_WOOD, edgecolor=INK, lw=0.5, zorder=3)
+                Rectangle((x, box.y), _PLATE, box.tall, facecolor=WOOD, edgecolor=INK, lw=0.5, zorder=3)
             )
 
 
@@ -228,17 +227,8 @@ def _wool(ax: Axes, box: _Box, depth: float, across: bool, *, far: bool = False)
     else:
         y, tall = (y + tall - depth if far else y), depth
     ax.add_patch(
-        Rectangle((x, y), wide, tall, facecolor=_FILL, edgecolor="#d9bf6a", lw=0, hatch="xx", zorder=2)
+        Rectangle((x, y), wide, tall, facecolor=WOOL, edgecolor="#d9bf6a", lw=0, hatch="xx", zorder=2)
     )
-
-
-def _look(leaf: Leaf) -> tuple[str, str]:
-    name = leaf.material.name
-    if "glass" in name or name == "acrylic":
-        return _GLASS, ""
-    if leaf.material.masonry:
-        return _MASONRY, "///"
-    return (_WOOD, "") if name in WOODS else (_BOARD, "")
 
 
 def _inner_shell(ax: Axes, answer: InnerRoomAnswer) -> None:
@@ -263,7 +253,7 @@ def _plates(ax: Axes, at: float, step: float, foot: float, roof: float) -> None:
     """Sole plate and head plates of an inner wall."""
     for low in (foot, roof - _PLATE):
         corner = (min(at, at - step * _STUD), low)
-        ax.add_patch(Rectangle(corner, _STUD, _PLATE, facecolor=_WOOD, edgecolor=INK, lw=0.5, zorder=4))
+        ax.add_patch(Rectangle(corner, _STUD, _PLATE, facecolor=WOOD, edgecolor=INK, lw=0.5, zorder=4))
 
 
 def _deck(ax: Axes, answer: InnerRoomAnswer, inset: float, width: float) -> None:
@@ -291,7 +281,7 @@ def _lid(ax: Axes, answer: InnerRoomAnswer, width: float, height: float) -> None
     if answer.load.carried:
         tall = min(_JOIST, 0.9 * lining.gap)
         for x in np.arange(inset + 0.1, width - inset - 0.1, answer.inner.spacing):
-            ax.add_patch(Rectangle((x, at), _PLATE, tall, facecolor=_WOOD, edgecolor=INK, lw=0.5, zorder=4))
+            ax.add_patch(Rectangle((x, at), _PLATE, tall, facecolor=WOOD, edgecolor=INK, lw=0.5, zorder=4))
     else:
         for x in np.arange(inset + 0.4, width - inset, 1.2):
             ax.plot([x, x], [at, height], color=INK, lw=1.2, zorder=4)
@@ -332,9 +322,9 @@ def _opening(ax: Axes, answer: InnerRoomAnswer, side: Side, start: float, step: 
             depth = _thick(layer)
             if isinstance(layer, Leaf):
                 corner = (min(at, at + way * depth), low)
-                ax.add_patch(
-                    Rectangle(corner, depth, tall, facecolor=_look(layer)[0], edgecolor=INK, lw=0.4, zorder=6)
-                )
+                colour, _ = LOOKS[look(layer)]
+                patch = Rectangle(corner, depth, tall, facecolor=colour, edgecolor=INK, lw=0.4, zorder=6)
+                ax.add_patch(patch)
             at += way * depth
 
 

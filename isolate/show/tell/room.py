@@ -55,7 +55,7 @@ def document(answer: RoomAnswer) -> Document:
             *_measured(answer),
             *_worst(answer),
             *_best(answer),
-            *(said.find_out(sure.first) if sure else []),
+            *(said.find_out(sure.first) if sure and answer.now.sounds else []),
         ],
         full=Later(lambda: _full(answer)),
         cautions=answer.cautions,
@@ -66,8 +66,10 @@ def document(answer: RoomAnswer) -> Document:
 
 def _next(answer: RoomAnswer) -> list[Next]:
     plan, judged = said.command("fixes", answer.room), answer.judgement
+    if judged is None:
+        return []
     found = [Next("Plan it, with a budget or a target", plan)]
-    if judged and said.hear_as_before(judged):
+    if said.hear_as_before(judged):
         found.append(Next("Plan for the neighbours", f'{plan} --target "neighbours: not audible"'))
     return found
 
