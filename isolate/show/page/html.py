@@ -24,7 +24,6 @@ from isolate.show import web
 from isolate.show.page import plan as page_plan
 from isolate.show.page import sounds as page_sounds
 from isolate.show.page import view as page_view
-from isolate.show.page.sounds import PageSound
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -47,8 +46,10 @@ def render(
     IsolateError
         A room of so many words that no room is left for sounds.
     """
-    plan = page_plan.view(inner, story.cautions) if inner else None
-    left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page(story, heard, taken, plan, {}))
+    told = page_view.told(story, heard)
+    told["inner"] = page_plan.view(inner, story.cautions) if inner else None
+    told["data"] = plain(page_view.data(story), 1)
+    left = MOST_BYTES - _ROOM_FOR_CHANGE - len(_page({**told, **page_view.played(story, heard, taken, {})}))
     draws.forget()  # all is drawn, and sounds take more memory than anything before
     for takes in (True, False):
         count = page_sounds.count_of(heard, takes=takes)
@@ -56,24 +57,18 @@ def render(
         seconds = min(tenths / 10.0, page_sounds.LONGEST)
         if seconds >= page_sounds.SHORTEST:
             sounds = page_sounds.sounds(heard, seconds=seconds, takes=takes)
-            return _page(story, heard, taken, plan, sounds)
+            return _page({**told, **page_view.played(story, heard, taken, sounds)})
     raise IsolateError("the room's file says so much that the page passes 3 MB; shorten names and options")
 
 
-def _page(
-    story: Story, heard: Listening, taken: TakeAnswer | None, plan: dict[str, Any] | None,
-    sounds: dict[str, PageSound],
-) -> bytes:  # fmt: skip
+def _page(view: dict[str, Any]) -> bytes:
     from markupsafe import Markup
 
     style, script = ((_HERE / f"page.{kind}").read_text(encoding="utf-8") for kind in ("css", "js"))
     style += web.STYLE.read_text(encoding="utf-8")
-    view: dict[str, Any] = page_view.view(story, heard, taken, sounds)
-    data = plain(page_view.data(story), 1)
     parts = _template().generate(
-        **view, inner=plan, data=data, style=Markup(style), script=Markup(script), style_hash=_hash(style),
-        script_hash=_hash(script),
-    )  # fmt: skip
+        **view, style=Markup(style), script=Markup(script), style_hash=_hash(style), script_hash=_hash(script)
+    )
     return b"".join(part.encode() for part in parts)  # as text, all of it would take twice its size
 
 

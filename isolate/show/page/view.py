@@ -32,10 +32,8 @@ def slug(verdict: str) -> str:
     return verdict.replace(" ", "-")
 
 
-def view(
-    story: Story, heard: Listening, taken: TakeAnswer | None, sounds: dict[str, PageSound]
-) -> dict[str, Any]:
-    """Everything the template names."""
+def told(story: Story, heard: Listening) -> dict[str, Any]:
+    """What the template names and no sound changes."""
     found, room = story.contrast, story.room
     length, width, height = room.size
     why = [block for head, text in explain.why(found) for block in (Heading(head), Paragraph(text))]
@@ -46,18 +44,26 @@ def view(
         "background": decibels(heard.background_dba),
         "question": explain.question(found),
         "short_answer": list(explain.short_answer(story)),
-        "scenes": [_scene(story, heard, one, sounds) for one in heard.scenes],
-        "volume": _volume(heard, sounds),
         "tries": _tries(story),
         "why": web.blocks(why),
         "to_do": web.blocks(
             [*said.beyond(story.judgement), *explain.to_do(story), *room_told.changes(story.options)]
         ),
         "rooms": web.blocks(list(room_told.in_and_out(story.now))),
-        "take": _take(heard, taken, sounds),
         "sure": web.blocks(_sure(story)),
         "cautions": web.cautions(Document("", (), cautions=story.cautions)),
         "version": __version__,
+    }
+
+
+def played(
+    story: Story, heard: Listening, taken: TakeAnswer | None, sounds: dict[str, PageSound]
+) -> dict[str, Any]:
+    """What it names beside that: what can be played, with these `sounds` by their keys."""
+    return {
+        "scenes": [_scene(story, heard, one, sounds) for one in heard.scenes],
+        "volume": _volume(heard, sounds),
+        "take": _take(heard, taken, sounds),
     }
 
 
