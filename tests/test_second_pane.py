@@ -429,6 +429,17 @@ def run(*arguments: str) -> Result:
     return CliRunner().invoke(root, ["second-pane", *arguments], catch_exceptions=False)
 
 
+def test_what_goes_out_by_the_window_is_told_too() -> None:
+    """The voice at the bedroom across the street, by as much as the effect has it; nothing in a room without
+    anyone to hear it."""
+    found = answer()
+    ((old, new),) = ((old, new) for old, new in found.pick.effect.changed if new.where)
+    told = isolate.text(found)
+    assert f"Going out  {new.name} {round(old.dba) - round(new.dba)} dB softer." in told
+    alone = replace(rooms.load(), neighbours=())
+    assert "Going out" not in isolate.text(second_pane(alone, draws=0))
+
+
 @pytest.mark.parametrize(
     "options",
     [{}, {"no_fixing": True, "light": True}, {"gaps": ["4 in"], "panes": ["1/4 in"]},

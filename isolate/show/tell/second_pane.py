@@ -41,7 +41,7 @@ _STILL = (
     "left: what still sticks out of background and hearing, all bands together, mean of the noises that "
     "count, in dB. A heavier pane is listed only where it leaves less than all lighter ones."
 )
-_MOST_REASONS = 1  # in the first screen
+_MOST_REASONS, _MOST_OUT = 1, 2  # in the first screen: reasons, own sounds outside
 _MOST_NOISES = 3  # with a column in the tables
 _MOST_ROWS = 9  # of distances
 _SURE = "Drawn as a room is; the same draws now and then, so that the change is surer than the levels."
@@ -55,7 +55,7 @@ def document(answer: SecondPane) -> Document:
         title="The second window",
         about=_about(answer),
         first=[
-            *_verdict(answer), *_closed(answer), _noises(answer), Heading("Why"),
+            *_verdict(answer), *_closed(answer), *_going_out(answer), _noises(answer), Heading("Why"),
             Items(reasons, few=_MOST_REASONS),
         ],
         full=[
@@ -140,6 +140,15 @@ def _closed(answer: SecondPane) -> Iterator[Block]:
     boxes = " + ".join(one.name for one in answer.closed.remedies[1:])
     names = [pick.name(n) for n in pick.counting]
     yield Paragraph(f"{boxes} too: {said.gains(answer.closed, names, 2)}.", "And", "good")
+
+
+def _going_out(answer: SecondPane) -> Iterator[Block]:
+    """What the proposed pane does for those outside; it is chosen by what comes in."""
+    pairs = [(old, new) for old, new in answer.pick.effect.changed if new.where]
+    told = [f"{new.name} {said.softer(old, new)}" for old, new in pairs[:_MOST_OUT]]
+    more = [f"{len(pairs) - _MOST_OUT} more"] if len(pairs) > _MOST_OUT else []
+    if told and answer.verdict != "not worth it":
+        yield Paragraph(f"{listed(told + more)}.", "Going out")
 
 
 # --- tables ---
