@@ -264,7 +264,7 @@ def _interruptible() -> None:
 @pytest.mark.parametrize("after", [0.8, 2.0])
 @pytest.mark.parametrize("name", ["listen", "page", "room"])
 def test_an_interrupt_leaves_nothing_half_written(name: str, after: float) -> None:
-    """Control-C at any moment since it runs: nothing, or whole files if they were done by then."""
+    """Control-C at any moment since it runs: nothing, or a whole page if it was done but for leaving."""
     arguments = {
         **WRITTEN,
         "room": ("room", "--draws", "20000", "--out", "{}/a.txt", "--plot", "{}/a.png"),
@@ -278,7 +278,7 @@ def test_an_interrupt_leaves_nothing_half_written(name: str, after: float) -> No
     left = [path for path in Path("out").rglob("*") if path.is_file()]
     assert told.returncode in (0, 1, -signal.SIGINT), errors
     assert b"Traceback" not in errors
-    if told.returncode:
+    if told.returncode and not (name == "page" and [one.read_bytes()[-7:] for one in left] == [b"</html>"]):
         assert left == [] and list(Path("out").iterdir()) == []
     else:
         assert left and all(path.stat().st_size > 1000 and not path.name.startswith(".") for path in left)
