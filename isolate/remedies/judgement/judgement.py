@@ -42,6 +42,7 @@ from isolate.standards.weighting import dba
 
 SPARE_STEP, MOST_SPARE = 0.5, 20.0  # dB asked beyond the aims until the chance is what is wanted
 BEST = 3  # changes told in short
+WORTH = 3.0  # times as many dB the best remedy gains at most, where a cheaper one is told (judgement)
 NEVER = 0.01  # chance below which a plan as good as never brings what is wanted
 SECOND_WINDOW = "second window"
 SECOND_LAYERS = (SECOND_WINDOW, "second door", "lining", "ceiling")
@@ -195,8 +196,8 @@ class Judgement:
         return {one.name: self.cure(one) for one in self.now.sounds if one.is_heard}
 
     def cure(self, sound: Received) -> Effect | None:
-        """The cheapest remedy for the element that lets most of a sound through, if one notices it; of second
-        windows the one that is told anyway."""
+        """The cheapest remedy for the element that lets most of a sound through, of those that one notices
+        and that do a third of what the best does; of second windows the one that is told anyway."""
         if sound.name not in self._cures:
             self._cures[sound.name] = self._cure(sound)
         return self._cures[sound.name]
@@ -211,7 +212,9 @@ class Judgement:
             gain = sound.dba - float(dba(self.combined.level(sound, frozenset({i}))))
             if one.useful and audibility.noticed(gain):
                 able.append((one.price, -gain, i))
-        return self.effect(self._one_pane([i for *_, i in sorted(able)])) if able else None
+        enough = max((-drop for _, drop, _ in able), default=0.0) / WORTH
+        cheap = [i for _, drop, i in sorted(able) if -drop >= enough]
+        return self.effect(self._one_pane(cheap)) if cheap else None
 
     def _one_pane(self, able: Sequence[int]) -> Chosen:
         """The first of what is able, or where that is a second window the one told of its side, if it is able
