@@ -353,6 +353,14 @@ def test_neighbours_whom_no_plan_is_for_are_not_passed_over_in_silence(tmp_path:
     assert "Neighbours" in told[0] and "whole room within the room" in told[0].split("Neighbours")[1]
     assert '--target "neighbours: not audible"' in told[0]
     assert "Neighbours" not in told[1] and "--target" not in told[1]
+    path.write_text(plain)
+    asked = {target: Request(target=target) for target in (None, "not audible")}
+    plans = {
+        target: tellers.text("fixes", answer_fixes(str(path), one, draws=0), Page(), full=False)
+        for target, one in asked.items()
+    }
+    assert "whole room within the room" in " ".join(plans[None].split("Neighbours")[1].split())
+    assert "Neighbours" not in plans["not audible"]
 
 
 def test_a_room_nobody_hears_says_what_to_add_and_plans_nothing(tmp_path: Path) -> None:

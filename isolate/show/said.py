@@ -250,7 +250,7 @@ def decides(sound: Received) -> str:
 
 
 def cure(sound: Received, found: Effect | None, currency: str) -> str:
-    """The cheapest sensible change of a sound's strongest element."""
+    """The cheapest change of a sound's strongest element that is worth it."""
     if found is None:
         return f"nothing tried on that path alone makes {the(sound.what)} noticeably softer."
     then = found.after.sound(sound.name)
@@ -281,10 +281,13 @@ def out_of_reach(judged: Judgement) -> list[Block]:
     return [Paragraph(text + (f"; {more} more." if more else "."), "Out of reach", "bad")]
 
 
-def hear_as_before(judged: Judgement) -> list[Block]:
-    """Neighbours who hear what nothing told makes softer, since they state no limit, and what would."""
+def hear_as_before(judged: Judgement, told: Sequence[Effect]) -> list[Block]:
+    """Neighbours who hear what nothing `told` makes softer, since they state no limit, and what would;
+    nothing where somebody said what is wanted."""
+    if judged.asked.target is not None:
+        return []
     aimed = {aim.sound.name for aim in judged.aims}
-    eased = {new.name for one in judged.best for _, new in one.changed}
+    eased = {new.name for one in told for _, new in one.changed}
     heard = [one for one in judged.now.sounds if one.where and one.is_heard and not one.limits]
     left = {one.name for one in heard} - aimed - eased
     if not left:

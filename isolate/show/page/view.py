@@ -22,7 +22,7 @@ from isolate.units import show_length
 from isolate.version import __version__
 
 _SHORT = {
-    "outside": "outside", "now": "now", "panels": "panels", "cure": "cheapest step", "second": "second layer",
+    "outside": "outside", "now": "now", "panels": "panels", "cure": "first step", "second": "second layer",
     "inner": "inner room",
 }  # fmt: skip
 

@@ -54,6 +54,7 @@ def document(answer: FixesAnswer) -> Document:
             *said.beyond(judged, 1), *(left if judged.in_vain else []), *_nothing(answer),
             *steps[:_FIRST_STEPS], *_later(answer), _stop(answer), *([] if judged.in_vain else left),
             *_next(answer), *_against(answer), _chance(answer),
+            *said.hear_as_before(judged, [judged.effect(judged.plan.chosen)]),
         ],
         full=[*steps[_FIRST_STEPS:], *(block for part in parts for block in part(answer)),
               *notes([_how_sure(answer), prediction.LOW_SENTENCE], "How sure")],

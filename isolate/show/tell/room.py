@@ -69,7 +69,7 @@ def _next(answer: RoomAnswer) -> list[Next]:
     if judged is None:
         return []
     found = [Next("Plan it, with a budget or a target", plan)]
-    if said.hear_as_before(judged):
+    if said.hear_as_before(judged, judged.best):
         found.append(Next("Plan for the neighbours", f'{plan} --target "neighbours: not audible"'))
     return found
 
@@ -169,7 +169,7 @@ def _best(answer: RoomAnswer) -> Iterator[Block]:
     if not judged.best:
         none = "nothing tried makes any of it noticeably softer."
         yield Paragraph("all that is wanted is met." if judged.first.met else none, "What helps")
-        yield from said.hear_as_before(judged)
+        yield from said.hear_as_before(judged, judged.best)
         return
     wanted = [aim.sound.name for aim in judged.aims]
     head = said.priced(judged.prices.currency, [one.cost for one in judged.best])
@@ -180,7 +180,7 @@ def _best(answer: RoomAnswer) -> Iterator[Block]:
         for one in judged.best
     ]
     yield Items(told, few=len(told))
-    yield from said.hear_as_before(judged)
+    yield from said.hear_as_before(judged, judged.best)
 
 
 def in_and_out(now: Scenario) -> Iterator[Block]:

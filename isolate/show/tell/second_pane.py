@@ -147,7 +147,7 @@ def _going_out(answer: SecondPane) -> Iterator[Block]:
     pairs = [(old, new) for old, new in answer.pick.effect.changed if new.where]
     told = [f"{new.name} {said.softer(old, new)}" for old, new in pairs[:_MOST_OUT]]
     more = [f"{len(pairs) - _MOST_OUT} more"] if len(pairs) > _MOST_OUT else []
-    if told and answer.verdict != "not worth it":
+    if told and answer.verdict in ("worth it", "noticeable"):
         yield Paragraph(f"{listed(told + more)}.", "Going out")
 
 
