@@ -73,7 +73,7 @@ def _folder(place: str) -> Path | None:
     if not place:
         return None
     text = hashlib.sha256()
-    for path in sorted(_PACKAGE.rglob("*.py")):
+    for path in sorted([*_PACKAGE.rglob("*.py"), *_PACKAGE.rglob("*.mplstyle")]):
         text.update(path.read_bytes())
     folder = Path(place) / f"isolate-{text.hexdigest()[:16]}"
     try:

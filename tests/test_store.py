@@ -117,6 +117,21 @@ def test_a_damaged_file_is_found_anew(place: Path) -> None:
         assert path.read_bytes() == whole
 
 
+def test_a_text_is_made_once(place: Path) -> None:
+    made: list[str] = []
+
+    def text(asked: object) -> str:
+        return kept.text(asked, lambda: made.append("ö") or f"ö{asked}")  # type: ignore[func-returns-value]
+
+    assert text(["a", 1]) == text(["a", 1]) == "ö['a', 1]" and len(made) == 1
+    (path,) = files(place)
+    for damaged in (b"", b"\xff", path.read_bytes()[:-1], b"[1]"):
+        path.write_bytes(damaged)
+        assert text(["a", 1]) == "ö['a', 1]"
+    assert len(made) == 5 and text(["a", 2]) == "ö['a', 2]"
+    assert text([object]) == text([object]) and len(made) == 8 and len(files(place)) == 2
+
+
 def test_a_full_disk_leaves_nothing_behind(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, "no space left")
@@ -204,3 +219,20 @@ def test_the_command_line_keeps_it_with_the_users_caches(
     written = files(tmp_path)
     assert bool(written) == (where is not None)
     assert all(path.is_relative_to(tmp_path / str(where)) for path in written)
+
+
+def test_a_page_asked_again_draws_nothing(tmp_path: Path) -> None:
+    """Loading matplotlib for one drawing would take a quarter of the time."""
+    told = (
+        "import sys; from isolate.cli import root; root(sys.argv[1:], standalone_mode=False); "
+        "print('matplotlib' in sys.modules)"
+    )
+    where = {**os.environ, store.PLACE: str(tmp_path / "store")}
+
+    def page(name: str) -> str:
+        asked = [sys.executable, "-c", told, "page", "--draws", "50", "--out", str(tmp_path / name)]
+        return subprocess.run(asked, env=where, capture_output=True, text=True, check=True).stdout.split()[-1]
+
+    assert page("first.html") == "True"
+    assert page("again.html") == "False"
+    assert (tmp_path / "first.html").read_bytes() == (tmp_path / "again.html").read_bytes()

@@ -112,6 +112,20 @@ def stored(kind: type[Found]) -> Callable[[Callable[..., Found]], Callable[..., 
     return keeping
 
 
+def text(asked: object, make: Callable[[], str]) -> str:
+    """The text that `make` makes of plain values `asked`, stored; made anew where others are among them."""
+    told = _told(asked) if store.is_open() else None
+    if told is None:
+        return make()
+    with suppress(ValueError):
+        known = json.loads(store.read(told) or "")
+        if isinstance(known, str):
+            return known
+    found = make()
+    store.write(told, json.dumps(found))
+    return found
+
+
 def _told(value: Any) -> str | None:
     """A value in text that nothing else has; None if it holds what is no plain value."""
     if value is None or isinstance(value, bool | int | float | complex | str):

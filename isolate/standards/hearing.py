@@ -71,10 +71,10 @@ def _in_critical_band(sensation_db: Array) -> Array:
 
 def _strongest(sensation_db: Array) -> Array:
     """The largest part of that which one third octave brings [dB]; bands come first meanwhile, for speed."""
-    by_band = np.moveaxis(sensation_db, -1, 0).copy()
+    by_band = sensation_db.T.copy()
     share_db = _NEAR_DB.reshape(*_NEAR.shape, *[1] * (by_band.ndim - 1))
     by_band[:_WIDE] = np.max(by_band[_NEAR] + share_db, axis=1)
-    return np.moveaxis(by_band, 0, -1)
+    return by_band.T
 
 
 def masked_threshold(background_db: ArrayLike, *, threshold_db: ArrayLike = THRESHOLD) -> Array:
