@@ -12,7 +12,7 @@ which ridges between two of their rows slip through.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,9 +25,11 @@ Cells = NDArray[np.intp]
 Through = Callable[[Array, Array, Array, Cells], Sequence[Array]]
 
 POINTS = 64  # of a box
-ACROSS = np.arange(POINTS)[:, None] / POINTS
-ALONG = np.array([int(f"{i:06b}"[::-1], 2) for i in range(POINTS)])[:, None] / POINTS  # van der Corput's
-THIRDS = sum(np.arange(POINTS) // 3**i % 3 / 3.0 ** (i + 1) for i in range(4))[:, None]
+ACROSS = np.arange(POINTS) / POINTS
+ALONG = np.array([int(f"{i:06b}"[::-1], 2) for i in range(POINTS)]) / POINTS  # van der Corput's
+THIRDS = sum(np.arange(POINTS) // 3**i % 3 / 3.0 ** (i + 1) for i in range(4))
+MIDDLE = (POINTS - 1) / (2 * POINTS)  # of either
+OFF, SPREAD = np.array([ACROSS, ALONG]) - MIDDLE, (POINTS**2 - 1) / (12 * POINTS)  # from it; its squares' sum
 SHIFTS = 0.6180339887498949, 0.4142135623730951, 0.7320508075688772  # in a point's share, from box to box
 COLUMN = 12  # cells to a box at first
 SURE = (
@@ -106,34 +108,40 @@ def _parts(through: Through, f: Array, box: Array, per_band: int) -> tuple[Array
 def _integrals(through: Through, f: Array, box: Array, number: Cells, per_band: int) -> tuple[Array, Array]:
     """Integrals and errors (kinds, A, n) of boxes (5, A, n)."""
     _, x, wide, y, high = box
-    across = ACROSS + number[0] * SHIFTS[0] % 1.0 / POINTS
-    along = ALONG + (number * SHIFTS[1] % 1.0 / POINTS)[:, None]
-    turn = THIRDS + (number * SHIFTS[2] % 1.0)[:, None]
+    by = number[0] * SHIFTS[0] % 1.0 / POINTS, number * SHIFTS[1] % 1.0 / POINTS
+    turn = THIRDS + (number * SHIFTS[2] % 1.0)[..., None]
     turn -= np.floor(turn)
-    place = np.minimum((x[0] + wide[0] * across).ravel(), f.size - 1e-9)
+    place = np.minimum((x[0] + wide[0] * by[0])[:, None] + wide[0][:, None] * ACROSS, f.size - 1e-9).ravel()
     cells = place.astype(np.intp)
     here = f[cells] * np.exp((place - cells - 0.5) * (np.log(10.0) * 0.1 / per_band))
-    theta = np.clip(y[:, None] + high[:, None] * along, 1e-4, 1 - 1e-4).reshape(len(y), -1) * np.pi / 2
+    along = (y + high * by[1])[..., None] + high[..., None] * ALONG
+    theta = np.clip(along, 1e-4, 1 - 1e-4).reshape(len(y), -1) * np.pi / 2
     azimuth = turn.reshape(theta.shape) * np.pi / 2
     cosine, weight = diffuse(theta)
     tau = np.stack(through(here, cosine, azimuth, cells)) * weight
-    mean, error = _told(tau.reshape(len(tau), *along.shape), (across, along, turn))
+    mean, error = _told(tau.reshape(len(tau), *turn.shape), by, turn)
     area = np.pi / 2 * wide * high
     return mean * area, error * area
 
 
-def _told(values: Array, places: Iterable[Array]) -> tuple[Array, Array]:
-    """Means (..., n) over a box of values (..., points, n) at places, and their standard errors: of what
-    departs from a plane, since points know the mean of a plane exactly."""
-    mean = values.mean(-2)
-    peak = values.max(-2) / np.maximum(mean, 1e-300)
-    values = values - mean[..., None, :]
-    variance, whole = (values * values).mean(-2), mean
-    for place in places:
-        middle = place.mean(-2)
-        off = place - middle[..., None, :]
-        share, own = (values * off).mean(-2), (off * off).mean(-2)
+def _told(values: Array, by: tuple[Array, Array], turn: Array) -> tuple[Array, Array]:
+    """Means (..., n) over a box of values (..., n, points) at `ACROSS` and `ALONG`, moved `by` something, and
+    `turn`, and their standard errors: of what departs from a plane, since points know the mean of a plane
+    exactly."""
+    mean = values.mean(-1)
+    peak = values.max(-1) / np.maximum(mean, 1e-300)
+    values = values - mean[..., None]
+    middle = turn.mean(-1)
+    turned = turn - middle[..., None]
+    variance, whole = _dot(values, values), mean
+    fixed = ((values @ off, SPREAD, MIDDLE + moved) for off, moved in zip(OFF, by, strict=True))
+    for share, own, at in (*fixed, (_dot(values, turned), _dot(turned, turned), middle)):
         variance = variance - share * share / own
-        whole = whole + share / own * (0.5 - middle)
-    error = np.sqrt(np.maximum(variance, 0.0) / POINTS)
+        whole = whole + share / own * (0.5 - at)
+    error = np.sqrt(np.maximum(variance, 0.0)) / POINTS
     return whole, error * np.maximum(peak / PEAKED, 1.0) ** 3
+
+
+def _dot(a: Array, b: Array) -> Array:
+    """Sums of products over the last axis."""
+    return np.asarray(np.einsum("...p,...p->...", a, b))
