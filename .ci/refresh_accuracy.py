@@ -10,6 +10,7 @@ compared, then the table is made, then the figures are taken with the limits it 
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from dataclasses import replace
@@ -46,7 +47,7 @@ def with_limits(found: tuple[Specimen, ...], spread: dict[str, np.ndarray]) -> t
 
 def compared() -> tuple[Accuracy, str]:
     """The answer with limits of its own table, and the table's text."""
-    first = accuracy.accuracy(left_out=True, progress=progress)
+    first = accuracy.accuracy(left_out=True, processes=os.cpu_count() or 1, progress=progress)
     assert first.left_out is not None
     text = model_error.to_csv(accuracy.error_table(first.left_out.specimens))
     spread = model_error.spread(model_error.read_rows(text))

@@ -143,20 +143,24 @@ def test_leaving_panes_out_on_the_engine_gives_the_truly_refitted_prediction() -
     ]
     names = loo._names(found)
     assert names, "panes rest on some calibrated constant"
-    whole, without = fitted(loo._blocks(found, names, loo.quiet), loo._prior(names))
+    whole, without = fitted([loo._block(one, names) for one in found], loo._prior(names))
     left = leave_one_out(found)
+    shared = leave_one_out(found, processes=2)
     for one, moved in zip(left.specimens, without - whole, strict=True):
         at = {n: calibrated.value(n) * np.exp(m) for n, m in zip(names, moved, strict=True)}
         with calibrated.using(**at):
             assert one.tl_db == pytest.approx(transmission(one.construction).tl_db)
     assert any(not np.allclose(a.tl_db, b.tl_db) for a, b in zip(found, left.specimens, strict=True))
+    for one, other in zip(left.specimens, shared.specimens, strict=True):
+        assert one.construction.name == other.construction.name and np.array_equal(one.tl_db, other.tl_db)
+    assert left.constants == shared.constants
 
 
 def test_slopes_by_differences_agree_with_central_ones() -> None:
     """The step is small enough: within 15 % of the central difference where it matters."""
     one = specimens.predict(constructions.load("glass 6 mm"))
     names = loo._names([one])
-    (block,) = loo._blocks([one], names, loo.quiet)
+    block = loo._block(one, names)
     for j, name in enumerate(names):
         sides = []
         for sign in (1.0, -1.0):

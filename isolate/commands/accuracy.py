@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Any
 
@@ -23,8 +24,10 @@ def _progress(what: str, done: int, of: int) -> None:
     "--leave-one-out", is_flag=True,
     help="Also predict each without its own say in the calibrated constants (half a minute).",
 )  # fmt: skip
+@click.option("--processes", type=click.IntRange(1, 64), metavar="N",
+              help="How many share it; as many as there are processors, if you don't say.")  # fmt: skip
 @answering("accuracy")
-def command(kind: str | None, leave_one_out: bool) -> Any:
+def command(kind: str | None, leave_one_out: bool, processes: int | None) -> Any:
     """Predict every bundled construction that was measured, and compare.
 
     \b
@@ -34,4 +37,5 @@ def command(kind: str | None, leave_one_out: bool) -> Any:
     """
     from isolate.answers.accuracy.answer import accuracy as answer
 
-    return answer(kind, left_out=leave_one_out, progress=_progress)
+    share = processes or min(os.cpu_count() or 1, 64)
+    return answer(kind, left_out=leave_one_out, processes=share, progress=_progress)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isolate.bands import Array
+from isolate.processes import mapped as share
 from isolate.room.contributions import Contribution
 from isolate.room.draws import Draws, blocks
 from isolate.room.unknowns import Unknown
@@ -198,15 +199,10 @@ def drawn(
 
 def mapped(evaluate: Callable[[Draws], T], todo: Sequence[Draws], processes: int) -> Iterator[T]:
     """Blocks of draws evaluated in their order, by so many processes."""
-    if processes <= 1 or len(todo) == 1:
-        # all but the first, which is asked again, forget what they drew
-        yield from (evaluate(replace(one) if one.block else one) for one in todo)
-        return
-    from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
-
-    with ProcessPoolExecutor(min(processes, len(todo)), mp_context=get_context("spawn")) as pool:
-        yield from pool.map(evaluate, map(replace, todo))
+    shared = min(processes, len(todo))
+    # all but the first, which is asked again, forget what they drew
+    fresh = (replace(one) if one.block or shared > 1 else one for one in todo)
+    return share(evaluate, fresh, shared)
 
 
 def _joined(parts: Sequence[_Part], backgrounds: dict[bytes, Array]) -> Drawn:

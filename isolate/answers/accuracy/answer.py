@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import islice
 from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
@@ -18,11 +20,14 @@ from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array
 from isolate.describe import tested
 from isolate.describe.constructions import KINDS, Construction
+from isolate.describe.tested import Topic
 from isolate.errors import InputError
+from isolate.processes import mapped
 from isolate.room import model_error, prediction
 from isolate.room.families import FAMILIES, family
 
 EXPECTED_COVERAGE = 0.9
+ALONE = 0.3  # s before other processes are asked to help, which takes them as long to start
 T = TypeVar("T")
 
 
@@ -281,13 +286,16 @@ def _rows(one: Specimen) -> list[list[Any]]:
     return [[*head, "tl_db", *values] for values in bands] + singles
 
 
-def accuracy(kind: str | None = None, *, left_out: bool = False, progress: Progress = quiet) -> Accuracy:
+def accuracy(
+    kind: str | None = None, *, left_out: bool = False, processes: int = 1, progress: Progress = quiet
+) -> Accuracy:
     """Answer: how far may one trust these predictions?
 
     Parameters
     ----------
     kind : a kind of construction ("wall", "window", ...) or a family (`families.FAMILIES`); all if None.
     left_out : also predict each specimen with its own influence on the calibrated constants taken out.
+    processes : how many share what takes longer than a moment; the answer does not depend on it.
     progress : told what is done, how many, of how many.
 
     Raises
@@ -308,38 +316,47 @@ def accuracy(kind: str | None = None, *, left_out: bool = False, progress: Progr
     chosen = [_asked_for(kind, one) for one in built]
     if not any(chosen):
         raise InputError(f"kind: no measured construction of this kind (got {kind!r}); leave it out")
-    apart = _apart(kind, progress)
+    mine = built if left_out else _only(built, chosen)  # the constants were set on all of them
+    topics = [(one, [_asked_for(kind, row) for row in one.rows]) for one in tested.topics()]
+    rows = [row for topic, asked in topics for row in _only(topic.rows, asked)]
+    found = iter(_predicted([*mine, *rows], processes, progress))
+    own = tuple(islice(found, len(mine)))
+    apart = tuple(
+        _apart(topic, asked, tuple(islice(found, sum(asked)))) for topic, asked in topics if any(asked)
+    )
     if not left_out:
-        return Accuracy(kind, _predicted(_only(built, chosen), progress), apart=apart)
-    found = _predicted(built, progress)  # the constants were set on all of them
-    out = leave_one_out(found, progress)
+        return Accuracy(kind, own, apart=apart)
+    out = leave_one_out(own, progress, processes)
     left = LeftOut(_only(out.specimens, chosen), out.constants)
-    return Accuracy(kind, _only(found, chosen), left, apart)
+    return Accuracy(kind, _only(own, chosen), left, apart)
 
 
 def _asked_for(kind: str | None, one: Construction) -> bool:
     return kind is None or kind in (one.kind, family(one))
 
 
-def _apart(kind: str | None, progress: Progress) -> tuple[Apart, ...]:
-    """The topics apart that have rows of this kind, predicted."""
-    found = []
-    for topic in tested.topics():
-        asked = [_asked_for(kind, row) for row in topic.rows]
-        rows, names = _predicted(_only(topic.rows, asked), progress), _only(topic.groups, asked)
-        several = dict.fromkeys(names) if len(set(names)) > 1 else ()
-        groups = (Group(name, _only(rows, [its == name for its in names])) for name in several)
-        if rows:
-            found.append(Apart(topic.about, Group(topic.title, rows), tuple(groups)))
-    return tuple(found)
+def _apart(topic: Topic, asked: Sequence[bool], rows: tuple[Specimen, ...]) -> Apart:
+    """A topic apart, by the rows of it that were asked for."""
+    names = _only(topic.groups, asked)
+    several = dict.fromkeys(names) if len(set(names)) > 1 else ()
+    groups = (Group(name, _only(rows, [its == name for its in names])) for name in several)
+    return Apart(topic.about, Group(topic.title, rows), tuple(groups))
 
 
-def _predicted(built: Sequence[Construction], progress: Progress) -> tuple[Specimen, ...]:
-    found = []
-    for i, one in enumerate(built, 1):
-        found.append(specimens.predict(one))
-        progress("specimens predicted", i, len(built))
-    return tuple(found)
+def _predicted(built: Sequence[Construction], processes: int, progress: Progress) -> list[Specimen]:
+    """All of them predicted; what is not after a moment is shared, since most are often known from before."""
+    began, found = time.perf_counter(), []
+
+    def note(one: Specimen) -> None:
+        found.append(one)
+        progress("specimens predicted", len(found), len(built))
+
+    while len(found) < len(built) and (processes == 1 or time.perf_counter() - began < ALONE):
+        note(specimens.predict(built[len(found)]))
+    if rest := built[len(found) :]:
+        for one in mapped(specimens.predict, rest, processes):
+            note(one)
+    return found
 
 
 def _kinds() -> tuple[str, ...]:

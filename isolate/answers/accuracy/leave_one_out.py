@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -22,6 +23,7 @@ from isolate.answers.accuracy.specimens import Specimen, predict
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.physics import calibrated
 from isolate.physics.calibrated import Constant
+from isolate.processes import mapped
 from isolate.room import prediction
 from isolate.room.model_error import Left
 from isolate.standards.contours import contour_shift
@@ -95,24 +97,22 @@ def quiet(what: str, done: int, of: int) -> None:
     """Progress that nobody watches."""
 
 
-def leave_one_out(specimens: Sequence[Specimen], progress: Progress = quiet) -> LeftOut:
-    """Predict each specimen with its own influence on the calibrated constants taken out.
+def leave_one_out(
+    specimens: Sequence[Specimen], progress: Progress = quiet, processes: int = 1
+) -> LeftOut:
+    """Predict each specimen with its own say in the calibrated constants taken out, by so many processes.
 
     Specimens marked as doubtful are predicted, but have no say in the fit.
     """
-    names = _names(specimens)
-    blocks = _blocks(specimens, names, progress)
+    names, blocks, found = _names(specimens), [], []
+    for block in mapped(partial(_block, names=names), specimens, processes):
+        blocks.append(block)
+        progress("specimens differentiated by the constants", len(blocks), len(specimens))
     whole, without = fitted(blocks, _prior(names))
-    found = []
-    for i, (one, moved) in enumerate(zip(specimens, without - whole, strict=True), 1):
-        progress("specimens predicted without their own say", i, len(specimens))
-        at = {
-            name: calibrated.CONSTANTS[name].value * math.exp(step)
-            for name, step in zip(names, moved, strict=True)
-            if name in one.constants and abs(step) > 1e-9
-        }
-        with calibrated.using(**at):
-            found.append(predict(one.construction) if at else one)
+    moved = [dict(zip(names, steps.tolist(), strict=True)) for steps in without - whole]
+    for one in mapped(_without, zip(specimens, moved, strict=True), processes):
+        found.append(one)
+        progress("specimens predicted without their own say", len(found), len(specimens))
     constants = tuple(
         Fitted(
             name,
@@ -142,18 +142,27 @@ def _prior(names: Sequence[str]) -> Prior:
     return Prior(mean, sd)
 
 
-def _blocks(specimens: Sequence[Specimen], names: Sequence[str], progress: Progress) -> list[Block]:
-    blocks = []
-    for i, one in enumerate(specimens, 1):
-        progress("specimens differentiated by the constants", i, len(specimens))
-        error, weight = _fitted_to(one)
-        slope = np.zeros((error.size, len(names)))
-        for j, name in enumerate(names):
-            if name in one.constants:
-                with calibrated.using(**{name: calibrated.CONSTANTS[name].value * math.exp(STEP)}):
-                    slope[:, j] = (_fitted_to(predict(one.construction))[0] - error) / STEP
-        blocks.append(Block(error, slope, np.zeros_like(weight) if one.measured.doubt else weight))
-    return blocks
+def _block(one: Specimen, names: Sequence[str]) -> Block:
+    """A specimen's errors, and how they go with each of these constants."""
+    error, weight = _fitted_to(one)
+    slope = np.zeros((error.size, len(names)))
+    for j, name in enumerate(names):
+        if name in one.constants:
+            with calibrated.using(**{name: calibrated.CONSTANTS[name].value * math.exp(STEP)}):
+                slope[:, j] = (_fitted_to(predict(one.construction))[0] - error) / STEP
+    return Block(error, slope, np.zeros_like(weight) if one.measured.doubt else weight)
+
+
+def _without(asked: tuple[Specimen, dict[str, float]]) -> Specimen:
+    """A specimen with the constants it rests on moved by so much, in ln."""
+    one, moved = asked
+    at = {
+        name: calibrated.CONSTANTS[name].value * math.exp(step)
+        for name, step in moved.items()
+        if name in one.constants and abs(step) > 1e-9
+    }
+    with calibrated.using(**at):
+        return predict(one.construction) if at else one
 
 
 def _fitted_to(one: Specimen) -> tuple[Array, Array]:
