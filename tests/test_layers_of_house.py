@@ -13,7 +13,7 @@ import pytest
 import isolate
 
 ROOT = Path(isolate.__file__).parent
-GROUND = {"errors", "units", "bands", "version", "store"}
+GROUND = {"errors", "units", "bands", "version", "store", "processes"}
 FOLDERS = [
     "describe", "standards", "physics", "room", "remedies", "answers", "measuring", "show", "desk",
     "library", "commands", "cli", "__main__",
