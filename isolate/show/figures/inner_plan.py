@@ -54,9 +54,9 @@ def draw_plan(answer: InnerRoomAnswer, *, ax: Axes | None = None) -> Axes:
         _old(ax, frame, wall, depths[i], before, after)
         _inner(ax, frame, answer)
     _mounts(ax, answer)
-    for frame, wall, depth in zip(frames, walls, depths, strict=True):
+    for i, (frame, wall, depth) in enumerate(zip(frames, walls, depths, strict=True)):
         _openings(ax, frame, wall, depth, answer)
-        _beyond(ax, frame, wall, depth)
+        _beyond(ax, frame, wall, depth, 0.5 if i == _duct_wall(answer) else 0.2)
     _ducts(ax, frames, depths, answer)
     _sizes(ax, answer, depths)
     ax.set_aspect("equal")
@@ -135,11 +135,8 @@ def _openings(ax: Axes, frame: _Frame, wall: Wall, depth: float, answer: InnerRo
             ax, along, run, apart - inner.walls.gap, thick, facecolor=colour, edgecolor=INK, lw=0.4, zorder=6
         )
         frame.box(ax, along, run, -inner.walls.gap, -thick, facecolor=colour, edgecolor=INK, lw=0.4, zorder=6)
-        ends = (
-            frame.point(along, -inner.walls.depth - 0.08),
-            frame.point(along + run, -inner.walls.depth - 0.08),
-        )
-        common.dimension(ax, *ends)
+        inside = -inner.walls.depth - (0.2 if frame.at == 1 else 0.08)  # lengths are told at their right
+        common.dimension(ax, frame.point(along, inside), frame.point(along + run, inside))
         along += run + space
 
 
@@ -147,9 +144,10 @@ def _width(one: Side) -> float:
     return one.size[0] if one.size else one.area**0.5
 
 
-def _beyond(ax: Axes, frame: _Frame, wall: Wall, depth: float) -> None:
+def _beyond(ax: Axes, frame: _Frame, wall: Wall, depth: float, share: float) -> None:
+    """What a wall faces, at a share of its run: ducts are at both ends."""
     if wall.faces:
-        x, y = frame.point(frame.run * 0.2, depth + 0.12)
+        x, y = frame.point(frame.run * share, depth + 0.12)
         ax.text(x, y, common.named(wall.faces, 24), ha="center", va="center", fontsize=9, color=QUIET,
                 rotation=90 if frame.at < 2 else 0)  # fmt: skip
 

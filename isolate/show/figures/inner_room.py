@@ -336,15 +336,20 @@ def _labels(ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | 
     half = inner.walls.gap / 2
     middle = width / 2
     places: list[tuple[str, tuple[float, float], tuple[float, float]]] = []
-    lower = 0.0 if width > NARROW else 0.12  # so that the words of both walls do not meet
-    for side, at, step, low in ((left, half, 1.0, 0.34), (right, width - half, -1.0, 0.34 - lower)):
+    # in a narrow one words stand above each other
+    wide = width > NARROW
+    for side, at, step, low in (
+        (left, half, 1.0, 0.34 if wide else 0.4), (right, width - half, -1.0, 0.34 if wide else 0.28)
+    ):  # fmt: skip
         if side is not None and side.name in swing:
             places.append((side.name, (at, low * height), (at + step * 0.55, low * height)))
     ceiling = next((one for one in answer.resonances if one.role == "ceiling"), None)
     if ceiling:
-        up = height - inner.ceiling.gap / 2
-        places.append((ceiling.name, (middle - 0.5, up), (middle - 0.5, height - inner.ceiling.depth - 0.28)))
-    places.append(("floated floor", (middle + 0.4, inner.floor.lining.gap / 2), (middle + 0.4, deck + 0.3)))
+        up, aside = height - inner.ceiling.gap / 2, middle - (0.5 if wide else 0.0)
+        below = height - inner.ceiling.depth - (0.28 if wide else 0.2)
+        places.append((ceiling.name, (aside, up), (aside, below)))
+    aside, above = middle + (0.4 if wide else 0.2), deck + (0.3 if wide else 0.2)
+    places.append(("floated floor", (aside, inner.floor.lining.gap / 2), (aside, above)))
     places += _opening_places(answer, left, right)
     for name, target, place in places:
         if name in swing:
@@ -355,7 +360,7 @@ def _labels(ax: Axes, answer: InnerRoomAnswer, left: Side | None, right: Side | 
         said = "; ".join(
             f"{common.named(one.name, 24)} {1e3 * one.depth:.0f} mm, {one.frequency:.0f} Hz" for one in beside
         )
-        words = "\n".join(textwrap.wrap(f"not in this section: {said}", 64 if width > NARROW else 34))
+        words = "\n".join(textwrap.wrap(f"not in this section: {said}", 64 if wide else 34))
         ax.text(1.25, -_bottom(answer) - 0.06, words, fontsize=8, color=COLOURS[4], va="top")
     _words(ax, answer, left, right)
     _sizes(ax, answer)
@@ -366,9 +371,10 @@ def _sizes(ax: Axes, answer: InnerRoomAnswer) -> None:
     width, height = _across(answer)
     inner, deck = answer.inner, answer.inner.floor.lining.depth
     roof, wall = height - inner.ceiling.depth, inner.walls.depth
-    low = deck + 0.44 * (roof - deck)
+    low = deck + (0.44 if width > NARROW else 0.52) * (roof - deck)
     common.dimension(ax, (wall, low), (width - wall, low))
-    common.dimension(ax, (width * 0.44, deck), (width * 0.44, roof))
+    aside = width * 0.44 if width > NARROW else wall + 0.12
+    common.dimension(ax, (aside, deck), (aside, roof))
     top = height + 0.06
     common.dimension(ax, (0.0, top), (width, top))
     common.dimension(ax, (width * 0.62, roof), (width * 0.62, height), beside=True)

@@ -12,7 +12,7 @@ from markupsafe import Markup
 from isolate.answers.inner_room.answer import InnerRoomAnswer
 from isolate.physics import kept
 from isolate.remedies.cautions.facts import Caution
-from isolate.show import web
+from isolate.show import said, web
 from isolate.show.document import Document
 from isolate.show.tell import inner_plan, inner_room
 
@@ -26,7 +26,7 @@ def view(answer: InnerRoomAnswer, told: Sequence[Caution]) -> dict[str, Any]:
     elsewhere = {one.text for one in told}
     more = tuple(one for one in answer.cautions if one.text not in elsewhere)
     return {
-        "about": inner_room.document(answer).about,
+        "about": said.capital(inner_room.document(answer).about),
         "reached": web.blocks(list(inner_room.reached(answer))),
         "drawing": Markup("data:image/svg+xml;base64,") + drawn,
         "plan": web.blocks(list(inner_plan.blocks(answer))),

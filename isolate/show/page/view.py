@@ -49,6 +49,7 @@ def told(story: Story, heard: Listening) -> dict[str, Any]:
         "to_do": web.blocks(
             [*said.beyond(story.judgement), *explain.to_do(story), *room_told.changes(story.options)]
         ),
+        "by_sound": web.blocks(list(room_told.sound_by_sound(story.options))),
         "rooms": web.blocks(list(room_told.in_and_out(story.now))),
         "sure": web.blocks(_sure(story)),
         "cautions": web.cautions(Document("", (), cautions=story.cautions)),

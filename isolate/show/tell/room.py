@@ -90,6 +90,7 @@ def _full(answer: RoomAnswer) -> Iterator[Block]:
     yield from _sides(answer)
     yield from _neighbours(now)
     yield from changes(answer.options)
+    yield from sound_by_sound(answer.options)
     yield from _air(answer)
     yield from notes(answer.notes)
     yield from notes([said.SURE, *drawn], "How sure")
@@ -389,7 +390,7 @@ def limit_told(limit: LimitMet) -> str:
 
 
 def changes(options: Sequence[Effect]) -> Iterator[Block]:
-    """What each of the file's options does, takes and keeps."""
+    """What each of the file's options does to the ear, weighs and costs."""
     if not options:
         return
     yield Heading("What each change of your file does")
@@ -397,7 +398,12 @@ def changes(options: Sequence[Effect]) -> Iterator[Block]:
         [one.name, said.ear(one), _mass(one), said.short_price(one.cost)] for one in options
     ]
     yield Table(["", "to the ear", "adds", "price"], rows, "flrr")
-    yield Items([f"{one.name}: {'; '.join(_told(one))}." for one in options])
+
+
+def sound_by_sound(options: Sequence[Effect]) -> Iterator[Block]:
+    """What each does to every sound, keeps and takes."""
+    if options:
+        yield Items([f"{one.name}: {'; '.join(_told(one))}." for one in options])
 
 
 def _told(one: Effect) -> list[str]:
