@@ -272,6 +272,18 @@ def test_all_text_can_be_read(browser: Chromium, file: Path, dark: bool) -> None
     opened.close()
 
 
+def test_a_telephone_tells_whom_a_table_is_about(browser: Chromium, file: Path) -> None:
+    """Rows are cards there; of the head, which stands on each card, only whose table it is is left."""
+    opened = browser.open(file, **PHONE)
+    seen = opened.run(
+        "[...document.querySelectorAll('.d-cards thead th')].filter(one => one.textContent"
+        " && one.getBoundingClientRect().left >= 0).map(one => one.textContent)"
+    )
+    assert {"neighbour next door", "tenant below", "bedroom across the street"} <= set(seen)
+    assert not {"outside", "made", "chance"} & set(seen)
+    opened.close()
+
+
 def test_fingers_find_what_they_touch(browser: Chromium, file: Path) -> None:
     """At least 40 CSS pixels high on a telephone, and text no smaller than 11."""
     opened = browser.open(file, **PHONE)
