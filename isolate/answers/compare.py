@@ -45,8 +45,8 @@ class Comparison(Answer):
 
     @property
     def noise_name(self) -> str:
-        """What the noise is called."""
-        return self.noise.name if self.noise else "road traffic"
+        """What the noise is called: the word it was read from, or its name."""
+        return self.noise.called if self.noise else "road traffic"
 
     @cached_property
     def kept_out_dba(self) -> tuple[float, ...]:

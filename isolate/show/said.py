@@ -21,7 +21,7 @@ from isolate.room import audibility
 from isolate.room.first import ToClear
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
-from isolate.show.document import VERDICT_INKS, Block, Cell, Paragraph, decibels, percent
+from isolate.show.document import VERDICT_INKS, Block, Cell, Next, Paragraph, decibels, percent
 from isolate.units import shown
 
 YOU = {
@@ -297,6 +297,14 @@ def hear_as_before(judged: Judgement, told: Sequence[Effect]) -> list[Block]:
     if whole and (theirs := [one for one in softer if one in left]):
         text += f" {capital(whole.name)}, {short_price(whole.cost)}: {gains(whole, theirs, 1)}."
     return [Paragraph(text, "Neighbours")]
+
+
+def plan_for_neighbours(judged: Judgement, told: Sequence[Effect]) -> list[Next]:
+    """The command that plans for those who hear one as before."""
+    if not hear_as_before(judged, told):
+        return []
+    plan = command("fixes", judged.now.room, '--target "neighbours: not audible"')
+    return [Next("Plan for the neighbours", plan)]
 
 
 def _or_else(one: Ceiling) -> str:

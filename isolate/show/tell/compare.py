@@ -12,6 +12,7 @@ from isolate.room import audibility
 from isolate.show import said
 from isolate.show.document import Block, Document, Heading, Next, Paragraph, Table, decibels, notes
 from isolate.show.tell import why
+from isolate.units import shown
 
 _RATINGS = ("Rw", "C", "Ctr", "STC", "OITC")
 
@@ -38,7 +39,7 @@ def document(answer: Comparison) -> Document:
     blocks += gained if one_other else []
     blocks += [Heading("What each stops, in dB, octave by octave"), _table(rows)]
     built = [one.construction for one in answer.curves]
-    blocks += [*said.meant(*built, named=True), *said.ask_seller(*built)]
+    blocks += [*said.meant(*built, named=True), *_noise_meant(answer), *said.ask_seller(*built)]
     return Document(
         title=_of_noise(answer),
         first=blocks,
@@ -48,6 +49,14 @@ def document(answer: Comparison) -> Document:
         more="how sure each gain is, what rules where, and what was assumed",
         before="Before you build one",
     )
+
+
+def _noise_meant(answer: Comparison) -> list[Block]:
+    """What an everyday word for the noise was taken for."""
+    noise = answer.noise
+    if noise is None or noise.called == noise.name:
+        return []
+    return [Paragraph(f"{shown(noise.called)} is taken as {noise.name}.", "Noise")]
 
 
 def _next(answer: Comparison) -> list[Next]:

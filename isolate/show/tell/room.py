@@ -65,13 +65,11 @@ def document(answer: RoomAnswer) -> Document:
 
 
 def _next(answer: RoomAnswer) -> list[Next]:
-    plan, judged = said.command("fixes", answer.room), answer.judgement
+    judged = answer.judgement
     if judged is None:
         return []
-    found = [Next("Plan it, with a budget or a target", plan)]
-    if said.hear_as_before(judged, judged.best):
-        found.append(Next("Plan for the neighbours", f'{plan} --target "neighbours: not audible"'))
-    return found
+    plan = Next("Plan it, with a budget or a target", said.command("fixes", answer.room))
+    return [plan, *said.plan_for_neighbours(judged, judged.best)]
 
 
 def _full(answer: RoomAnswer) -> Iterator[Block]:
