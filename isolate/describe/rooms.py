@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from isolate import units
 from isolate.bands import Array
 from isolate.describe import (
     catalogue,
@@ -139,6 +140,7 @@ def read(path: Path, *, name: str, written: Mapping[str, Any] | None = None) -> 
         floor=floor,
         covering=covering,
         inner=inner.read(within, beside, found, notes, inner.usual_inner()) if within else None,
+        in_feet=inside is not None and units.in_feet(str(inside.data.get("size", ""))),
     )  # fmt: skip
     _check_words(root, [one.name for one in stands])
     _check_footsteps(root, room)

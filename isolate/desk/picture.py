@@ -7,7 +7,6 @@ word share a wall, openings side by side in its middle.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree as Tree
@@ -16,7 +15,7 @@ from isolate.describe.rooms import Room, Side
 from isolate.room.scenario import Scenario
 from isolate.show.document import VERDICT_INKS, percent
 from isolate.show.page.drawings import drawing, put, written
-from isolate.units import length_in
+from isolate.units import box_in
 
 METRE = 100.0  # units of the drawing
 _ROOM_ROUND = 1.15  # m kept free round it for what is told of the outside
@@ -300,12 +299,8 @@ def _weakest(
 
 def _plan(root: Tree.Element, room: Room, plan: Place, *, feet: bool) -> None:
     """What the plan tells: the room's size, and a button for it."""
-    length, width, height = room.size
     x, y = METRE * (plan.x + plan.length / 2), METRE * (plan.y + plan.height / 2)
-    told = f"{length:.2f} x {width:.2f} x {height:.2f} m"
-    if feet:
-        marks = (length_in(edge, feet=True) for edge in room.size)
-        told = " x ".join(re.sub(" 0 in$", "", one).replace(" ft", "'").replace(" in", '"') for one in marks)
+    told = box_in(room.size, feet=feet)
     group = put(
         root, "g", cls="p-part p-inside", role="button", tabindex=0, data_where="room",
         aria_label=f"the room, {told}",

@@ -18,7 +18,7 @@ from isolate.show.page.sounds import PageSound
 from isolate.show.tell import explain, take
 from isolate.show.tell import room as room_told
 from isolate.standards import hearing
-from isolate.units import show_length
+from isolate.units import box_in, show_length
 from isolate.version import __version__
 
 _SHORT = {
@@ -35,12 +35,11 @@ def slug(verdict: str) -> str:
 def told(story: Story, heard: Listening) -> dict[str, Any]:
     """What the template names and no sound changes."""
     found, room = story.contrast, story.room
-    length, width, height = room.size
     why = [block for head, text in explain.why(found) for block in (Heading(head), Paragraph(text))]
     return {
         "title": room.title,
         "about": room.about,
-        "size": f"{length:.3g} x {width:.3g} x {height:.3g} m",
+        "size": box_in(room.size, feet=room.in_feet),
         "background": decibels(heard.background_dba),
         "question": explain.question(found),
         "short_answer": list(explain.short_answer(story)),
