@@ -144,6 +144,8 @@ def test_answers_in_everyday_words(
     [
         ("neighbour's piano", "next door", True), ("dogs next door", "next door", True),
         ("television upstairs", "flat above", True), ("kids running upstairs", "flat above", None),
+        ("upstairs kids running", "flat above", None),
+        ("the upstairs neighbors' footsteps", "flat above", None),
         ("drums from the flat below", "flat below", True), ("church bells", "street", None),
     ],
 )  # fmt: skip
