@@ -199,6 +199,14 @@ def test_what_is_told_of_a_vent() -> None:
     assert "Of the vent" in mixed and mixed.count("the number of the report") == 2
 
 
+def test_a_slot_through_what_a_data_sheet_tells_of_needs_no_length(tmp_path: Path) -> None:
+    """The sheet tells no thickness: a way is taken, and said."""
+    found = room(tmp_path, 'construction = "Rw 42 (-2; -6)"\n[[side.vent]]\nopening = "300 mm x 13 mm"')
+    (slot,) = found.sides[0].vents
+    assert slot.length == 0.1
+    assert any("100 mm" in one and "the construction tells none" in one for one in found.notes)
+
+
 def test_a_vent_is_no_side(tmp_path: Path) -> None:
     with pytest.raises(
         InputError, match=r"side\[1\].construction: what a vent lets through .* \[\[side.vent\]\]"

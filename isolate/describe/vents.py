@@ -5,7 +5,7 @@
     [[side.vent]]                   # or [[option.vent]]; or [[vent]] with side = "..."
     name     = "air inlet"          # optional
     opening  = "100 mm"             # diameter, "200 mm x 60 mm" or "80 cm2": what is clear; or "air brick"
-    length   = "0.3 m"              # the way through; default that of its word, or the construction's depth
+    length   = "0.3 m"              # the way through; default its word's, the construction's depth, 100 mm
     lining   = "25 mm"              # optional: absorbent on its walls
     box      = "0.6 m x 0.3 m x 0.3 m"  # optional: a lined box in the way, its inside
     boxes    = 2                    # optional: several, one behind the other
@@ -36,6 +36,7 @@ from isolate.describe.reading import Table, label, quantity, whole
 from isolate.units import show_length, shown
 
 USUAL_LINING = 0.025  # [m] of a box
+USUAL_WAY = 0.1  # [m] through what only a data sheet tells of; our own
 _NARROWEST, _WIDEST = 0.002, 3.0  # [m] edges of an opening
 _EDGE = r"\d[\d./ ]*(?:(?:mm|cm|m|inch(?:es)?|in)2?|\")?"
 _SIZED = re.compile(rf"{_EDGE}(?:\s*x\s*{_EDGE})?(?![a-z])", re.IGNORECASE)
@@ -119,11 +120,10 @@ def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
     if "length" not in table and meant is not None and meant.at:
         length = units.parse(meant.at, "length")
     elif "length" not in table:
-        length = thickness or None
-        if length is None:
-            table.fault("length", 'missing; write the way through, such as "0.3 m"')
-        elif opening:
-            notes.append(f"{table.path}: no length stated, {show_length(length)} taken, the construction's")
+        length = thickness or USUAL_WAY
+        if opening:
+            whose = "the construction's" if thickness else "the construction tells none"
+            notes.append(f"{table.path}: no length stated, {show_length(length)} taken, {whose}")
     if opening is None or length is None:
         return None
     area, section, is_round = opening
