@@ -180,8 +180,12 @@ def test_a_vent_by_itself_counts_as_ten_square_metres(tmp_path: Path, text: str)
     assert (found.ratings["Rw"], found.ratings["C"], found.ratings["Ctr"]) == (38, -1, -3)
     assert found.construction.kind == "vent" and found.high_db[10] - found.low_db[10] > 5.0
     vent = '[[side.vent]]\ntested = "Dn,e,w 38 (-1; -3)"'
-    in_room = room(tmp_path, f'construction = "glass 4 mm"\n{vent}').sides[0].vents[0]
-    assert np.allclose(10 * np.log10(10.0 / leakage.vent(in_room)), found.tl_db, atol=1e-6)
+    for key in ("tested", "opening"):
+        said = vent.replace("tested", key)
+        in_room = room(tmp_path, f'construction = "glass 4 mm"\n{said}').sides[0].vents[0]
+        assert np.allclose(10 * np.log10(10.0 / leakage.vent(in_room)), found.tl_db, atol=1e-6)
+    with pytest.raises(InputError, match="lining: given beside opening, which has it in"):
+        room(tmp_path, f'construction = "glass 4 mm"\n{said}\nlining = "25 mm"')
 
 
 def test_what_is_told_of_a_vent() -> None:

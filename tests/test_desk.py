@@ -17,7 +17,7 @@ import pytest
 from markupsafe import escape
 
 import isolate
-from isolate.describe import catalogue, constructions, editing, noises, questions, rooms, wav
+from isolate.describe import catalogue, constructions, datasheet, editing, noises, questions, rooms, wav
 from isolate.desk import cards, server, told
 from isolate.desk import session as sessions
 from isolate.desk.session import Session, Superseded, Tables, open_session
@@ -222,6 +222,15 @@ def test_everything_that_can_be_added_is_a_room_again_and_has_a_card(desk: Desk,
     called = {"noise": "traffic", "instrument": "clarinet"}.get(what, what)  # a sound is called what it is
     assert card["title"].startswith(called) and card["fields"]
     assert desk.post("remove", where=answer.json["added"]).status_code == 200
+
+
+def test_a_vent_is_what_its_data_sheet_says(desk: Desk) -> None:
+    where = desk.post("add", what="vent").json["added"]
+    sheet = "Dn,e,w 38 (-1; -3)"
+    assert desk.post("change", where=where, values={"opening": sheet}).status_code == 200
+    stated = [vent.stated for side in desk.session.standing.room.sides for vent in side.vents]
+    assert datasheet.vent(sheet) in stated
+    assert desk.post("change", where=where, values={"opening": "Dn,e,w 4000"}).status_code == 422
 
 
 def test_markup_in_names_is_text(desk: Desk) -> None:

@@ -420,6 +420,7 @@ def test_a_glazed_door_has_a_gap_under_it(tmp_path: Path) -> None:
         ("oak fire door", "door", 'did you mean "fire door" or "oak door"?'),
         ("cajon and guitar", "own", 'did you mean "cajon" or "guitar"?'),
         ("drumms", "own", 'did you mean "drums"?'),
+        ("drywall", "door", 'that is said of an inner wall; write such as "internal door"'),
         ("my neighbour is annoying", "noise", "it says not what is heard of them: write that"),
         ("brik", "window", 'did you mean "brick"?'),
         ("glass 4", "window", 'did you mean "glass 4 mm" or '),

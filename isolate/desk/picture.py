@@ -201,7 +201,7 @@ def _part(root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str
     for i, _ in enumerate(side.vents):
         x, y, wide, high = box
         put(
-            group, "circle", cx=METRE * (x + wide - 0.3), cy=METRE * (y + high * 0.3 + 0.4 * i), r=14.0,
+            group, "circle", cx=METRE * (x + wide - 0.3), cy=METRE * (y + min(0.3 * high, 0.22) + 0.4 * i), r=14.0,
             cls="p-vent",
         )  # fmt: skip
     _names(group, side, seen, share)
