@@ -200,10 +200,8 @@ def _part(root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str
         _rectangle(group, upright if wide >= high else level, "p-bar")
     for i, _ in enumerate(side.vents):
         x, y, wide, high = box
-        put(
-            group, "circle", cx=METRE * (x + wide - 0.3), cy=METRE * (y + min(0.3 * high, 0.22) + 0.4 * i), r=14.0,
-            cls="p-vent",
-        )  # fmt: skip
+        down = y + min(0.3 * high, 0.22) + 0.4 * i
+        put(group, "circle", cx=METRE * (x + wide - 0.3), cy=METRE * down, r=14.0, cls="p-vent")
     _names(group, side, seen, share)
 
 
