@@ -225,6 +225,13 @@ def test_everything_that_can_be_added_is_a_room_again_and_has_a_card(desk: Desk,
     assert desk.post("remove", where=answer.json["added"]).status_code == 200
 
 
+def test_the_first_of_its_kind_stands_apart_from_what_is_before_it(desk: Desk) -> None:
+    before = desk.session.standing.text
+    desk.post("add", what="vent")
+    added = desk.session.standing.text.removeprefix(before)
+    assert (before + added).count("\n\n[[vent]]") == 1 and "\n\n\n" not in added
+
+
 def test_a_vent_is_what_its_data_sheet_says(desk: Desk) -> None:
     where = desk.post("add", what="vent").json["added"]
     sheet = "Dn,e,w 38 (-1; -3)"
