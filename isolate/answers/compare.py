@@ -57,6 +57,13 @@ class Comparison(Answer):
         return tuple(float(dba(outside) - dba(outside - one.tl_db)) for one in self.curves)
 
     @property
+    def steps_db(self) -> tuple[int, ...]:
+        """Ln,w [dB] of each, where all are floors; else none."""
+        found = [one.impact.numbers.lnw if one.impact else None for one in self.curves]
+        known = tuple(one for one in found if one is not None)
+        return known if len(known) == len(found) else ()
+
+    @property
     def best(self) -> int:
         """Which keeps out most of the noise."""
         return int(np.argmax(self.kept_out_dba))

@@ -156,7 +156,7 @@ def _floor(inside: Table | None, beside: Path, notes: list[str], where: Where) -
     built = inside.get("floor", sides.construction(beside, part="floor", where=where))
     if built is not None and built.meant is not None:
         notes.append(f"floor: {built.meant.note}")
-    if built is not None and not built.layers:
+    if built is not None and not built.layers and built.stepped is None:
         inside.fault("floor", "no layers to walk on; name a floor that is described, such as a slab")
     return built
 
@@ -244,8 +244,9 @@ def _check_footsteps(root: Table, room: Room) -> None:
         above = [side for side in facing if side.lies == "above"]
         if facing and not above:
             table.fault("faces", "no ceiling faces it, and footsteps come from above; name the flat above")
-        elif above and not any(side.construction.layers for side in above):
-            table.fault("faces", "its ceiling is a measurement without layers; describe the floor above")
+        elif above and not any(one.construction.layers or one.construction.stepped for one in above):
+            told = "its ceiling is a measurement without layers; describe the floor above, or write its Ln,w"
+            table.fault("faces", told)
 
 
 def _stated(root: Table, key: str, word: str) -> list[str]:

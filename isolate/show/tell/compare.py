@@ -14,6 +14,7 @@ from isolate.show.document import Block, Document, Heading, Next, Paragraph, Tab
 from isolate.show.tell import why
 from isolate.units import shown
 
+_LEAST = 2  # to compare
 _RATINGS = ("Rw", "C", "Ctr", "STC", "OITC")
 
 
@@ -30,8 +31,12 @@ def document(answer: Comparison) -> Document:
     ]
     if any(one.vent for one in answer.curves):
         blocks.append(Paragraph("counts as 10 m2 of an element whose Rw is its Dn,e,w.", "A vent"))
+    steps = _of_steps(answer)
+    leads = steps and answer.noise is None  # nobody asked about sound in the air
+    blocks += [Paragraph(_of_noise(answer) if leads else steps)] if steps else []
+    place = f"in place of {first}{', in the air' if steps else ''}:"
     gained: list[Block] = [
-        Paragraph(f"{against(gain, low, high)}.", f"{label} in place of {first}:")
+        Paragraph(f"{against(gain, low, high)}.", f"{label} {place}")
         for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]
     ]
     rows = [_octaves(label, one.octave_db) for label, one in named]
@@ -41,7 +46,7 @@ def document(answer: Comparison) -> Document:
     built = [one.construction for one in answer.curves]
     blocks += [*said.meant(*built, named=True), *_noise_meant(answer), *said.ask_seller(*built)]
     return Document(
-        title=_of_noise(answer),
+        title=steps if leads else _of_noise(answer),
         first=blocks,
         full=[*([] if one_other else gained), *_limits(answer), *_rules(answer), *_assumed(answer)],
         cautions=answer.cautions,
@@ -64,6 +69,21 @@ def _next(answer: Comparison) -> list[Next]:
     built = [one.construction.called for one in answer.curves if one.construction.layers]
     name = said.quoted(built[-1]) if built else ""
     return [Next("See why one stops what it does", f"isolate curve {name} --why")] if built else []
+
+
+def _of_steps(answer: Comparison) -> str:
+    """Which lets least of footsteps through, where all are floors; else empty."""
+    levels = answer.steps_db
+    if not levels or len(levels) < _LEAST:
+        return ""
+    best = min(levels)
+    first = listed([label for label, one in zip(answer.labels, levels, strict=True) if one == best])
+    pairs = zip(answer.labels, levels, strict=True)
+    others = ", ".join(f"{label} {one - best} more" for label, one in pairs if one != best)
+    if not others:
+        return f"Footsteps are as loud below all of them: Ln,w {best} dB."
+    lets = "let" if levels.count(best) > 1 else "lets"
+    return f"{first} {lets} least of footsteps through: Ln,w {best} dB; {others}."
 
 
 def _of_noise(answer: Comparison) -> str:
