@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, overload
@@ -485,18 +485,6 @@ def length_in(length: float, *, feet: bool) -> str:
         return f"{length:.2f} m" if length >= 1.0 else millimetres(length)
     step = INCH / (16 if length < FOOT else 4 if length < 4 * FOOT else 1)
     return _inches(round(length / step) * step)
-
-
-def box_in(size: Sequence[float], *, feet: bool) -> str:
-    """The size of a room [m] in feet and inches, or in metres.
-
-    >>> box_in((4.1, 3.2, 2.6), feet=False), box_in((3.6576, 3.3528, 2.4384), feet=True)
-    ('4.10 x 3.20 x 2.60 m', "12' x 11' x 8'")
-    """
-    if not feet:
-        return " x ".join(f"{edge:.2f}" for edge in size) + " m"
-    told = (length_in(edge, feet=True) for edge in size)
-    return " x ".join(re.sub(" 0 in$", "", one).replace(" ft", "'").replace(" in", '"') for one in told)
 
 
 def with_unit(text: str, *, feet: bool) -> str:

@@ -13,9 +13,9 @@ from xml.etree import ElementTree as Tree
 
 from isolate.describe.rooms import Room, Side
 from isolate.room.scenario import Scenario
+from isolate.show import said
 from isolate.show.document import VERDICT_INKS, percent
 from isolate.show.page.drawings import drawing, put, written
-from isolate.units import box_in
 
 METRE = 100.0  # units of the drawing
 _ROOM_ROUND = 1.15  # m kept free round it for what is told of the outside
@@ -326,7 +326,7 @@ def _plan(root: Tree.Element, room: Room, plan: Place, *, feet: bool, lines: int
     if lines:
         down = min(down, max(plan.height - _OVER_NAME - _LINE * lines - _PILL / 2, _PILL / 2))
     x, y = METRE * (plan.x + plan.length / 2), METRE * (plan.y + down)
-    told = box_in(room.size, feet=feet)
+    told = said.box_in(room.size, feet=feet)
     group = put(
         root, "g", cls="p-part p-inside", role="button", tabindex=0, data_where="room",
         aria_label=f"the room, {told}",

@@ -18,7 +18,7 @@ from isolate.show.page.sounds import PageSound
 from isolate.show.tell import explain, take
 from isolate.show.tell import room as room_told
 from isolate.standards import hearing
-from isolate.units import box_in, show_length
+from isolate.units import show_length
 from isolate.version import __version__
 
 _SHORT = {
@@ -39,7 +39,7 @@ def told(story: Story, heard: Listening) -> dict[str, Any]:
     return {
         "title": room.title,
         "about": room.about,
-        "size": box_in(room.size, feet=room.in_feet),
+        "size": said.box_in(room.size, feet=room.in_feet),
         "background": decibels(heard.background_dba),
         "question": explain.question(found),
         "short_answer": list(explain.short_answer(story)),

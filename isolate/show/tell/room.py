@@ -34,7 +34,7 @@ from isolate.show.document import (
 )
 from isolate.standards import hearing
 from isolate.standards.weighting import dba
-from isolate.units import box_in, show_mass
+from isolate.units import show_mass
 
 LEAKS_COUNT_DB = 2  # from how many dB of Rw on the leaks of a side are spoken of
 _LEAST_ROUND = 0.005  # share from which what comes round about is told
@@ -99,7 +99,7 @@ def _about(answer: RoomAnswer) -> str:
     stated = background(room.background)
     level = "" if stated.endswith("dBA") else f" ({decibels(answer.background_dba)} dBA)"
     furnished = "" if room.reverberation_time is not None else f", {room.furnishing}"
-    return f"{box_in(room.size, feet=room.in_feet)}{furnished}, background {stated}{level}"
+    return f"{said.box_in(room.size, feet=room.in_feet)}{furnished}, background {stated}{level}"
 
 
 def at_once(now: Scenario) -> list[Block]:

@@ -31,7 +31,7 @@ from isolate.show.document import (
 )
 from isolate.show.tell.second_pane_reasons import sentence, signed
 from isolate.standards.weighting import dba
-from isolate.units import box_in, show_length, show_mass
+from isolate.units import show_length, show_mass
 
 _WORDS = {
     "worth it": ("Worth it", "good"), "noticeable": ("You would notice it", "warn"),
@@ -76,7 +76,7 @@ def _next(answer: SecondPane) -> Next:
 
 def _about(answer: SecondPane) -> str:
     side, room = answer.setting.side, answer.setting.room
-    size = box_in(answer.setting.size, feet=room.in_feet)
+    size = said.box_in(answer.setting.size, feet=room.in_feet)
     return f"{room.title}; {side.name}: {side.construction.title}, {size}; {_leaks(side)}"
 
 
