@@ -180,8 +180,12 @@ def test_a_vent_by_itself_counts_as_ten_square_metres(tmp_path: Path, text: str)
     assert (found.ratings["Rw"], found.ratings["C"], found.ratings["Ctr"]) == (38, -1, -3)
     assert found.construction.kind == "vent" and found.high_db[10] - found.low_db[10] > 5.0
     vent = '[[side.vent]]\ntested = "Dn,e,w 38 (-1; -3)"'
-    in_room = room(tmp_path, f'construction = "glass 4 mm"\n{vent}').sides[0].vents[0]
-    assert np.allclose(10 * np.log10(10.0 / leakage.vent(in_room)), found.tl_db, atol=1e-6)
+    for key in ("tested", "opening"):
+        said = vent.replace("tested", key)
+        in_room = room(tmp_path, f'construction = "glass 4 mm"\n{said}').sides[0].vents[0]
+        assert np.allclose(10 * np.log10(10.0 / leakage.vent(in_room)), found.tl_db, atol=1e-6)
+    with pytest.raises(InputError, match="lining: given beside opening, which has it in"):
+        room(tmp_path, f'construction = "glass 4 mm"\n{said}\nlining = "25 mm"')
 
 
 def test_what_is_told_of_a_vent() -> None:
@@ -192,8 +196,19 @@ def test_what_is_told_of_a_vent() -> None:
     assert "Dn,e,w 38 dB" in alone and "STC" not in alone and "free area in cm2" in alone
     both = told("compare", "Dn,e,w 38 (-1; -3)", "Dn,e,w 44", "--noise", "tram")
     assert "Dn,e,w 44 keeps out most of tram" in both and "counts as 10 m2" in both and "--why" not in both
+    meant = told("compare", "Dn,e,w 44", "--noise", "garbage truck")  # by the word that was typed
+    assert "dB of garbage truck." in meant and 'Noise "garbage truck" is taken as refuse truck.' in meant
+    assert "is taken as" not in both
     mixed = told("compare", "Dn,e,w 38", "Rw 42")
     assert "Of the vent" in mixed and mixed.count("the number of the report") == 2
+
+
+def test_a_slot_through_what_a_data_sheet_tells_of_needs_no_length(tmp_path: Path) -> None:
+    """The sheet tells no thickness: a way is taken, and said."""
+    found = room(tmp_path, 'construction = "Rw 42 (-2; -6)"\n[[side.vent]]\nopening = "300 mm x 13 mm"')
+    (slot,) = found.sides[0].vents
+    assert slot.length == 0.1
+    assert any("100 mm" in one and "the construction tells none" in one for one in found.notes)
 
 
 def test_a_vent_is_no_side(tmp_path: Path) -> None:

@@ -106,6 +106,13 @@ def test_terminal_and_html_tell_the_same_words() -> None:
     assert words and words <= set(page.text.split())
 
 
+def test_the_rest_is_folded_part_by_part_under_its_headings() -> None:
+    full = [Paragraph("before"), Heading("One"), Paragraph("of it"), Heading("Two <b>"), Paragraph("more")]
+    told = str(web.rest(Document("", first=[], full=full)))
+    assert told.startswith("<p>before</p>") and told.count("<details") == told.count("</details>") == 2
+    assert "<summary><h3>Two &lt;b&gt;</h3></summary><p>more</p></details>" in told
+
+
 def test_whatever_is_in_it_is_text_in_html() -> None:
     page = whole(some(HOSTILE, cautions=(Warned(HOSTILE, HOSTILE, HOSTILE),)))
     assert "script" not in page.tags

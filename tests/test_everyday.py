@@ -420,6 +420,7 @@ def test_a_glazed_door_has_a_gap_under_it(tmp_path: Path) -> None:
         ("oak fire door", "door", 'did you mean "fire door" or "oak door"?'),
         ("cajon and guitar", "own", 'did you mean "cajon" or "guitar"?'),
         ("drumms", "own", 'did you mean "drums"?'),
+        ("drywall", "door", 'that is said of an inner wall; write such as "internal door"'),
         ("my neighbour is annoying", "noise", "it says not what is heard of them: write that"),
         ("brik", "window", 'did you mean "brick"?'),
         ("glass 4", "window", 'did you mean "glass 4 mm" or '),
@@ -694,11 +695,13 @@ def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
         ({"name": "wall", "built": "brick", "area": "2.4 sqm"}, "less than half of the room's smallest wall"),
         ({"side": '[[side.vent]]\nopening = "1 m"\nlength = "0.3 m"'}, "is that in millimetres?"),
         ({"side": '[[side.gap]]\nwidth = "5 cm"\nlength = "1 m"\ndepth = "4 cm"'}, "a slit 50 mm"),
+        ({"room": "people = 200"}, "200 people on 12 m2"),
+        ({"noise": '[[own]]\nname = "pipe"\nsource = "clarinet"\nlevel = "180 dBA"'}, "pipe: 180 dBA"),
     ],
 )
 def test_what_is_hardly_so_is_asked_about(tmp_path: Path, parts: dict[str, str], asked: str) -> None:
     change = {"size": "4 x 3 x 2.5 m", "area": "76 x 198 cm", "side": "", **parts}
-    named = ("name", "built", "side")
+    named = ("name", "built", "side", "room", "noise")
     usual = {"room": "", "name": "window", "faces": "street", "source": "tram", "noise": ""}
     text = ROOM.format(**{**usual, "built": "glass 4 mm", **{k: v for k, v in change.items() if k in named}})
     path = tmp_path / "room.toml"

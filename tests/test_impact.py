@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
+import isolate
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.bands import index_of
 from isolate.cli import root
+from isolate.describe import constructions, questions
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import material
@@ -159,6 +161,45 @@ def test_what_cannot_be_walked_on_is_told() -> None:
         floors.of(Construction("door", "door", "floor", ()))
     with pytest.raises(ValueError, match="nothing stiff"):
         floors.of(Construction("film", "film", "floor", (Leaf(material("mass-loaded vinyl"), 0.003),)))
+
+
+@pytest.mark.parametrize(
+    ("sheet", "lnw", "ci", "iic"),
+    [
+        ("Ln,w 78 (-11)", 78, -11, None), ("Ln,w 53 (-2)", 53, -2, None), ("Ln,w 60", 60, None, None),
+        ("Rw 58 (-1; -5), Ln,w 49 (0)", 49, 0, None), ("IIC 55", None, None, 55),
+    ],
+)  # fmt: skip
+def test_a_floor_by_its_data_sheet_is_rated_as_stated(
+    sheet: str, lnw: int | None, ci: int | None, iic: int | None
+) -> None:
+    floor = floors.of(constructions.resolve(sheet, None))
+    rated = standard.rate(floor.tapped_db)
+    assert lnw in (None, rated.lnw) and ci in (None, rated.ci) and iic in (None, rated.iic)
+    assert floor.checked == (ci is not None)  # the range is wider where the shape is open
+
+
+def test_the_heavy_floor_by_its_numbers_is_the_heavy_floor() -> None:
+    """ISO 717-2: a slab of 120 mm has Ln,r,0,w = 78 with CI -11."""
+    floor = floors.of(constructions.resolve("Ln,w 78 (-11)", None))
+    np.testing.assert_allclose(floor.tapped_db[standard.RATED], standard.HEAVY_FLOOR, atol=0.5)
+    assert floor.heavy and not floors.of(constructions.resolve("Ln,w 72 (0)", None)).heavy
+
+
+def test_steps_on_a_floor_by_its_data_sheet_are_heard_below(tmp_path: Path) -> None:
+    """7 dB less by the sheet, in all bands, are 7 dB less of the same feet."""
+    path, heard = tmp_path / "room.toml", []
+    asked = questions.written({"home": "new flat", "noises": ("footsteps",)})
+    for sheet in ("Ln,w 60 (-5)", "Ln,w 53 (-5)"):
+        before, after = asked.split('name = "ceiling"')
+        path.write_text(f'{before}name = "ceiling"{after.replace("concrete", sheet, 1)}')
+        (one,) = isolate.room(str(path), draws=0).now.heard
+        heard.append(one.dba)
+    assert heard[0] - heard[1] == pytest.approx(7.0, abs=0.1)
+    told = CliRunner().invoke(root, ["compare", "Ln,w 60", "Ln,w 53"]).stdout
+    assert told.startswith("Ln,w 53 lets least of footsteps through: Ln,w 53 dB; Ln,w 60 7 more.")
+    told = CliRunner().invoke(root, ["curve", "Ln,w 53 (-5)"]).stdout
+    assert "Ln,w 53 (-5) dB as stated" in " ".join(told.split())
 
 
 def test_soft_blow_is_the_standards_covering() -> None:

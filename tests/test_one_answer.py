@@ -360,6 +360,8 @@ def test_neighbours_whom_no_plan_is_for_are_not_passed_over_in_silence(tmp_path:
         for target, one in asked.items()
     }
     assert "whole room within the room" in " ".join(plans[None].split("Neighbours")[1].split())
+    offered = '--target "neighbours: not audible"'  # where nobody said what is wanted
+    assert offered in plans[None] and offered not in plans["not audible"]
     assert "Neighbours" not in plans["not audible"]
 
 

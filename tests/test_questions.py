@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+import isolate
 from isolate.cli import root
 from isolate.describe import constructions, questions, rooms
 from isolate.describe.rooms import Room
@@ -143,6 +144,8 @@ def test_answers_in_everyday_words(
     [
         ("neighbour's piano", "next door", True), ("dogs next door", "next door", True),
         ("television upstairs", "flat above", True), ("kids running upstairs", "flat above", None),
+        ("upstairs kids running", "flat above", None),
+        ("the upstairs neighbors' footsteps", "flat above", None),
         ("drums from the flat below", "flat below", True), ("church bells", "street", None),
     ],
 )  # fmt: skip
@@ -232,6 +235,48 @@ def test_a_shed_has_all_its_sides_outdoors(tmp_path: Path) -> None:
     (hears,) = shed.neighbours
     assert (hears.name, hears.distance, len(hears.through)) == ("people outdoors", 15.0, 7)
     assert questions.room({"home": "garden room"})["side"][-1]["construction"] == "flat roof"
+
+
+@pytest.mark.parametrize(("home", "walls", "built"), [
+    ("shed", "don't know", "shed"), ("garden room", "don't know", "garden room"), ("shed", "brick", "brick"),
+    ("house", "don't know", "don't know"),
+])  # fmt: skip
+def test_a_shed_of_which_nobody_knows_the_walls_is_not_of_masonry(home: str, walls: str, built: str) -> None:
+    sides = questions.room({"home": home, "walls": walls})["side"]
+    assert {one["construction"] for one in sides if one["name"].endswith("wall")} - {"don't know"} <= {built}
+    assert next(one["construction"] for one in sides if one["name"] == "outer wall") == built
+
+
+def test_a_basement_has_its_ceiling_where_somebody_above_counts() -> None:
+    """Whoever lives upstairs hears it by the door and the ceiling, and walks on that; talk in the hall comes
+    by the door alone."""
+    asked = {one.key: one for one in questions.questions()}
+    home = asked["home"].answer("the basement")
+    made = questions.room({"home": home, "plays": ("drums",), "hears": ("hall",), "noises": ("footsteps",)})
+    ceiling = next(one for one in made["side"] if one["name"] == "ceiling")
+    assert made["neighbour"][0]["through"] == ["door", "ceiling"]
+    assert made["noise"][0]["faces"] == ceiling["faces"]
+    assert ceiling["construction"] == "don't know" and made["room"]["floor"] == "concrete"
+    talk = questions.room({"home": home, "noises": ("hall",)})
+    assert [one["name"] for one in talk["side"]] == ["window", "outer wall", "door"]
+
+
+def test_what_shakes_the_floor_stands_on_one(tmp_path: Path) -> None:
+    """Drums go out by the floor too, although nobody lives below; a voice does not, and whoever is below has
+    the floor as a side."""
+    for home, floor in (("row", "don't know"), ("new flat", "concrete")):
+        drums = questions.room({"home": home, "plays": ("voice", "drums"), "hears": ("beside",)})
+        assert drums["room"]["floor"] == floor
+    assert "floor" not in questions.room({"plays": ("voice",), "hears": ("beside",)})["room"]
+    assert "floor" not in questions.room({"plays": ("drums",), "hears": ("below",)})["room"]
+    text = questions.written({"home": "row", "plays": ("drums",), "hears": ("beside",)})
+    (tmp_path / "bare.toml").write_text(text.replace('floor = "don\'t know"', "#"))
+    (tmp_path / "room.toml").write_text(text)
+    bare, there = (
+        next(one.dba for one in isolate.room(str(tmp_path / name), draws=0).now.sounds if one.where)
+        for name in ("bare.toml", "room.toml")
+    )
+    assert there > bare + 3  # the difference is the kick pedal's
 
 
 @pytest.mark.parametrize(

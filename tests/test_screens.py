@@ -18,10 +18,11 @@ import pytest
 from click.testing import CliRunner
 from once import judged_once
 
+import isolate
 from isolate.answers import requirement
 from isolate.cli import COMMANDS, root
 from isolate.commands import telling
-from isolate.describe import catalogue, rooms
+from isolate.describe import catalogue, questions, rooms
 from isolate.show import said
 from isolate.show import tell as tellers
 from isolate.show.document import Document, Next, Paragraph
@@ -152,6 +153,17 @@ def test_a_file_of_ones_own_is_named_in_what_to_do_next(tmp_path: Path) -> None:
         object.__setattr__(described, "asked", str(path))
         assert said.command("fixes", described) == f"isolate fixes {quoted}"
     assert said.command("page", rooms.load(), "--out page.html") == "isolate page --out page.html"
+
+
+def test_a_room_written_in_feet_is_headed_in_feet(tmp_path: Path) -> None:
+    written, heads = tmp_path / "room.toml", []
+    for size in ("13 x 11'6\" x 8 ft", "3.96 x 3.5 x 2.44 m"):
+        written.write_text(questions.written({"size": size}))
+        answer = isolate.room(str(written), draws=0)
+        heads.append(tellers.text("room", answer, Page(), full=False).splitlines()[1])
+    pane = tellers.text("second_pane", isolate.second_pane(str(written)), Page(), full=False)
+    assert heads[0].startswith("13' x 11' 6\" x 8', ") and heads[1].startswith("3.96 x 3.50 x 2.44 m, ")
+    assert ", 1.20 x 1.40 m; " in " ".join(pane.split())
 
 
 def test_a_command_that_does_not_fit_beside_its_words_stands_whole_below_them() -> None:

@@ -45,8 +45,8 @@ class Comparison(Answer):
 
     @property
     def noise_name(self) -> str:
-        """What the noise is called."""
-        return self.noise.name if self.noise else "road traffic"
+        """What the noise is called: the word it was read from, or its name."""
+        return self.noise.called if self.noise else "road traffic"
 
     @cached_property
     def kept_out_dba(self) -> tuple[float, ...]:
@@ -55,6 +55,13 @@ class Comparison(Answer):
             return tuple(float(one.ratings["Rw"] + one.ratings["Ctr"]) for one in self.curves)
         outside = levels.shifted(self.noise, None)
         return tuple(float(dba(outside) - dba(outside - one.tl_db)) for one in self.curves)
+
+    @property
+    def steps_db(self) -> tuple[int, ...]:
+        """Ln,w [dB] of each, where all are floors; else none."""
+        found = [one.impact.numbers.lnw if one.impact else None for one in self.curves]
+        known = tuple(one for one in found if one is not None)
+        return known if len(known) == len(found) else ()
 
     @property
     def best(self) -> int:

@@ -80,6 +80,13 @@ class Construction:
         return None if known else self.measured
 
     @property
+    def stepped(self) -> Measured | None:
+        """What a data sheet tells of steps on it, where no layers do."""
+        told = self.measured
+        known = told is not None and not (told.lnw is None and told.iic is None)
+        return told if known and not self.layers else None
+
+    @property
     def offered(self) -> bool:
         """Whether it is known from a data sheet in one line: a specimen in a laboratory's opening."""
         return self.measured is not None and self.measured.source == datasheet.SOURCE

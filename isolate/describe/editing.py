@@ -71,6 +71,8 @@ class Editable:
         for key, value in data.items():
             table.add(key, value)
         if kind not in self._document:
+            if not self.text.endswith("\n\n"):
+                self._document.add(tomlkit.nl())
             self._document.add(kind, tomlkit.aot())
         self._document[kind].append(table)
 

@@ -48,7 +48,8 @@ STEPS = {
 }  # fmt: skip
 # Who walks, where: it says no more than footsteps from above do.
 _ABOVE = re.compile(
-    r"^(?:upstairs )?neighbou?r(?:s|s'|'s)? | (?:above|upstairs|overhead|on the (?:floor|stairs) above|"
+    r"^(?:the |my |our )?(?:upstairs )?neighbou?r(?:s|s'|'s)? |^(?:the )?upstairs | "
+    r"(?:above|upstairs|overhead|on the (?:floor|stairs) above|"
     r"from (?:above|upstairs)|of (?:the )?neighbou?rs)$"
 )
 

@@ -86,6 +86,11 @@ class NoiseSpectrum:
     by_hour: Array | None = None
     meant: Meaning | None = None
 
+    @property
+    def called(self) -> str:
+        """What it was called by whoever asked: the everyday word it was read from, or its name."""
+        return self.meant.word if self.meant else self.name
+
 
 def level(value: object) -> Level:
     """Converter: a level with its weighting."""

@@ -7,13 +7,15 @@ from collections.abc import Iterator
 
 from isolate.describe.everyday import part_named
 from isolate.describe.layers import is_pane
-from isolate.describe.room_parts import Room, Side
+from isolate.describe.room_parts import Noise, Own, Room, Side
 from isolate.units import show_area, show_length
 
 # Beyond these a home has hardly anything (common practice, no source): height of a room [m], edge of a room
 # [m], clear opening of a vent [m2], width of a slit [m].
 LOWEST, HIGHEST, LONGEST, WIDEST_VENT, WIDEST_GAP = 1.9, 5.0, 15.0, 0.1, 0.03
 FEET = (6.5, 12.0)  # a height of so many metres was most likely one of feet
+LOUDEST = 130.0  # dB, where hearing hurts
+STANDING = 0.3  # m2 a person who stands in a crowd
 UPRIGHT = 1.5  # [m] no door is wider than this and lower
 SLACK = 1.05  # what measuring with a tape leaves
 LEAST = 0.5  # of a wall that is described at all
@@ -23,7 +25,7 @@ _LEVEL = {"floor", "ceiling", "roof"}
 def doubts(room: Room) -> list[str]:
     """Each as a sentence that says what came and asks."""
     openings = (one for side in room.sides for one in _openings(side))
-    return [*(list(of_size(room.size)) or _sides(room)), *openings]
+    return [*(list(of_size(room.size)) or _sides(room)), *openings, *_full(room), *_sounds(room)]
 
 
 def of_size(size: tuple[float, float, float]) -> Iterator[str]:
@@ -37,6 +39,19 @@ def of_size(size: tuple[float, float, float]) -> Iterator[str]:
         yield f"room: a height of {show_length(height)}; is that right?"
     elif max(length, width) > LONGEST:
         yield f"room: {box} m; is that right, and in metres?"
+
+
+def _full(room: Room) -> Iterator[str]:
+    floor = room.size[0] * room.size[1]
+    if room.people is not None and room.people > max(floor / STANDING, 1.0):
+        yield f"room: {room.people:g} people on {show_area(floor)}; is that right?"
+
+
+def _sounds(room: Room) -> Iterator[str]:
+    sounds: tuple[Noise | Own, ...] = (*room.noises, *room.own)
+    for one in sounds:
+        if one.level is not None and one.level.value > LOUDEST:
+            yield f"{one.name}: {one.level.value:g} dB{one.level.weighting.replace('Z', '')}; is that right?"
 
 
 def _sides(room: Room) -> Iterator[str]:

@@ -297,14 +297,20 @@ def room(answers: Answers) -> dict[str, Any]:
     sides, alone = _sides(given, units.parse(size, "box")), "alone" in given.of("home")
     there = {side["name"]: side["faces"] for side in sides}
     heard = [(one, _outside(gives) if alone else gives) for one, gives in given.each("noises")]
+    over = given.of("home").get("over")
+    if over:
+        heard = [(one, {**on, "faces": over} if on["faces"] == ABOVE else on) for one, on in heard]
     comes = [(one, gives) for one, gives in heard if gives["faces"] in there.values()]
-    noises = [{"name": one.words.partition(", ")[0], **gives} for one, gives in comes]
-    found: dict[str, Any] = {"title": "My room", "room": inside, "side": sides, "noise": noises}
+    found: dict[str, Any] = {"title": "My room", "room": inside, "side": sides}
+    found["noise"] = [{"name": one.words.partition(", ")[0], **gives} for one, gives in comes]
     found["own"] = [{"name": one.key, **gives} for one, gives in given.each("plays")]
+    shakes = any(noises.resolve(own["source"], None, part="own").floor for own in found["own"])
+    if shakes and not any(side["name"] == "floor" for side in sides):
+        inside["floor"] = given.of("home").get("below", DONT_KNOW)
     who = [gives for _, gives in given.each("hears")]
     if alone and who:
         who = [given.choice("hears", "across").gives]  # nobody else is behind its walls
-    hears = [(gives, _through(gives, sides)) for gives in who]
+    hears = [(gives, _through(gives, sides, over)) for gives in who]
     found["neighbour"] = [{**gives, "through": way} for gives, way in hears if way] if found["own"] else []
     return found
 
@@ -318,9 +324,11 @@ def _outside(gives: Mapping[str, Any]) -> Mapping[str, Any]:
     return {**stays, **dict.fromkeys(("at", "distance"), f"{far:.4g} m"), "faces": "street"}
 
 
-def _through(gives: Mapping[str, Any], sides: Sequence[Mapping[str, Any]]) -> list[str]:
-    """What somebody hears through: the part that is named, or all that face what is."""
-    return [side["name"] for side in sides if gives["through"] in (side["name"], side["faces"])]
+def _through(gives: Mapping[str, Any], sides: Sequence[Mapping[str, Any]], over: str | None) -> list[str]:
+    """What somebody hears through: the part that is named, or all that face what is; who lives in the house
+    is `over` one as well."""
+    words = {gives["through"], over} if gives["through"] == "hall" else {gives["through"]}
+    return [side["name"] for side in sides if words & {side["name"], side["faces"]}]
 
 
 def _sides(given: _Given, box: tuple[float, float, float]) -> list[dict[str, Any]]:
@@ -331,12 +339,15 @@ def _sides(given: _Given, box: tuple[float, float, float]) -> list[dict[str, Any
     if glass:
         window = {"name": "window", "faces": "street", "construction": _window(given)}
         sides.append(window | {"area": f"{WINDOW[0]} m x {WINDOW[1]} m", "seal": given.of("edge")["seal"]})
-    roof = given.of("home").get("alone")
+    home, who = given.of("home"), [one.key for one, _ in given.each("hears")]
+    roof = home.get("alone")
     door = {"name": "door", "faces": "street" if roof else "hall", **given.of("door")}
     door = {**door, "area": door.get("area", "0.8 m x 2.0 m")}
     openings = (pane if glass else 0.0) + (units.parse(door["area"], "area") if _outdoors(door) else 0.0)
     outer = max(length * height - openings, 1.0)
-    wall = {"name": "outer wall", "faces": "street", **given.of("walls"), "area": f"{outer:.1f} m2"}
+    built = given.of("walls")["construction"]
+    built = home.get("wall", built) if built == DONT_KNOW else built
+    wall = {"name": "outer wall", "faces": "street", "construction": built, "area": f"{outer:.1f} m2"}
     sides += [wall, door]
     if roof:
         sides += [
@@ -345,19 +356,18 @@ def _sides(given: _Given, box: tuple[float, float, float]) -> list[dict[str, Any
         ]
         area = f"{length:.2f} m x {width:.2f} m"
         return [*sides, {"name": "roof", "faces": "street", "construction": roof, "area": area}]
-    home, who = given.of("home"), [one.key for one, _ in given.each("hears")]
     comes_from = {gives["faces"] for _, gives in given.each("noises")}
     if home.get("beside") or "beside" in who or "next door" in comes_from:
         sides.append({
             "name": "party wall", "faces": "next door", "construction": DONT_KNOW,
             "area": f"{width:.2f} m x {height:.2f} m",
         })  # fmt: skip
-    for name, key in (("floor", "below"), ("ceiling", "above")):
-        faces = f"flat {key}"
-        if key in who or faces in comes_from:
-            known = home.get("below", DONT_KNOW)
-            area = f"{length:.2f} m x {width:.2f} m"
-            sides.append({"name": name, "faces": faces, "construction": known, "area": area})
+    over, below, area = home.get("over"), home.get("below", DONT_KNOW), f"{length:.2f} m x {width:.2f} m"
+    if "below" in who or BELOW in comes_from:
+        sides.append({"name": "floor", "faces": BELOW, "construction": below, "area": area})
+    if "above" in who or ABOVE in comes_from or (over and "hall" in who):
+        known = DONT_KNOW if over else below
+        sides.append({"name": "ceiling", "faces": over or ABOVE, "construction": known, "area": area})
     return sides
 
 
@@ -366,6 +376,7 @@ def _outdoors(side: Mapping[str, Any]) -> bool:
 
 
 WINDOW = (1.2, 1.4)  # [m], a usual one
+BELOW, ABOVE = "flat below", "flat above"
 
 
 def _window(given: _Given) -> str:
@@ -388,6 +399,7 @@ _COMMENTS = {
     "size": "length x width x height",
     "furnishing": "bare | furnished | treated (lined for recording)",
     "background": "what is left when nothing happens; isolate survey measures it",
+    "floor": "what you stand on: what shakes it goes out by it",
     "flanking": "what goes round walls and floors to the rooms next door",
     "region": "where the house stands: the same word means another wall elsewhere",
     "faces": "any word; noises name the same word",

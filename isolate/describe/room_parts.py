@@ -310,7 +310,7 @@ class Room:
     it; `flanking`: the usual house for each word that sides face, "" for every other
     one; `flanks`: flanking elements described one by one; `inner`: the room within it, where described;
     `floor`: what one stands on in it, where no side is it, and the `covering` on that; `asked`: the
-    name or path it was asked for by, empty where by none."""
+    name or path it was asked for by, empty where by none; `in_feet`: its size is written in feet."""
 
     name: str
     title: str
@@ -335,6 +335,7 @@ class Room:
     floor: Construction | None = None
     covering: Covering | None = None
     asked: str = field(default="", compare=False)
+    in_feet: bool = field(default=False, compare=False)
 
     def __repr__(self) -> str:
         size = " x ".join(f"{length:g}" for length in self.size)

@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from isolate import units
 from isolate.bands import Array
 from isolate.describe import (
     catalogue,
@@ -139,6 +140,7 @@ def read(path: Path, *, name: str, written: Mapping[str, Any] | None = None) -> 
         floor=floor,
         covering=covering,
         inner=inner.read(within, beside, found, notes, inner.usual_inner()) if within else None,
+        in_feet=inside is not None and units.in_feet(str(inside.data.get("size", ""))),
     )  # fmt: skip
     _check_words(root, [one.name for one in stands])
     _check_footsteps(root, room)
@@ -154,7 +156,7 @@ def _floor(inside: Table | None, beside: Path, notes: list[str], where: Where) -
     built = inside.get("floor", sides.construction(beside, part="floor", where=where))
     if built is not None and built.meant is not None:
         notes.append(f"floor: {built.meant.note}")
-    if built is not None and not built.layers:
+    if built is not None and not built.layers and built.stepped is None:
         inside.fault("floor", "no layers to walk on; name a floor that is described, such as a slab")
     return built
 
@@ -242,8 +244,9 @@ def _check_footsteps(root: Table, room: Room) -> None:
         above = [side for side in facing if side.lies == "above"]
         if facing and not above:
             table.fault("faces", "no ceiling faces it, and footsteps come from above; name the flat above")
-        elif above and not any(side.construction.layers for side in above):
-            table.fault("faces", "its ceiling is a measurement without layers; describe the floor above")
+        elif above and not any(one.construction.layers or one.construction.stepped for one in above):
+            told = "its ceiling is a measurement without layers; describe the floor above, or write its Ln,w"
+            table.fault("faces", told)
 
 
 def _stated(root: Table, key: str, word: str) -> list[str]:

@@ -5,7 +5,7 @@
     [[side.vent]]                   # or [[option.vent]]; or [[vent]] with side = "..."
     name     = "air inlet"          # optional
     opening  = "100 mm"             # diameter, "200 mm x 60 mm" or "80 cm2": what is clear; or "air brick"
-    length   = "0.3 m"              # the way through; default that of its word, or the construction's depth
+    length   = "0.3 m"              # the way through; default its word's, the construction's depth, 100 mm
     lining   = "25 mm"              # optional: absorbent on its walls
     box      = "0.6 m x 0.3 m x 0.3 m"  # optional: a lined box in the way, its inside
     boxes    = 2                    # optional: several, one behind the other
@@ -17,7 +17,7 @@
     [side.vent.tested]              # instead of all this: element-normalised level difference D_n,e
     bands_hz = [125, 250, 500, 1000, 2000]
     dne_db   = [28, 23, 25, 38, 44]
-                                    # or as on its data sheet: tested = "Dn,e,w 38 (-1; -3)"
+                                    # or as on its data sheet: tested (or opening) = "Dn,e,w 38 (-1; -3)"
 """
 
 from __future__ import annotations
@@ -36,6 +36,7 @@ from isolate.describe.reading import Table, label, quantity, whole
 from isolate.units import show_length, shown
 
 USUAL_LINING = 0.025  # [m] of a box
+USUAL_WAY = 0.1  # [m] through what only a data sheet tells of; our own
 _NARROWEST, _WIDEST = 0.002, 3.0  # [m] edges of an opening
 _EDGE = r"\d[\d./ ]*(?:(?:mm|cm|m|inch(?:es)?|in)2?|\")?"
 _SIZED = re.compile(rf"{_EDGE}(?:\s*x\s*{_EDGE})?(?![a-z])", re.IGNORECASE)
@@ -72,6 +73,14 @@ def _opening(value: object) -> Section:
     return area, (math.sqrt(area), math.sqrt(area)), True
 
 
+def _sheet(table: Table) -> str | None:
+    """The key under which a vent's data sheet is written, None where it is not."""
+    if "tested" in table:
+        return "tested" if isinstance(table.data["tested"], str) else None
+    said = table.data.get("opening")
+    return "opening" if isinstance(said, str) and datasheet.is_sheet(said) else None
+
+
 def _meant(value: object) -> Meaning | None:
     """What a word for a vent stands for, None where it is a size. A size said with it goes before the usual
     one if it is of its kind: of a pipe its diameter, of a slot its edges; that of an air brick is not what is
@@ -95,19 +104,19 @@ def _kind(size: str) -> str:
 def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
     """A vent; None when at fault. thickness [m] of the side, 0 where not known."""
     name = table.get("name", label) or "vent"
-    opening, length = table.get("opening", _opening), table.get("length", quantity("length", most=50.0))
+    sheet = _sheet(table)
+    opening = None if sheet == "opening" else table.get("opening", _opening)
+    length = table.get("length", quantity("length", most=50.0))
     lining = table.get("lining", quantity("length", most=0.5)) or 0.0
     count = table.get("count", whole(1, 100)) or 1
     box = _box(table)
-    silencer, stated = _spectrum(table, "silencer", "loss_db"), None
-    if isinstance(table.data.get("tested"), str):
-        tested, stated = None, table.get("tested", datasheet.vent)
-    else:
-        tested = _spectrum(table, "tested", "dne_db")
-    if "tested" in table:
+    silencer = _spectrum(table, "silencer", "loss_db")
+    stated = table.get(sheet, datasheet.vent) if sheet else None
+    tested = _spectrum(table, "tested", "dne_db") if sheet != "tested" else None
+    if "tested" in table or sheet:
         beside = [key for key in ("length", "lining", "box", "silencer") if key in table]
         if beside:
-            table.fault(beside[0], "given beside tested, which has it in; write one of them")
+            table.fault(beside[0], f"given beside {sheet or 'tested'}, which has it in; write one of them")
         area = opening[0] if opening else None
         known = tested is not None or stated is not None
         return Vent(name, area, tested_db=tested, count=count, stated=stated) if known else None
@@ -119,11 +128,10 @@ def read(table: Table, thickness: float, notes: list[str]) -> Vent | None:
     if "length" not in table and meant is not None and meant.at:
         length = units.parse(meant.at, "length")
     elif "length" not in table:
-        length = thickness or None
-        if length is None:
-            table.fault("length", 'missing; write the way through, such as "0.3 m"')
-        elif opening:
-            notes.append(f"{table.path}: no length stated, {show_length(length)} taken, the construction's")
+        length = thickness or USUAL_WAY
+        if opening:
+            whose = "the construction's" if thickness else "the construction tells none"
+            notes.append(f"{table.path}: no length stated, {show_length(length)} taken, {whose}")
     if opening is None or length is None:
         return None
     area, section, is_round = opening

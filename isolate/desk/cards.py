@@ -254,14 +254,14 @@ def _room() -> list[Field]:
     ]  # fmt: skip
 
 
-def _vent(sides: Sequence[str]) -> list[Field]:
+def _vent(sides: Sequence[str], table: Mapping[str, Any]) -> list[Field]:
     return [
         Field(
-            "opening",
+            "tested" if isinstance(table.get("tested"), str) else "opening",
             "What is it, or how large is the hole?",
             "size",
             _same(everyday.usual_words("vent")),
-            "a slot as width x height",
+            'a slot as width x height, or a data sheet: "Dn,e,w 38 (-1; -3)"',
             "100 mm",
         ),
         Field("side", "Through which wall or window?", "pick", _same(sides)),
@@ -280,7 +280,7 @@ def fields(data: Mapping[str, Any], kind: str, table: Mapping[str, Any]) -> list
     asked = {
         "room": _room, "side": lambda: _side(data, table, words), "noise": lambda: _noise(words),
         "own": lambda: _own(data, table), "neighbour": lambda: _neighbour(sides, table),
-        "vent": lambda: _vent(sides),
+        "vent": lambda: _vent(sides, table),
     }  # fmt: skip
     if kind not in asked:
         raise InputError(f"where: no part with a card (got {shown(kind)}); write one of {', '.join(asked)}")

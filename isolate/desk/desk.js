@@ -106,7 +106,9 @@ async function later(version) {
     if (told.answer && stage !== `${told.ranges}`) {
       stage = `${told.ranges}`;
       byId("answer").innerHTML = told.answer;
+      const unfolded = [...byId("full").children].map((part) => part.open);
       byId("full").innerHTML = told.full;
+      [...byId("full").children].forEach((part, i) => { if (unfolded[i]) part.open = true; });
       byId("cautions").innerHTML = told.cautions;
       const were = on.size;
       changes(told.changes);

@@ -7,16 +7,15 @@ word share a wall, openings side by side in its middle.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree as Tree
 
 from isolate.describe.rooms import Room, Side
 from isolate.room.scenario import Scenario
+from isolate.show import said
 from isolate.show.document import VERDICT_INKS, percent
 from isolate.show.page.drawings import drawing, put, written
-from isolate.units import length_in
 
 METRE = 100.0  # units of the drawing
 _ROOM_ROUND = 1.15  # m kept free round it for what is told of the outside
@@ -27,6 +26,8 @@ _OPENINGS = ("window", "door")
 _LETTER = 0.19  # m a letter of these is wide, about
 _SPILLS = 2.4  # m that a name may take over a part that is narrower
 _LEAST_SHARE = 0.005
+_LINE, _OVER_NAME = 0.36, 0.8  # m from line to line, and of what is below from the lower edge of the plan
+_PILL = 0.68  # m high, round the room's size
 _BESIDE = 0.3  # m of a wall beside a door that can hold its name
 Box = tuple[float, float, float, float]  # x, y, width, height [m]
 
@@ -81,7 +82,9 @@ def picture(now: Scenario, *, feet: bool = False) -> str:
         _label(root, now, places["ceiling"], list(dict.fromkeys(one.faces for one in above)), (across, down))
     found |= _wall(root, room, places["floor"], below, shares)
     _weakest(root, now, places, found)
-    _plan(root, room, places["floor"], feet=feet)
+    _, *lines = _outside(now, [one.faces for one in below])
+    _below(root, places["floor"], lines)
+    _plan(root, room, places["floor"], feet=feet, lines=len(lines))
     return written(root)
 
 
@@ -197,10 +200,8 @@ def _part(root: Tree.Element, room: Room, side: Side, box: Box, shares: dict[str
         _rectangle(group, upright if wide >= high else level, "p-bar")
     for i, _ in enumerate(side.vents):
         x, y, wide, high = box
-        put(
-            group, "circle", cx=METRE * (x + wide - 0.3), cy=METRE * (y + high * 0.3 + 0.4 * i), r=14.0,
-            cls="p-vent",
-        )  # fmt: skip
+        down = y + min(0.3 * high, 0.22) + 0.4 * i
+        put(group, "circle", cx=METRE * (x + wide - 0.3), cy=METRE * down, r=14.0, cls="p-vent")
     _names(group, side, seen, share)
 
 
@@ -211,7 +212,7 @@ def _names(group: Tree.Element, side: Side, box: Box, share: float) -> None:
     middle = y + (high - 0.32 if kind not in _OPENINGS and high > 1.2 else high / 2)
     lines = [side.name, *([percent(share)] if share > _LEAST_SHARE else [])]
     longest = max(len(one) for one in lines)
-    size, letter = (31.0, 0.17) if max(wide, 0.9) >= 0.17 * longest else (24.0, 0.13)
+    size, letter = _letters(longest, max(wide, 0.9))
     at_x, at_y = METRE * (x + wide / 2), METRE * middle
     turned = kind not in _OPENINGS and wide < min(0.13 * longest, high)
     if turned:  # a narrow strip of wall: along it
@@ -226,17 +227,20 @@ def _names(group: Tree.Element, side: Side, box: Box, share: float) -> None:
         )  # fmt: skip
 
 
+def _letters(longest: int, room: float) -> tuple[float, float]:
+    """How large to write where a line has so many letters and so much room [m], and how wide a letter is."""
+    return (31.0, 0.17) if room >= 0.17 * longest else (24.0, 0.13)
+
+
 def _cut(text: str, room: float, letter: float) -> str:
     """As much of a text as there is room for [m]."""
     most = max(int(room / letter), 2)
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
-def _label(
-    root: Tree.Element, now: Scenario, place: Place, words: Sequence[str], whole: tuple[float, float]
-) -> None:
-    """What is outside of a wall: the word, the noises by their verdict, who hears what is played; within the
-    `whole` of the drawing, across and down [m]."""
+def _outside(now: Scenario, words: Sequence[str]) -> list[tuple[str, str]]:
+    """What is where sides face, each line with its looks: the word, the noises by their verdict, who hears
+    what is played."""
     room = now.room
     sounds = [one for one in now.heard if set(one.noise.reaches) & set(words)]
     loudest = max(sounds, key=lambda one: one.margin, default=None)
@@ -246,9 +250,27 @@ def _label(
     if loudest is not None:
         more = f" and {len(sounds) - 1} more" if len(sounds) > 1 else ""
         lines.append((f"{loudest.what}{more}", f"p-noise i-{VERDICT_INKS[loudest.verdict]}"))
-    lines += [(f"hears you: {name}", "p-ear") for name in listeners[:2]]
+    return lines + [(f"hears you: {name}", "p-ear") for name in listeners[:2]]
+
+
+def _below(root: Tree.Element, plan: Place, lines: Sequence[tuple[str, str]]) -> None:
+    """What is below the floor, over the floor's name."""
+    size, letter = _letters(max((len(text) for text, _ in lines), default=0), plan.length)
+    for i, (text, kind) in enumerate(lines):
+        up = _OVER_NAME + _LINE * (len(lines) - 1 - i)
+        put(
+            root, "text", _cut(text, plan.length, letter), x=METRE * (plan.x + plan.length / 2),
+            y=METRE * (plan.y + plan.height - up), text_anchor="middle", cls=f"{kind} p-on", font_size=size,
+        )  # fmt: skip
+
+
+def _label(
+    root: Tree.Element, now: Scenario, place: Place, words: Sequence[str], whole: tuple[float, float]
+) -> None:
+    """What is outside of a wall, within the `whole` of the drawing, across and down [m]."""
+    lines = _outside(now, words)
     x, y, wide, high = place.outer
-    turn, at_x, at_y = "", x + wide / 2, y - 0.14 - 0.36 * (len(lines) - 1)
+    turn, at_x, at_y = "", x + wide / 2, y - 0.14 - _LINE * (len(lines) - 1)
     if place.lies == "bottom":
         at_y = y + high + 0.32
     aside = place.lies in ("left", "right")
@@ -256,13 +278,13 @@ def _label(
     half = min(_LETTER * max(len(text) for text, _ in lines), whole[aside]) / 2
     at_x = min(max(at_x, half), whole[0] - half)
     if aside:
-        at_x = x - 0.16 - 0.36 * (len(lines) - 1) if place.lies == "left" else x + wide + 0.32
+        at_x = x - 0.16 - _LINE * (len(lines) - 1) if place.lies == "left" else x + wide + 0.32
         at_y = min(max(y + high / 2, half), whole[1] - half)
         turn = f"rotate(-90 {METRE * at_x:.0f} {METRE * at_y:.0f})"
     group = put(root, "g", **({"transform": turn} if turn else {}))
     for i, (text, kind) in enumerate(lines):
         put(
-            group, "text", text, x=METRE * at_x, y=METRE * (at_y + 0.36 * i), text_anchor="middle", cls=kind,
+            group, "text", text, x=METRE * at_x, y=METRE * (at_y + _LINE * i), text_anchor="middle", cls=kind,
             font_size=31.0,
         )  # fmt: skip
 
@@ -298,14 +320,13 @@ def _weakest(
         )  # fmt: skip
 
 
-def _plan(root: Tree.Element, room: Room, plan: Place, *, feet: bool) -> None:
-    """What the plan tells: the room's size, and a button for it."""
-    length, width, height = room.size
-    x, y = METRE * (plan.x + plan.length / 2), METRE * (plan.y + plan.height / 2)
-    told = f"{length:.2f} x {width:.2f} x {height:.2f} m"
-    if feet:
-        marks = (length_in(edge, feet=True) for edge in room.size)
-        told = " x ".join(re.sub(" 0 in$", "", one).replace(" ft", "'").replace(" in", '"') for one in marks)
+def _plan(root: Tree.Element, room: Room, plan: Place, *, feet: bool, lines: int) -> None:
+    """What the plan tells: the room's size, and a button for it, above the `lines` of what is below."""
+    down = plan.height / 2
+    if lines:
+        down = min(down, max(plan.height - _OVER_NAME - _LINE * lines - _PILL / 2, _PILL / 2))
+    x, y = METRE * (plan.x + plan.length / 2), METRE * (plan.y + down)
+    told = said.box_in(room.size, feet=feet)
     group = put(
         root, "g", cls="p-part p-inside", role="button", tabindex=0, data_where="room",
         aria_label=f"the room, {told}",
@@ -313,7 +334,7 @@ def _plan(root: Tree.Element, room: Room, plan: Place, *, feet: bool) -> None:
     put(group, "title", f"the room, {told}")
     wide = METRE * (_LETTER * len(told) + 0.3)
     small = min(METRE * (plan.length - 0.1) / wide, 1.0)
-    wide, high = small * wide, small * 68.0
+    wide, high = small * wide, small * METRE * _PILL
     put(group, "rect", x=x - wide / 2, y=y - high / 2, width=wide, height=high, rx=high / 2, cls="p-pill")
     put(
         group, "text", told, x=x, y=y + small * 11.0, text_anchor="middle", cls="p-name",

@@ -36,7 +36,7 @@ from isolate.room import DRAWS, air, scenario
 from isolate.room.elements import Finder
 from isolate.room.scenario import Sampled, Scenario
 from isolate.show import files
-from isolate.units import in_feet, shown
+from isolate.units import shown
 
 Tables = Mapping[str, Any]  # of a room's file, to be read only
 Edit = Callable[[Tables], Tables]
@@ -150,8 +150,7 @@ class Session:
         """Whether sizes are told in feet and inches: as chosen, else as the room's own size is written."""
         if self._feet is not None or not self.begun:
             return bool(self._feet)
-        size = self.standing.data.get("room", {}).get("size", "")
-        return isinstance(size, str) and in_feet(size)
+        return self.standing.room.in_feet
 
     @feet.setter
     def feet(self, chosen: bool) -> None:

@@ -16,6 +16,7 @@ import numpy as np
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.constructions import Construction, from_above
 from isolate.describe.layers import Cavity, Leaf
+from isolate.describe.measured import Measured
 from isolate.physics import annex_b, calibrated, floating, impact, links
 from isolate.physics.air import SPEED
 from isolate.physics.flanking_rooms import Walls
@@ -45,6 +46,8 @@ JOIST, JOIST_DENSITY, JOIST_MODULUS = 0.045, 450.0, 10e9
 # Standard deviations (judgement): of slabs, workmanship in; of joists, for which no formula is better; of
 # floors on mounts, which no published values hold.
 SLAB_DB, JOISTS_DB, UNCHECKED_DB = 2.5, 5.0, 7.0
+_PARTS = (0.5, *np.linspace(0.0, 1.0, 21))  # of the heavy floor, the first where nothing tells
+_SLAB = 290.0  # kg/m2 of it, about 120 mm of concrete
 CARRIED = 150.0  # kg/m2, the heaviest that lies on joists
 F = THIRD_OCTAVES
 
@@ -141,6 +144,8 @@ def of(construction: Construction, *, size: tuple[float, float] | None = None) -
     the head of the module; references at that of `impact` and `floating`.
     """
     layers = construction.layers
+    if construction.stepped is not None:
+        return _as_stated(construction.stepped)
     if not layers:
         raise ValueError(f"construction: {construction.name!r} has no layers to walk on; describe them")
     if not from_above(construction):
@@ -158,8 +163,30 @@ def of(construction: Construction, *, size: tuple[float, float] | None = None) -
     return found if cavity is None else _with_ceiling(built, cavity, found, size)
 
 
+def _as_stated(sheet: Measured) -> Floor:
+    """A floor known by its L_n,w (or IIC) alone.
+
+    Between the bare heavy floor and the timber floor of ISO 717-2, as the stated C_I has it, half-way where
+    none is, and all bands shifted to the rating; held beyond its bands.
+    """
+    shapes = [part * standard.HEAVY_FLOOR + (1 - part) * standard.TIMBER_FLOOR for part in _PARTS]
+    levels = [np.interp(np.log(F), np.log(F[standard.RATED]), one) for one in shapes]
+    ci = sheet.ci
+    off = [0.0 if ci is None else abs(float(standard.adaptation(level)) - ci) for level in levels]
+    best = int(np.argmin(off))
+    level, heavy = levels[best], _PARTS[best] > _PARTS[0]
+    more = float(standard.iic(level)) - (sheet.iic or 0.0)
+    more = more if sheet.lnw is None else sheet.lnw - float(standard.lnw(level))
+    force = impact.tapping_force(F) * impact.softened(F, mass=impact.HAMMER_MASS, stiffness=HARD)
+    power = impact.POWER_0 * standard.REFERENCE_AREA / 4 * 10 ** ((level + more) / 10)
+    return Floor(power / force, np.zeros(F.shape), HARD, _SLAB, heavy, checked=ci is not None)
+
+
 def walked_on(construction: Construction) -> bool:
-    """Whether its layers are those of a floor: of that kind, or a ceiling told with the floor above it."""
+    """Whether its layers are those of a floor: of that kind, or a ceiling told with the floor above it; or a
+    data sheet tells of steps on it."""
+    if construction.stepped is not None:
+        return True
     leaves = [layer for layer in construction.layers if isinstance(layer, Leaf)]
     if construction.kind not in ("floor", "ceiling") or not leaves:
         return False

@@ -124,9 +124,11 @@ def footsteps(
 
 
 def stood_on(sides: Sequence[Side], underfoot: Side | None) -> Side | None:
-    """What a room's people and instruments stand on: the side that lies below, where its layers are known,
-    else what is `underfoot`; None where nothing says so."""
-    return next((one for one in sides if one.lies == "below" and one.construction.layers), underfoot)
+    """What a room's people and instruments stand on: the side that lies below, where it is known how steps
+    sound on it, else what is `underfoot`; None where nothing says so."""
+    below = (one for one in sides if one.lies == "below")
+    known = (one for one in below if one.construction.layers or one.construction.stepped)
+    return next(known, underfoot)
 
 
 def position(sides: Sequence[Side]) -> str | None:

@@ -21,8 +21,8 @@ from isolate.room import audibility
 from isolate.room.first import ToClear
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
-from isolate.show.document import VERDICT_INKS, Block, Cell, Paragraph, decibels, percent
-from isolate.units import shown
+from isolate.show.document import VERDICT_INKS, Block, Cell, Next, Paragraph, decibels, percent
+from isolate.units import length_in, shown
 
 YOU = {
     "clear": "you hear it clearly", "audible": "you hear it", "faint": "you hear it faintly",
@@ -73,6 +73,21 @@ def quoted(name: str) -> str:
     if not re.search(r"[^\w.,:~+/\\-]", name):
         return name
     return shlex.quote(name) if re.search(r"[\"$`!]", name) else f'"{name}"'
+
+
+# --- sizes ---
+
+
+def box_in(size: Sequence[float], *, feet: bool) -> str:
+    """The size of a room [m] in feet and inches, or in metres.
+
+    >>> box_in((4.1, 3.2, 2.6), feet=False), box_in((3.6576, 3.3528, 2.4384), feet=True)
+    ('4.10 x 3.20 x 2.60 m', "12' x 11' x 8'")
+    """
+    if not feet:
+        return " x ".join(f"{edge:.2f}" for edge in size) + " m"
+    told = (length_in(edge, feet=True) for edge in size)
+    return " x ".join(re.sub(" 0 in$", "", one).replace(" ft", "'").replace(" in", '"') for one in told)
 
 
 # --- money ---
@@ -297,6 +312,14 @@ def hear_as_before(judged: Judgement, told: Sequence[Effect]) -> list[Block]:
     if whole and (theirs := [one for one in softer if one in left]):
         text += f" {capital(whole.name)}, {short_price(whole.cost)}: {gains(whole, theirs, 1)}."
     return [Paragraph(text, "Neighbours")]
+
+
+def plan_for_neighbours(judged: Judgement, told: Sequence[Effect]) -> list[Next]:
+    """The command that plans for those who hear one as before."""
+    if not hear_as_before(judged, told):
+        return []
+    plan = command("fixes", judged.now.room, '--target "neighbours: not audible"')
+    return [Next("Plan for the neighbours", plan)]
 
 
 def _or_else(one: Ceiling) -> str:

@@ -36,8 +36,18 @@ def first(told: Document) -> Markup:
 
 
 def rest(told: Document) -> Markup:
-    """What only the full answer tells, without the cautions; empty where there is none."""
-    return blocks(told.full)
+    """What only the full answer tells, each part folded under its heading, without the cautions; empty where
+    there is none."""
+    parts: list[list[Block]] = [[]]
+    for one in told.full:
+        parts += [[]] if isinstance(one, Heading) else []
+        parts[-1].append(one)
+    shown = (_folded(part) if isinstance(part[0], Heading) else blocks(part) for part in parts if part)
+    return Markup("\n").join(shown)
+
+
+def _folded(part: Sequence[Block]) -> Markup:
+    return _with("details", _with("summary", _block(part[0])) + blocks(part[1:]), "d-part")
 
 
 def blocks(several: Sequence[Block]) -> Markup:

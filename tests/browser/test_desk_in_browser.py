@@ -4,6 +4,7 @@ undo, save, reopen, a stranger's page, before and after."""
 from __future__ import annotations
 
 import contextlib
+import itertools
 import json
 import os
 import threading
@@ -130,6 +131,15 @@ class Person:
         while (found := self.page.run(shown)) != self.session.version:
             assert time.monotonic() < end and not (isinstance(found, str) and found), found
             time.sleep(0.02)
+
+    def own(self, question: str, words: str) -> None:
+        """Answer a question in words of one's own."""
+        self.page.run(f"""((own) => {{
+          own.value = {json.dumps(words)};
+          own.dispatchEvent(new Event("input"));
+        }})([...document.querySelectorAll("#question-list .own")].find((one) =>
+          one.getAttribute("aria-label").startsWith({question!r})))""")
+        self.touches += 1
 
     def answers(self, *values: str) -> None:
         """Touch these answers (one that is chosen already no more), then "Show my room"."""
@@ -266,13 +276,7 @@ def test_the_bundled_room_by_touches_has_its_numbers(person: Person, tmp_path: P
 def test_a_box_room_in_a_few_touches_and_words_of_ones_own(person: Person, tmp_path: Path) -> None:
     """A terraced house's, for speech, the neighbour's piano behind its wall: right within fifteen touches,
     and so in the file it saves. The usual noise, which nobody chose, is gone."""
-    person.page.run("""(() => {
-      const own = [...document.querySelectorAll('#question-list .own')].find((one) =>
-        one.getAttribute('aria-label').startsWith('What comes in'));
-      own.value = "neighbour's piano";
-      own.dispatchEvent(new Event('input'));
-    })()""")
-    person.touches += 1
+    person.own("What comes in", "neighbour's piano")
     person.answers("draughty", "row", "speech", "beside", "quiet")
     assert person.touches <= 15
     now = person.session.standing.now
@@ -399,6 +403,34 @@ def test_names_in_the_picture_lie_within_it(person: Person) -> None:
     size = "document.querySelector('#picture [data-where=\"room\"] rect')"
     after = f"document.querySelector('.p-waves').compareDocumentPosition({size}) & 4"  # drawn over it
     assert person.page.run(after) == 4
+
+
+def test_who_is_below_is_drawn_in_the_plan(person: Person) -> None:
+    """Whole, clear of the room's size and of the floor's name; a touch on it is one on the floor."""
+    person.own("What comes in", "music downstairs")
+    person.answers("piano", "below", "above")
+    lines = person.page.run("[...document.querySelectorAll('.p-on')].map((one) => one.textContent)")
+    assert lines == ["music downstairs", "hears you: neighbour below"]
+    assert "hears you: neighbour above" in person.text("picture")
+    for size in ("4 x 3 x 2.5 m", "3.4 x 2.2 x 2.4 m"):
+        person.touch("document.querySelector('#picture [data-where=\"room\"]')")
+        person.page.wait("document.getElementById('card').open", LONG)
+        person.say(how_large=size)
+        person.settled()
+        boxes = person.page.run("""(() => {
+          const all = (which) => [...document.querySelectorAll(which)];
+          const floor = all(".p-name").filter((one) => one.textContent === "floor");
+          return [...all(".p-pill"), ...all(".p-on"), ...floor].map((one) => {
+            const at = one.getBoundingClientRect();
+            return [at.top, at.bottom];
+          });
+        })()""")
+        assert all(upper[1] <= lower[0] + 4 for upper, lower in itertools.pairwise(boxes)), boxes
+    person.page.run("""((at) => document.elementFromPoint(at.left + at.width / 2, at.top + at.height / 2)
+        .dispatchEvent(new MouseEvent("click", { bubbles: true })))(
+        document.querySelector(".p-on").getBoundingClientRect())""")
+    person.page.wait("document.getElementById('card').open", LONG)
+    assert person.text("card-title") == "floor"
 
 
 @pytest.mark.parametrize("width", [390, 1280])

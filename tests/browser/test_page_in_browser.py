@@ -336,7 +336,10 @@ def test_pictures_and_controls_have_names(desktop: Page) -> None:
 
 
 def test_on_paper_only_what_can_be_read_is_left(desktop: Page) -> None:
+    heading = "document.getElementById('try-h').innerText"
+    assert desktop.run(heading) == "Try it"
     desktop.media(dark=True, paper=True)
+    assert desktop.run(heading) == "What was tried"
     hidden = "one => !one.getClientRects().length || getComputedStyle(one).display === 'none'"
     assert desktop.run(f"[...document.querySelectorAll('audio, input, select, .play')].every({hidden})")
     assert desktop.run("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"

@@ -39,7 +39,7 @@ def single_numbers(tl_db: Array) -> dict[str, int]:
 @dataclass(frozen=True)
 class Impact:
     """A floor under the tapping machine: normalised level `l_n_db` (27,) [dB], its ratings, how far both may
-    be off, `give_db`, nine times in ten; `floating` [Hz], the resonance of what floats on it;
+    be off, `give_db`, nine times in ten (0: stated); `floating` [Hz], the resonance of what floats on it;
     `checked`: published values hold floors like it."""
 
     l_n_db: Array
@@ -71,6 +71,10 @@ IMPACT_NOTE = (
 )
 
 
+STEPPED_NOTE = (
+    "footsteps: the tapping machine's level as stated, by band between the heavy and the timber reference"
+    " floor of ISO 717-2, as CI has it; half-way without, when feet may be 7 dB off either way"
+)
 UNCHECKED_NOTE = (
     "footsteps: no published values hold a floor like this one, hence the widest of the ranges told"
 )
@@ -82,7 +86,9 @@ def _impact(construction: Construction) -> Impact | None:
         return None
     floor = floors.of(construction)
     level = floor.tapped_db
-    return Impact(level, impact.rate(level), 1.645 * floor.sigma_db, floor.floating, floor.checked)
+    stated = construction.stepped is not None
+    give, checked = (0.0, True) if stated else (1.645 * floor.sigma_db, floor.checked)
+    return Impact(level, impact.rate(level), give, floor.floating, checked)
 
 
 @dataclass(frozen=True, repr=False)
@@ -235,6 +241,7 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
         criticals=tuple(sorted({float(hz) for hz in found.criticals if np.isfinite(hz)})),
         notes=(
             *built.notes,
+            *((STEPPED_NOTE,) if built.stepped else ()),
             *_size(built),
             *found.notes,
             prediction.LOW_NOTE,

@@ -35,12 +35,11 @@ def slug(verdict: str) -> str:
 def told(story: Story, heard: Listening) -> dict[str, Any]:
     """What the template names and no sound changes."""
     found, room = story.contrast, story.room
-    length, width, height = room.size
     why = [block for head, text in explain.why(found) for block in (Heading(head), Paragraph(text))]
     return {
         "title": room.title,
         "about": room.about,
-        "size": f"{length:.3g} x {width:.3g} x {height:.3g} m",
+        "size": said.box_in(room.size, feet=room.in_feet),
         "background": decibels(heard.background_dba),
         "question": explain.question(found),
         "short_answer": list(explain.short_answer(story)),

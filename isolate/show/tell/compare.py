@@ -12,7 +12,9 @@ from isolate.room import audibility
 from isolate.show import said
 from isolate.show.document import Block, Document, Heading, Next, Paragraph, Table, decibels, notes
 from isolate.show.tell import why
+from isolate.units import shown
 
+_LEAST = 2  # to compare
 _RATINGS = ("Rw", "C", "Ctr", "STC", "OITC")
 
 
@@ -29,8 +31,12 @@ def document(answer: Comparison) -> Document:
     ]
     if any(one.vent for one in answer.curves):
         blocks.append(Paragraph("counts as 10 m2 of an element whose Rw is its Dn,e,w.", "A vent"))
+    steps = _of_steps(answer)
+    leads = steps and answer.noise is None  # nobody asked about sound in the air
+    blocks += [Paragraph(_of_noise(answer) if leads else steps)] if steps else []
+    place = f"in place of {first}{', in the air' if steps else ''}:"
     gained: list[Block] = [
-        Paragraph(f"{against(gain, low, high)}.", f"{label} in place of {first}:")
+        Paragraph(f"{against(gain, low, high)}.", f"{label} {place}")
         for label, (gain, low, high) in list(zip(answer.labels, answer.gains_db, strict=True))[1:]
     ]
     rows = [_octaves(label, one.octave_db) for label, one in named]
@@ -38,9 +44,9 @@ def document(answer: Comparison) -> Document:
     blocks += gained if one_other else []
     blocks += [Heading("What each stops, in dB, octave by octave"), _table(rows)]
     built = [one.construction for one in answer.curves]
-    blocks += [*said.meant(*built, named=True), *said.ask_seller(*built)]
+    blocks += [*said.meant(*built, named=True), *_noise_meant(answer), *said.ask_seller(*built)]
     return Document(
-        title=_of_noise(answer),
+        title=steps if leads else _of_noise(answer),
         first=blocks,
         full=[*([] if one_other else gained), *_limits(answer), *_rules(answer), *_assumed(answer)],
         cautions=answer.cautions,
@@ -50,11 +56,34 @@ def document(answer: Comparison) -> Document:
     )
 
 
+def _noise_meant(answer: Comparison) -> list[Block]:
+    """What an everyday word for the noise was taken for."""
+    noise = answer.noise
+    if noise is None or noise.called == noise.name:
+        return []
+    return [Paragraph(f"{shown(noise.called)} is taken as {noise.name}.", "Noise")]
+
+
 def _next(answer: Comparison) -> list[Next]:
     """Where to see why; nowhere of ratings alone."""
     built = [one.construction.called for one in answer.curves if one.construction.layers]
     name = said.quoted(built[-1]) if built else ""
     return [Next("See why one stops what it does", f"isolate curve {name} --why")] if built else []
+
+
+def _of_steps(answer: Comparison) -> str:
+    """Which lets least of footsteps through, where all are floors; else empty."""
+    levels = answer.steps_db
+    if not levels or len(levels) < _LEAST:
+        return ""
+    best = min(levels)
+    first = listed([label for label, one in zip(answer.labels, levels, strict=True) if one == best])
+    pairs = zip(answer.labels, levels, strict=True)
+    others = ", ".join(f"{label} {one - best} more" for label, one in pairs if one != best)
+    if not others:
+        return f"Footsteps are as loud below all of them: Ln,w {best} dB."
+    lets = "let" if levels.count(best) > 1 else "lets"
+    return f"{first} {lets} least of footsteps through: Ln,w {best} dB; {others}."
 
 
 def _of_noise(answer: Comparison) -> str:

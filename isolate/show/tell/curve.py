@@ -104,8 +104,13 @@ def _footsteps(answer: Curve) -> list[Block]:
     """Impact sound in a line, where it is a floor."""
     if answer.impact is None:
         return []
-    give = decibels(answer.impact.give_db)
-    told = f"{answer.impact.numbers}, give or take {give} dB: how loud they are below"
+    told = f"{answer.impact.numbers}, give or take {decibels(answer.impact.give_db)} dB"
+    if (sheet := answer.construction.stepped) is not None:
+        term = "" if sheet.ci is None else f" ({sheet.ci:g})"
+        steps = [] if sheet.lnw is None else [f"Ln,w {sheet.lnw:g}{term} dB"]
+        steps += [] if sheet.iic is None else [f"IIC {sheet.iic:g}"]
+        told = f"{', '.join(steps)} as stated"
+    told = f"{told}: how loud they are below"
     return [Paragraph(f"{told}; less is better, of IIC more", "Footsteps")]
 
 

@@ -65,9 +65,11 @@ def document(answer: FixesAnswer) -> Document:
 
 
 def _onward(answer: FixesAnswer) -> list[Onward]:
-    if answer.judgement.asked.prices is None and answer.invented:
-        return [Onward("Put in your own prices", "isolate fixes --write-prices prices.toml")]
-    return [Onward("Measure before you build, to know afterwards what it brought", "isolate guide measuring")]
+    judged = answer.judgement
+    then = Onward("Measure before you build, to know afterwards what it brought", "isolate guide measuring")
+    if judged.asked.prices is None and answer.invented:
+        then = Onward("Put in your own prices", "isolate fixes --write-prices prices.toml")
+    return [*said.plan_for_neighbours(judged, [judged.effect(judged.plan.chosen)]), then]
 
 
 def _how_sure(answer: FixesAnswer) -> str:

@@ -65,13 +65,11 @@ def document(answer: RoomAnswer) -> Document:
 
 
 def _next(answer: RoomAnswer) -> list[Next]:
-    plan, judged = said.command("fixes", answer.room), answer.judgement
+    judged = answer.judgement
     if judged is None:
         return []
-    found = [Next("Plan it, with a budget or a target", plan)]
-    if said.hear_as_before(judged, judged.best):
-        found.append(Next("Plan for the neighbours", f'{plan} --target "neighbours: not audible"'))
-    return found
+    plan = Next("Plan it, with a budget or a target", said.command("fixes", answer.room))
+    return [plan, *said.plan_for_neighbours(judged, judged.best)]
 
 
 def _full(answer: RoomAnswer) -> Iterator[Block]:
@@ -98,11 +96,10 @@ def _full(answer: RoomAnswer) -> Iterator[Block]:
 
 def _about(answer: RoomAnswer) -> str:
     room = answer.room
-    length, width, height = room.size
     stated = background(room.background)
     level = "" if stated.endswith("dBA") else f" ({decibels(answer.background_dba)} dBA)"
     furnished = "" if room.reverberation_time is not None else f", {room.furnishing}"
-    return f"{length:.2f} x {width:.2f} x {height:.2f} m{furnished}, background {stated}{level}"
+    return f"{said.box_in(room.size, feet=room.in_feet)}{furnished}, background {stated}{level}"
 
 
 def at_once(now: Scenario) -> list[Block]:

@@ -76,8 +76,8 @@ def _next(answer: SecondPane) -> Next:
 
 def _about(answer: SecondPane) -> str:
     side, room = answer.setting.side, answer.setting.room
-    width, height = answer.setting.size
-    return f"{room.title}; {side.name}: {side.construction.title}, {width:g} x {height:g} m; {_leaks(side)}"
+    size = said.box_in(answer.setting.size, feet=room.in_feet)
+    return f"{room.title}; {side.name}: {side.construction.title}, {size}; {_leaks(side)}"
 
 
 def _leaks(side: Side) -> str:
