@@ -15,7 +15,7 @@ import pytest
 from isolate import text
 from isolate.answers.fixes import FixesAnswer
 from isolate.bands import THIRD_OCTAVES
-from isolate.describe import noises
+from isolate.describe import constructions, noises
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.hours import Hours
 from isolate.describe.layers import Leaf
@@ -514,6 +514,27 @@ def test_the_cure_is_the_cheapest_change_of_the_strongest_element_that_is_worth_
     found = made.cures["noise 0"]
     assert found is not None and made.cures["noise 1"] is None
     assert found.name == f"{cure:g} off side 0"
+
+
+def test_one_second_window_is_told_of_a_side() -> None:
+    """Where the cheapest that would do is a second window, it is the one that the plan has behind that
+    window; what is none is told as it is."""
+    panes_apart = {gap: constructions.load(f"glass 4 mm + {gap} + glass 6 mm") for gap in ("60 mm", "200 mm")}
+    options = [
+        Option(f"{gap} behind {side}", f"side {side}", panes_apart[gap], None, cost)
+        for side in (1, 0) for gap, cost in (("60 mm", 100.0), ("200 mm", 200.0))
+    ]  # fmt: skip
+    room = plain(*options, inside=(60.0, 60.0))
+    bare = constructions.load("glass 4 mm")
+    room = replace(room, sides=tuple(replace(one, construction=bare) for one in room.sides))
+    made = judged(room)
+    assert [one.key for one in made.remedies] == 4 * ["second window"]
+    assert {one.name for one in made.best} == {"200 mm behind 0", "200 mm behind 1"}
+    cures = made.cures
+    assert [cures[f"noise {i}"].name for i in (0, 1)] == ["200 mm behind 0", "200 mm behind 1"]  # type: ignore[union-attr]
+    heavy = Option("heavier glass", "side 0", constructions.load("laminated 10.8 mm"), None, 10.0)
+    cheap = judged(replace(room, options=(heavy, *options))).cures["noise 0"]
+    assert cheap is not None and cheap.name == "heavier glass"
 
 
 @pytest.mark.parametrize(("worse", "fine"), [(2.4, True), (2.6, False)])
