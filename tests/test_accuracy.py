@@ -333,6 +333,19 @@ def test_the_picture_has_a_small_one_for_each_specimen_with_bands() -> None:
     assert [(p.get_ydata()[0] - p.get_xdata()[0]) for p in points] == [3.0]
 
 
+def test_every_family_that_was_measured_has_its_place_in_the_picture() -> None:
+    """One row of each, with bands and a single number: a colour and a sign of its own."""
+    found = {one.family: one for one in everything().specimens if one.bands_hz.size}
+    rated = [replace(one, construction=replace(one.construction, measured=replace(one.measured, stc=40.0)))
+             for one in found.values()]  # fmt: skip
+    assert "cavity masonry" in found
+    figure = figures_accuracy.figure(Accuracy(None, tuple(rated)))
+    single = next(ax for ax in figure.axes if ax.get_xlabel() == "published [dB]")
+    named = [line for line in single.lines if not line.get_label().startswith("_")]
+    assert {line.get_label() for line in named} == set(found)
+    assert len({(line.get_marker(), line.get_color()) for line in named}) == len(found)
+
+
 def test_the_picture_of_single_numbers_alone_is_drawn() -> None:
     figure = figures_accuracy.figure(Accuracy(None, few()[2:]))
     assert figures_accuracy.common.rendered(figure, "png").startswith(b"\x89PNG")
