@@ -112,6 +112,15 @@ def test_a_specimens_own_measurement_has_no_part_in_its_prediction() -> None:
     assert second.statistics.bias_db > 30.0
 
 
+def test_of_rows_without_bands_single_numbers_are_counted() -> None:
+    """Limits 4 dB either side move Rw by 4: 3 off lies in range, 5 off does not. Bands go before."""
+    told = made([], [], rw=1.0).rated[0].predicted
+    near, far = (made([], [], rw=told + off) for off in (-3.0, 5.0))
+    assert near.rated_inside.tolist() == [1.0] and far.rated_inside.tolist() == [0.0]
+    assert Group("made", (near, far)).covered == 0.5
+    assert Group("made", (far, made([125], [27.0]))).covered == 1.0
+
+
 def test_in_bands_of_nothing_is_nothing() -> None:
     assert in_bands(SLOPED, Measured("made", "own", stc=40.0)).shape == (0,)
 
