@@ -118,6 +118,18 @@ def test_what_the_file_leaves_out_is_taken_and_noted(tmp_path):
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("gypsum board 12.5 mm + 90 mm steel studs 610 mm + gypsum board 12.5 mm", "no gauge stated, 0.5 mm"),
+        ("brick 102 mm + 50 mm wall ties + brick 102 mm", "no kind stated, wire taken"),
+    ],
+)
+def test_what_cannot_be_typed_in_a_line_is_taken_and_noted(typed, said):
+    assert any(said in note for note in constructions.load(typed).notes)
+    assert not any("gauge" in note for note in constructions.load("glass 4 mm + 50 mm + glass 6 mm").notes)
+
+
 def test_every_framing_that_has_a_spacing_has_a_usual_one(tmp_path):
     edge = {"glazing spacer", "shared frame", "separate frames"}
     assert set(USUAL_SPACING) == set(FRAMINGS) - edge

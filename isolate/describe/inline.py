@@ -23,6 +23,8 @@ from isolate.describe import catalogue, layers
 from isolate.describe.layers import (
     FRAMINGS,
     GASES,
+    NO_GAUGE,
+    NO_TIES,
     USUAL_GAUGE,
     USUAL_SPACING,
     WALL_TIES,
@@ -217,6 +219,7 @@ def _cavity(part: str, text: str, tied: re.Match[str] | None, notes: list[str]) 
         notes.append(f"{framing}: no spacing stated, {show_length(spacing)} taken")
     gauge = USUAL_GAUGE if framing == "steel stud" else None
     ties = WALL_TIES[0] if framing == "wall tie" else None
+    notes += [note for one, note in ((gauge, NO_GAUGE), (ties, NO_TIES)) if one is not None]
     made = Cavity(depth, framing=framing, spacing=spacing, gauge=gauge, ties=ties)
     return made if fill is None else replace(made, fill=fill, fill_depth=filled or depth)
 
