@@ -118,6 +118,15 @@ def test_what_the_file_leaves_out_is_taken_and_noted(tmp_path):
     ]  # fmt: skip
 
 
+def test_a_unit_by_its_numbers_is_a_part_of_a_line():
+    typed = constructions.load("4-12-4 + 100 mm + glass 6 mm")
+    known = constructions.load("double glass 4-12-4 mm + 100 mm + glass 6 mm")
+    assert typed.layers == known.layers and typed.kind == "window"
+    assert len(constructions.load("44.2s/16/6 + 150 mm shared frame + glass 6 mm").layers) == 5
+    with pytest.raises(InputError, match="no insulating unit"):
+        constructions.load("4-160-4 + 100 mm + glass 6 mm")
+
+
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
