@@ -118,6 +118,21 @@ def test_what_the_file_leaves_out_is_taken_and_noted(tmp_path):
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("brick 102 mm + 50 mm + brick 102 mm", "50 mm wall ties"),
+        ("plaster 13 mm + brick 102 mm + 50 mm glass wool + aircrete block 100 mm", "50 mm wall ties"),
+        ("brick 102 mm + 50 mm + gypsum board 12.5 mm", "75 mm wood studs"),
+        ("gypsum board 12.5 mm + 90 mm + gypsum board 12.5 mm", "75 mm wood studs"),
+        ("brick 102 mm + 50 mm wall ties + brick 102 mm", None),
+    ],
+)
+def test_leaves_that_nothing_ties_are_asked_for_what_usually_does(typed, said):
+    found = [note for note in constructions.load(typed).notes if "nothing ties" in note]
+    assert (said is None) == (not found) and all(said in note for note in found)
+
+
 def test_a_unit_by_its_numbers_is_a_part_of_a_line():
     typed = constructions.load("4-12-4 + 100 mm + glass 6 mm")
     known = constructions.load("double glass 4-12-4 mm + 100 mm + glass 6 mm")

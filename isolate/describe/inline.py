@@ -42,6 +42,10 @@ UNTIED = (
     "nothing ties the two faces of this wall together, as written; a wall on studs or ties lets far more "
     'through. If it has studs, write them with the gap: "75 mm wood studs 400 mm"'
 )
+UNTIED_MASONRY = (
+    "nothing ties the two leaves of this wall together, as written; masonry of two leaves nearly always has "
+    'ties, which let some 5 dB more through. If it has, write them with the gap: "50 mm wall ties"'
+)
 WIDE = (
     "a gap this wide with nothing said of its frame: two frames taken, each as one that opens; for panes "
     'fixed and sealed in one frame or reveal write "100 mm shared frame"'
@@ -105,8 +109,10 @@ def read(name: str, spliced: Spliced) -> tuple[str, tuple[Layer, ...], tuple[str
     for _, fault in layers.stack_faults(stack):
         raise ValueError(f"{fault} (got {shown(name)})")
     kind = _kind(stack)
-    if kind == "wall" and any(_untied(one) for one in stack[1:-1]):
-        notes.append(UNTIED)
+    free = [i for i, one in enumerate(stack[1:-1], 1) if _untied(one)]
+    if kind == "wall" and free:
+        heavy = all(_masonry(stack[:i]) and _masonry(stack[i + 1 :]) for i in free)
+        notes.append(UNTIED_MASONRY if heavy else UNTIED)
     if kind == "window" and any(_wide(one) for one in stack):
         notes.append(WIDE)
         stack = tuple(_apart(one) for one in stack)
@@ -132,6 +138,10 @@ def _parted(text: str) -> list[str]:
 
 def _untied(layer: Layer) -> bool:
     return isinstance(layer, Cavity) and layer.framing is None
+
+
+def _masonry(stack: tuple[Layer, ...]) -> bool:
+    return any(isinstance(layer, Leaf) and layer.material.masonry for layer in stack)
 
 
 def _wide(layer: Layer) -> bool:
