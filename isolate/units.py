@@ -363,11 +363,11 @@ def parse(text: object, quantity: str) -> float | tuple[float, ...] | tuple[floa
 
 
 def _inches(length: float) -> str:
-    """Feet and inches to the nearest sixteenth."""
+    """Feet and inches to the nearest sixteenth; of sheet thinner than a millimetre, in decimals."""
+    if 0.0 < length < 1e-3:
+        return f"{length / INCH:.2g} in"
     sixteenths = round(length / INCH * 16)
-    feet, rest = divmod(sixteenths, 12 * 16)
-    if length < FOOT * 4:
-        feet, rest = 0, sixteenths
+    feet, rest = (0, sixteenths) if length < FOOT * 4 else divmod(sixteenths, 12 * 16)
     whole, part = divmod(rest, 16)
     inch = " ".join(str(p) for p in (whole or "", Fraction(part, 16) or "") if p != "") or "0"
     return f"{feet} ft {inch} in" if feet else f"{inch} in"

@@ -122,6 +122,15 @@ def test_a_specimens_own_measurement_has_no_part_in_its_prediction() -> None:
     assert second.statistics.bias_db > 30.0
 
 
+def test_of_rows_without_bands_single_numbers_are_counted() -> None:
+    """Limits 4 dB either side move Rw by 4: 3 off lies in range, 5 off does not. Bands go before."""
+    told = made([], [], rw=1.0).rated[0].predicted
+    near, far = (made([], [], rw=told + off) for off in (-3.0, 5.0))
+    assert near.rated_inside.tolist() == [1.0] and far.rated_inside.tolist() == [0.0]
+    assert Group("made", (near, far)).covered == 0.5
+    assert Group("made", (far, made([125], [27.0]))).covered == 1.0
+
+
 def test_in_bands_of_nothing_is_nothing() -> None:
     assert in_bands(SLOPED, Measured("made", "own", stc=40.0)).shape == (0,)
 
@@ -341,6 +350,19 @@ def test_the_picture_has_a_small_one_for_each_specimen_with_bands() -> None:
     single = next(ax for ax in axes if ax.get_xlabel() == "published [dB]")
     points = [line for line in single.lines if line.get_marker() not in (None, "None", "")]
     assert [(p.get_ydata()[0] - p.get_xdata()[0]) for p in points] == [3.0]
+
+
+def test_every_family_that_was_measured_has_its_place_in_the_picture() -> None:
+    """One row of each, with bands and a single number: a colour and a sign of its own."""
+    found = {one.family: one for one in everything().specimens if one.bands_hz.size}
+    rated = [replace(one, construction=replace(one.construction, measured=replace(one.measured, stc=40.0)))
+             for one in found.values()]  # fmt: skip
+    assert "cavity masonry" in found
+    figure = figures_accuracy.figure(Accuracy(None, tuple(rated)))
+    single = next(ax for ax in figure.axes if ax.get_xlabel() == "published [dB]")
+    named = [line for line in single.lines if not line.get_label().startswith("_")]
+    assert {line.get_label() for line in named} == set(found)
+    assert len({(line.get_marker(), line.get_color()) for line in named}) == len(found)
 
 
 def test_the_picture_of_single_numbers_alone_is_drawn() -> None:

@@ -118,6 +118,42 @@ def test_what_the_file_leaves_out_is_taken_and_noted(tmp_path):
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("brick 102 mm + 50 mm + brick 102 mm", "50 mm wall ties"),
+        ("plaster 13 mm + brick 102 mm + 50 mm glass wool + aircrete block 100 mm", "50 mm wall ties"),
+        ("brick 102 mm + 50 mm + gypsum board 12.5 mm", "75 mm wood studs"),
+        ("gypsum board 12.5 mm + 90 mm + gypsum board 12.5 mm", "75 mm wood studs"),
+        ("brick 102 mm + 50 mm wall ties + brick 102 mm", None),
+    ],
+)
+def test_leaves_that_nothing_ties_are_asked_for_what_usually_does(typed, said):
+    found = [note for note in constructions.load(typed).notes if "nothing ties" in note]
+    assert (said is None) == (not found) and all(said in note for note in found)
+
+
+def test_a_unit_by_its_numbers_is_a_part_of_a_line():
+    typed = constructions.load("4-12-4 + 100 mm + glass 6 mm")
+    known = constructions.load("double glass 4-12-4 mm + 100 mm + glass 6 mm")
+    assert typed.layers == known.layers and typed.kind == "window"
+    assert len(constructions.load("44.2s/16/6 + 150 mm shared frame + glass 6 mm").layers) == 5
+    with pytest.raises(InputError, match="no insulating unit"):
+        constructions.load("4-160-4 + 100 mm + glass 6 mm")
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("gypsum board 12.5 mm + 90 mm steel studs 610 mm + gypsum board 12.5 mm", "no gauge stated, 0.5 mm"),
+        ("brick 102 mm + 50 mm wall ties + brick 102 mm", "no kind stated, wire taken"),
+    ],
+)
+def test_what_cannot_be_typed_in_a_line_is_taken_and_noted(typed, said):
+    assert any(said in note for note in constructions.load(typed).notes)
+    assert not any("gauge" in note for note in constructions.load("glass 4 mm + 50 mm + glass 6 mm").notes)
+
+
 def test_every_framing_that_has_a_spacing_has_a_usual_one(tmp_path):
     edge = {"glazing spacer", "shared frame", "separate frames"}
     assert set(USUAL_SPACING) == set(FRAMINGS) - edge

@@ -640,3 +640,9 @@ def test_any_number_of_wide_gaps_has_a_curve_and_the_same_both_ways(framing: str
 def test_joints_are_spoken_of_where_a_window_has_two(layers: str, framing: str, said: list[str]) -> None:
     notes = " ".join(windows.notes(build(framed(layers, framing), size=SIZE)))
     assert [words for words in ("sealed for good", "frames of their own") if words in notes] == said
+
+
+@pytest.mark.parametrize(("gas", "said"), [("argon", True), ("krypton", True), ("air", False)])
+def test_of_gas_it_is_said_that_no_measured_curve_is_known(gas: str, said: bool) -> None:
+    unit = constructions.load(f"glass 4 mm + {gas} 16 mm + glass 4 mm")
+    assert any("no measured curve" in note for note in windows.notes(build(unit, size=SIZE))) == said

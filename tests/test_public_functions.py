@@ -17,6 +17,7 @@ import pytest
 import isolate.physics
 import isolate.standards
 from isolate.bands import THIRD_OCTAVES
+from isolate.describe.frames import Frame
 from isolate.describe.houses import houses
 from isolate.describe.materials import material
 from isolate.physics import coupled, ports, studs
@@ -111,6 +112,7 @@ ITS_OWN: dict[str, dict[str, Any]] = {
     "reverberation.of_furnishing": {"furnishing": "furnished", "size": (4.0, 3.0, 2.5)},
     "spread.to_thirds": {"bands_hz": list(THIRD_OCTAVES), "tl_db": DB},
     "studs.fixed": {"faces": studs.wood(0.09)},
+    "windows.brushes": {"frame": Frame(0.1, opens="sliding")},
     "field.apparent_reduction": {"difference_db": DB},
     "field.normalised": {"difference_db": DB},
     "field.standardised": {"difference_db": DB},

@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from isolate import bands
 from isolate.answers.accuracy import answer as accuracy
 from isolate.answers.accuracy import specimens
 from isolate.answers.curve.answer import curve
@@ -23,7 +24,7 @@ from isolate.describe.constructions import load
 from isolate.describe.frames import NO_FRAME, Frame
 from isolate.describe.layers import Cavity, Leaf
 from isolate.errors import InputError
-from isolate.physics import calibrated, windows
+from isolate.physics import calibrated, openings, windows
 from isolate.physics.stack import build
 from isolate.physics.transmission import transmission
 from isolate.standards import ratings
@@ -127,6 +128,41 @@ def test_sliding_sashes_leak() -> None:
     )
     lost = ratings.rw(transmission(hinged).tl_db) - ratings.rw(transmission(sliding).tl_db)
     assert 2 <= int(lost) <= 9
+
+
+@pytest.mark.parametrize("between", ["100 mm", "100 mm separate frames", "150 mm shared frame"])
+def test_sashes_that_slide_are_no_tighter_behind_another_window(between: str) -> None:
+    """A brush presses nothing together: what slides leaks no less than what is only shut, nor than what is
+    sealed. Above 200 Hz, below which narrow panes are stiffer; 1 dB is what the glass makes."""
+    both = replace(constructions.load(f"glass 4 mm + {between} + laminated glass 6.4 mm"), size=(1.23, 1.48))
+    shut, slid = (transmission(replace(both, frame=Frame(0.1, opens=way))) for way in ("hinged", "sliding"))
+    middle = slice(index_of(200), index_of(1600) + 1)
+    assert np.all(slid.tl_db[middle] <= shut.tl_db[middle] + 1.0)
+    assert int(ratings.rw(slid.tl_db)) <= int(ratings.rw(shut.tl_db)) + 1
+
+
+def test_brushes_are_slits_as_wide_as_air_says_and_only_where_sashes_slide() -> None:
+    """Round the window and between the sashes, 2 (1.23 + 1.48) + 1.48 m, 0.35 mm wide: tau of that slit times
+    the 0.0024 m2 it takes, over 1.82 m2. Of a window behind a known joint they are there too."""
+    size, length = (1.23, 1.48), 2 * (1.23 + 1.48) + 1.48
+    f = bands.points(12)
+    slit = openings.slit(f, width=0.35e-3, depth=0.06, length=length) * 0.35e-3 * length / (1.23 * 1.48)
+    found = windows.brushes(Frame(0.1, opens="sliding"), size=size)
+    assert found == pytest.approx(bands.band_mean(slit, 12), rel=1e-9)
+    for way in ("", "hinged", "fixed"):
+        assert np.all(windows.brushes(Frame(0.1, opens=way), size=size) == 0.0)
+
+
+def test_the_reveal_between_two_windows_goes_round_the_whole_opening() -> None:
+    """alpha U d/S of 1.23 x 1.48 m, 100 mm deep, whatever width the frames have and however they open."""
+    both = replace(constructions.load("glass 4 mm + 100 mm separate frames + glass 6 mm"), size=(1.23, 1.48))
+    at = index_of(1000)
+    alpha = 0.12 + 0.28 / (1 + (bands.exact(THIRD_OCTAVES)[at] / 250) ** 4)
+    soaked = alpha * 2 * (1.23 + 1.48) * 0.1 / (1.23 * 1.48)
+    for way in ("hinged", "sliding"):
+        framed = replace(both, frame=Frame(0.1, opens=way))
+        (loss,) = windows.solved(build(framed, size=(1.23, 1.48))).losses
+        assert loss[at] == pytest.approx(soaked, rel=1e-6), way
 
 
 def test_share_of_glass_by_hand() -> None:

@@ -239,7 +239,10 @@ def test_what_is_shown_cannot_command_a_terminal():
         (0.0381, "38.1 mm (1 1/2 in)"),
         (1.2192, "1219 mm (4 ft 0 in)"),
         (2.4384, "2.44 m (8 ft 0 in)"),
-        (0.0001, "0.1 mm (0 in)"),
+        (0.0001, "0.1 mm (0.0039 in)"),
+        (0.0005, "0.5 mm (0.02 in)"),
+        (0.00085, "0.85 mm (0.033 in)"),
+        (0.0016, "1.6 mm (1/16 in)"),
     ],
 )
 def test_lengths_are_shown_in_both_systems(length, text):

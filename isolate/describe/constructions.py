@@ -292,6 +292,9 @@ def inline(name: str) -> Construction:
 
 
 def _spliced(part: str) -> tuple[Leaf | Cavity, ...]:
-    """The layers of a bundled construction named inside inline text; none when it is no such name."""
+    """The layers of a bundled construction named inside inline text, or of an insulating unit by its numbers;
+    none when it is neither."""
     path = catalogue.find(part)
-    return _bundled(path).layers if path else ()
+    if path is None:
+        return glazing.unit(part) if glazing.is_unit(part) else ()
+    return _bundled(path).layers

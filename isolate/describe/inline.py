@@ -23,6 +23,8 @@ from isolate.describe import catalogue, layers
 from isolate.describe.layers import (
     FRAMINGS,
     GASES,
+    NO_GAUGE,
+    NO_TIES,
     USUAL_GAUGE,
     USUAL_SPACING,
     WALL_TIES,
@@ -39,6 +41,10 @@ LENGTH = re.compile(
 UNTIED = (
     "nothing ties the two faces of this wall together, as written; a wall on studs or ties lets far more "
     'through. If it has studs, write them with the gap: "75 mm wood studs 400 mm"'
+)
+UNTIED_MASONRY = (
+    "nothing ties the two leaves of this wall together, as written; masonry of two leaves nearly always has "
+    'ties, which let some 5 dB more through. If it has, write them with the gap: "50 mm wall ties"'
 )
 WIDE = (
     "a gap this wide with nothing said of its frame: two frames taken, each as one that opens; for panes "
@@ -103,8 +109,10 @@ def read(name: str, spliced: Spliced) -> tuple[str, tuple[Layer, ...], tuple[str
     for _, fault in layers.stack_faults(stack):
         raise ValueError(f"{fault} (got {shown(name)})")
     kind = _kind(stack)
-    if kind == "wall" and any(_untied(one) for one in stack[1:-1]):
-        notes.append(UNTIED)
+    free = [i for i, one in enumerate(stack[1:-1], 1) if _untied(one)]
+    if kind == "wall" and free:
+        heavy = all(_masonry(stack[:i]) and _masonry(stack[i + 1 :]) for i in free)
+        notes.append(UNTIED_MASONRY if heavy else UNTIED)
     if kind == "window" and any(_wide(one) for one in stack):
         notes.append(WIDE)
         stack = tuple(_apart(one) for one in stack)
@@ -130,6 +138,10 @@ def _parted(text: str) -> list[str]:
 
 def _untied(layer: Layer) -> bool:
     return isinstance(layer, Cavity) and layer.framing is None
+
+
+def _masonry(stack: tuple[Layer, ...]) -> bool:
+    return any(isinstance(layer, Leaf) and layer.material.masonry for layer in stack)
 
 
 def _wide(layer: Layer) -> bool:
@@ -217,6 +229,7 @@ def _cavity(part: str, text: str, tied: re.Match[str] | None, notes: list[str]) 
         notes.append(f"{framing}: no spacing stated, {show_length(spacing)} taken")
     gauge = USUAL_GAUGE if framing == "steel stud" else None
     ties = WALL_TIES[0] if framing == "wall tie" else None
+    notes += [note for one, note in ((gauge, NO_GAUGE), (ties, NO_TIES)) if one is not None]
     made = Cavity(depth, framing=framing, spacing=spacing, gauge=gauge, ties=ties)
     return made if fill is None else replace(made, fill=fill, fill_depth=filled or depth)
 

@@ -26,6 +26,13 @@ USUAL_SPACING = {
 }  # fmt: skip
 WIDE = 0.04  # m, from which a gap between panes is no insulating unit's (they have up to 36 mm)
 USUAL_GAUGE = 0.5e-3  # m, the thin sheet of common partition studs
+NO_GAUGE = (
+    f"steel stud: no gauge stated, {show_length(USUAL_GAUGE)} taken; thicker steel is worse, write "
+    'gauge = "0.85 mm" in a file'
+)
+NO_TIES = (
+    f'wall tie: no kind stated, {WALL_TIES[0]} taken; flat strips are worse, write ties = "strip" in a file'
+)
 
 
 @dataclass(frozen=True)
@@ -141,10 +148,10 @@ def read_cavity(table: Table, notes: list[str]) -> Cavity | None:
         notes.append(f"{framing}: no spacing stated, {show_length(spacing)} taken")
     if framing == "steel stud" and "gauge" not in table:
         gauge = USUAL_GAUGE
-        notes.append(f"steel stud: no gauge stated, {show_length(gauge)} taken")
+        notes.append(NO_GAUGE)
     if framing == "wall tie" and "ties" not in table:
         ties = WALL_TIES[0]
-        notes.append(f'wall tie: no kind stated, {ties} taken; flat strips are worse, write ties = "strip"')
+        notes.append(NO_TIES)
     filled = (fill_depth or depth) if fill else 0.0
     return Cavity(depth, fill, filled, gas, edges, framing, spacing, gauge, ties)
 

@@ -178,7 +178,7 @@ def solved(stack: Stack) -> Panes:
         return np.minimum(whole, 1.0)
 
     middle = bands.exact(bands.THIRD_OCTAVES)
-    losses = (joints.soaked(middle, cavity=stack.cavities[i - 1], size=stack.size) for i, _ in frames[1:])
+    losses = (joints.soaked(middle, cavity=stack.cavities[i - 1], size=stack.opening) for i, _ in frames[1:])
     own = tuple(np.minimum(spaced(*frame), 1.0) for frame in frames)
     return Panes(panes(0, count), linked(count), own, tuple(losses))
 

@@ -25,6 +25,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.describe.frames import Frame
 from isolate.physics import calibrated, glazing, joints
+from isolate.physics.checks import positive
 from isolate.physics.kept import kept
 from isolate.physics.stack import Stack
 
@@ -151,15 +152,35 @@ def _joint(stack: Stack, count: int, apart: bool) -> Array:
 
     One frame that opens has its seals counted with it; sashes that slide are not pressed together. A frame
     behind another has none of a modern window's seals unless it is fixed, and panes far apart in one frame
-    are sealed.
+    are sealed: sashes that slide are no tighter than either.
     """
-    f = bands.points(PER_BAND)
-    if stack.frame.sliding:
-        return bands.band_mean(joints.sliding(f, size=stack.opening), PER_BAND)
+    slides = brushes(stack.frame, size=stack.opening)
     if count < 2:
-        return np.zeros(bands.N_BANDS)
+        return slides
     found = joints.sash if apart and stack.frame.opens != "fixed" else joints.sealed
-    return bands.band_mean(found(f, size=stack.opening), PER_BAND)
+    return np.maximum(bands.band_mean(found(bands.points(PER_BAND), size=stack.opening), PER_BAND), slides)
+
+
+def brushes(frame: Frame, *, size: tuple[float, float]) -> Array:
+    """tau (27,) re the window's area of what sashes that slide let past their brushes, 0 of all others.
+
+    Parameters
+    ----------
+    frame : how it opens. size : (width, height) [m] of the window.
+
+    Raises
+    ------
+    ValueError
+        A size that is not above 0.
+
+    Notes
+    -----
+    Band means of `joints.sliding`, which has limits and references.
+    """
+    positive("size", size)
+    if not frame.sliding:
+        return np.zeros(bands.N_BANDS)
+    return bands.band_mean(joints.sliding(bands.points(PER_BAND), size=size), PER_BAND)
 
 
 def notes(stack: Stack) -> tuple[str, ...]:

@@ -14,10 +14,11 @@ import numpy as np
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe import gaps
 from isolate.describe.constructions import Construction
+from isolate.describe.frames import NO_FRAME
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side
-from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated, second_window
+from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated, second_window, windows
 from isolate.physics.air import SPEED
 from isolate.physics.ducts import transmission_area
 from isolate.physics.flanking_rooms import FlankingFound
@@ -248,7 +249,8 @@ class Finder:
         parted = second_window.apart(side.construction, shared=True)
         assert parted is not None
         panes, apart = (second_window.of(one, size=size) for one in (side.construction, parted))
-        sash = sum((one.tau_area for one in sashes), np.zeros_like(THIRD_OCTAVES)) / side.area
+        slides = windows.brushes(side.construction.frame or NO_FRAME, size=size)
+        sash = sum((one.tau_area for one in sashes), slides * side.area) / side.area
         joints = side.inner_gaps or (gaps.round_window(SEALED, size),)
         between_them = [None] * (len(apart.runs) - 2)
 

@@ -70,8 +70,11 @@ class Group:
 
     @cached_property
     def covered(self) -> float:
-        """Share of the published bands between the limits, nan of none."""
+        """Share of the published bands between the limits; of Rw and STC where no band was published; nan of
+        neither."""
         inside = statistics.joined([one.inside for one in self.specimens])
+        if not inside.size:
+            inside = statistics.joined([one.rated_inside for one in self.specimens])
         return float(inside.mean()) if inside.size else float("nan")
 
     def to_dict(self) -> dict[str, Any]:

@@ -98,8 +98,17 @@ class Specimen:
     @cached_property
     def rated(self) -> tuple[Rating, ...]:
         """Rw and STC as published and predicted."""
+        return self._rated(self.tl_db)
+
+    @property
+    def rated_inside(self) -> Array:
+        """1 where a published Rw or STC lies within those of the limits, else 0; (n,)."""
+        ends = zip(self._rated(self.low_db), self._rated(self.high_db), strict=True)
+        return np.array([low.predicted <= low.published <= high.predicted for low, high in ends], float)
+
+    def _rated(self, tl_db: Array) -> tuple[Rating, ...]:
         found = (("Rw", self.measured.rw, ratings.rw), ("STC", self.measured.stc, ratings.stc))
-        return tuple(Rating(n, p, float(rate(self.tl_db))) for n, p, rate in found if p is not None)
+        return tuple(Rating(n, p, float(rate(tl_db))) for n, p, rate in found if p is not None)
 
     @property
     def far_off(self) -> bool:

@@ -12,10 +12,11 @@ import numpy as np
 from isolate.bands import Array
 from isolate.describe import words
 from isolate.describe.constructions import Leaf
+from isolate.describe.frames import NO_FRAME
 from isolate.describe.gaps import round_window
 from isolate.describe.materials import material
 from isolate.describe.rooms import Option
-from isolate.physics import leakage, second_window
+from isolate.physics import leakage, second_window, windows
 from isolate.physics.windows import Window
 from isolate.remedies.second_window.asked import Asked
 from isolate.remedies.second_window.panes import second_window as option_of
@@ -145,8 +146,10 @@ def leak_of_seal(setting: Setting, seal: str | float) -> Array:
 
 
 def past_seals(setting: Setting, window: Window, *, seal: Array, sash: Array | None = None) -> Array:
-    """tau (..., 27) of what gets past frames, the old sash and the seal of what is behind it."""
-    old = setting.leaks() if sash is None else sash
+    """tau (..., 27) of what gets past frames, the old sash, its brushes where it slides, and the seal of
+    what is behind it."""
+    slides = windows.brushes(setting.side.construction.frame or NO_FRAME, size=setting.size)
+    old = (setting.leaks() if sash is None else sash) + slides
     return window.past([old, *[None] * (len(window.runs) - 2), seal])
 
 

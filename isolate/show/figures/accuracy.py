@@ -22,7 +22,10 @@ ACROSS = 8
 WIDE, TALL, SUMMARY = 2.05, 1.62, 4.4  # inches: a small picture, and the pair at the bottom
 _TOP = 90.0  # dB, of all small pictures, so that they compare
 _TICKS = [63, 250, 1000, 4000]
-_SIGNS = ("o", "s", "^", "D", "v", "P", "X", "<", ">")
+_SIGNS = dict(zip(FAMILIES, "os^DvPX<>ph", strict=True))
+_COLOURS = dict(
+    zip(FAMILIES, (*COLOURS[:6], "#8a7500", INK, "#7a4fa3", "#7fb069", "#8c6d5a"), strict=True)
+)  # fmt: skip
 
 
 def figure(answer: Accuracy) -> Figure:
@@ -67,7 +70,7 @@ def _specimens(area: SubFigure, shown: Sequence[Specimen], across: int, down: in
 def draw_specimen(one: Specimen, *, ax: Axes | None = None) -> Axes:
     """One specimen: prediction with its limits, what was published, name and RMS."""
     ax = common.new_axes() if ax is None else ax
-    colour = _colour(one.family)
+    colour = _COLOURS[one.family]
     ax.set_xscale("log")
     ax.set_xlim(45, 11000)
     ax.set_ylim(0, _TOP)
@@ -100,7 +103,7 @@ def draw_single_numbers(answer: Accuracy, *, ax: Axes | None = None) -> Axes:
     ax.plot(line, line, color=QUIET, lw=0.9)
     named: set[str] = set()
     for one, rating in points:
-        colour, sign = _colour(one.family), _SIGNS[FAMILIES.index(one.family)]
+        colour, sign = _COLOURS[one.family], _SIGNS[one.family]
         full = colour if one.measured.basis == "read" else "white"
         ax.plot(rating.published, rating.predicted, sign, color=colour, mfc=full, ms=5.5, mew=1.2,
                 label=None if one.family in named else one.family)  # fmt: skip
@@ -129,7 +132,7 @@ def draw_octaves(answer: Accuracy, *, ax: Axes | None = None) -> Axes:
         if one.bands_hz.size:
             band, error = one.octaves
             place = (beside.index(one.family) + 0.5) / len(beside) - 0.5
-            ax.plot(band * 2.0 ** (0.62 * place), np.clip(error, -20, 20), ".", color=_colour(one.family),
+            ax.plot(band * 2.0 ** (0.62 * place), np.clip(error, -20, 20), ".", color=_COLOURS[one.family],
                     ms=4.5, alpha=0.9)  # fmt: skip
     for band, s in zip(OCTAVES, answer.octaves, strict=True):
         if s.count > 1:
@@ -138,7 +141,3 @@ def draw_octaves(answer: Accuracy, *, ax: Axes | None = None) -> Axes:
     ax.set(ylim=(-21, 21), ylabel="predicted less published [dB]")
     ax.set_title("Error by octave: specimens, mean and s.d. (beyond 20 dB drawn at 20)")
     return ax
-
-
-def _colour(family: str) -> str:
-    return (*COLOURS[:6], "#8a7500", INK, "#7a4fa3")[FAMILIES.index(family)]

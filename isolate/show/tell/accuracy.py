@@ -109,16 +109,18 @@ def _topics(topics: Sequence[Group]) -> list[Block]:
         for one in topics
     ]  # fmt: skip
     head = ["", "rows", "RMS", "mean", "Rw, STC", "deviation", "in range"]
-    return [Heading("Rows kept apart, by which no constant was set [dB]"), Table(head, rows, "frrrrrr")]
+    told = "Rows kept apart, by which no constant was set [dB]; in range: Rw, STC where no bands are known"
+    return [Heading(told), Table(head, rows, "frrrrrr")]
 
 
 def _full(answer: Accuracy) -> Iterator[Block]:
     yield Heading("All rows, and apart [dB]")
     yield Paragraph(
         "Errors are predicted less published: + promises too much. RMS: root mean square; median: of the "
-        "rows' own RMS; bias: mean error; s.d.: standard deviation; inside: bands from 5 to 95 %, 90 % would "
-        "be right; doubt: rows that contradict others or state too little; read: seen on the page of the "
-        f"work named; memory: recalled from it. Of a kind without rows predictions are taken to err "
+        "rows' own RMS; bias: mean error; s.d.: standard deviation; inside: bands, or single numbers where "
+        "no bands are known, from 5 to 95 %, 90 % would be right; doubt: rows that contradict others or "
+        "state too little; read: seen on the page of the work named; memory: recalled from it. Of a kind "
+        "without rows predictions are taken to err "
         f"{model_error.UNSEEN:g} times as much as of all together."
     )
     yield _groups(answer.groups.values())
