@@ -182,7 +182,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "0.5 becomes 0.65", "20.0 becomes 26", "STRUCTURE becomes", "best[1] > wanted", "likely >= best[1]",
         ">= asked.max_thickness + 1e-09", "1.3e-09", "1.3e-06", "> wanted", "< most + 1e-09",
         "one.cost <= cost", "<= plan.left - 1e-06", "<= self.plan.left - 1e-06",
-        "much >= 0.0", "(PRESENT) >= 0.0",
+        "much >= 0.0", "(PRESENT) >= 0.0", "<= NEVER", "-drop > enough",
     ),
 }  # fmt: skip
 FACTOR = 1.3
