@@ -77,6 +77,11 @@ def test_paths_are_reciprocal() -> None:
     assert there == pytest.approx(float(back))
 
 
+def test_a_path_as_a_level_difference_is_told_for_ten_square_metres() -> None:
+    """D_n,f = R_ij + 10 lg(A0/S_s), A0 = 10 m2 (ISO 12354-1, clause 4)."""
+    assert flanking.flanking_difference(50.0, separating_area=20.0) == pytest.approx(46.99, abs=0.005)
+
+
 def test_laboratory_losses_two_ways() -> None:
     """The quick rule m'/(485 sqrt f) and the frame of 600 mm concrete of annex C (both from memory), on
     10 m2 with edges of 13 m: within 35 % for slabs and heavy walls."""

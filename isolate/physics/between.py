@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 from isolate.bands import Array
 from isolate.physics.checks import above_zero, zero_or_more
 
-REFERENCE_TIME, REFERENCE_AREA = 0.5, 10.0  # T0 [s] of D_nT, A0 [m2] of D_n
+REFERENCE_TIME = 0.5  # T0 [s] of D_nT
 INSIDE_TO_FACADE_DB = -6.0  # C_d of ISO 12354-4, diffuse field in an ordinary room
 
 
