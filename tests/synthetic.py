@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
 
 from isolate.bands import THIRD_OCTAVES, exact
 from isolate.describe.wav import encode
+from isolate.measuring.bank import Bank
 
 
 def noise(
@@ -52,3 +54,14 @@ def claps(
         total += [np.zeros(rate // 2), one]
     x = np.concatenate(total)
     return x + 1e-6 * rng.standard_normal(x.size)
+
+
+def band_power(
+    blocks: Iterable[np.ndarray], rate: float, *, channels: int, frames: int, frame: int
+) -> np.ndarray:
+    """Mean square by the program's filters in frames of `frame` samples, (channels, frames, 27), of a
+    recording fed in blocks of (samples, channels)."""
+    bank = Bank(rate, channels, frames, frame=frame)
+    for block in blocks:
+        bank.feed(block)
+    return bank.power()

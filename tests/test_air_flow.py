@@ -29,11 +29,6 @@ def test_area_is_the_inverse_of_flow() -> None:
     assert air_flow.vent_flow(area=area, pressure=2.0, losses=2.4) == pytest.approx(0.02)
 
 
-def test_warmth_draws_a_pascal_over_two_metres() -> None:
-    """About 0.04 Pa a metre and kelvin, as handbooks of ventilation give it (from memory)."""
-    assert air_flow.stack_pressure(height=2.0, difference=12.0) == pytest.approx(0.04 * 2 * 12, rel=0.05)
-
-
 def test_carbon_dioxide_of_a_ventilated_and_of_a_shut_room() -> None:
     """10 L/s a person keeps a room about 500 ppm above outdoors, category I (EN 16798-1: 550, from memory);
     a shut room rises in a straight line."""

@@ -16,6 +16,7 @@ AREA = np.pi * DIAMETER**2 / 4
 SPEED = FLOW / AREA
 NC15 = NC_CURVES[0]
 OCTAVE = [index_of(f) for f in air_noise.OCTAVES]
+DAMPER_DB = 10.0  # a damper close behind a grille (a textbook of architectural acoustics, read)
 
 
 def test_air_and_carbon_dioxide_of_two() -> None:
@@ -43,8 +44,7 @@ def test_flow_in_the_straight_duct_and_at_the_grille() -> None:
     assert np.all(np.diff(straight) < 0)
     grille = air_noise.grille(velocity=SPEED, area=AREA, resistance=2.5)
     np.testing.assert_allclose(grille, [-3, 0, 2, 1, -2, -8, -16, -26], atol=0.55)
-    damped = air_noise.grille(velocity=SPEED, area=AREA, resistance=2.5, damper=True)
-    room = air_noise.in_room(damped + 10 * np.log10(2), absorption_area=ABSORPTION)
+    room = air_noise.in_room(grille + DAMPER_DB + 10 * np.log10(2), absorption_area=ABSORPTION)
     np.testing.assert_allclose(room, [5, 8, 10, 9, 5, 0, -8, -18], atol=0.6)
 
 
@@ -55,7 +55,8 @@ def test_a_narrow_duct_is_loud() -> None:
         damper: float(
             np.max(
                 air_noise.in_room(
-                    air_noise.grille(velocity=FLOW / area, area=area, resistance=2.5, damper=damper)
+                    air_noise.grille(velocity=FLOW / area, area=area, resistance=2.5)
+                    + DAMPER_DB * damper
                     + 10 * np.log10(2),
                     absorption_area=ABSORPTION,
                 )
@@ -95,7 +96,7 @@ def test_fan_and_street_through_the_duct(
     power = air_noise.fan(flow=FLOW, pressure=25.0) - loss - end
     level = air_noise.in_room(power, absorption_area=ABSORPTION)
     assert air_noise.dba(level) == pytest.approx(fan, abs=1.5)
-    grille = air_noise.grille(velocity=SPEED, area=AREA, resistance=2.5, damper=True)
+    grille = air_noise.grille(velocity=SPEED, area=AREA, resistance=2.5) + DAMPER_DB
     both = 10 * np.log10(2 * (10 ** (power / 10) + 10 ** (grille / 10)))
     every = air_noise.in_room(both, absorption_area=ABSORPTION)
     assert np.max(every - NC15) == pytest.approx(over, abs=0.6)
@@ -122,19 +123,12 @@ def test_a_bend_of_a_handbook_in_its_own_units() -> None:
     assert found[at] == pytest.approx(told, abs=0.05)
 
 
-def test_losses_and_casing_are_what_handbooks_have() -> None:
+def test_losses_are_what_handbooks_have() -> None:
     """Ranges (from memory): a cowl and a grille 2 to 3 dynamic pressures, a lined box 1 to 2, a bend 0.3 to
-    0.5, a sharp one 1.1 to 1.3; 25 to 35 dBA at 3 m from a small fan's casing."""
+    0.5, a sharp one 1.1 to 1.3."""
     ranges = {"cowl": (2, 3), "grille": (2, 3), "box": (1, 2), "bend": (0.3, 0.5), "sharp bend": (1.1, 1.3)}
     assert set(ranges) == set(air_noise.LOSSES)
     assert all(low <= air_noise.LOSSES[name] <= high for name, (low, high) in ranges.items())
-    assert 25 <= air_noise.CASING_DB <= 35
-
-
-def test_crosstalk_through_a_wall() -> None:
-    """R 55 dB, 10 m2, 150 mm: 37 dB."""
-    needed = air_noise.crosstalk(reduction_db=55.0, wall_area=10.0, duct_area=AREA)
-    assert needed == pytest.approx(37, abs=0.6)
 
 
 def test_laws_of_velocity() -> None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import closed_forms
 import numpy as np
 import pytest
 
-from isolate.physics import closed
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
 from isolate.physics.bonded import Bonded, coupling
 from isolate.physics.leaves import Jointed, Limp, Pack, Plate
@@ -144,7 +144,7 @@ def test_open_joints_of_tiles_weigh_what_the_air_in_them_does() -> None:
     (textbooks: a plug of air); without joints it is the tiles alone."""
     stuck = Jointed((Limp(1e7),), share=0.015, joint=0.075)
     z = stuck.impedance(CORE_FREQUENCIES, np.zeros(CORE_FREQUENCIES.size))
-    plug = closed.normal_mass_law(CORE_FREQUENCIES, surface_mass=DENSITY * 0.075 / 0.015)
+    plug = closed_forms.normal_mass_law(CORE_FREQUENCIES, mass=DENSITY * 0.075 / 0.015)
     np.testing.assert_allclose(20 * np.log10(np.abs(1 + z / (2 * IMPEDANCE))), plug, atol=0.5)
     shut = Jointed((SKIN,), share=0.0, joint=0.075).impedance(F, TRACE)
     np.testing.assert_allclose(shut, SKIN.impedance(F, TRACE))

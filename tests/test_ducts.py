@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import closed_forms
 import numpy as np
 import pandas as pd
 import pytest
@@ -62,30 +63,14 @@ def test_two_lining_formulas_agree_in_the_middle_bands() -> None:
     (0.28, 0.68, 0.90 at 250, 500, 1000 Hz): within a factor of two."""
     f = np.array([250.0, 500, 1000])
     one = ducts.lined(f, width=0.3, height=0.3, thickness=0.025, length=1.0)
-    other = ducts.lined_sabine(f, perimeter=1.2, area=0.09, length=1.0, absorption=[0.28, 0.68, 0.90])
+    other = closed_forms.lined_sabine(perimeter=1.2, area=0.09, absorption=[0.28, 0.68, 0.90])
     assert np.all((one / other > 0.5) & (one / other < 2.0))
-
-
-def test_sabines_duct() -> None:
-    """1.05 alpha^1.4 P/S dB/m (from memory), and less where the duct is wider than the wavelength."""
-    duct = {"perimeter": 0.8, "area": 0.04, "length": 0.5}
-    assert ducts.lined_sabine(500.0, absorption=1.0, **duct) == pytest.approx(1.05 * 20 / 2)
-    assert ducts.lined_sabine(500.0, absorption=0.5, **duct) == pytest.approx(1.05 * 10 * 0.5**1.4)
-    beaming = ducts.lined_sabine(2 * air.SPEED / 0.2, absorption=1.0, **duct)
-    assert beaming == pytest.approx(1.05 * 20 / 2 / 2)
 
 
 def test_lining_is_capped_and_falls_towards_the_bass() -> None:
     loss = ducts.lined(THIRD_OCTAVES, width=0.15, height=0.15, thickness=0.05, length=2.0)
     assert loss.max() == 40.0
     assert np.all(np.diff(loss[: index_of(400)]) > 0)
-    assert ducts.lined_sabine(500.0, perimeter=1.0, area=0.01, length=5.0, absorption=0.9) == 40.0
-
-
-def test_bare_duct() -> None:
-    """0.02 dB/ft (P/A)^0.8, P/A 1/ft above 250 Hz (from memory): a 2 ft duct of 10 ft."""
-    loss = ducts.unlined(1000.0, width=0.6096, height=0.6096, length=3.048)
-    assert loss == pytest.approx(10 * 0.02 * 2**0.8, rel=0.02)
 
 
 @pytest.mark.parametrize("diameter", ENDS.index)
@@ -103,8 +88,6 @@ def test_end_reflection_is_the_pistons() -> None:
     z = 1 - j1(2 * ka) / ka + 1j * struve(1, 2 * ka) / ka
     theory = -10 * np.log10(4 * z.real / np.abs(1 + z) ** 2)
     np.testing.assert_allclose(ducts.end_reflection(f, area=np.pi * a**2), theory, atol=0.15)
-    free = ducts.end_reflection(f, area=np.pi * a**2, flush=False)
-    assert np.all(free > ducts.end_reflection(f, area=np.pi * a**2))
 
 
 def test_vent_without_reflections_loses_what_is_in_it_and_at_its_end() -> None:
@@ -153,20 +136,10 @@ def test_boxes_in_series_add() -> None:
     np.testing.assert_allclose(two, np.minimum(2 * one, 40.0))
 
 
-def test_insertion_loss_in_octaves() -> None:
-    loss = ducts.from_octaves(THIRD_OCTAVES, [125, 500, 2000], [4.0, 12.0, 20.0])
-    assert loss[index_of(25)] == 4.0 and loss[index_of(10000)] == 20.0
-    assert loss[index_of(250)] == pytest.approx(8.0)
-    assert np.all(ducts.from_octaves(THIRD_OCTAVES, [1000], [7.0]) == 7.0)
-    with pytest.raises(ValueError, match="2 rising frequencies needed"):
-        ducts.from_octaves(THIRD_OCTAVES, [500, 125], [1.0, 2.0])
-
-
 def test_difference_of_a_ventilator() -> None:
     """EN 12354-3, annex F (read): D_n,e 28 23 25 38 44 in octaves 125 to 2000; on 10 m2 it is R itself."""
     dne = np.array([28.0, 23, 25, 38, 44])
-    np.testing.assert_allclose(ducts.reduction_index(dne, area=10.0), dne)
-    np.testing.assert_allclose(ducts.reduction_index(dne, area=1.0), dne - 10.0)
+    np.testing.assert_allclose(-10 * np.log10(ducts.transmission_area(dne) / 10.0), dne)
     area = ducts.transmission_area(dne, count=2)
     np.testing.assert_allclose(ducts.element_difference(area / 0.02, area=0.02), dne - 10 * np.log10(2))
 

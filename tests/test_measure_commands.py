@@ -14,13 +14,12 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 from pace import in_time
-from synthetic import noise, put
+from synthetic import band_power, noise, put
 
 from isolate.bands import THIRD_OCTAVES
 from isolate.cli import root
 from isolate.describe.constructions import load
 from isolate.describe.wav import encode, inspect, read
-from isolate.measuring.bank import band_power
 from isolate.measuring.isolation import measure
 from isolate.measuring.measured import Files
 from isolate.measuring.survey import survey

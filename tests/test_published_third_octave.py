@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from pyoctaveband import octavefilter
 from scipy import signal
+from synthetic import band_power
 
 from isolate.bands import THIRD_OCTAVES, exact
-from isolate.measuring.bank import Bank, band_power, design, halving
+from isolate.measuring.bank import Bank, design, halving
 from isolate.standards.third_octave import UPPER, WIDTH, usable
 
 RATES = (16_000, 22_050, 24_000, 32_000, 44_100, 48_000, 88_200, 96_000, 192_000)

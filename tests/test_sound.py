@@ -6,10 +6,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy import signal
+from synthetic import band_power
 
 from isolate.bands import THIRD_OCTAVES, exact
 from isolate.describe import catalogue, noises
-from isolate.measuring.bank import band_power
 from isolate.room import levels as stated
 from isolate.show.sound import scenes as sound_scenes
 from isolate.show.sound import shaping as sound

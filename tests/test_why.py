@@ -21,7 +21,7 @@ from isolate.describe import catalogue, constructions, layers, words
 from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity, Leaf
 from isolate.errors import InputError
-from isolate.physics import closed
+from isolate.physics.leaves import mass_law
 from isolate.physics.transmission import transmission
 from isolate.show.figures import curve as figures_curve
 from isolate.show.layout import Page, tell
@@ -88,7 +88,7 @@ def test_the_mass_of_the_limp_sheet_is_that_of_all_leaves() -> None:
     wavelength and radiates less, above it grazing sound, which that law leaves out, counts."""
     heavy = sum(words.leaf_mass(x) for x in constructions.load(WINDOW).layers if isinstance(x, Leaf))
     bands = slice(index_of(500), index_of(2000) + 1)
-    law = closed.mass_law(THIRD_OCTAVES, surface_mass=heavy)
+    law = mass_law(THIRD_OCTAVES, surface_mass=heavy)
     assert whyof(WINDOW).parts.mass_db[bands] == pytest.approx(law[bands], abs=1.5)
 
 

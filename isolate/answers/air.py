@@ -53,13 +53,13 @@ class AirAnswer(Answer):
         """Fresh air [m3/s]."""
         return air_flow.needed(self.people)
 
-    def carbon_dioxide(self, *, flow: float, playing: bool, hours: float = 1000.0) -> float:
-        """Fraction after some hours of who sit or play."""
+    def carbon_dioxide(self, *, flow: float, playing: bool) -> float:
+        """Fraction in the end, of who sit or play."""
         return air_flow.co2(
             people=self.people,
             flow=flow,
             volume=self.room.volume,
-            hours=hours,
+            hours=1000.0,
             effort=air_flow.PLAYING if playing else 1.0,
         )
 

@@ -9,11 +9,6 @@ from isolate.describe.rooms import Background
 from isolate.units import millimetres, show_length
 
 
-def with_article(name: str) -> str:
-    """ "a second pane", "an independent ceiling"."""
-    return f"{'an' if name[:1] in 'aeiou' else 'a'} {name}"
-
-
 def hertz(value: float) -> str:
     """A frequency to three digits, in kHz from 1 kHz on."""
     return f"{value / 1000:.3g} kHz" if value >= 1000 else f"{value:.3g} Hz"

@@ -7,7 +7,6 @@ recordings on a doubled one, so that the bilinear transform bends no skirt.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -167,12 +166,3 @@ def _frame_starts(first: int, count: int, step: float, frame: int) -> tuple[np.n
     starts = np.maximum(np.ceil(frames * frame / step).astype(int) - first, 0)
     real = np.append(np.diff(starts) > 0, True)
     return starts[real], frames[real]
-
-
-def band_power(blocks: Iterable[Array], rate: float, *, channels: int, frames: int, frame: int) -> Array:
-    """Mean square in frames of `frame` samples, (channels, frames, 27), of a recording fed in blocks of
-    (samples, channels); full scale is 1. rate [Hz]."""
-    bank = Bank(rate, channels, frames, frame=frame)
-    for block in blocks:
-        bank.feed(block)
-    return bank.power()

@@ -20,12 +20,12 @@ Size = tuple[float, float] | None
 
 
 @above_zero(thickness="m")
-def wool_of(material: Material, *, thickness: float, loose: bool = False) -> Wool:
+def wool_of(material: Material, *, thickness: float) -> Wool:
     """A layer of a porous material.
 
     Parameters
     ----------
-    material : a described one. thickness : [m]. loose : whether its frame may move with the air.
+    material : a described one. thickness : [m].
 
     Raises
     ------
@@ -34,8 +34,7 @@ def wool_of(material: Material, *, thickness: float, loose: bool = False) -> Woo
     """
     if material.flow_resistivity is None:
         raise ValueError(f"material: {material.name} is not porous; a wool, board or foam is needed")
-    density = material.density.typical if loose else None
-    return Wool(thickness, material.flow_resistivity.typical, material.porosity, density)
+    return Wool(thickness, material.flow_resistivity.typical, material.porosity)
 
 
 def _behind(gap: float) -> tuple[Layer, ...]:

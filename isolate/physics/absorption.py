@@ -179,14 +179,6 @@ def surface_admittance(f: ArrayLike, *, stack: Stack, angle: ArrayLike = 0.0) ->
     return admittance
 
 
-def oblique_alpha(f: ArrayLike, *, stack: Stack, angle: ArrayLike = 0.0) -> Array:
-    """Absorption coefficient of an endless stack for plane waves at `angle` [rad]; (angles, n) or (n,)."""
-    cos = np.cos(np.asarray(angle, float))
-    cos = cos[..., None] if cos.ndim else cos
-    y = surface_admittance(f, stack=stack, angle=angle)
-    return np.asarray(4 * y.real * cos / np.abs(cos + y) ** 2)
-
-
 # --- diffuse field ---------------------------------------------------------------------------------------
 
 

@@ -29,7 +29,6 @@ WARMTH = 100.0  # W a person gives off (handbooks, from memory)
 CARRIED = 1200.0  # J/(m3 K), heat air carries
 MOUTHS = 1.5  # loss of a sharp way in (0.5) and out (1.0), in dynamic pressures
 FRICTION = 0.03  # Darcy friction factor of a lined duct
-GRAVITY = 9.81
 
 
 @zero_or_more(people="1", per_person="m3/s")
@@ -81,16 +80,6 @@ def vent_flow(
 def vent_area(*, flow: float, pressure: float, losses: float = 0.0) -> float:
     """Clear area [m2] a short vent needs for a flow [m3/s] under a pressure [Pa]; inverse of `vent_flow`."""
     return flow / float(vent_flow(area=1.0, pressure=pressure, losses=losses))
-
-
-@above_zero(outside="K")
-@zero_or_more(height="m")
-def stack_pressure(*, height: float, difference: float, outside: float = 278.15) -> float:
-    """Pressure [Pa] between two openings `height` [m] apart, by warmth: rho g h dT/T_inside.
-
-    difference of temperature [K], outside temperature [K]; about 1 Pa for 2 m and 12 K.
-    """
-    return air.DENSITY * GRAVITY * height * difference / (outside + difference)
 
 
 @above_zero(volume="m3")

@@ -24,14 +24,12 @@ from isolate.standards.weighting import A_WEIGHTING
 
 OCTAVES: Array = np.array([63.0, 125, 250, 500, 1000, 2000, 4000, 8000])
 OCTAVES.flags.writeable = False
-DAMPER_DB = 10.0  # a damper close behind a grille (a textbook of architectural acoustics, read)
 FOOT = 0.3048
 
 # A small in-line fan of 100 to 150 mm into its duct at 20 L/s and 25 Pa; 12 to 15 dB more at full speed
 # (makers' sheets, from memory). Power of fans goes with Q p^2 (ASHRAE: 10 lg Q + 20 lg p).
 SMALL_FAN: Array = np.array([50.0, 53, 52, 49, 46, 41, 33, 25])
 FAN_FLOW, FAN_PRESSURE = 0.020, 25.0
-CASING_DB = 30.0  # dBA at 3 m through its casing, 25 to 35 (from memory)
 
 # Losses in dynamic pressures rho v^2/2 (handbooks, from memory).
 LOSSES: Mapping[str, float] = {"cowl": 2.5, "grille": 2.5, "box": 1.5, "bend": 0.4, "sharp bend": 1.2}
@@ -50,17 +48,17 @@ def straight(*, velocity: ArrayLike, area: ArrayLike) -> Array:
 
 
 @above_zero(velocity="m/s", area="m2", resistance="1")
-def grille(*, velocity: ArrayLike, area: ArrayLike, resistance: ArrayLike, damper: bool = False) -> Array:
+def grille(*, velocity: ArrayLike, area: ArrayLike, resistance: ArrayLike) -> Array:
     """An open grille, (..., 8): 10 + 10 lg S + 30 lg xi + 60 lg v, spread about the octave of 160 v Hz.
 
-    velocity [m/s] at the neck, area [m2]; resistance xi in dynamic pressures; damper: one behind it. Octaves
-    -5.82 - 0.15 n - 1.13 n^2, n octaves below the one that holds the peak.
+    velocity [m/s] at the neck, area [m2]; resistance xi in dynamic pressures. Octaves -5.82 - 0.15 n -
+    1.13 n^2, n octaves below the one that holds the peak.
     """
     v = np.asarray(velocity, float)[..., None]
     total = 10 + 10 * np.log10(np.asarray(area, float))[..., None] + 60 * np.log10(v)
     total = total + 30 * np.log10(np.asarray(resistance, float))[..., None]
     below = np.round(np.log2(160 * v / 1000)) - np.round(np.log2(OCTAVES / 1000))
-    return np.asarray(total - 5.82 - 0.15 * below - 1.13 * below**2 + DAMPER_DB * damper)
+    return np.asarray(total - 5.82 - 0.15 * below - 1.13 * below**2)
 
 
 @above_zero(velocity="m/s", diameter="m")
@@ -114,9 +112,3 @@ def in_room(power_db: ArrayLike, *, absorption_area: ArrayLike) -> Array:
 def dba(octave_db: ArrayLike) -> Array:
     """A-weighted level [dB] of octaves (..., 8)."""
     return energy_sum(np.asarray(octave_db, float) + A_WEIGHTING[index_of(63) :: 3])
-
-
-@above_zero(wall_area="m2", duct_area="m2")
-def crosstalk(*, reduction_db: ArrayLike, wall_area: float, duct_area: float) -> Array:
-    """Attenuation [dB] a duct through a wall needs to stay 10 dB below it: R + 10 lg(S/S_w) + 10."""
-    return np.asarray(reduction_db, float) + 10 * np.log10(duct_area / wall_area) + 10

@@ -14,7 +14,7 @@ What annex L of 2017 settles, digit by digit, that the formulas as remembered le
 
 References
 ----------
-ISO 12354-1:2017, annex B, annex C.3 (formulas from memory, confirmed by the printed numbers of annex L);
+ISO 12354-1:2017, annex B (formulas from memory, confirmed by the printed numbers of annex L);
 EN 12354-1:2000, annex B (from memory). Below fc the forced term near resonance is the standard's, not
 physics.
 """
@@ -96,18 +96,6 @@ def radiation_loss(f: ArrayLike, *, mass: ArrayLike, sigma: ArrayLike) -> Array:
     return 2 * RHO * C * np.asarray(sigma) / (2 * np.pi * np.asarray(f, float) * np.asarray(mass))
 
 
-@above_zero(f="Hz", area="m2", critical_hz="Hz")
-@zero_or_more(absorbing_length="m")
-def edge_loss(f: ArrayLike, *, area: float, critical_hz: ArrayLike, absorbing_length: ArrayLike) -> Array:
-    """Loss factor by the edges, c0/(pi^2 S sqrt(f fc)) sum(l_k alpha_k) (ISO 12354-1 annex C).
-
-    area S [m2]; absorbing_length: the sum of edge length times absorption [m], see
-    `flanking_junctions.edge_absorption`.
-    """
-    root = np.sqrt(np.asarray(f, float) * np.asarray(critical_hz))
-    return C / (np.pi**2 * area * root) * np.asarray(absorbing_length)
-
-
 @above_zero(f="Hz", mass="kg/m2")
 @zero_or_more(internal="1")
 def laboratory_loss(f: ArrayLike, *, mass: ArrayLike, internal: ArrayLike) -> Array:
@@ -116,20 +104,6 @@ def laboratory_loss(f: ArrayLike, *, mass: ArrayLike, internal: ArrayLike) -> Ar
     ISO 12354-1 annex C (from memory). f [Hz], mass m' [kg/m2], internal loss factor [1].
     """
     return np.asarray(internal) + np.asarray(mass) / (485 * np.sqrt(np.asarray(f, float)))
-
-
-@above_zero(mass="kg/m2", critical_hz="Hz")
-def laboratory_edge_absorption(*, mass: ArrayLike, critical_hz: ArrayLike) -> Array:
-    """Edge absorption alpha_k of a heavy wall in a test frame of 600 mm concrete.
-
-    EN 12354-1:2000 annex C (from memory), for `edge_loss` in place of the quick rule of
-    `laboratory_loss`. mass [kg/m2], critical_hz [Hz].
-    """
-    fc = np.asarray(critical_hz, float)
-    chi, psi = np.sqrt(31.1 / fc), 44.3 * fc / np.asarray(mass, float)
-    part = 2 * np.sqrt(chi * psi) * (1 + chi) * (1 + psi) / (chi * (1 + psi) ** 2 + 2 * psi * (1 + chi**2))
-    alpha = part**2 / 3
-    return alpha * (1 - 0.9999 * alpha)
 
 
 @above_zero(f="Hz", mass="kg/m2", critical_hz="Hz", eta="1", rho_c_l="kg/(m2 s)")

@@ -13,9 +13,8 @@ from numpy.typing import ArrayLike
 from isolate.bands import Array
 from isolate.physics.checks import above_zero, zero_or_more
 
-REFERENCE_TIME, REFERENCE_AREA = 0.5, 10.0  # T0 [s] of D_nT, A0 [m2] of D_n
+REFERENCE_TIME = 0.5  # T0 [s] of D_nT
 INSIDE_TO_FACADE_DB = -6.0  # C_d of ISO 12354-4, diffuse field in an ordinary room
-SABINE = 0.16
 
 
 @above_zero(absorption="m2")
@@ -31,23 +30,6 @@ def level_difference(tau_area: ArrayLike, *, absorption: ArrayLike) -> Array:
 def standardised(difference_db: ArrayLike, *, reverberation_time: ArrayLike) -> Array:
     """D_nT = D + 10 lg(T/T0) [dB], T0 = 0.5 s."""
     return np.asarray(difference_db) + 10 * np.log10(np.asarray(reverberation_time) / REFERENCE_TIME)
-
-
-@above_zero(absorption="m2")
-def normalised(difference_db: ArrayLike, *, absorption: ArrayLike) -> Array:
-    """D_n = D + 10 lg(A0/A) [dB], A0 = 10 m2."""
-    return np.asarray(difference_db) + 10 * np.log10(REFERENCE_AREA / np.asarray(absorption))
-
-
-@above_zero(volume="m3", area="m2")
-def standardised_from_index(r_prime_db: ArrayLike, *, volume: ArrayLike, area: ArrayLike) -> Array:
-    """D_nT = R' + 10 lg(0.32 V/S) [dB], V [m3] of the receiving room, S [m2] of the separating element.
-
-    Holds for the weighted values too: D_nT,w = R'_w + 10 lg(0.32 V/S) (ISO 12354-1, clause 4.1).
-    """
-    return np.asarray(r_prime_db) + 10 * np.log10(
-        SABINE / REFERENCE_TIME * np.asarray(volume) / np.asarray(area)
-    )
 
 
 @above_zero(area_in="m2", area_out="m2")
@@ -76,15 +58,3 @@ def outside_transfer(*, distance: ArrayLike, area: ArrayLike) -> Array:
     """
     sphere = np.maximum(2 * np.pi * np.asarray(distance, float) ** 2, area)
     return INSIDE_TO_FACADE_DB - 10 * np.log10(sphere)
-
-
-@zero_or_more(tau_area="m2")
-def outside_level(level_db: ArrayLike, tau_area: ArrayLike, *, distance: ArrayLike, area: ArrayLike) -> Array:
-    """Level outdoors [dB] before a facade that a level in the room [dB] comes through.
-
-    L_w = L + C_d + 10 lg(tau S) and `outside_transfer`'s spreading; tau_area [m2] of everything it comes
-    through, `area` [m2] of the facade, distance [m] at right angles.
-    """
-    with np.errstate(divide="ignore"):
-        passed = 10 * np.log10(np.asarray(tau_area, float))
-    return np.asarray(level_db) + passed + outside_transfer(distance=distance, area=area)

@@ -3,6 +3,11 @@
 Laboratories hang a wall in a frame of its own; a building does not. Sound runs along floors, slabs, ducts and
 what stands on them, and measured differences end somewhere. That end is data, not a formula, and joins what
 is computed as one more path.
+
+References
+----------
+Measurements in buildings, from memory; a school's studio with independent studs and a floating floor was read
+at NIC 69 to 75 (INCE-USA), slabs with sprung ceilings at 70 dB and more.
 """
 
 from __future__ import annotations
@@ -18,10 +23,6 @@ SPREAD_DB = (
     5.0  # standard deviation from house to house (judgement: 60 to 75 dB of D_nT,w by care of the work)
 )
 RATED = 100.0, 3150.0  # Hz, the bands that single numbers are made of
-SOURCE = (
-    "from memory of measurements in buildings; a school's studio with independent studs and a floating floor "
-    "was read at NIC 69 to 75 (INCE-USA), slabs with sprung ceilings at 70 dB and more"
-)
 
 
 def most_db() -> Array:
@@ -29,7 +30,7 @@ def most_db() -> Array:
 
     Notes
     -----
-    Straight over lg f between `BANDS_HZ`, by `SLOPE_DB` an octave below, level above; sources in `SOURCE`.
+    Straight over lg f between `BANDS_HZ`, by `SLOPE_DB` an octave below, level above.
     """
     octaves = np.log2(THIRD_OCTAVES / BANDS_HZ[0])
     inside = np.interp(np.log(THIRD_OCTAVES), np.log(BANDS_HZ), MOST_DB)

@@ -8,9 +8,8 @@ How much air passes is in `air_flow`, what noise it makes by itself in `air_nois
 
 References
 ----------
-Sabine's lining formula; Wells, Acoustical plenum chambers, Noise Control 4 (1958); Reynolds and
-Bledsoe, Algorithms for HVAC Acoustics, ASHRAE (1991); ASHRAE Handbook, HVAC Applications, sound and
-vibration control (all from memory).
+Wells, Acoustical plenum chambers, Noise Control 4 (1958); Reynolds and Bledsoe, Algorithms for HVAC
+Acoustics, ASHRAE (1991); ASHRAE Handbook, HVAC Applications, sound and vibration control (all from memory).
 """
 
 from __future__ import annotations
@@ -49,7 +48,7 @@ def lined(
     octave = (
         _B * per_foot**_C * (np.asarray(thickness, float) / INCH) ** _D * np.asarray(length, float) / FOOT
     )
-    loss = from_octaves(f, _OCTAVES, np.log(np.maximum(octave, 1e-6)), extend=True)
+    loss = _from_octaves(f, np.log(np.maximum(octave, 1e-6)))
     return np.minimum(np.exp(loss), MOST_DB)
 
 
@@ -81,46 +80,18 @@ def lined_round(f: ArrayLike, *, diameter: float, thickness: float, length: floa
     t = np.clip(thickness / INCH, 1.0, _THICKEST)
     rate = _ROUND @ np.array([1.0, t, t**2, d, d**2, d**3]) * min(thickness / INCH, 1.0)
     octave = np.maximum(rate, 1e-6) * length / FOOT
-    loss = from_octaves(f, _OCTAVES, np.log(octave), extend=True)
+    loss = _from_octaves(f, np.log(octave))
     return np.minimum(np.exp(loss), MOST_DB)
 
 
-@above_zero(f="Hz", perimeter="m", area="m2")
-@zero_or_more(length="m", absorption="1")
-def lined_sabine(
-    f: ArrayLike, *, perimeter: ArrayLike, area: ArrayLike, length: ArrayLike, absorption: ArrayLike
-) -> Array:
-    """Attenuation [dB] of a lined duct, 1.05 alpha^1.4 P/S dB/m, at most 40 dB.
-
-    perimeter [m] lined, area [m2] clear, absorption coefficient at `f`. Above the frequency where the
-    width (S^0.5) is one wavelength sound beams through, and the rate falls as 1/f (our reading).
-    """
-    rate = 1.05 * np.asarray(absorption) ** 1.4 * np.asarray(perimeter) / np.asarray(area)
-    beams = np.maximum(np.asarray(f, float) * np.sqrt(area) / air.SPEED, 1.0)
-    return np.minimum(rate * np.asarray(length) / beams, MOST_DB)
-
-
-@above_zero(f="Hz", width="m", height="m")
-@zero_or_more(length="m")
-def unlined(f: ArrayLike, *, width: ArrayLike, height: ArrayLike, length: ArrayLike) -> Array:
-    """Attenuation [dB] of a bare rectangular metal duct above 250 Hz, 0.066 (0.305 P/A)^0.8 dB/m.
-
-    Below, its thin walls take more, but give it to the room it runs through: the same value is kept.
-    """
-    w, h = np.asarray(width, float), np.asarray(height, float)
-    rate = 0.066 * (FOOT * 2 * (w + h) / (w * h)) ** 0.8
-    return rate * np.asarray(length) + 0 * np.asarray(f, float)
-
-
 @above_zero(f="Hz", area="m2")
-def end_reflection(f: ArrayLike, *, area: ArrayLike, flush: bool = True) -> Array:
-    """Loss [dB] at the open end of a duct of clear `area` [m2], for sound inside it.
+def end_reflection(f: ArrayLike, *, area: ArrayLike) -> Array:
+    """Loss [dB] at the open end of a duct of clear `area` [m2] in a wall, for sound inside it.
 
-    10 lg(1 + (0.7 c/(pi f D))^2), D = sqrt(4A/pi); without the 0.7 when the end stands free.
+    10 lg(1 + (0.7 c/(pi f D))^2), D = sqrt(4A/pi).
     """
     diameter = np.sqrt(4 * np.asarray(area, float) / np.pi)
-    factor = 0.7 if flush else 1.0
-    return 10 * np.log10(1 + (factor * air.SPEED / (np.pi * np.asarray(f, float) * diameter)) ** 2)
+    return 10 * np.log10(1 + (0.7 * air.SPEED / (np.pi * np.asarray(f, float) * diameter)) ** 2)
 
 
 @above_zero(f="Hz", area="m2", distance="m", size="m")
@@ -167,26 +138,13 @@ def baffle_box(
     return np.minimum(chambers * one, MOST_DB)
 
 
-@above_zero(f="Hz", bands_hz="Hz")
-def from_octaves(f: ArrayLike, bands_hz: ArrayLike, values: ArrayLike, *, extend: bool = False) -> Array:
-    """Values at `f` from stated ones, such as a silencer's insertion loss [dB] in octaves.
-
-    values (..., bands) at rising `bands_hz`; linear in lg f between them. Beyond them the outer value is
-    kept; `extend` goes on below the lowest with the slope of the first pair.
-    """
-    at, bands, v = (
-        np.log(np.asarray(f, float)),
-        np.log(np.asarray(bands_hz, float)),
-        np.asarray(values, float),
-    )
-    if bands.size != v.shape[-1] or np.any(np.diff(bands) <= 0):
-        raise ValueError(f"bands_hz: {v.shape[-1]} rising frequencies needed (got {bands_hz!r})")
-    if bands.size == 1:
-        return np.broadcast_to(v, (*v.shape[:-1], at.size)).copy()
+def _from_octaves(f: ArrayLike, values: Array) -> Array:
+    """Of values (..., 8) at the octaves those at `f` [Hz]: linear in lg f, below the lowest with the slope of
+    the first pair, above the highest as there."""
+    at, bands = np.log(np.asarray(f, float)), np.log(_OCTAVES)
     left = np.clip(np.searchsorted(bands, at) - 1, 0, bands.size - 2)
     share = np.minimum((at - bands[left]) / (bands[left + 1] - bands[left]), 1.0)
-    share = share if extend else np.maximum(share, 0.0)
-    return v[..., left] * (1 - share) + v[..., left + 1] * share
+    return values[..., left] * (1 - share) + values[..., left + 1] * share
 
 
 @above_zero(f="Hz", area="m2")
@@ -213,9 +171,3 @@ def element_difference(tau: ArrayLike, *, area: ArrayLike) -> Array:
 def transmission_area(dne_db: ArrayLike, *, count: ArrayLike = 1) -> Array:
     """tau S [m2] of `count` elements of D_n,e [dB], to be added to that of the wall."""
     return np.asarray(count) * REFERENCE_AREA * 10 ** (-np.asarray(dne_db, float) / 10)
-
-
-@above_zero(area="m2")
-def reduction_index(dne_db: ArrayLike, *, area: ArrayLike) -> Array:
-    """R = D_n,e + 10 lg(S / A0) [dB], of the element on an area S [m2] (ISO 12354-3)."""
-    return np.asarray(dne_db, float) + 10 * np.log10(np.asarray(area) / REFERENCE_AREA)

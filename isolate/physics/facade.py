@@ -1,4 +1,4 @@
-"""Outdoor noise into a room: the composite of its sides and the level inside (ISO 12354-3).
+"""Outdoor noise into a room: where its level holds, and the level inside (ISO 12354-3).
 
 Reference point. A level stated at the facade is L1,2m, what a microphone 2 m before it reads; one worked out
 from a source and its distance is that of the arriving sound, without the building's reflection. The term
@@ -30,7 +30,6 @@ FIELD_DB: Final[dict[str, float]] = {
     "on the facade": -3.0,
     "room": 0.0,
 }
-REFERENCE_TIME = 0.5  # T0 [s] of D2m,nT
 
 
 @above_zero(volume="m3", reverberation_time="s")
@@ -40,23 +39,6 @@ def absorption_area(*, volume: float, reverberation_time: ArrayLike) -> Array:
     `volume` [m3]; `reverberation_time` [s], any shape.
     """
     return 0.16 * volume / np.asarray(reverberation_time, float)
-
-
-@above_zero(area="m2")
-@zero_or_more(tau="1")
-def composite(tau: ArrayLike, *, area: ArrayLike) -> Array:
-    """Transmission coefficient of sides side by side, their mean by area (ISO 12354-3:2017, equation 13).
-
-    `tau` (sides, ..., bands); `area` (sides,) [m2]. Returns (..., bands).
-
-    >>> two = composite([[1e-5], [10**-2.8]], area=[8.5, 1.5])  # a 50 dB wall with a 28 dB window
-    >>> float((-10 * np.log10(two[0])).round(1))
-    36.1
-    """
-    values, areas = np.asarray(tau, float), np.asarray(area, float)
-    if areas.ndim != 1 or values.shape[0] != areas.size:
-        raise ValueError(f"area: one value a side is needed, came {areas.shape} for {values.shape[0]} sides")
-    return np.tensordot(areas / areas.sum(), values, axes=1)
 
 
 @above_zero(absorption="m2")
@@ -79,14 +61,3 @@ def level_inside(level_db: ArrayLike, tau_area: ArrayLike, *, absorption: ArrayL
     with np.errstate(divide="ignore"):
         passed = 10.0 * np.log10(np.asarray(tau_area, float) / np.asarray(absorption, float))
     return np.asarray(level_db, float) + passed + FIELD_DB[field]
-
-
-@above_zero(area="m2", volume="m3")
-def d_2m_nt(tl_db: ArrayLike, *, area: float, volume: float, shape_db: ArrayLike = 0.0) -> Array:
-    """Standardised level difference of a facade D2m,nT [dB] (ISO 12354-3:2017, equation 12).
-
-    `tl_db` apparent sound reduction R' of the facade [dB], any shape; `area` S [m2]; `volume` of the room
-    [m3]; `shape_db` dLfs of balconies and galleries [dB], 0 for a plane facade.
-    """
-    spread = 10.0 * np.log10(volume / (6.0 * REFERENCE_TIME * area))
-    return np.asarray(tl_db, float) + np.asarray(shape_db, float) + spread

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
-from isolate.describe.houses import Flank, House, Plate, Surroundings
+from isolate.describe.houses import Flank, Plate, Surroundings
 from isolate.physics import annex_b, flanking, flanking_junctions, impact
 from isolate.physics.checks import above_zero
 
@@ -37,43 +37,6 @@ class FlankPath:
     name: str
     ends: str
     difference_db: Array
-
-
-@dataclass(frozen=True)
-class Flanking:
-    """Normalised flanking level differences [dB], one per band; inf where nothing flanks.
-
-    `low_db`, `typical_db`, `high_db`: all flanking paths together, the house as it is. `through_db`:
-    typical, only those that pass the separating element by (Ff), which is what is left when that
-    element has been lined on both sides: the ceiling of every such change.
-    """
-
-    low_db: Array
-    typical_db: Array
-    high_db: Array
-    through_db: Array
-
-
-@above_zero(f="Hz")
-def difference(f: ArrayLike, *, house: House, direction: str) -> Flanking:
-    """Flanking of a usual house towards the room `direction`: "beside" or "above" (or below).
-
-    f : nominal third octaves [Hz]. Reference room 4 m x 3 m x 2.5 m, A0 = 10 m2: use as tau S = A0
-    10^(-D_n,f/10). Raises ValueError for another direction.
-    """
-    if direction not in SEPARATING_AREA:
-        raise ValueError(f"direction: must be one of {', '.join(SEPARATING_AREA)} (got {direction!r})")
-    around = house.beside if direction == "beside" else house.above
-    f = np.asarray(f, float)
-    if around is None:
-        return Flanking(*(np.full(f.shape, np.inf) for _ in range(4)))
-    area = SEPARATING_AREA[direction]
-    light, typical, heavy = (
-        paths(f, around=around, area=area, pick=pick) for pick in ("low", "typical", "high")
-    )
-    both = _sum(typical)
-    down, up = _half_range(around, _sum(light), typical, _sum(heavy))
-    return Flanking(both - down, both, both + up, _sum([p for p in typical if p.ends == "Ff"]))
 
 
 @above_zero(f="Hz", area="m2")

@@ -1,4 +1,4 @@
-"""Junctions of building elements: vibration reduction index, level difference, absorption at edges.
+"""Junctions of building elements: vibration reduction index, level difference, absorption lengths.
 
 Numbering of the elements at a junction, as in ISO 12354-1 annex E: 1 and 3 lie in one plane, 2 (and 4)
 stand across. `mass` and `across` are surface masses [kg/m2]: of the element the path starts in and of
@@ -12,7 +12,7 @@ interlayer confirmed by the worked examples of annex H.3 of 2000 and annex L of 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -126,13 +126,6 @@ def reduction(kind: str, f: ArrayLike, *, mass: ArrayLike, across: ArrayLike) ->
 def minimum_reduction(*, junction_length: float, area_i: float, area_j: float) -> float:
     """Smallest K_ij [dB], 10 lg[l_f l0 (1/S_i + 1/S_j)], l0 = 1 m (EN 12354-1:2000 eq. 23, from memory)."""
     return float(10 * np.log10(junction_length * (1 / area_i + 1 / area_j)))
-
-
-def edge_absorption(neighbours: Sequence[tuple[ArrayLike, ArrayLike]]) -> Array:
-    """Absorption alpha_k of an edge: sum over its neighbours (fc_j [Hz], K_ij [dB]) of
-    sqrt(fc_j / 1000 Hz) 10^(-K_ij/10) (ISO 12354-1 annex C; from memory, confirmed by annex L)."""
-    terms = [np.sqrt(np.asarray(fc) / REFERENCE_HZ) * 10 ** (-np.asarray(k) / 10) for fc, k in neighbours]
-    return np.asarray(sum(terms))
 
 
 @above_zero(f="Hz", area="m2")

@@ -1,11 +1,9 @@
-"""Floors and rooms that float: on mounts, on a mat, on trapped air; and what one hard spot does to them.
+"""Floors and rooms that float: on mounts, on a mat, on trapped air.
 
 References
 ----------
 ISO 9052-1:1989, clauses 8 and 9: dynamic stiffness of layers under floating floors, with trapped air (from
-memory); ISO 12354-1:2017, annex D, and ISO 12354-2:2017, annex C (confirmed by annex L of the former); T. E.
-Vigran, Building Acoustics (2008), section 8.4.3 (read): floating floors and their bridges, after Gösele
-(1964); L. Cremer, M. Heckl, Structure-borne Sound, 2nd ed. (1988), chapter 6 (from memory).
+memory); ISO 12354-1:2017, annex D, and ISO 12354-2:2017, annex C (confirmed by annex L of the former).
 """
 
 from __future__ import annotations
@@ -16,10 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isolate.bands import Array
-from isolate.physics import framing
 from isolate.physics.checks import above_zero, zero_or_more
-from isolate.physics.coupled import Member
-from isolate.physics.links import Link
 
 GRAVITY = 9.81
 CLOSED = 100e3  # flow resistivity [Pa s/m2], from which air cannot move sideways in a test
@@ -66,22 +61,21 @@ def transmissibility(f: ArrayLike, *, resonance_hz: ArrayLike, loss: ArrayLike) 
     return np.sqrt((1 + eta2) / ((1 - x2) ** 2 + eta2))
 
 
-@above_zero(slope="dB")
 @zero_or_more(ratio="1")
 def improvement(
-    f: ArrayLike, *, resonance_hz: ArrayLike, loss: ArrayLike, slope: float = 30.0, ratio: float = 0.0
+    f: ArrayLike, *, resonance_hz: ArrayLike, loss: ArrayLike, ratio: float = 0.0
 ) -> Array:
-    """Improvement [dB] by a floating floor: less than none near its resonance, `slope` lg(f/f0) above it.
+    """Improvement [dB] by a floating floor: less than none near its resonance, 30 lg(f/f0) above it.
 
-    -20 lg of the transmissibility of one mass up to where the law of a floor crosses it: 30 for one whose
-    waves die away where they are made (screeds and decks), 40 for a stiff slab (ISO 12354-2, annex C).
+    -20 lg of the transmissibility of one mass up to where the law of a floor crosses it, of one whose waves
+    die away where they are made (screeds and decks; ISO 12354-2, annex C).
 
     ratio : mass of what floats over that of what bears it, m1/m2. A force on m1 then moves m2 by
     1/(1 + m1/m2 - (f/f1)^2) of what it does on m2 alone, f1^2 = s'/(4 pi^2 m1): far below `resonance_hz`, f1
     sqrt(1 + m1/m2), both move as one, heavier, mass; far above it only f1 counts, which is the f0 of the law.
     """
     one = 20 * np.log10((1 + ratio) / transmissibility(f, resonance_hz=resonance_hz, loss=loss))
-    law = slope * np.log10(np.asarray(f, float) * np.sqrt(1 + ratio) / np.asarray(resonance_hz))
+    law = 30.0 * np.log10(np.asarray(f, float) * np.sqrt(1 + ratio) / np.asarray(resonance_hz))
     return np.where(law > 0, np.minimum(one, law), one)
 
 
@@ -100,20 +94,3 @@ def chain(masses: Sequence[float], stiffnesses: Sequence[float]) -> tuple[float,
         matrix[i : i + 2, i : i + 2] += np.array([[s, -s], [-s, s]])
     squares = np.linalg.eigvalsh(matrix / np.sqrt(np.outer(mass, mass)))
     return tuple(float(np.sqrt(x)) / (2 * np.pi) for x in squares[1:])
-
-
-@above_zero(f="Hz")
-@zero_or_more(count="1")
-def bridged(
-    f: ArrayLike, *, improvement_db: ArrayLike, floating: Member, base: Member, count: float, link: Link
-) -> Array:
-    """Improvement [dB] (F,) of impact sound by a floating floor that touches its base at `count` points.
-
-    What falls on the floor fills it with bending waves, v1^2 = F^2 Re Y1/(w eta1 m1 S1); each bridge passes
-    v1^2 |G|^2 Re Y2 on, where without the floor F^2 Re Y2 went in.
-    """
-    f = np.asarray(f, float)
-    reached = np.abs(framing.through(floating.mobility, base.mobility, link(f, np.zeros_like(f)))) ** 2
-    stored = 2 * np.pi * f * floating.loss * floating.mass * floating.area
-    spots = count * reached * floating.mobility / stored
-    return -10 * np.log10(np.minimum(10 ** (-np.asarray(improvement_db, float) / 10) + spots, 1.0))

@@ -6,7 +6,7 @@ concrete, a hammer on carpet and a drummer on a riser are one formula. In the fl
 what the force does, F^2 Re Y, until losses have taken it; they and the near field of the spot radiate.
 
 By reciprocity the same floor stops sound in the air by R with L_n + R = 37.7 + 30 lg f - 10 lg sigma (third
-octaves, sigma the radiation factor of the floor's upper face): `power_by_reciprocity`.
+octaves, sigma the radiation factor of the floor's upper face).
 
 References
 ----------
@@ -112,47 +112,11 @@ def radiated(f: Array, leaf: AnyLeaf, *, size: tuple[float, float], loss: ArrayL
     return np.asarray(near + IMPEDANCE * sigma * point_mobility(leaf) / (2 * np.pi * f * eta * mass))
 
 
-@above_zero(f="Hz", sigma="1")
-@zero_or_more(tau="1")
-def power_by_reciprocity(f: ArrayLike, *, tau: ArrayLike, sigma: ArrayLike) -> Array:
-    """Power [W/N2] into the room below per mean square force above, from sound the other way.
-
-    tau : diffuse transmission coefficient of the floor. sigma : radiation factor of the motion it gives to
-    the face that is struck. k^2 tau/(16 pi rho c sigma): a diffuse field below moves the face by
-    v^2/p^2 = tau/(4 (rho c)^2 sigma), and v^2/p^2 = 4 pi W/(rho c k^2 F^2) for any passive floor.
-    """
-    k = 2 * np.pi * np.asarray(f, float) / SPEED
-    return np.asarray(k**2 * np.asarray(tau) / (16 * np.pi * IMPEDANCE * np.asarray(sigma)))
-
-
 @above_zero(absorption_area="m2")
 @zero_or_more(power="W")
 def level(power: ArrayLike, *, absorption_area: ArrayLike = 10.0) -> Array:
     """Level [dB] of a power [W] in a room of this absorption area [m2], L_w + 10 lg(4/A); L_n for 10 m2."""
     return 10 * np.log10(np.asarray(power, float) / POWER_0 * 4 / np.asarray(absorption_area))
-
-
-@above_zero(f="Hz", mass="kg/m2", loss="1", sigma="1")
-def massive_level(f: ArrayLike, *, mass: ArrayLike, loss: ArrayLike, sigma: ArrayLike = 1.0) -> Array:
-    """L_n [dB] of a massive floor, 155 - 30 lg m' + 10 lg Ts + 10 lg sigma + 10 lg(f/1000), Ts = 2.2/(f eta).
-
-    ISO 12354-2, annex B (from memory), of normal concrete: mass m' [kg/m2], total loss factor per third
-    octave. Twice the mass is 9 dB less, and 1.5 more by the losses m' brings with it.
-    """
-    f = np.asarray(f, float)
-    ring = 2.2 / (f * np.asarray(loss))
-    return np.asarray(
-        155
-        - 30 * np.log10(np.asarray(mass, float))
-        + 10 * np.log10(ring * np.asarray(sigma))
-        + 10 * np.log10(f / 1000)
-    )
-
-
-@above_zero(mass="kg/m2")
-def equivalent_level(mass: ArrayLike) -> Array:
-    """L_n,w,eq [dB] of a massive floor, 164 - 35 lg m', 100 to 600 kg/m2 (ISO 12354-2, simplified, read)."""
-    return 164 - 35 * np.log10(np.asarray(mass, float))
 
 
 @above_zero(floor_mass="kg/m2", flank_mass="kg/m2")

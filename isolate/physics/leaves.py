@@ -15,9 +15,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from isolate.bands import Array
-from isolate.physics.air import DENSITY, SPEED, VISCOSITY
+from isolate.physics.air import DENSITY, IMPEDANCE, SPEED, VISCOSITY
+from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 
 SHEAR_FACTOR = 5.0 / 6.0
@@ -205,3 +207,29 @@ def critical_frequency(leaf: AnyLeaf) -> Array:
     """Frequency [Hz] at which free bending waves are as fast as sound, c^2/(2 pi) sqrt(m/B); inf if limp."""
     with np.errstate(divide="ignore"):
         return np.asarray(SPEED**2 / (2 * np.pi) * np.sqrt(np.divide(leaf.mass, leaf.bending)))
+
+
+@above_zero(f="Hz", surface_mass="kg/m2")
+def mass_law(f: ArrayLike, *, surface_mass: ArrayLike) -> Array:
+    """Field-incidence transmission loss [dB] of a limp sheet.
+
+    Parameters
+    ----------
+    f : [Hz]. surface_mass : [kg/m2]; they broadcast.
+
+    Raises
+    ------
+    ValueError
+        One that is not above zero.
+
+    Notes
+    -----
+    10 lg(1 + (pi f m / (rho c))^2 10^-0.5): the normal-incidence law less 5 dB, which is 20 lg(m f) - 47
+    where it is large. Of plates well below coincidence.
+
+    References
+    ----------
+    M. J. Crocker, J. P. Arenas, Engineering Acoustics (2021), chapter 12.
+    """
+    ratio = np.pi * np.asarray(f, float) * np.asarray(surface_mass, float) / IMPEDANCE
+    return 10.0 * np.log10(1.0 + ratio**2 * 10.0**-0.5)

@@ -69,9 +69,9 @@ def slit(
     Notes
     -----
     Radiation load K/2 + j tan(K e), K = k width, e = (ln(8/K) - 0.5772)/pi, twice the width in an
-    edge. In the middle of a wall and without losses it agrees with `gomperts_kihlman` within 0.05 dB up
-    to K = 0.5; at an edge that formula keeps the end correction of the single width, which moves its
-    resonances.
+    edge. In the middle of a wall and without losses it agrees with Gomperts and Kihlman's formula within
+    0.05 dB up to K = 0.5; at an edge that formula keeps the end correction of the single width, which moves
+    its resonances.
     """
     k, w, d = _wavenumber(f), positive("width", width), at_least_zero("depth", depth)
     image = 2.0 * w if at_edge else w
@@ -116,36 +116,6 @@ def hole(
     loss = np.asarray(attenuation_db, float)
     phase = kc * d - 1j * loss * np.log(10.0) / 20.0
     return _to_geometry(2.0 * ka, _through(z, zc, phase, blocked=8.0), 10.0 ** (-loss / 10.0))
-
-
-def gomperts_kihlman(
-    f: ArrayLike, *, width: ArrayLike, depth: ArrayLike, m: float = 8.0, n: float = 1.0
-) -> Array:
-    """The slit formula of 1967 as printed, without losses, for comparison and checks.
-
-    m is 8 for a diffuse field and 4 for a plane wave; n is 1 in the middle of a wall and 0.5 at an
-    edge. For k width below 1. Hopkins, Sound Insulation (2007), eq. 4.99 (from memory).
-    f [Hz], width and depth [m]; m, n its numbers for the field and the place.
-    """
-    k, w = _wavenumber(f), positive("width", width)
-    kw, kd = k * w, k * at_least_zero("depth", depth)
-    ke = kw * _line_load(k, w)[1]
-    resonance = np.sin(kd + 2 * ke) ** 2 / np.cos(ke) ** 2
-    radiation = kw**2 / (2 * n**2) * (1 + np.cos(kd) * np.cos(kd + 2 * ke))
-    return np.asarray(m * kw * np.cos(ke) ** 2 / (2 * n**2 * (resonance + radiation)))
-
-
-def wilson_soroka(f: ArrayLike, *, radius: ArrayLike, depth: ArrayLike) -> Array:
-    """The round hole of 1965 for a plane wave at right angles, without losses, for comparison.
-
-    f [Hz], radius and depth [m].
-    """
-    k, a = _wavenumber(f), positive("radius", radius)
-    ka, kd = k * a, k * at_least_zero("depth", depth)
-    r, x = _piston(ka)
-    real = 4 * r**2 * (np.cos(kd) - x * np.sin(kd)) ** 2
-    imaginary = ((r**2 - x**2 + 1) * np.sin(kd) + 2 * x * np.cos(kd)) ** 2
-    return np.asarray(4 * r / (real + imaginary))
 
 
 def _wavenumber(f: ArrayLike) -> Array:

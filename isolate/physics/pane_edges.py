@@ -214,11 +214,11 @@ def waves(f: Array, *, leaf: AnyLeaf, size: tuple[float, float]) -> Waves | None
     return Waves(leaf.mass, critical, inner, sigma, flight, radiated, 1 / (1 + (first / f) ** 4))
 
 
-def _dispersion(f: Array, leaf: AnyLeaf, rounds: int = 4) -> tuple[Array, Array]:
+def _dispersion(f: Array, leaf: AnyLeaf) -> tuple[Array, Array]:
     """Critical frequency [Hz] and loss factor of the bending stiffness at the free wavenumber."""
     w = 2 * np.pi * f
     bending = np.asarray(leaf.bending, complex)
-    for _ in range(rounds):  # a soft core makes the stiffness fall with wavenumber
+    for _ in range(4):  # a soft core makes the stiffness fall with wavenumber
         free = (w**2 * leaf.mass / np.real(bending)) ** 0.25
         bending = _stiffness(f, leaf, free)
     free = (w**2 * leaf.mass / np.real(bending)) ** 0.25

@@ -40,10 +40,7 @@ FIELD, JOINT = 0.3, 0.2  # m between screws: within a board and at its joints (c
 WOOD_LOSS, STEEL_LOSS = 0.05, 0.02  # with fixings and screws (handbooks, from memory)
 SHEET_LOSS = 0.08  # of thin sheet screwed to boards; 0.05 to 0.12 change no published row by 0.4 dB
 HEAD = 4e-3  # m, radius of a screw's head
-THREAD, BEND = (
-    2e-3,
-    1.5e-3,
-)  # m, radius of a screw; of the corners of a steel stud (common practice, no source)
+BEND = 1.5e-3  # m, radius of the corners of a steel stud (common practice, no source)
 STEEL_FLANGE, STEEL_LIP = 0.035, 0.006  # m, of common studs (common practice, no source)
 ARM = STEEL_FLANGE / 2 - BEND  # m, of flange that bends between a screw in its middle and the web
 STEEL_SHEAR = STEEL_YOUNG / (2 * (1 + STEEL_POISSON))

@@ -73,12 +73,12 @@ def reverberation_distance(absorption: ArrayLike) -> Array:
     return np.asarray(np.sqrt(np.asarray(absorption, float) / (16 * np.pi)))
 
 
-@above_zero(reverberation_time="s", early="s")
-def clearness(reverberation_time: ArrayLike, *, early: float = 0.05) -> Array:
-    """Sound of the first `early` seconds over all later [dB], of a plain exponential decay (C50).
+@above_zero(reverberation_time="s")
+def clearness(reverberation_time: ArrayLike) -> Array:
+    """Sound of the first 50 ms over all later [dB], of a plain exponential decay (C50).
 
     >>> float(clearness(0.5).round(1))
     4.7
     """
-    decay = 6 * np.log(10) * early / np.asarray(reverberation_time, float)
+    decay = 6 * np.log(10) * 0.05 / np.asarray(reverberation_time, float)
     return np.asarray(10 * np.log10(np.expm1(decay)))

@@ -49,14 +49,13 @@ PER_DUCT = {"soft sleeve": 2}  # at fan and inner shell; one of all else
 @dataclass(frozen=True)
 class System:
     """One duct of a pair: clear `diameter` and `length` [m], how many `boxes`, air `flow` [m3/s]; `lining`
-    [m] of the duct; `damper`: one behind its grille; `fan`: whether one drives it; how many `pairs`."""
+    [m] of the duct; `fan`: whether one drives it; how many `pairs`."""
 
     diameter: float
     length: float
     boxes: int
     flow: float
     lining: float = LINING
-    damper: bool = False
     fan: bool = True
     pairs: int = 1
 
@@ -156,9 +155,8 @@ class System:
     def sources_db(self, absorption: Array) -> dict[str, Array]:
         """Levels (8,) [dB] in a room of this absorption area (8,) [m2] of all ducts' parts."""
         end = ducts.end_reflection(air_noise.OCTAVES, area=self.area)
-        grille = air_noise.grille(
-            velocity=self.velocity, area=self.area, resistance=air_noise.LOSSES["grille"], damper=self.damper
-        )
+        open_end = air_noise.LOSSES["grille"]
+        grille = air_noise.grille(velocity=self.velocity, area=self.area, resistance=open_end)
         flow = air_noise.straight(velocity=self.velocity, area=self.area)
         bend = air_noise.bend(velocity=self.velocity, diameter=self.diameter)
         last = ducts.lined_round(
@@ -316,13 +314,8 @@ def place(closed: Scenario, side: str, *, shells: int = 1) -> Place:
     return Place(closed, through, octave_levels(background_db)[1:], fastest, shells)
 
 
-def systems(flow: float, *, fastest: float = FASTEST[0][1], damper: bool = False) -> Iterator[System]:
+def systems(flow: float, *, fastest: float = FASTEST[0][1]) -> Iterator[System]:
     """All that may be tried for a flow [m3/s], the smallest first; as many pairs as keep the widest slow."""
     pairs = max(math.ceil(flow / fastest / (math.pi * DIAMETERS[-1] ** 2 / 4) - 1e-9), 1)
-    found = (
-        System(d, n, b, flow / pairs, damper=damper, pairs=pairs)
-        for d in DIAMETERS
-        for n in LENGTHS
-        for b in BOXES
-    )
+    found = (System(d, n, b, flow / pairs, pairs=pairs) for d in DIAMETERS for n in LENGTHS for b in BOXES)
     return iter(sorted(found, key=lambda one: one.volume))

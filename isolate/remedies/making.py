@@ -5,8 +5,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from isolate.describe import words
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.prices import Prices
@@ -132,8 +130,3 @@ def _kind(option: Option, side: Side | None) -> str:
     if side is not None and option.adds_window(side):
         return "second window"
     return next((key for slot, key in KINDS.items() if getattr(option, slot) is not None), "lining")
-
-
-def taken(remedy: Remedy) -> np.ndarray:
-    """Cost, mass [kg] and space [m3] it takes, (3,)."""
-    return np.array([round(remedy.price, 2), remedy.mass, remedy.space])

@@ -20,7 +20,7 @@ from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side
 from isolate.physics import between, facade_shape, flanking_rooms, leakage, rated, second_window, windows
 from isolate.physics.air import SPEED
-from isolate.physics.ducts import transmission_area
+from isolate.physics.ducts import REFERENCE_AREA, transmission_area
 from isolate.physics.flanking_rooms import FlankingFound
 from isolate.physics.responses import Response, responses
 from isolate.physics.transmission import Pick, Transmission, transmission, typical
@@ -62,7 +62,7 @@ class Element:
     def difference_db(self) -> Array:
         """Normalised level difference D_n of this element alone [dB] (..., 27)."""
         with np.errstate(divide="ignore"):
-            return -10.0 * np.log10(self.tau_area / between.REFERENCE_AREA)
+            return -10.0 * np.log10(self.tau_area / REFERENCE_AREA)
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from isolate.bands import THIRD_OCTAVES, Array, energy_sum
+from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.constructions import Construction
 from isolate.describe.impacts import Impact
 from isolate.describe.rooms import Noise, Own, Side
@@ -168,8 +168,3 @@ def loudest_of(level_db: Array, one: Impact, time: Array) -> Array:
     if one.force_db is None:
         return level_db
     return np.asarray(level_db - 10 * np.log10(one.per_second) + rated.fast_maximum(time))
-
-
-def together(levels_db: Sequence[Array]) -> Array:
-    """Energy sum (27,) [dB]."""
-    return energy_sum(np.array(levels_db), axis=0)

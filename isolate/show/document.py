@@ -14,7 +14,6 @@ from typing import overload
 
 from isolate.remedies.cautions.facts import Caution
 
-INKS = ("", "strong", "quiet", "good", "mild", "warn", "bad")
 VERDICT_INKS = {
     "not audible": "good", "may be heard": "mild", "faint": "mild", "audible": "warn", "clear": "bad",
 }  # fmt: skip

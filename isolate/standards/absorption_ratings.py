@@ -17,8 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from isolate.bands import N_BANDS, THIRD_OCTAVES, Array, index_of
-from isolate.errors import InputError
+from isolate.bands import N_BANDS, Array, index_of
 from isolate.standards.rounding import half_up
 
 PRACTICAL_OCTAVES: Array = np.array([125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0])
@@ -119,11 +118,8 @@ def absorber_class(weighted: float) -> str:
 def nrc(alpha: ArrayLike) -> Array:
     """Noise reduction coefficient: mean at 250, 500, 1000 and 2000 Hz to the nearest 0.05;
     (..., 27) to (...). ASTM C423: coefficients to 0.01 first, values above 1 are kept."""
-    return _nrc_of_four(_thirds(alpha)[..., _FOUR])
-
-
-def _nrc_of_four(four: Array) -> Array:
-    return np.asarray(half_up(half_up(four * 100.0).sum(axis=-1) / 400.0 * _STEP) / _STEP)
+    hundredths = half_up(_thirds(alpha)[..., _FOUR] * 100.0)
+    return np.asarray(half_up(hundredths.sum(axis=-1) / 400.0 * _STEP) / _STEP)
 
 
 def saa(alpha: ArrayLike) -> Array:
@@ -148,26 +144,3 @@ def rate_absorption(alpha: ArrayLike) -> AbsorptionRating:
 
 def _known(values: Array, first_hz: float, last_hz: float) -> bool:
     return bool(np.isfinite(values[index_of(first_hz) : index_of(last_hz) + 1]).all())
-
-
-def rate_absorption_octaves(alpha: Mapping[float, float]) -> AbsorptionRating:
-    """Ratings of published octave coefficients {centre [Hz]: alpha}.
-
-    Trade tables to ASTM C423 print the third octave at each octave centre, so NRC is exact; alpha_w takes the
-    value as the octave's mean. No SAA: it needs third octaves.
-
-    >>> print(rate_absorption_octaves({250: 0.25, 500: 0.34, 1000: 0.38, 2000: 0.33, 4000: 0.3}))
-    alpha_w 0.40, class D, NRC 0.35
-    """
-    unknown = [f for f in alpha if f not in THIRD_OCTAVES]
-    if unknown:
-        raise InputError(f"bands_hz: {unknown[0]:g} Hz is no band; write octave centres such as 125 or 4000")
-    five = np.array([alpha.get(f, np.nan) for f in PRACTICAL_OCTAVES[1:]])
-    known = np.isfinite(five)
-    weighted = float(alpha_w(five)) if known.all() else None
-    return AbsorptionRating(
-        alpha_w=weighted,
-        shape="" if weighted is None else shape_letters(five),
-        absorber_class=None if weighted is None else absorber_class(weighted),
-        nrc=float(_nrc_of_four(five[:4])) if known[:4].all() else None,
-    )

@@ -51,9 +51,6 @@ REPEAT_DB: Array = np.array(
 )  # fmt: skip
 """The same when the same person measures again in the same place (situation C), carried on likewise."""
 
-SINGLE_IN_SITU_DB, SINGLE_REPEAT_DB = 0.9, 0.4
-"""Standard uncertainty [dB] of a weighted single number, situations B and C (table 3)."""
-
 
 def known(name: str, value: ArrayLike, unit: str) -> Array:
     """A measured quantity as an array, above zero wherever it is known: nan is what could not be measured.

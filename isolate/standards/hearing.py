@@ -25,17 +25,12 @@ from numpy.typing import ArrayLike
 
 from isolate.bands import THIRD_OCTAVES, Array, exact
 
-# ISO 389-7:2019, table 1, frontal free field [dB]; 10 kHz from memory.
-THRESHOLD_FREE_FIELD: Array = np.array(
-    [68.7, 59.5, 51.1, 44.0, 37.5, 31.5, 26.5, 22.1, 17.9, 14.4, 11.4, 8.6, 6.2, 4.4,
-     3.0, 2.2, 2.4, 3.5, 1.7, -1.3, -4.2, -6.0, -5.4, -1.5, 6.0, 12.6, 13.9]
-)  # fmt: skip
-# The same, diffuse field: 125 Hz, 1 kHz and 8 kHz read, the others from memory.
-THRESHOLD_DIFFUSE_FIELD: Array = np.array(
+# ISO 389-7:2019, table 1, diffuse field, as in a room sound comes from all sides [dB]: 125 Hz, 1 kHz and
+# 8 kHz read, the others from memory.
+THRESHOLD: Array = np.array(
     [68.7, 59.5, 51.1, 44.0, 37.5, 31.5, 26.5, 22.1, 17.9, 14.4, 11.4, 8.4, 5.8, 3.8,
      2.1, 1.0, 0.8, 1.9, 0.5, -1.5, -3.1, -4.0, -3.8, -1.8, 2.5, 6.8, 9.8]
 )  # fmt: skip
-THRESHOLD: Array = THRESHOLD_DIFFUSE_FIELD  # in a room, sound comes from all sides
 
 MASKING_INDEX: Array = -2.0 - np.log10(1.0 + (exact(THIRD_OCTAVES) / 502.0) ** 2.5)
 _MASKING: Array = 10.0 ** (MASKING_INDEX / 10.0)

@@ -39,15 +39,13 @@ IIC = Contour("ASTM E989", -_CURVE, 32, 8, 1, 50, RATED)
 TERM, TERM_50 = _span(100, 2500), _span(50, 2500)  # bands of C_I and C_I,50-2500
 
 # Bare floors that coverings are rated on, 100 to 3150 Hz (ISO 717-2:2013, tables 4 and A.1; from memory):
-# a concrete slab of about 120 mm, and timber floors 1 and 2 (one spectrum) and 3.
+# a concrete slab of about 120 mm, and timber floors 1 and 2 (one spectrum).
 HEAVY_FLOOR = np.array([67, 67.5, 68, 68.5, 69, 69.5, 70, 70.5, 71, 71.5, 72, 72, 72, 72, 72, 72])
 TIMBER_FLOOR = np.array([78.0] * 6 + [76, 74, 72, 69, 66, 63, 60, 57, 54, 51])
-TIMBER_FLOOR_3 = np.array([69.0, 72, 75] + [78] * 6 + [76, 74, 72, 69, 66, 63, 60])
 
 FAST = 8.0  # 1/s: time weighting F forgets within 125 ms
 DECAY = 13.8  # reverberant energy falls as exp(-13.8 t/T)
 REFERENCE_AREA = 10.0  # m2 of absorption that L_n is told for
-REFERENCE_TIME = 0.5  # s of reverberation that L'_nT is told for
 
 
 @dataclass(frozen=True)
@@ -156,18 +154,6 @@ def covering(improvement_db: ArrayLike, *, timber: bool = False) -> Integers:
         for change in (np.zeros(floor.size), np.asarray(improvement_db, float))
     )
     return covered - bare
-
-
-def normalised(level_db: ArrayLike, *, absorption_area: ArrayLike) -> Array:
-    """L_n [dB] = L + 10 lg(A/10 m2)."""
-    area = known("absorption_area", absorption_area, "m2")
-    return np.asarray(level_db, float) + 10 * np.log10(area / REFERENCE_AREA)
-
-
-def standardised(normalised_db: ArrayLike, *, volume: float) -> Array:
-    """L'_nT [dB] from L'_n: L'_n - 10 lg(0.16 V/(T0 A0)), that is 10 lg(0.032 V)."""
-    share = 0.16 * known("volume", volume, "m3") / (REFERENCE_TIME * REFERENCE_AREA)
-    return np.asarray(normalised_db, float) - 10 * np.log10(share)
 
 
 def fast_maximum(reverberation_time: ArrayLike) -> Array:

@@ -21,7 +21,7 @@ from isolate.standards.single_numbers import SingleNumbers, rate, rate_octaves, 
 from isolate.standards.tables import ISO_SPECTRA, ISO_THIRDS, OITC, STC
 
 __all__ = [
-    "SingleNumbers", "adaptation", "oitc", "rate", "rate_octaves", "rate_spectrum", "rw", "rw_tenths", "stc",
+    "SingleNumbers", "adaptation", "oitc", "rate", "rate_octaves", "rate_spectrum", "rw", "stc",
 ]  # fmt: skip
 
 
@@ -42,11 +42,6 @@ def rw(tl_db: ArrayLike) -> Integers:
     40
     """
     return contour_shift(_spectrum(tl_db)[..., ISO_THIRDS.bands], ISO_THIRDS)
-
-
-def rw_tenths(tl_db: ArrayLike) -> Array:
-    """Rw [dB] with the curve shifted in steps of 0.1 dB, for stating uncertainty only; (..., 27) to (...)."""
-    return contour_shift(_spectrum(tl_db)[..., ISO_THIRDS.bands], ISO_THIRDS, per_db=10) / 10.0
 
 
 def adaptation(tl_db: ArrayLike, *, bands: str = "100-3150") -> tuple[Integers, Integers]:

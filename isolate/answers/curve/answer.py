@@ -15,7 +15,8 @@ from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels, octave_tl
 from isolate.describe import constructions, datasheet
 from isolate.describe.constructions import Construction
-from isolate.physics import buildings, closed, floors
+from isolate.physics import buildings, floors
+from isolate.physics.leaves import mass_law
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
 from isolate.remedies.cautions.facts import Caution
@@ -235,7 +236,7 @@ def curve(construction: Construction | str, *, why: bool = False) -> Curve:
         high_db=high_db,
         ratings=single_numbers(found.tl_db),
         paths=found.tau,
-        mass_law_db=closed.mass_law(THIRD_OCTAVES, surface_mass=mass) if mass > 0 else None,
+        mass_law_db=mass_law(THIRD_OCTAVES, surface_mass=mass) if mass > 0 else None,
         surface_mass=mass,
         resonances=tuple(float(hz) for hz in found.resonances),
         criticals=tuple(sorted({float(hz) for hz in found.criticals if np.isfinite(hz)})),

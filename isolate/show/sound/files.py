@@ -80,11 +80,11 @@ class Folder:
         }
 
 
-def folder(answer: Listening, *, rate: int = scenes.RATE) -> Folder:
+def folder(answer: Listening) -> Folder:
     """Everything the answer makes audible."""
-    heard = scenes.rendered(answer, rate=rate, most_dba=MOST_DBA)
+    heard = scenes.rendered(answer, most_dba=MOST_DBA)
     files = [*_scenes(answer, heard), *(_takes(answer, heard) if answer.in_take else ())]
-    return Folder(rate, tuple(files), heard.full_scale_db)
+    return Folder(scenes.RATE, tuple(files), heard.full_scale_db)
 
 
 def _scenes(answer: Listening, heard: Rendered) -> Iterator[File]:

@@ -133,9 +133,9 @@ def _ringing(time: bytes, rate: int) -> Array:
     return shaping.decay(np.frombuffer(time), rate, np.random.default_rng(_DECAY_SEED))
 
 
-def calibration(rate: int, level_dba: float = CALIBRATION_DBA) -> Array:
-    """Pink noise [re 20 uPa] of `level_dba` to set the volume by."""
+def calibration(rate: int) -> Array:
+    """Pink noise [re 20 uPa] of `CALIBRATION_DBA` to set the volume by."""
     rng = np.random.default_rng(_CALIBRATION_SEED)
     flat = np.where(THIRD_OCTAVES >= 100.0, 0.0, -40.0)  # what small speakers give
-    level_db = flat + level_dba - float(energy_sum(flat + A_WEIGHTING))
+    level_db = flat + CALIBRATION_DBA - float(energy_sum(flat + A_WEIGHTING))
     return sources.faded(shaping.noise(level_db, round(CALIBRATION_SECONDS * rate), rate, rng), rate)
