@@ -114,7 +114,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/room/takes.py": ("soft_db >= 0.0", "pause_db >= ", "bare_db >= 0.0"),
     "isolate/room/when.py": ("1.3e-06", "1.3e-09", ">= 1e-06", "< 1e-09", "<= most - LESS_DB",
                              "<= LESS_DB", "margin < margin.min()"),
-    "isolate/room/chances.py": ("10 becomes 13", "line 201", "< KEPT", "i < keep", "<= 1e-12",
+    "isolate/room/chances.py": ("10 becomes 13", "line 204", "< KEPT", "i < keep", "<= 1e-12",
                                 "e-12 becomes 1.3"),
     "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
     "isolate/physics/absorption.py": ("5 becomes 6", "48 becomes", "across.imag > 0", "< 0.5 becomes"),
