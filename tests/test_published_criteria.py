@@ -33,6 +33,13 @@ def test_nc_table(criterion: ModuleType) -> None:
         assert criterion.NC_CURVES[int(number)].tolist() == row.tolist()
 
 
+def test_the_lowest_octave_of_nc_goes_with_the_curves() -> None:
+    """ANSI/ASA S12.2-2008, table 1, 31.5 Hz (from memory): NC-15 61 dB, NC-70 90 dB, 2 or 3 dB a curve."""
+    assert (criteria.NC_31_HZ[0], criteria.NC_31_HZ[-1]) == (61.0, 90.0)
+    assert set(np.diff(criteria.NC_31_HZ)) == {2.0, 3.0}
+    assert (np.diff(criteria.NC_31_HZ - criteria.NC_CURVES[:, 0]) <= 0.0).all()  # steeper in the quiet
+
+
 def test_nc_of_random_spectra(criterion: ModuleType) -> None:
     """acoustic-toolbox names the next curve above, in fives: our number rounded up to it."""
     rng = np.random.default_rng(9)
