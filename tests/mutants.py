@@ -119,7 +119,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
     "isolate/standards/criteria.py": ("1000.0 becomes",),
     "isolate/standards/hearing.py": (
-        "13 becomes 16", "300.0 becomes", "line 63: ", "1e-60 becomes", "THIRD_OCTAVES <= 500.0",
+        "13 becomes 16", "300.0 becomes", "line 58: ", "1e-60 becomes", "THIRD_OCTAVES <= 500.0",
         "500.0 becomes 650.0", "_SHARES <= 0.0", "_SHARES >= 0.0",
     ),
     "isolate/physics/absorption.py": ("5 becomes 6", "48 becomes", "across.imag > 0", "< 0.5 becomes"),

@@ -137,7 +137,7 @@ def test_published_pairs_of_speech_privacy() -> None:
 
 @pytest.mark.parametrize(
     ("stc", "part"),
-    [(20, "without effort"), (25, "talk is followed"), (30, "most words"), (35, "no words"),
+    [(24, "without effort"), (25, "to the word"), (30, "most words"), (35, "no words"),
      (42, "murmur"), (45, "listens"), (48, "edge of hearing"), (50, "not heard")],
 )  # fmt: skip
 def test_published_scale_of_speech(stc: float, part: str) -> None:
@@ -145,3 +145,4 @@ def test_published_scale_of_speech(stc: float, part: str) -> None:
     25 normal speech, 30 loud speech understood, 35 audible and not intelligible, 42 a murmur, 45 must strain,
     48 barely, 50 loud speech not audible."""
     assert part in speech_privacy(stc).words
+    assert part in speech_privacy(stc - 5, background_dba=35.0).words  # read for a background of 30 dBA

@@ -241,6 +241,12 @@ def test_bass_at_a_neighbour_is_told_by_its_weightings() -> None:
     assert low.bass == BASS[0][1]
     assert high.bass_db == pytest.approx(0.0, abs=0.01)
     assert high.bass == ""
+    words = []
+    for band in (80, 100, 200, 250):  # 22.0, 18.8, 10.9 and 8.6 dB by the weightings of IEC 61672
+        alone = np.full(27, -100.0)
+        alone[index_of(band)] = 60.0
+        words.append(replace(found, level_db=alone).bass)
+    assert words == [BASS[0][1], BASS[1][1], BASS[1][1], ""]
 
 
 # --- the whole ---
