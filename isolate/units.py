@@ -282,17 +282,28 @@ def _product(value: object, name: str, count: int, example: str) -> tuple[float,
 
 
 def _edges(text: str) -> list[str]:
-    """The lengths of a size, each with its unit: one without takes that of the next."""
-    unit, found = "", []
+    """The lengths of a size, each with its unit: one without takes that of the next, or of those before where
+    nothing comes after; none where its neighbours are of two units."""
     text = f"{door[1]} {door[3]} x {door[2]} {door[3]}" if (door := _DOOR.fullmatch(text)) else text
-    for part in (_NAMED.sub("", _WAY.sub("", one)) for one in reversed(_BY.split(_SIDE.sub(r"\1, ", text)))):
-        stated = _VALUE.fullmatch(part)
-        if stated is not None and stated[2]:
-            unit = "ft" if _FEET.fullmatch(part) else "m" if _METRES.fullmatch(part) else stated[2]
-            found.append(part)
-        else:
-            found.append(f"{part} {unit}".strip())
-    return found if len(found) == 2 and _HEIGHT_FIRST.match(text) else found[::-1]  # width, then height
+    parts = [_NAMED.sub("", _WAY.sub("", one)) for one in _BY.split(_SIDE.sub(r"\1, ", text))]
+    units, found = [_stated(one) for one in parts], []
+    for i, part in enumerate(parts):
+        before, after = [one for one in units[:i] if one], [one for one in units[i:] if one][:1]
+        unit = next(iter((*after, *before)), "")
+        clear = all(one == unit for one in before)
+        found.append(f"{part} {unit}".strip() if clear and not units[i] else part)
+    return found[::-1] if len(found) == 2 and _HEIGHT_FIRST.match(text) else found  # width, then height
+
+
+def _stated(part: str) -> str:
+    """The unit a length says; of feet with inches feet, of metres with centimetres metres; empty for none."""
+    if _FEET.fullmatch(part):
+        return "ft"
+    if _METRES.fullmatch(part):
+        return "m"
+    stated = _VALUE.fullmatch(part)
+    said = stated[2] if stated else ""
+    return _unit(said, _QUANTITIES["length"]) or said
 
 
 def is_size(text: str) -> bool:

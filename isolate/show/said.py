@@ -15,7 +15,7 @@ from isolate.describe.rooms import Room
 from isolate.describe.words import listed
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement
-from isolate.remedies.judgement.stage import Ceiling
+from isolate.remedies.judgement.stage import Ceiling, Stage
 from isolate.remedies.remedy import YOURS, Cost, Remedy
 from isolate.room import audibility
 from isolate.room.first import ToClear
@@ -273,6 +273,11 @@ def cure(sound: Received, found: Effect | None, currency: str) -> str:
         f"{found.name}{whose(found.remedy)}, {price(found.cost, currency)}: {the(sound.what)} "
         f"{softer(sound, then)}, {turn(sound, then)}."
     )
+
+
+def is_met(judged: Judgement, stage: Stage, what: str) -> str:
+    """That all aims are met at a stage, with the reserve due where it may well turn out otherwise."""
+    return f"{what} is met{'' if judged.is_sure(stage) else ', going by the likeliest figures'}."
 
 
 # --- what building will not do ---
