@@ -15,7 +15,7 @@ from isolate.answers.play import Play, play
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.cli import root
 from isolate.describe import constructions, houses, impacts, limits, noises, prices, rooms
-from isolate.describe.hours import Hours
+from isolate.describe.hours import Hours, time_of_day
 from isolate.describe.layers import Leaf
 from isolate.errors import InputError
 from isolate.physics import flanking_defaults, flanking_rooms, floors
@@ -316,6 +316,14 @@ def test_silence_and_hours_rule_when_one_may_play() -> None:
     late = play(replace(softly, neighbours=tuple(replace(one, limits=(limit,)) for one in free)), at="21:30")
     assert not late.allowed("drum kit") and late.until("drum kit") == pytest.approx(6.0)
     assert late.allowed("bass guitar") and late.until("bass guitar") is None
+
+
+@pytest.mark.parametrize(
+    ("said", "hour"),
+    [("7", 7.0), ("9:30", 9.5), ("21", 21.0), ("9 pm", 21.0), ("9.30 p.m.", 21.5), ("midnight", 0.0)],
+)
+def test_any_time_of_day_may_be_asked_for(said: str, hour: float) -> None:
+    assert time_of_day(said) == pytest.approx(hour)
 
 
 def test_it_is_told_in_one_screen() -> None:

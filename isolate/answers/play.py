@@ -339,11 +339,10 @@ def _time(at: str | None) -> float:
     if at is None:
         now = datetime.now()
         return now.hour + now.minute / 60.0
-    text = at.strip()
     try:
-        return hours.hours(f"{text}{':00' if text.isdigit() else ''} to 5:59").start % 24.0
-    except ValueError:
-        raise InputError(f'at: no time of day (got {at!r}); write one such as "21:00" or "9 pm"') from None
+        return hours.time_of_day(at)
+    except ValueError as fault:
+        raise InputError(f"at: {fault}") from None
 
 
 def _at(heard: Received, time: float, room: Room) -> At:
