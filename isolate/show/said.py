@@ -297,7 +297,7 @@ def out_of_reach(judged: Judgement) -> list[Block]:
     if not judged.beyond:
         return []
     one, more = judged.beyond[0], len(judged.beyond) - 1
-    text = f"{one.aim.sound.name}, {one.aim.words}: at best {_too_loud(one)} dB too loud{_or_else(one)}"
+    text = f"{_aimed(one)}at best {_too_loud(one)} dB too loud{_or_else(one)}"
     return [Paragraph(text + (f"; {more} more." if more else "."), "Out of reach", "bad")]
 
 
@@ -327,6 +327,11 @@ def plan_for_neighbours(judged: Judgement, told: Sequence[Effect]) -> list[Next]
     return [Next("Plan for the neighbours", plan)]
 
 
+def _aimed(one: Ceiling) -> str:
+    """What is wanted of a sound; of one's own as it is played, since to play otherwise may do."""
+    return f"{one.aim.sound.name}, {one.aim.words}: {'played as now, ' if one.received.where else ''}"
+
+
 def _or_else(one: Ceiling) -> str:
     """How loud an own sound may be, and when it may be as it is."""
     if one.loudest_dba is None:
@@ -351,7 +356,7 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
     best = f"even with {names}, {money}," if names else "whatever is done,"
     way, share = one.held_by
     text = (
-        f"{one.aim.sound.name}, {one.aim.words}: {best} it is {_too_loud(one)} dB too loud; "
+        f"{_aimed(one)}{best} it is {_too_loud(one)} dB too loud; "
         f"{percent(share)} of that comes {by(way)}."
     )
     if one.loudest_dba is not None:
