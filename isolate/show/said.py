@@ -48,8 +48,9 @@ SURE = (
 
 
 def the(noise: str) -> str:
-    """A noise with its article."""
-    return noise if noise.startswith(("the ", "a ")) or noise.endswith("s") else f"the {noise}"
+    """A noise with its article, several without: "the bus", "buses"."""
+    several = noise.endswith("s") and not noise.endswith(("us", "ss"))
+    return noise if noise.startswith(("the ", "a ")) or several else f"the {noise}"
 
 
 def by(path: str) -> str:
