@@ -88,7 +88,7 @@ _SYNONYMS = {
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "centimetre": "cm", "centimetres": "cm",
     "centimeter": "cm", "centimeters": "cm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm",
     "millimeters": "mm", "cms": "cm", "mms": "mm", "mtr": "m", "mtrs": "m", "mts": "m",
-    "sft": "ft2",
+    "sft": "ft2", "sf": "ft2",
     "kilometre": "km", "kilometres": "km", "kilometer": "km", "kilometers": "km", "kms": "km",
     "yard": "yd", "yards": "yd", "yds": "yd", "mile": "mi", "miles": "mi",
     "second": "s", "seconds": "s", "sec": "s", "secs": "s", "minute": "min",
@@ -271,14 +271,23 @@ def _both(text: str, name: str) -> float | None:
 
 
 def _product(value: object, name: str, count: int, example: str) -> tuple[float, ...]:
-    instead = f"write {count} lengths with their units (mm, cm, m, in, ft), such as {example}"
-    parts = _edges(_text(value, name, instead))
+    instead = f"write {count} lengths with their units (mm, cm, m, in, ft), such as "
+    text = _text(value, name, instead + example)
+    parts = _edges(text)
+    instead += (_in_either(text, parts) if len(parts) == count else "") or example
     if len(parts) != count:
         raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
     try:
         return tuple(_scalar(part, "length") for part in parts)
     except ValueError as fault:
         raise ValueError(f"{str(fault).split(' (got ')[0]} (got {shown(value)}); {instead}") from None
+
+
+def _in_either(text: str, parts: list[str]) -> str:
+    """Lengths of which no unit is said, in the two they may have been measured in; empty where one is."""
+    bare = [float(one) for one in parts if re.fullmatch(r"\d{1,3}(?:\.\d+)?", one)]
+    either = ("m", "ft") if max(bare, default=0.0) < _BARE_BELOW else ("cm", "in")
+    return " or ".join(shown(f"{text} {one}") for one in either) if len(bare) == len(parts) else ""
 
 
 def _edges(text: str) -> list[str]:

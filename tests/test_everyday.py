@@ -703,7 +703,8 @@ def test_wrong_entries_are_answered(tmp_path: Path, parts: dict[str, str], said:
 @pytest.mark.parametrize(
     ("text", "year"),
     [("1935", 1935), (1935, 1935), ("1930s", 1935), ("before 1920", 1919), ("1960-1980", 1970),
-     ("after 2000", 2000), ("70s", 1975), ("the '60s", 1965)],
+     ("after 2000", 2000), ("70s", 1975), ("the '60s", 1965), ("late 70s", 1978), ("early 1970s", 1972),
+     ("seventies", 1975), ("Victorian", 1870), ("pre-war", 1935)],
 )  # fmt: skip
 def test_years(text: object, year: int) -> None:
     assert everyday.year(text) == year

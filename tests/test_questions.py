@@ -361,6 +361,20 @@ def test_a_door_is_said_with_its_hole(tmp_path: Path) -> None:
     assert other.gaps[-1].name == "cat flap"
 
 
+@pytest.mark.parametrize(
+    ("said", "region", "year"),
+    [
+        ("UK 1930s", "UK", "1930s"), ("UK Victorian", "UK", "Victorian"), ("US, late 70s", "US", "late 70s"),
+        ("New Zealand 1920s", "AU", "1920s"), ("Victorian", None, "Victorian"), ("Ireland", "IE", None),
+    ],
+)  # fmt: skip
+def test_a_place_is_a_country_or_an_age_or_both(
+    tmp_path: Path, said: str, region: str | None, year: str | None
+) -> None:
+    assert questions.place(said) == (region, year)
+    load(tmp_path, questions.written({"place": said}))
+
+
 @pytest.mark.parametrize("said", ["buses", "trams", "dog", "piano and traffic"])
 def test_what_comes_in_is_not_played(said: str) -> None:
     question = next(one for one in questions.questions() if one.key == "plays")

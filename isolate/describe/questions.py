@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
@@ -268,6 +269,14 @@ def place(said: str) -> tuple[str | None, str | None]:
     """Country and year of "UK 1930s", either None where it is not said."""
     if _unsure(said):
         return None, None
+    words = said.replace(",", " ").split()
+    for i in range(len(words) - 1, 0, -1):
+        with suppress(ValueError):
+            everyday.year(" ".join(words[i:]))
+            return everyday.region(" ".join(words[:i])), " ".join(words[i:])
+    with suppress(ValueError):
+        everyday.year(said)
+        return None, said.strip()
     match = re.fullmatch(r"(.*?)[\s,]*((?:(?:before|after|since|about)\s+)?\d{4}.*)?", said.strip())
     country, year = (match[1], match[2]) if match else (said, None)
     region = everyday.region(country) if country else None
