@@ -88,7 +88,7 @@ _SYNONYMS = {
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "centimetre": "cm", "centimetres": "cm",
     "centimeter": "cm", "centimeters": "cm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm",
     "millimeters": "mm", "cms": "cm", "mms": "mm", "mtr": "m", "mtrs": "m", "mts": "m",
-    "sft": "ft2",
+    "sft": "ft2", "sf": "ft2",
     "kilometre": "km", "kilometres": "km", "kilometer": "km", "kilometers": "km", "kms": "km",
     "yard": "yd", "yards": "yd", "yds": "yd", "mile": "mi", "miles": "mi",
     "second": "s", "seconds": "s", "sec": "s", "secs": "s", "minute": "min",
@@ -271,8 +271,10 @@ def _both(text: str, name: str) -> float | None:
 
 
 def _product(value: object, name: str, count: int, example: str) -> tuple[float, ...]:
-    instead = f"write {count} lengths with their units (mm, cm, m, in, ft), such as {example}"
-    parts = _edges(_text(value, name, instead))
+    instead = f"write {count} lengths with their units (mm, cm, m, in, ft), such as "
+    text = _text(value, name, instead + example)
+    parts = _edges(text)
+    instead += (_in_either(text, parts) if len(parts) == count else "") or example
     if len(parts) != count:
         raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
     try:
@@ -281,18 +283,36 @@ def _product(value: object, name: str, count: int, example: str) -> tuple[float,
         raise ValueError(f"{str(fault).split(' (got ')[0]} (got {shown(value)}); {instead}") from None
 
 
+def _in_either(text: str, parts: list[str]) -> str:
+    """Lengths of which no unit is said, in the two they may have been measured in; empty where one is."""
+    bare = [float(one) for one in parts if re.fullmatch(r"\d{1,3}(?:\.\d+)?", one)]
+    either = ("m", "ft") if max(bare, default=0.0) < _BARE_BELOW else ("cm", "in")
+    return " or ".join(shown(f"{text} {one}") for one in either) if len(bare) == len(parts) else ""
+
+
 def _edges(text: str) -> list[str]:
-    """The lengths of a size, each with its unit: one without takes that of the next."""
-    unit, found = "", []
+    """The lengths of a size, each with its unit: one without takes that of the next, or of those before where
+    nothing comes after; none where its neighbours are of two units."""
     text = f"{door[1]} {door[3]} x {door[2]} {door[3]}" if (door := _DOOR.fullmatch(text)) else text
-    for part in (_NAMED.sub("", _WAY.sub("", one)) for one in reversed(_BY.split(_SIDE.sub(r"\1, ", text)))):
-        stated = _VALUE.fullmatch(part)
-        if stated is not None and stated[2]:
-            unit = "ft" if _FEET.fullmatch(part) else "m" if _METRES.fullmatch(part) else stated[2]
-            found.append(part)
-        else:
-            found.append(f"{part} {unit}".strip())
-    return found if len(found) == 2 and _HEIGHT_FIRST.match(text) else found[::-1]  # width, then height
+    parts = [_NAMED.sub("", _WAY.sub("", one)) for one in _BY.split(_SIDE.sub(r"\1, ", text))]
+    units, found = [_stated(one) for one in parts], []
+    for i, part in enumerate(parts):
+        before, after = [one for one in units[:i] if one], [one for one in units[i:] if one][:1]
+        unit = next(iter((*after, *before)), "")
+        clear = all(one == unit for one in before)
+        found.append(f"{part} {unit}".strip() if clear and not units[i] else part)
+    return found[::-1] if len(found) == 2 and _HEIGHT_FIRST.match(text) else found  # width, then height
+
+
+def _stated(part: str) -> str:
+    """The unit a length says; of feet with inches feet, of metres with centimetres metres; empty for none."""
+    if _FEET.fullmatch(part):
+        return "ft"
+    if _METRES.fullmatch(part):
+        return "m"
+    stated = _VALUE.fullmatch(part)
+    said = stated[2] if stated else ""
+    return _unit(said, _QUANTITIES["length"]) or said
 
 
 def is_size(text: str) -> bool:

@@ -195,9 +195,10 @@ def test_what_is_told_of_a_vent() -> None:
     alone = told("curve", "Dn,e,w 38 (-1; -3)")
     assert "Dn,e,w 38 dB" in alone and "STC" not in alone and "free area in cm2" in alone
     both = told("compare", "Dn,e,w 38 (-1; -3)", "Dn,e,w 44", "--noise", "tram")
-    assert "Dn,e,w 44 keeps out most of tram" in both and "counts as 10 m2" in both and "--why" not in both
+    assert "Dn,e,w 44 keeps out most of the tram" in both
+    assert "counts as 10 m2" in both and "--why" not in both
     meant = told("compare", "Dn,e,w 44", "--noise", "garbage truck")  # by the word that was typed
-    assert "dB of garbage truck." in meant and 'Noise "garbage truck" is taken as refuse truck.' in meant
+    assert "dB of the garbage truck." in meant and 'Noise "garbage truck" is taken as refuse truck.' in meant
     assert "is taken as" not in both
     mixed = told("compare", "Dn,e,w 38", "Rw 42")
     assert "Of the vent" in mixed and mixed.count("the number of the report") == 2

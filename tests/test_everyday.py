@@ -231,12 +231,41 @@ def test_what_is_stated_goes_before_what_is_likely(tmp_path: Path) -> None:
         ("gardeners", "noise", "lawn mower"), ("car doors slamming", "noise", "delivery van"),
         ("open-air concert", "noise", "party next door"), ("my dog", "own", "dog"),
         ("electric violin", "own", "electric guitar"), ("vlogging", "own", "speech"),
+        ("just drywall", "inner wall", "wood stud wall 2x4 16 in, empty"),
+        ("dry lining", "inner wall", "block wall 100 mm, board on dabs"),
+        ("dot and dab plasterboard on block", "party wall", "block wall 100 mm, board on dabs"),
+        ("pebbledashed brick", "outer wall", "brick wall 225 mm, plastered"),
+        ("aerated concrete block", "outer wall", "aircrete block wall 150 mm"),
+        ("prefab concrete panel", "outer wall", "concrete wall 150 mm, plastered"),
+        ("frosted bathroom window", "window", "double glass 4-16-4 mm"),
+        ("steel casement", "window", "glass 4 mm"),
+        ("teaching drums", "own", "drum kit"), ("teaching", "own", "speech"),
+        ("opera singer", "own", "singing voice"), ("uke", "own", "acoustic guitar"),
+        ("decks", "own", "mixing"), ("100 watt amp", "own", "electric guitar"),
+        ("recycling lorry", "noise", "refuse truck"), ("people smoking outside", "noise", "speech"),
+        ("truck reversing beeper", "noise", "car horn"),
     ],
 )  # fmt: skip
 def test_what_people_in_many_places_write(word: str, part: str, means: str) -> None:
     """Habits of the UK, the US, Australia, India and central Europe (judgement, no source)."""
     meant = everyday.find(word, part=part)
     assert meant is not None and meant.means == means
+
+
+@pytest.mark.parametrize(
+    ("word", "kind"),
+    [
+        ("heel clicks", "heels"), ("someone walking above me", "shoes"), ("stomping neighbour", "shoes"),
+        ("footsteps upstairs", "shoes"), ("kids running above us", "children"), ("trolley", None),
+    ],
+)  # fmt: skip
+def test_footsteps_in_words(word: str, kind: str | None) -> None:
+    assert impacts.steps(word) == kind
+
+
+def test_a_trolley_is_a_tram_where_people_say_so() -> None:
+    there = [noises.resolve("trolley", None, where=Where(one)).name for one in ("US", "UK", None)]
+    assert there == ["tram", "skateboard", "skateboard"]
 
 
 def test_what_is_asked_for_a_window_is_a_window_first() -> None:
@@ -423,6 +452,9 @@ def test_a_glazed_door_has_a_gap_under_it(tmp_path: Path) -> None:
         ("drywall", "door", 'that is said of an inner wall; write such as "internal door"'),
         ("my neighbour is annoying", "noise", "it says not what is heard of them: write that"),
         ("brik", "window", 'did you mean "brick"?'),
+        ("windoww", "window", 'did you mean "window"?'), ("dooor", "door", 'did you mean "door"?'),
+        ("cieling", "ceiling", 'did you mean "ceiling"?'),
+        ("awnning", "window", "it stops next to nothing by itself: write the window behind it"),
         ("glass 4", "window", 'did you mean "glass 4 mm" or '),
         ("zonk", "outer wall", 'write it in other words, such as "brick", "solid brick", '),
         ("zonk", "noise", 'write what it sounds like, such as "children", '),
@@ -671,7 +703,8 @@ def test_wrong_entries_are_answered(tmp_path: Path, parts: dict[str, str], said:
 @pytest.mark.parametrize(
     ("text", "year"),
     [("1935", 1935), (1935, 1935), ("1930s", 1935), ("before 1920", 1919), ("1960-1980", 1970),
-     ("after 2000", 2000), ("70s", 1975), ("the '60s", 1965)],
+     ("after 2000", 2000), ("70s", 1975), ("the '60s", 1965), ("late 70s", 1978), ("early 1970s", 1972),
+     ("seventies", 1975), ("Victorian", 1870), ("pre-war", 1935)],
 )  # fmt: skip
 def test_years(text: object, year: int) -> None:
     assert everyday.year(text) == year

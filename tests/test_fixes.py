@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import math
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -70,6 +71,29 @@ def test_six_hundred_buy_seals_and_no_more() -> None:
     assert told.index(first) < told.index(then)
     assert "Stop there 140 spent of 600" in told
     assert "Save for second pane" in told
+
+
+def first_screen(target: str, chance: float | None = None) -> str:
+    asked = Request(target=target, chance=chance)
+    return " ".join(isolate.text(fixes(None, asked, draws=200)).split())
+
+
+def test_what_is_met_is_told_as_sure_as_it_is() -> None:
+    """Met by typical values, yet unlikely: said so beside the chance, in one way everywhere; and without
+    reserve only where it is as likely as is wanted."""
+    reserve, sure = "is met, going by the likeliest figures.", "All that is wanted is met. "
+    loud = demo(600.0, "not audible").judgement.now.sound("tram").dba
+    told = first_screen(f"tram: {math.ceil(loud)} dBA")
+    assert f"Nothing to do as the room is, all of it {reserve}" in told
+    assert "% that it is met: what is not known of the room may well make it louder." in told
+    assert "--chance 80 plans for surer" in told
+    told = first_screen(f"tram: {loud + 15.0:.0f} dBA")
+    assert "Nothing to do as the room is, all of it is met. " in told and reserve not in told
+    assert "% that it is met. " in told and "--chance" not in told
+    told = first_screen("tram: not audible")
+    assert f"All that is wanted {reserve}" in told and sure not in told and "--chance 80" in told
+    told = first_screen("tram: not audible", 0.95)
+    assert f"All that is wanted {reserve}" in told and "Nothing tried within the limits comes to 95 %" in told
 
 
 def test_every_step_is_what_the_room_command_says_of_it() -> None:

@@ -128,7 +128,10 @@ def test_requests_that_make_no_sense_get_one_message(takes: list[str], more: lis
     ("asked", "message"),
     [
         (["survey", "loud.wav", "--start", "25:10"], '--start: no time of day (got "25:10")'),
-        (["survey", "loud.wav", "--start", "22:75"], "--start: not a time"),
+        (["survey", "loud.wav", "--start", "22:75"], "--start: no time of day"),
+        (["survey", "loud.wav", "--level", "42 dBA"], "--level: says not when it holds; give at, its"),
+        (["measure", "--from", "loud.wav"], "is a recording, not what was measured of it; write it with"),
+        (["room", "--measured", "loud.wav", "--through", "window"], "is a recording, not what was measured"),
         (["survey", "loud.wav", "--rise", "0 dB"], '--rise: out of range (got "0 dB")'),
         (["survey", "loud.wav", "--blocks", "b.toml"], "--blocks: a background needs sound pressure levels"),
         (["test-signal", "noise.mp3"], "write a name that ends in .wav"),
@@ -141,6 +144,14 @@ def test_other_requests_that_make_no_sense(takes: list[str], asked: list[str], m
     assert (result.exit_code, result.stdout) == (2, "")
     assert message in result.stderr
     assert not [path for path in Path().iterdir() if path.suffix != ".wav"]
+
+
+@pytest.mark.parametrize(
+    ("said", "told"), [("10 pm", 22.0), ("22:30", 22.5), ("22:30:36", 22.51), ("7:15", 7.25)]
+)
+def test_a_survey_begins_at_any_time_of_day(takes: list[str], said: str, told: float) -> None:
+    found = json.loads(run("survey", "quiet.wav", "--start", said, "--json").stdout)
+    assert found["inputs"]["start_s"] == pytest.approx(3600.0 * told)
 
 
 def test_without_recordings_the_two_that_are_needed_are_named() -> None:

@@ -15,7 +15,7 @@ from isolate.answers.play import Play, play
 from isolate.bands import THIRD_OCTAVES as F
 from isolate.cli import root
 from isolate.describe import constructions, houses, impacts, limits, noises, prices, rooms
-from isolate.describe.hours import Hours
+from isolate.describe.hours import Hours, time_of_day
 from isolate.describe.layers import Leaf
 from isolate.errors import InputError
 from isolate.physics import flanking_defaults, flanking_rooms, floors
@@ -316,6 +316,51 @@ def test_silence_and_hours_rule_when_one_may_play() -> None:
     late = play(replace(softly, neighbours=tuple(replace(one, limits=(limit,)) for one in free)), at="21:30")
     assert not late.allowed("drum kit") and late.until("drum kit") == pytest.approx(6.0)
     assert late.allowed("bass guitar") and late.until("bass guitar") is None
+
+
+def test_a_broken_limit_is_told_before_ears_without_one(tmp_path: Path) -> None:
+    """Though those over the road, who state none, hear more of it than the limit is broken by."""
+    path = tmp_path / "room.toml"
+    path.write_text(
+        """
+[room]
+size = "4 m x 3 m x 2.5 m"
+[[side]]
+name = "window"
+faces = "street"
+construction = "glass 4 mm"
+area = "1 m x 1.5 m"
+[[side]]
+name = "party wall"
+faces = "next door"
+construction = "brick wall 225 mm, plastered"
+area = "3 m x 2.5 m"
+[[own]]
+source = "drum kit"
+[[neighbour]]
+name = "next door"
+through = ["party wall"]
+limit = "35 dBA until 9 pm"
+[[neighbour]]
+name = "over the road"
+through = ["window"]
+distance = "12 m"
+""",
+        encoding="utf-8",
+    )
+    found = play(str(path), at="5 pm", draws=100)
+    worst = found.worst("drum kit")
+    assert worst.neighbour.name == "next door" and worst.excess_db is not None and worst.excess_db > 0.0
+    other = next(one for one in found.found if one.neighbour.name == "over the road")
+    assert not other.allowed and other.excess_db is None and other.margin > worst.excess_db
+
+
+@pytest.mark.parametrize(
+    ("said", "hour"),
+    [("7", 7.0), ("9:30", 9.5), ("21", 21.0), ("9 pm", 21.0), ("9.30 p.m.", 21.5), ("midnight", 0.0)],
+)
+def test_any_time_of_day_may_be_asked_for(said: str, hour: float) -> None:
+    assert time_of_day(said) == pytest.approx(hour)
 
 
 def test_it_is_told_in_one_screen() -> None:

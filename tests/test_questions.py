@@ -96,6 +96,14 @@ def test_the_file_holds_the_room_and_comments() -> None:
     assert text.startswith("# A room by its questions") and text.count(" # ") >= 8
 
 
+def test_a_limit_is_shown_where_neighbours_stand(tmp_path: Path) -> None:
+    """The questions ask for none; the line that sets one stands beside the neighbour and is read as it is."""
+    text = questions.written(ANSWERS)
+    line = text.partition("what is agreed: ")[2].partition("\n")[0]
+    assert line == 'limit = "30 dBA at night"'
+    assert load(tmp_path, f"{text}\n{line}\n").neighbours[0].limits
+
+
 @pytest.mark.parametrize("question", questions.questions(), ids=lambda one: one.key)
 def test_every_answer_makes_a_room(tmp_path: Path, question: questions.Question) -> None:
     for choice in question.choices:
@@ -353,7 +361,29 @@ def test_a_door_is_said_with_its_hole(tmp_path: Path) -> None:
     assert other.gaps[-1].name == "cat flap"
 
 
-@pytest.mark.parametrize("said", ["my dog", "leaf blower", "television", "trams"])
+@pytest.mark.parametrize(
+    ("said", "region", "year"),
+    [
+        ("UK 1930s", "UK", "1930s"), ("UK Victorian", "UK", "Victorian"), ("US, late 70s", "US", "late 70s"),
+        ("New Zealand 1920s", "AU", "1920s"), ("Victorian", None, "Victorian"), ("Ireland", "IE", None),
+    ],
+)  # fmt: skip
+def test_a_place_is_a_country_or_an_age_or_both(
+    tmp_path: Path, said: str, region: str | None, year: str | None
+) -> None:
+    assert questions.place(said) == (region, year)
+    load(tmp_path, questions.written({"place": said}))
+
+
+@pytest.mark.parametrize("said", ["buses", "trams", "dog", "piano and traffic"])
+def test_what_comes_in_is_not_played(said: str) -> None:
+    question = next(one for one in questions.questions() if one.key == "plays")
+    what = said.split()[-1]
+    with pytest.raises(ValueError, match=f'outdoors .got "{what}".; write what you play, or "my {what}"'):
+        question.answer(said)
+
+
+@pytest.mark.parametrize("said", ["my dog", "my leaf blower", "television", "our trams"])
 def test_what_sounds_inside_holds_in_the_room(tmp_path: Path, said: str) -> None:
     """What is outdoors for others may be one's own: the file it writes is read."""
     question = next(one for one in questions.questions() if one.key == "plays")

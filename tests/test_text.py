@@ -114,3 +114,10 @@ def test_the_list_holds_every_bundled_thing_and_each_has_an_entry() -> None:
 def test_an_unknown_name_is_told_with_the_closest() -> None:
     with pytest.raises(InputError, match='did you mean "siren"'):
         entry("sirene")
+
+
+@pytest.mark.parametrize(
+    ("noise", "told"), [("bus", "the bus"), ("buses", "buses"), ("tram", "the tram"), ("brass", "the brass")]
+)
+def test_one_noise_has_its_article_and_several_none(noise: str, told: str) -> None:
+    assert said.the(noise) == told

@@ -164,7 +164,7 @@ def test_others_are_read_through_the_library(
 def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="is not there"):
         inspect(tmp_path / "none.wav")
-    with pytest.raises(InputError, match="not an ordinary file"):
+    with pytest.raises(InputError, match="is a folder; give the path of a WAV file"):
         inspect(tmp_path)
 
 

@@ -165,6 +165,13 @@ class At:
         }  # fmt: skip
 
 
+def _decides(one: At) -> tuple[bool, bool, bool, float]:
+    """How much a neighbour decides: one who allows it not, states silence or a limit, and by how much."""
+    stated = one.excess_db
+    by = one.margin if stated is None else stated
+    return not one.allowed, bool(one.rules.silences), stated is not None, by
+
+
 def _finite(value: float) -> float | None:
     return value if np.isfinite(value) else None
 
@@ -219,15 +226,9 @@ class Play(Answer):
         return tuple(dict.fromkeys(one.name for one in self.found))
 
     def worst(self, sound: str) -> At:
-        """The neighbour that decides about a sound: where it may not be, and sticks out most."""
-        return max(
-            (one for one in self.found if one.name == sound),
-            key=lambda one: (
-                not one.allowed,
-                bool(one.rules.silences),
-                one.excess_db if one.excess_db is not None else one.margin,
-            ),
-        )
+        """The neighbour that decides about a sound: where it may not be, and sticks out most; first where a
+        limit is stated."""
+        return max((one for one in self.found if one.name == sound), key=_decides)
 
     def allowed(self, sound: str) -> bool:
         """Whether every neighbour's limits allow it now."""
@@ -339,11 +340,10 @@ def _time(at: str | None) -> float:
     if at is None:
         now = datetime.now()
         return now.hour + now.minute / 60.0
-    text = at.strip()
     try:
-        return hours.hours(f"{text}{':00' if text.isdigit() else ''} to 5:59").start % 24.0
-    except ValueError:
-        raise InputError(f'at: no time of day (got {at!r}); write one such as "21:00" or "9 pm"') from None
+        return hours.time_of_day(at)
+    except ValueError as fault:
+        raise InputError(f"at: {fault}") from None
 
 
 def _at(heard: Received, time: float, room: Room) -> At:

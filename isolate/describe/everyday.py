@@ -217,17 +217,18 @@ def likely(word: str, part: str | None = None) -> str:
     within = [one for one in there if tokens.issuperset(key_of(one, forms))]
     longest = max((len(key_of(one, forms)) for one in within), default=0)
     folders = ("noises",) if part in _SOUNDS else catalogue.CONSTRUCTION_FOLDERS
-    named, others = sorted(catalogue.names(*folders), key=len), () if part in _SOUNDS else said()
+    named = sorted(catalogue.names(*folders), key=len)
+    others = () if part in _SOUNDS else (*BUILT, "wall", *said())
     alike = difflib.get_close_matches(tidy(word), [*there, *named, *others], n=3, cutoff=_CLOSE)
     near = (
         [one for one in alike if difflib.SequenceMatcher(None, tidy(word), one).ratio() >= _SLIP]
         or [one for one in named if tokens.issubset(key_of(one, forms))]
         or [one for one in within if len(key_of(one, forms)) == longest]
-        or alike
     )
     refused = find(near[0], part=part) if near and part else None
     if refused is not None and refused.refuse:
         return refused.refuse
+    near = near or alike
     if near:
         return "did you mean " + " or ".join(map(shown, list(dict.fromkeys(near))[:3])) + "?"
     usual = usual_words(part)[:4] if part else ["double glazing", "brick", "fire door"]

@@ -94,11 +94,18 @@ def hours(value: object) -> Hours:
     return replace(_of_day(rest, value) if rest else ALWAYS, days=said[1])
 
 
+def time_of_day(said: str) -> float:
+    """Hours since midnight of one time: "21:00", "9 pm" or "21"."""
+    found = _ONE.fullmatch(_halves(said.strip().casefold()))
+    at = _clock(found.groups()) if found else math.nan
+    if math.isnan(at):
+        raise ValueError(f'no time of day (got {shown(said)}); write one such as "21:00" or "9 pm"')
+    return at % DAY_LONG
+
+
 def _of_day(wording: str, value: object) -> Hours:
     """Hours of one day, by name or by the clock."""
-    wording = wording.casefold().replace("a.m.", "am").replace("p.m.", "pm")
-    wording = re.sub(r"(?<=\d)\s+in the morning", " am", wording)
-    wording = re.sub(r"(?<=\d)\s+(?:in the (?:afternoon|evening)|at night)", " pm", wording)
+    wording = _halves(wording.casefold())
     plain = re.sub(r"^(?:in the|during the|during|in|at|the|every|all)\s+(?=[a-z])|\s*time$|s$", "", wording)
     named = next((_NAMED[one] for one in (wording, plain, plain.removesuffix("s")) if one in _NAMED), None)
     if named is not None:
@@ -126,6 +133,13 @@ def _of_day(wording: str, value: object) -> Hours:
         ends[1] += DAY_LONG / 2
     _not_twelve(wording, ends, value)
     return Hours(ends[0], ends[1])
+
+
+def _halves(wording: str) -> str:
+    """With am and pm for the halves of the day, however they are said."""
+    wording = wording.replace("a.m.", "am").replace("p.m.", "pm")
+    wording = re.sub(r"(?<=\d)\s+in the morning", " am", wording)
+    return re.sub(r"(?<=\d)\s+(?:in the (?:afternoon|evening)|at night)", " pm", wording)
 
 
 def _not_twelve(wording: str, ends: Sequence[float], value: object) -> None:

@@ -44,12 +44,14 @@ STEPS = {
     "kids stomping": "children", "running around": "children", "dancing": "children", "footfall": "shoes",
     "chair scraping": "chair", "moving furniture": "chair", "dragging furniture": "chair",
     "furniture": "chair", "dog running": "barefoot", "heels on floor": "heels",
-    "heels on the floor": "heels",
+    "heels on the floor": "heels", "heel clicks": "heels", "clicking heels": "heels",
+    "someone walking": "shoes", "stomping neighbour": "shoes", "stomping neighbor": "shoes",
+    "stomping neighbours": "shoes", "stomping neighbors": "shoes",
 }  # fmt: skip
 # Who walks, where: it says no more than footsteps from above do.
 _ABOVE = re.compile(
     r"^(?:the |my |our )?(?:upstairs )?neighbou?r(?:s|s'|'s)? |^(?:the )?upstairs | "
-    r"(?:above|upstairs|overhead|on the (?:floor|stairs) above|"
+    r"(?:above(?: me| us)?|upstairs|overhead|on the (?:floor|stairs) above|"
     r"from (?:above|upstairs)|of (?:the )?neighbou?rs)$"
 )
 

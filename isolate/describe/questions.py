@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
@@ -152,9 +153,14 @@ class Question:
             return None
         if self.part == "noise" and impacts.steps(said):
             return said
-        if self.part in ("noise", "own") and (path := catalogue.find(said, ("noises",))) is not None:
+        path = catalogue.find(said, ("noises",)) if self.part in ("noise", "own") else None
+        if path is not None and not (self.part == "own" and _outdoor(path.stem)):
             return path.stem
         meant = everyday.find(everyday.apart(said)[0], part=self.part)
+        if self.part == "own" and meant is not None and not _OURS.search(said) and _outdoor(meant.means):
+            ours = shown(f"my {' '.join(said.split())}")
+            told = f"write what you play, or {ours} if that is in the room"
+            raise ValueError(f"that comes in from outdoors (got {shown(said)}); {told}")
         if meant is not None and meant.refuse:
             raise ValueError(f"that cannot be computed (got {shown(said)}); {meant.refuse}")
         unsaid = everyday.find(DONT_KNOW, part=self.part)  # such as "window", which says nothing of it
@@ -181,6 +187,19 @@ class Question:
 
 
 _BARE = re.compile(r"[\d.]+(?:\s*(?:x|by)\s*[\d.]+){2}", re.IGNORECASE)  # three lengths without a unit
+
+
+_OURS = re.compile(r"\b(?:my|our)\b", re.IGNORECASE)
+
+
+def _outdoor(sound: str) -> bool:
+    """Whether a sound of the catalogue is known so many metres away, or offered as one of the street,
+    and nothing one plays."""
+    if sound in everyday.meanings("own") or not sound:
+        return False
+    asked = next(one for one in questions() if one.key == "noises")
+    street = (one.gives.get("source") for one in asked.choices if one.gives.get("faces") == "street")
+    return sound in street or noises.resolve(sound, None).distance is not None
 
 
 def _unsure(said: str) -> bool:
@@ -250,6 +269,14 @@ def place(said: str) -> tuple[str | None, str | None]:
     """Country and year of "UK 1930s", either None where it is not said."""
     if _unsure(said):
         return None, None
+    words = said.replace(",", " ").split()
+    for i in range(len(words) - 1, 0, -1):
+        with suppress(ValueError):
+            everyday.year(" ".join(words[i:]))
+            return everyday.region(" ".join(words[:i])), " ".join(words[i:])
+    with suppress(ValueError):
+        everyday.year(said)
+        return None, said.strip()
     match = re.fullmatch(r"(.*?)[\s,]*((?:(?:before|after|since|about)\s+)?\d{4}.*)?", said.strip())
     country, year = (match[1], match[2]) if match else (said, None)
     region = everyday.region(country) if country else None
@@ -408,6 +435,7 @@ _COMMENTS = {
     "threshold": "the gap under it",
     "level": "change it if yours is louder or further off",
     "indoors": "the level in the room next door itself",
+    "through": 'by what they hear you; what is agreed: limit = "30 dBA at night"',
 }
 
 

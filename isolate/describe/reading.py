@@ -55,7 +55,7 @@ def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
     if not known:
         return "there are none"
     word = word[:_LONGEST_LABEL]
-    close = difflib.get_close_matches(word.casefold(), [k.casefold() for k in known], n=count, cutoff=0.6)
+    close = difflib.get_close_matches(word.casefold(), [k.casefold() for k in known], n=count, cutoff=0.7)
     alike = [k for c in close for k in known if k.casefold() == c]
     words = _words(word)
     share = {k: len(words & _words(k)) / max(len(words), 1) for k in known}

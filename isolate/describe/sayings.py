@@ -34,6 +34,12 @@ _JOINING = frozenset(("a", "an", "and", "at", "in", "my", "of", "on", "the", "wi
 _RENEWED = 1985  # windows last some 40 years (common practice, no source)
 _MARKS = str.maketrans({**dict.fromkeys(".,'’\"()?"), **dict.fromkeys("/-_", " "), "&": " and "})
 _TENS = re.compile(r"(?<![\d'’])['’]?\b([2-9]0s)\b")  # the 70s
+_DECADES = {
+    "twenties": "1920s", "thirties": "1930s", "forties": "1940s", "fifties": "1950s", "sixties": "1960s",
+    "seventies": "1970s", "eighties": "1980s", "nineties": "1990s",
+}  # fmt: skip
+_OF_TEN = re.compile(r"\b(early|mid|late)[\s-]+(?:the\s+)?(\d{4})s\b")
+_INTO = {"early": 2, "mid": 5, "late": 8}  # years
 _YEAR = re.compile(
     r"(?:built|fitted|from|about|around|in|c\.?|ca\.?)?\s*(?:the\s+)?(before|until|after|since)?\s*(1[5-9]\d\d|20\d\d)(s)?"
     r"(?:\s*(?:-|–|to)\s*(1[5-9]\d\d|20\d\d))?",
@@ -268,10 +274,23 @@ def region(value: object) -> str:
     return known[tidy(word)]
 
 
+def _age(name: str) -> int | None:
+    """The year of an age by its name, None where it is none."""
+    listed = listed_words()
+    said = frozenset(key_of(name, listed.forms))
+    return next((int(one) for one, phrases in listed.ages.items() if said in phrases), None)
+
+
 def year(value: object) -> int:
-    """Converter: a year such as 1935, "1930s", "before 1920" or "1960-1980"; of a span its middle."""
+    """Converter: a year such as 1935, "1930s", "late 70s", "before 1920" or "1960-1980"; of a span its
+    middle; or an age by its name, "Victorian"."""
     word = str(value) if isinstance(value, int) and not isinstance(value, bool) else text(value).casefold()
-    match = _YEAR.fullmatch(_TENS.sub(r"19\1", word.strip()))
+    said = word
+    word = " ".join(_DECADES.get(one, one) for one in _TENS.sub(r"19\1", word.strip()).split())
+    word = _OF_TEN.sub(lambda found: f"{int(found[2]) + _INTO[found[1]]}", word)
+    match = _YEAR.fullmatch(word)
+    if match is None and (named := _age(said)) is not None:
+        return named
     if match is None:
         raise ValueError(f'no year (got {shown(value)}); write one such as "1935", "1930s" or "before 1920"')
     side, first, tens, last = match.groups()

@@ -88,7 +88,8 @@ def inspect(path: str | Path) -> Wav:
     if not path.exists():
         raise InputError(f"{path}: file: is not there; give the path of a WAV file")
     if not path.is_file():
-        raise InputError(f"{path}: file: is not an ordinary file; give the path of a WAV file")
+        what = "is a folder" if path.is_dir() else "is not an ordinary file"
+        raise InputError(f"{path}: file: {what}; give the path of a WAV file")
     try:
         with path.open("rb") as stream:
             note_opened(path)
@@ -177,8 +178,8 @@ def _readable(path: Path) -> Iterator[None]:
     """Faults of the file library as one message; it raises RuntimeError for whatever it cannot decode."""
     try:
         yield
-    except (RuntimeError, OSError) as fault:
-        raise InputError(f"{path}: file: cannot be decoded ({fault}); {_CONVERT}") from None
+    except (RuntimeError, OSError):
+        raise InputError(f"{path}: file: cannot be decoded, whatever its name says; {_CONVERT}") from None
 
 
 def _of_library(path: Path, kind: str) -> Wav:

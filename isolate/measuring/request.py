@@ -12,6 +12,7 @@ import numpy as np
 from isolate.bands import THIRD_OCTAVES, Array
 from isolate.describe.reading import read_text
 from isolate.describe.stated import Stated
+from isolate.describe.wav import SUFFIXES
 from isolate.errors import InputError
 from isolate.measuring import change, model
 from isolate.measuring.checks import Finding
@@ -140,8 +141,10 @@ def load(path: Path) -> Measurement:
     Raises
     ------
     InputError
-        No JSON, another answer's, or one whose bands are not 27.
+        A recording, no JSON, another answer's, or one whose bands are not 27.
     """
+    if path.suffix.lower() in SUFFIXES:
+        raise InputError(f"{path}: is a recording, not what was measured of it; {_INSTEAD}")
     try:
         data = json.loads(read_text(path))
     except (ValueError, RecursionError):

@@ -14,6 +14,7 @@ from isolate.answers.base import Answer
 from isolate.answers.plain import headed
 from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, octave_levels
 from isolate.describe import wav as sound
+from isolate.describe.hours import time_of_day
 from isolate.describe.stated import Stated
 from isolate.errors import InputError
 from isolate.measuring import checks
@@ -229,6 +230,11 @@ def _breathing(recording: Recording, events: Sequence[Event]) -> list[Finding]:
     )]  # fmt: skip
 
 
+def _began(text: str) -> float:
+    """Time of day in seconds, which a recorder's file may tell to the second."""
+    return 3600.0 * time_of_day(text) if text.count(":") < 2 else seconds(text) % 86_400.0
+
+
 def seconds(text: str) -> float:
     """ "1:20" or "0:01:20" in seconds.
 
@@ -247,7 +253,7 @@ def _request(
     options = Stated()
     stated = options.read("level", level, lambda text: parse(text, "level"))
     passage = options.read("at", at, _passage)
-    began = options.read("start", start, lambda text: seconds(f"{text}:00" if text.count(":") == 1 else text))
+    began = options.read("start", start, _began)
     rise_db = options.read("rise", rise, lambda text: parse(text, "decibel"))
     if place not in PLACES:
         options.fault("place", f'unknown (got "{place}"); write one of {", ".join(PLACES)}')
@@ -258,9 +264,7 @@ def _request(
     if level is None and (at is not None or reference is not None):
         options.fault("level", "missing; state the level of that passage or reference")
     if level is not None and at is None and reference is None:
-        options.fault("level", "of what? Give at, the passage it holds for, or reference, a file")
-    if began is not None and not 0.0 <= began < 86_400.0:
-        options.fault("start", f'no time of day (got "{start}"); write one such as "22:30"')
+        options.fault("level", "says not when it holds; give at, its passage, or reference, a recording")
     options.stop()
     assert rise_db is not None
     return stated, passage, began, rise_db

@@ -15,7 +15,7 @@ from isolate.describe.rooms import Room
 from isolate.describe.words import listed
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement
-from isolate.remedies.judgement.stage import Ceiling
+from isolate.remedies.judgement.stage import Ceiling, Stage
 from isolate.remedies.remedy import YOURS, Cost, Remedy
 from isolate.room import audibility
 from isolate.room.first import ToClear
@@ -48,8 +48,9 @@ SURE = (
 
 
 def the(noise: str) -> str:
-    """A noise with its article."""
-    return noise if noise.startswith(("the ", "a ")) or noise.endswith("s") else f"the {noise}"
+    """A noise with its article, several without: "the bus", "buses"."""
+    several = noise.endswith("s") and not noise.endswith(("us", "ss"))
+    return noise if noise.startswith(("the ", "a ")) or several else f"the {noise}"
 
 
 def by(path: str) -> str:
@@ -275,6 +276,11 @@ def cure(sound: Received, found: Effect | None, currency: str) -> str:
     )
 
 
+def is_met(judged: Judgement, stage: Stage, what: str) -> str:
+    """That all aims are met at a stage, with the reserve due where it may well turn out otherwise."""
+    return f"{what} is met{'' if judged.is_sure(stage) else ', going by the likeliest figures'}."
+
+
 # --- what building will not do ---
 
 
@@ -292,7 +298,7 @@ def out_of_reach(judged: Judgement) -> list[Block]:
     if not judged.beyond:
         return []
     one, more = judged.beyond[0], len(judged.beyond) - 1
-    text = f"{one.aim.sound.name}, {one.aim.words}: at best {_too_loud(one)} dB too loud{_or_else(one)}"
+    text = f"{_aimed(one)}at best {_too_loud(one)} dB too loud{_or_else(one)}"
     return [Paragraph(text + (f"; {more} more." if more else "."), "Out of reach", "bad")]
 
 
@@ -322,6 +328,11 @@ def plan_for_neighbours(judged: Judgement, told: Sequence[Effect]) -> list[Next]
     return [Next("Plan for the neighbours", plan)]
 
 
+def _aimed(one: Ceiling) -> str:
+    """What is wanted of a sound; of one's own as it is played, since to play otherwise may do."""
+    return f"{one.aim.sound.name}, {one.aim.words}: {'played as now, ' if one.received.where else ''}"
+
+
 def _or_else(one: Ceiling) -> str:
     """How loud an own sound may be, and when it may be as it is."""
     if one.loudest_dba is None:
@@ -346,7 +357,7 @@ def _beyond(judged: Judgement, one: Ceiling) -> str:
     best = f"even with {names}, {money}," if names else "whatever is done,"
     way, share = one.held_by
     text = (
-        f"{one.aim.sound.name}, {one.aim.words}: {best} it is {_too_loud(one)} dB too loud; "
+        f"{_aimed(one)}{best} it is {_too_loud(one)} dB too loud; "
         f"{percent(share)} of that comes {by(way)}."
     )
     if one.loudest_dba is not None:

@@ -63,9 +63,9 @@ def _needed(answer: AirAnswer) -> list[Block]:
         Figure(
             f"{_litres(answer.needed)} L/s",
             f"of fresh air ({3.6e3 * answer.needed:.0f} m3/h): carbon dioxide then stays at "
-            f"{1e6 * playing:.0f} ppm while all play, and people warm it by {answer.warmer:.0f} K. Shut, the "
-            f"room is stale in {minutes(answer.stale_after)}, past the 5000 ppm that work places forbid in "
-            f"{minutes(answer.forbidden_after)}.",
+            f"{1e6 * playing:.0f} ppm while all play, and people warm it by {answer.warmer:.0f} °C. Shut, "
+            f"the room is stale in {minutes(answer.stale_after)}, past the 5000 ppm that work places forbid "
+            f"in {minutes(answer.forbidden_after)}.",
         ),
         Paragraph(f"about {_litres(served)} L/s by themselves: {enough}.", "Openings now"),
     ]

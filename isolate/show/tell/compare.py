@@ -88,7 +88,7 @@ def _of_steps(answer: Comparison) -> str:
 
 def _of_noise(answer: Comparison) -> str:
     """Which keeps out most of the noise; that Rw misleads, where it does."""
-    kept, best, noise = answer.kept_out_dba, answer.best, answer.noise_name
+    kept, best, noise = answer.kept_out_dba, answer.best, said.the(answer.noise_name)
     if answer.misled is not None:
         top, rival = answer.misled
         ahead = answer.curves[top].ratings["Rw"] - answer.curves[rival].ratings["Rw"]

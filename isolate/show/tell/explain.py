@@ -112,10 +112,9 @@ def to_do(story: Story) -> Iterator[Block]:
         price = said.price(step.cost, judged.prices.currency)
         yield Paragraph(f"{step.name}, {price}: {gains}.", "Do first" if i == 0 else "Then")
     if not judged.steps:
-        text = (
-            "nothing to do." if judged.last.met else "nothing tried makes a difference anyone would notice."
-        )
-        yield Paragraph(text, "Do first")
+        met = said.is_met(judged, judged.last, "nothing to do: all that is wanted")
+        none = "nothing tried makes a difference anyone would notice."
+        yield Paragraph(met if judged.last.met else none, "Do first")
 
 
 def _tries(story: Story) -> Iterator[Block]:

@@ -126,7 +126,8 @@ def _few(names: list[str]) -> str:
 def _nothing(answer: FixesAnswer) -> Iterator[Block]:
     judged = answer.judgement
     if judged.first.met:
-        yield Paragraph("all of it is met as the room is.", "Nothing to do", "good")
+        met = said.is_met(judged, judged.first, "as the room is, all of it")
+        yield Paragraph(met, "Nothing to do", "good")
     elif not judged.steps:
         yield Paragraph(
             "nothing tried that the limits allow makes a difference anyone would notice.",
@@ -167,7 +168,7 @@ def _stop(answer: FixesAnswer) -> Paragraph:
     text = f"{_sum(answer, _spent(answer)[-1], answer.cost.invented)} spent"
     text += f" of {_budget(answer)}. " if budget is not None else ". "
     if judged.last.met:
-        return Paragraph(f"{text}As far as one can tell, all that is wanted is met.", "Stop there")
+        return Paragraph(text + said.is_met(judged, judged.last, "All that is wanted"), "Stop there")
     limited = any(np.isfinite(judged.asked.limits[1:])) or judged.asked.max_thickness is not None
     able = " the limits allow" if limited else " the money allows" if budget is not None else ""
     if most is None:
@@ -229,9 +230,17 @@ def _against(answer: FixesAnswer) -> Iterator[Block]:
 def _chance(answer: FixesAnswer) -> Paragraph:
     judged = answer.judgement
     chance, wanted = judged.last.chance_met, judged.asked.chance
-    text = f"{percent(chance)} that {'it' if len(judged.aims) == 1 else 'all of it'} is met."
+    one = len(judged.aims) == 1
+    text = f"{percent(chance)} that {'it' if one else 'all of it'} is met"
     if wanted is not None and chance < wanted:
-        text += f" Nothing within the limits comes to {percent(wanted)}."
+        text += f". Nothing tried within the limits comes to {percent(wanted)}."
+    elif judged.last.met and not judged.is_sure(judged.last):
+        text += (
+            f": what is not known of the room may well make {'it' if one else 'some of it'} louder. "
+            "--chance 80 plans for surer."
+        )
+    else:
+        text += "."
     return Paragraph(text, "How likely")
 
 

@@ -412,7 +412,7 @@ def _air(answer: InnerRoomAnswer) -> Iterator[Block]:
         )
     told.append(
         f"They warm it with {air.warmth:.0f} W, lamps and amplifiers with more: the air needed gets "
-        f"{air.warmer:.0f} K warmer by people alone. Most of these rooms need cooling, which brings no air."
+        f"{air.warmer:.0f} °C warmer by people alone. Most of these rooms need cooling, which brings no air."
     )
     yield Heading(f"Air and warmth: {people}, {air.session / 3600:.3g} hours")
     yield Items(told)

@@ -118,7 +118,8 @@ def _why(answer: Measurement) -> str:
         reasons.append("without a background recording all values are lower limits")
     elif limited:
         reasons.append(
-            f"{len(limited)} of {len(answer.octaves())} octaves are lower limits (too near the background)"
+            f"{len(limited)} of {len(answer.octaves())} octaves "
+            f"{'is a lower limit' if len(limited) == 1 else 'are lower limits'} (too near the background)"
         )
     return "; ".join(reasons) or "the recordings passed every check and stand clear of the background"
 

@@ -166,7 +166,8 @@ def _best(answer: RoomAnswer) -> Iterator[Block]:
     yield from said.out_of_reach(judged)
     if not judged.best:
         none = "nothing tried makes any of it noticeably softer."
-        yield Paragraph("all that is wanted is met." if judged.first.met else none, "What helps")
+        met = said.is_met(judged, judged.first, "all that is wanted") if judged.first.met else none
+        yield Paragraph(met, "What helps")
         yield from said.hear_as_before(judged, judged.best)
         return
     wanted = [aim.sound.name for aim in judged.aims]

@@ -44,8 +44,8 @@ def _distance(values: Values) -> str:
     softer = values["softer_at_mm"]
     told = listed([f"{_whole(gain)} dB at {_mm(at)}" for at, gain in softer])
     if values["at_least_mm"] > values["nearest_mm"]:
-        return f"At least {_apart(values['at_least_mm'])} apart: {values['noise']} is softer by {told}."
-    text = f"So near, distance decides little: {values['noise']} is softer by {told}"
+        return f"At least {_apart(values['at_least_mm'])} apart: {values['noise']} softer by {told}."
+    text = f"So near, distance decides little: {values['noise']} softer by {told}"
     if values["further_mm"] is not None:
         text += f"; it would take {_apart(values['further_mm'])} to gain {_whole(values['further_dba'])} dB"
     return f"{text}."
