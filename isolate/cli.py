@@ -13,7 +13,7 @@ from typing import Any
 import click
 
 from isolate import store
-from isolate.errors import InputError, IsolateError
+from isolate.errors import InputError, IsolateError, escaped
 from isolate.version import __version__
 
 COMMANDS = {
@@ -47,12 +47,11 @@ class Commands(click.Group):
             with _short_names():
                 return super().invoke(ctx)
         except IsolateError as error:
-            from isolate import units
             from isolate.show.layout import printable
 
             faults = error.faults if isinstance(error, InputError) else (str(error),)
             told = "\n".join(
-                self._by_option(ctx, units.printable(line)) for one in faults for line in one.split("\n")
+                self._by_option(ctx, escaped(line)) for one in faults for line in one.split("\n")
             )
             click.echo(printable(told, sys.stderr.encoding or "utf-8"), err=True)
             raise click.exceptions.Exit(error.exit_code) from None

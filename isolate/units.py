@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, overload
 
+from isolate.errors import shown
+
 INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237  # exact: NIST SP 811 (2008), appendix B.8
 _PSI = POUND * 9.80665 / INCH**2
 
@@ -87,9 +89,8 @@ _SYNONYMS = {
     "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb", "psf": "lb/ft2",
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "centimetre": "cm", "centimetres": "cm",
     "centimeter": "cm", "centimeters": "cm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm",
-    "millimeters": "mm", "cms": "cm", "mms": "mm", "mtr": "m", "mtrs": "m", "mts": "m",
-    "sft": "ft2", "sf": "ft2",
-    "kilometre": "km", "kilometres": "km", "kilometer": "km", "kilometers": "km", "kms": "km",
+    "millimeters": "mm", "cms": "cm", "mms": "mm", "mtr": "m", "mtrs": "m", "mts": "m", "sft": "ft2",
+    "sf": "ft2", "kilometre": "km", "kilometres": "km", "kilometer": "km", "kilometers": "km", "kms": "km",
     "yard": "yd", "yards": "yd", "yds": "yd", "mile": "mi", "miles": "mi",
     "second": "s", "seconds": "s", "sec": "s", "secs": "s", "minute": "min",
     "minutes": "min", "mins": "min", "hour": "h", "hours": "h", "hrs": "h", "kilos": "kg", "pounds": "lb",
@@ -137,26 +138,6 @@ _LEQ = re.compile(r"L(A?)eq\s+(\S+)(?:\s*dB)?", re.IGNORECASE)
 _SIDE = re.compile(r"\b(long|wide|deep)\s+(?=\d)", re.IGNORECASE)
 _ON_CENTRE = re.compile(r"\s*,?\s*(?:o\.?\s?c\.?|on cent(?:re|er)s?|c/c)$", re.IGNORECASE)
 _LONGEST = 200
-
-
-def printable(text: str) -> str:
-    """Text with anything a terminal could obey written as its escape."""
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
-
-
-def shown(value: object) -> str:
-    """What came, fit for one line of a message: quoted, cut, nothing a terminal could obey."""
-    if isinstance(value, dict):
-        return "a table"
-    if isinstance(value, list | tuple):
-        return f"a list of {len(value)}"
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, int) and abs(value) >= 10**30:
-        return "an enormous number"
-    if not isinstance(value, str):
-        return str(value)[:40]
-    return f'"{printable(value if len(value) <= 60 else value[:57] + "...")}"'
 
 
 def _clean(text: str) -> str:
@@ -475,10 +456,8 @@ def in_feet(text: str) -> bool:
 def told_in(text: str, *, feet: bool) -> str:
     """A length, size or area in one system; what is in it already, or none of these, stays as it is.
 
-    >>> told_in("1.2 m x 1.5 m", feet=True), told_in("8.5 m2", feet=True)
-    ('47 1/4 in x 4 ft 11 in', '91.5 ft2')
-    >>> told_in("11 ft 6 in x 10 ft", feet=False), told_in("25 mm", feet=False)
-    ('3.51 m x 3.05 m', '25 mm')
+    >>> told_in("1.2 m x 1.5 m", feet=True), told_in("8.5 m2", feet=True), told_in("25 mm", feet=False)
+    ('47 1/4 in x 4 ft 11 in', '91.5 ft2', '25 mm')
     """
     if in_feet(text) == feet:
         return text
@@ -510,8 +489,8 @@ def length_in(length: float, *, feet: bool) -> str:
 def with_unit(text: str, *, feet: bool) -> str:
     """A size written without any unit with that of the chosen system, where its numbers can be no other.
 
-    >>> with_unit("4.1 x 3.2 x 2.5", feet=False), with_unit("76 x 198", feet=False)
-    ('4.1 x 3.2 x 2.5 m', '76 x 198')
+    >>> with_unit("4.1 x 3.2", feet=False), with_unit("76 x 198", feet=False)
+    ('4.1 x 3.2 m', '76 x 198')
     """
     plain = _clean(text)
     if not re.fullmatch(rf"{_NUMBER}(?:\s*(?:x|by)\s*{_NUMBER})*", plain, re.IGNORECASE):

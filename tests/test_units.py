@@ -7,7 +7,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from isolate import units
-from isolate.units import parse, show_length, shown
+from isolate.errors import shown
+from isolate.units import parse, show_length
 
 # unit: what one of it is in SI, NIST SP 811 B.8 (7 printed digits unless exact)
 NIST = [

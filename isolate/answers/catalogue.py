@@ -14,10 +14,9 @@ from isolate.describe.materials import Material, Range
 from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.reading import nearest
 from isolate.describe.rooms import Room
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.room import levels
 from isolate.standards.weighting import dba
-from isolate.units import shown
 
 SHELVES = (*catalogue.CONSTRUCTION_FOLDERS, "materials", "noises", "rooms")
 Item = Construction | Material | NoiseSpectrum | Room

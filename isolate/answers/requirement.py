@@ -8,8 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from isolate.describe.reading import unquoted
-from isolate.errors import InputError
-from isolate.units import shown
+from isolate.errors import InputError, shown
 
 _TESTS: dict[str, Callable[[float, float], bool]] = {
     "<=": operator.le, ">=": operator.ge, "<": operator.lt, ">": operator.gt,

@@ -54,26 +54,26 @@ def command(thickness: str, gap: str, surfaces: Sequence[str], **inputs: Any) ->
 
 def _length(option: str, text: str) -> float:
     from isolate import units
-    from isolate.errors import InputError
+    from isolate.errors import InputError, shown
 
     try:
         length = units.parse(text, "length")
     except ValueError as fault:
         raise InputError(f"{option}: {fault}") from None
     if not 0.001 <= length <= 1.0:
-        raise InputError(f'{option}: not from 1 mm to 1 m (got {units.shown(text)}); write "50 mm" or "2 in"')
+        raise InputError(f'{option}: not from 1 mm to 1 m (got {shown(text)}); write "50 mm" or "2 in"')
     return length
 
 
 def _surface(text: str) -> tuple[str, float]:
     from isolate import units
-    from isolate.errors import InputError
+    from isolate.errors import InputError, shown
     from isolate.physics.surfaces import SURFACES
 
     name, _, area = (part.strip() for part in text.partition("="))
     try:
         if name.casefold() not in SURFACES:
-            got, known = units.shown(text), ", ".join(SURFACES)
+            got, known = shown(text), ", ".join(SURFACES)
             raise ValueError(f"no surface of this name (got {got}); write one of {known}, = and an area")
         return name.casefold(), units.parse(area, "area")
     except ValueError as fault:

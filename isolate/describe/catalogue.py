@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from isolate.describe.reading import nearest, tidy
-from isolate.units import shown
+from isolate.errors import shown
 
 CONSTRUCTION_FOLDERS = ("walls", "windows", "doors", "ceilings", "floors")
 _PACKAGE = Path(__file__).resolve().parents[1]

@@ -15,8 +15,8 @@ from isolate.describe.frames import Frame
 from isolate.describe.layers import BONDS, EDGES, FRAMINGS, GASES, Cavity, Leaf
 from isolate.describe.measured import Measured
 from isolate.describe.reading import Faults, Table, label, one_of, read_toml, size, text
-from isolate.errors import InputError
-from isolate.units import show_length, shown
+from isolate.errors import InputError, shown
+from isolate.units import show_length
 
 __all__ = [
     "BONDS", "EDGES", "FRAMINGS", "GASES", "KINDS", "Cavity", "Construction", "Leaf", "Measured",

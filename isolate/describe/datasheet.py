@@ -23,7 +23,7 @@ from isolate.bands import N_BANDS, Array
 from isolate.describe import catalogue, spectra
 from isolate.describe.measured import Measured
 from isolate.describe.reading import Faults, label, list_of, number, read_toml, text
-from isolate.units import shown
+from isolate.errors import shown
 
 SOURCE = "what the data sheet says"
 ASK = (

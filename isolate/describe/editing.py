@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from isolate.describe import reading
-from isolate.errors import InputError
-from isolate.units import shown
+from isolate.errors import InputError, shown
 
 LISTS = ("side", "noise", "own", "neighbour", "vent", "option", "take")  # [[...]] that a room's file has
 Where = Sequence[str | int]  # keys of tables and numbers in lists, from the outside in

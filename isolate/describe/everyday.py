@@ -34,7 +34,7 @@ from isolate.describe.sayings import (
     usual_words,
     year,
 )
-from isolate.units import shown
+from isolate.errors import shown
 
 __all__ = [
     "ANYWHERE", "BUILT", "DONT_KNOW", "PARTS", "Meaning", "Where", "apart", "bare_words", "find", "is_word",

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from isolate.describe.layers import Layer, Leaf, is_pane
 from isolate.describe.reading import Table, quantity, text
-from isolate.units import show_length, shown
+from isolate.errors import shown
+from isolate.units import show_length
 
 MATERIALS = ("wood", "plastic", "aluminium", "steel")
 WAYS = ("fixed", "hinged", "sliding")

@@ -16,7 +16,8 @@ from isolate.describe.leaks import Leak
 from isolate.describe.materials import Range
 from isolate.describe.openings import Gap
 from isolate.describe.reading import Converter, Table, flag, label, quantity, text, whole
-from isolate.units import show_length, shown
+from isolate.errors import shown
+from isolate.units import show_length
 
 # Leaks a seal stated for the whole side stands for.
 USUAL = {"door": ("door edge", "under the door"), "window": ("window sash",)}

@@ -8,7 +8,7 @@ from itertools import zip_longest
 
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import material
-from isolate.units import shown
+from isolate.errors import shown
 
 FOIL = 0.38e-3  # m, of one foil of a laminated pane
 _NUMBER = r"\d+(?:\.\d+)?s?"

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from isolate.describe.reading import text
-from isolate.units import shown
+from isolate.errors import shown
 
 INSTEAD = (
     'write hours of the clock, such as "21-23", "5:30-9:00" or "9 pm to 1 am", or "day", "evening" or "night"'

@@ -22,7 +22,7 @@ from isolate.describe.reading import (
     read_toml,
     text,
 )
-from isolate.units import shown
+from isolate.errors import shown
 
 DIRECTIONS = ("beside", "above")
 JUNCTIONS = (

@@ -26,7 +26,7 @@ from isolate.describe.reading import (
     tidy,
     words,
 )
-from isolate.units import shown
+from isolate.errors import shown
 
 KINDS = ("feet", "instrument", "loudspeaker")
 BASES = ("read", "memory", "estimate")

@@ -33,7 +33,8 @@ from isolate.describe.layers import (
     Leaf,
 )
 from isolate.describe.materials import Material, find, material, materials
-from isolate.units import show_length, shown
+from isolate.errors import shown
+from isolate.units import show_length
 
 LENGTH = re.compile(
     r"\d[\d./\s-]*\s*(?:mm|cm|m|um|ft|in|inch|inches|''|[\"'])(?:\s*-?\s*\d[\d./\s-]*\s*(?:in|\"))?(?![\w/])"

@@ -82,7 +82,8 @@ from isolate.describe.reading import (
     words,
 )
 from isolate.describe.room_parts import Side
-from isolate.units import show_length, shown
+from isolate.errors import shown
+from isolate.units import show_length
 
 USUAL_DOOR = "solid core door 44 mm"
 _LENGTH = quantity("length", 0.001, 3.0)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from isolate.describe.materials import Material, find, material
 from isolate.describe.reading import Table, number, one_of, quantity, whole
-from isolate.units import show_length, shown
+from isolate.errors import shown
+from isolate.units import show_length
 
 BONDS = ("screwed", "glued", "damped")
 GASES = ("air", "argon", "krypton")

@@ -15,7 +15,7 @@ from isolate.describe import catalogue
 from isolate.describe.materials import Range, varying
 from isolate.describe.reading import Faults, Table, flag, nearest, one_of, quantity, read_toml, text
 from isolate.describe.sayings import key_of, listed_words
-from isolate.units import shown
+from isolate.errors import shown
 
 SEALS = ("sealed", "draught-stripped", "partly sealed", "unsealed")
 BASES = ("read", "memory", "practice", "derived")

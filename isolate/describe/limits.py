@@ -12,7 +12,7 @@ from isolate.bands import OCTAVES, THIRD_OCTAVES, Array, index_of
 from isolate.describe import spectra
 from isolate.describe.hours import DAY, NIGHT, Hours, hours
 from isolate.describe.reading import Table, label
-from isolate.units import shown
+from isolate.errors import shown
 
 INSTEAD = (
     'write one such as "42 dBA at night", "NC 25", "45 dB in every third octave 63-500 Hz" or '

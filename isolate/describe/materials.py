@@ -24,7 +24,7 @@ from isolate.describe.reading import (
     text,
     tidy,
 )
-from isolate.units import shown
+from isolate.errors import shown
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ from isolate.describe import limits, sides, sounds, spectra
 from isolate.describe.everyday import ANYWHERE, Where
 from isolate.describe.reading import Table, label, one_of, quantity, words
 from isolate.describe.room_parts import FURNISHINGS, Neighbour
-from isolate.units import shown
+from isolate.errors import shown
 
 Size = tuple[float, float, float]
 UNKNOWN_BOX: Size = (1.0, 1.0, 1.0)

@@ -44,8 +44,7 @@ from isolate.describe.reading import (
     read_toml,
     text,
 )
-from isolate.errors import InputError
-from isolate.units import shown
+from isolate.errors import InputError, shown
 
 FOLDERS = ("noises",)
 BASES = ("read", "memory", "own", "demo")

@@ -24,7 +24,7 @@ from isolate.describe.reading import (
     read_toml,
     whole,
 )
-from isolate.units import shown
+from isolate.errors import shown
 
 UNITS = ("m", "m2", "piece")
 LABOURS = ("own", "hired")

@@ -16,7 +16,7 @@ from isolate.describe import catalogue, constructions, datasheet, everyday, impa
 from isolate.describe.everyday import DONT_KNOW
 from isolate.describe.layers import is_pane
 from isolate.describe.reading import Faults, Table, label, list_of, one_of, read_toml, text, tidy
-from isolate.units import shown
+from isolate.errors import shown
 
 KINDS = ("choice", "choices", "size", "place")
 Answers = Mapping[str, str | Sequence[str]]

@@ -18,8 +18,8 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from isolate import units
-from isolate.errors import InputError
-from isolate.units import Scalar, shown
+from isolate.errors import InputError, escaped, shown
+from isolate.units import Scalar
 
 T = TypeVar("T")
 Converter = Callable[[object], T]
@@ -75,7 +75,7 @@ def _words(name: str) -> set[str]:
 
 def file_name(path: str | Path) -> str:
     """A path fit for a message."""
-    return units.printable(str(path))
+    return escaped(str(path))
 
 
 opened: set[Path] = set()
@@ -149,7 +149,7 @@ def toml(text: str, path: Path) -> dict[str, Any]:
 
 def _plain(reason: str) -> str:
     """A parser's reason, in lower case; the commonest cause named."""
-    reason = units.printable(reason)
+    reason = escaped(reason)
     if reason.startswith("Invalid value"):
         reason += '; put text and quantities in quotes: thickness = "12.5 mm"'
     return reason[0].lower() + reason[1:]

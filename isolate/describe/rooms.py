@@ -47,8 +47,7 @@ from isolate.describe.room_parts import (
     Take,
     underfoot,
 )
-from isolate.errors import InputError
-from isolate.units import shown
+from isolate.errors import InputError, shown
 
 __all__ = [
     "FURNISHINGS", "Background", "Box", "Flank", "Gap", "Level", "Microphone", "Neighbour", "Noise",

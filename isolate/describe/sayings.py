@@ -23,7 +23,7 @@ from isolate.describe.reading import (
     text,
     tidy,
 )
-from isolate.units import shown
+from isolate.errors import shown
 
 PARTS = (
     "window", "outer wall", "inner wall", "party wall", "door", "floor", "ceiling", "noise", "own", "vent",

@@ -26,7 +26,8 @@ from isolate.describe.reading import (
     words,
 )
 from isolate.describe.room_parts import FURNISHINGS, SHAPES, Option, Second, Shape, Side
-from isolate.units import show_area, show_length, shown
+from isolate.errors import shown
+from isolate.units import show_area, show_length
 
 _AT_FAULT = 0.1  # m, stands for a thickness not known because the construction is at fault
 _INSTALLED = "draught-stripped"  # joints of what a laboratory tested, once it hangs in a house

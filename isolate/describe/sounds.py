@@ -14,7 +14,8 @@ from isolate.describe.hours import ALWAYS, Hours, hours
 from isolate.describe.noises import NoiseSpectrum
 from isolate.describe.reading import Table, flag, label, number, quantity, text
 from isolate.describe.room_parts import Background, Noise, Own
-from isolate.units import show_length, show_time, shown
+from isolate.errors import shown
+from isolate.units import show_length, show_time
 
 # What is taken when a file does not say (a quiet room at night; common practice, no source).
 USUAL_BACKGROUND = Background("A", 25.0)

@@ -21,8 +21,7 @@ from isolate.describe.reading import (
     number,
     read_text,
 )
-from isolate.errors import InputError
-from isolate.units import shown
+from isolate.errors import InputError, shown
 
 SILENT_DB = -100.0  # stands for "nothing stated" in a band of a noise
 NOTHING: Array = np.full(N_BANDS, SILENT_DB)

@@ -31,7 +31,7 @@ from isolate.describe.hours import hours
 from isolate.describe.noises import Level
 from isolate.describe.reading import Table, label, nearest, one_of, quantity, text
 from isolate.describe.room_parts import Background, Microphone, Own, Take
-from isolate.units import shown
+from isolate.errors import shown
 
 PATTERNS = (
     "omnidirectional", "subcardioid", "cardioid", "supercardioid", "hypercardioid", "figure of eight",

@@ -33,7 +33,8 @@ from isolate.describe import datasheet, everyday, spectra
 from isolate.describe.everyday import Meaning
 from isolate.describe.openings import Box, Vent
 from isolate.describe.reading import Table, label, quantity, whole
-from isolate.units import show_length, shown
+from isolate.errors import shown
+from isolate.units import show_length
 
 USUAL_LINING = 0.025  # [m] of a box
 USUAL_WAY = 0.1  # [m] through what only a data sheet tells of; our own

@@ -15,9 +15,9 @@ from isolate.describe.everyday import Where
 from isolate.describe.impacts import FOOTSTEPS
 from isolate.describe.rooms import Room
 from isolate.describe.words import layers
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.show import sections
-from isolate.units import is_size, shown, told_in, with_unit
+from isolate.units import is_size, told_in, with_unit
 
 SEALS = {
     "": "not said", "sealed": "airtight, rubber all round", "draught-stripped": "held by strips all round",

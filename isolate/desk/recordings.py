@@ -17,14 +17,13 @@ from typing import IO, Any
 
 from isolate.describe import wav
 from isolate.desk.session import Session
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.measuring import change, model, request, test_signal
 from isolate.measuring.isolation import Measurement, measure
 from isolate.measuring.measured import Files, Setup
 from isolate.room.envelope import words_of_rooms
 from isolate.show import corrected, data, files, web
 from isolate.show.tell import measure as told
-from isolate.units import shown
 
 ROLES = {
     "loud": "noise on, in the loud place", "quiet": "noise on, heard in here",

@@ -21,7 +21,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.editing import Editable
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.rooms import Room
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.measuring.isolation import Measurement
 from isolate.physics.responses import Response
 from isolate.physics.transmission import Transmission
@@ -36,7 +36,6 @@ from isolate.room import DRAWS, air, scenario
 from isolate.room.elements import Finder
 from isolate.room.scenario import Sampled, Scenario
 from isolate.show import files
-from isolate.units import shown
 
 Tables = Mapping[str, Any]  # of a room's file, to be read only
 Edit = Callable[[Tables], Tables]

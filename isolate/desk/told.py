@@ -19,7 +19,7 @@ from isolate.describe.questions import Question
 from isolate.describe.rooms import Room
 from isolate.desk import cards, picture, recordings
 from isolate.desk.session import Edit, Session, Superseded, Tables
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.remedies import panels as hanging
 from isolate.remedies.contrast import contrast, with_noise
 from isolate.remedies.effect import Effect
@@ -30,7 +30,7 @@ from isolate.show.tell import panels as panels_told
 from isolate.show.tell import room as room_told
 from isolate.show.tell import sheet as sheet_told
 from isolate.show.tell import tried as tried_told
-from isolate.units import length_in, show_mass, shown, told_in, with_unit
+from isolate.units import length_in, show_mass, told_in, with_unit
 
 SECONDS = 5.0  # of each sound
 

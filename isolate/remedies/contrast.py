@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from isolate.bands import THIRD_OCTAVES, Array, index_of
 from isolate.describe import noises
 from isolate.describe.rooms import Noise, Room
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.physics import reverberation, treatment
 from isolate.remedies import panels
 from isolate.remedies.effect import Effect
@@ -18,7 +18,6 @@ from isolate.remedies.remedy import Remedy
 from isolate.room.elements import BuiltSide
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
-from isolate.units import shown
 
 SPEECH_BAND = index_of(1000)
 

@@ -14,7 +14,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.layers import Cavity
 from isolate.describe.materials import Material, find
 from isolate.describe.rooms import Option, Room, Side
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.physics import absorbers, reverberation, surfaces
 from isolate.physics.absorption import Absorber, third_octaves
 from isolate.physics.transmission import transmission
@@ -22,7 +22,6 @@ from isolate.remedies.cautions.facts import Hung
 from isolate.remedies.remedy import Cost, Remedy, stated
 from isolate.room.elements import BuiltSide, Finder
 from isolate.room.scenario import Scenario
-from isolate.units import shown
 
 USUAL_COUNT, USUAL_BOARD, USUAL_THICKNESS = 12, "glass-fibre board", 0.05  # m
 MOST = 1000

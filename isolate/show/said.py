@@ -13,6 +13,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.everyday import Meaning
 from isolate.describe.rooms import Room
 from isolate.describe.words import listed
+from isolate.errors import shown
 from isolate.remedies.effect import Effect
 from isolate.remedies.judgement.judgement import Judgement
 from isolate.remedies.judgement.stage import Ceiling, Stage
@@ -22,7 +23,7 @@ from isolate.room.first import ToClear
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
 from isolate.show.document import VERDICT_INKS, Block, Cell, Next, Paragraph, decibels, percent
-from isolate.units import length_in, shown
+from isolate.units import length_in
 
 YOU = {
     "clear": "you hear it clearly", "audible": "you hear it", "faint": "you hear it faintly",

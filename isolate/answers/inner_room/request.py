@@ -10,8 +10,7 @@ from isolate.describe import inner
 from isolate.describe.inner_parts import Inner
 from isolate.describe.reading import Faults
 from isolate.describe.rooms import Room
-from isolate.errors import InputError
-from isolate.units import shown
+from isolate.errors import InputError, shown
 
 # Where each option stands in an [inner] table; boards are those of walls and ceiling.
 KEYS: dict[str, tuple[str, ...]] = {

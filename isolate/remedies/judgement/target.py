@@ -15,7 +15,7 @@ from isolate.describe.hours import ALWAYS, Hours
 from isolate.describe.limits import StatedLimit
 from isolate.describe.reading import nearest, tidy, unquoted
 from isolate.describe.rooms import Room
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.remedies import playing
 from isolate.room import limits, takes, when
 from isolate.room.chances import Sample
@@ -25,7 +25,6 @@ from isolate.room.takes import GONE, HISS, PAUSES, PLAIN_DB, AtMicrophone
 from isolate.room.when import Rules
 from isolate.standards import criteria, hearing
 from isolate.standards.weighting import dba, dbc
-from isolate.units import shown
 
 USUAL = "not audible"
 TAKE, INSIDE, OUTSIDE = "in the take", "inside", "neighbours"

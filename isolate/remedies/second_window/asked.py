@@ -12,7 +12,7 @@ from isolate.describe.constructions import Construction, Leaf
 from isolate.describe.layers import is_pane
 from isolate.describe.noises import Level
 from isolate.describe.stated import Stated
-from isolate.units import shown
+from isolate.errors import shown
 
 Size = tuple[float, float]
 SHALLOWEST, DEEPEST = 0.005, 0.6  # [m] between two windows

@@ -12,9 +12,8 @@ from functools import cache
 from pathlib import Path
 
 from isolate.describe.reading import nearest, tidy
-from isolate.errors import InputError
+from isolate.errors import InputError, shown
 from isolate.show.document import Block, Document, Heading, Items, Next, Paragraph, Picture, Table
-from isolate.units import shown
 
 ORDER = ("room-file", "reading", "terms", "changes", "measuring", "requirements", "python", "completion")
 _HERE = Path(__file__).parent

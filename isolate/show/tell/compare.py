@@ -8,11 +8,11 @@ from isolate.answers.compare import SAME_DB, Comparison
 from isolate.answers.curve.answer import Curve
 from isolate.bands import OCTAVES, Array
 from isolate.describe.words import hertz, listed
+from isolate.errors import shown
 from isolate.room import audibility
 from isolate.show import said
 from isolate.show.document import Block, Document, Heading, Next, Paragraph, Table, decibels, notes
 from isolate.show.tell import why
-from isolate.units import shown
 
 _LEAST = 2  # to compare
 _RATINGS = ("Rw", "C", "Ctr", "STC", "OITC")
