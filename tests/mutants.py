@@ -136,7 +136,9 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/bonded.py": ("i < last becomes i <= last", "<= skins"),
     "isolate/physics/cavity.py": ("1.3e-06",),
     "isolate/physics/floating.py": ("law >= 0",),
-    "isolate/physics/floors.py": ("0.01 becomes 0.013",),
+    "isolate/physics/floors.py": ("0.01 becomes 0.013", "<= CARRIED", "> SHALLOWEST", "< near.min()"),
+    "isolate/physics/buildings.py": (">= most_db()",),
+    "isolate/physics/openings.py": ("kc.imag >= 0.0",),
     "isolate/physics/framed.py": (
         "0.015 becomes", "0.2 becomes", "12 becomes 15", "48 becomes 62", "1.3e-06",
     ),
@@ -166,7 +168,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/transmission.py": (
         "12 becomes 15", "8 becomes 10", "7 becomes 9", "6 becomes 7", "1e-30 becomes",
     ),
-    "isolate/physics/windows.py": ("12 becomes 15", "1.0 becomes 2.3"),
+    "isolate/physics/windows.py": ("12 becomes 15", "1.0 becomes 2.3", "share <= 1.0", "runs) >= 1"),
     "isolate/remedies/second_window/choice.py": (
         "1.3e-06", "< deepest(asked) + 1e-06", "<= max(NEARLY_DB", "< max_gap + 1e-06", "<= HELD_MM",
         "<= least - STEP_DB", "at >= len(rows)", "< score.min() + STEP_DB",

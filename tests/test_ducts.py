@@ -51,11 +51,18 @@ def test_round_lining_of_a_handbook(diameter: int) -> None:
 
 
 def test_lining_as_thick_and_ducts_as_wide_as_were_tested() -> None:
-    """3 in and 60 in: what lies beyond is told as these."""
+    """3 in of lining, 3 and 60 in of duct: what lies beyond is told as these."""
     f, duct = [125.0, 1000.0], {"diameter": 0.3, "length": 1.0}
     thick = ducts.lined_round(f, thickness=3 * 0.0254, **duct)
     assert ducts.lined_round(f, thickness=0.1, **duct) == pytest.approx(thick)
     assert np.all(ducts.lined_round(f, thickness=0.07, **duct)[0] < thick[0])
+
+    def of(inches: float) -> np.ndarray:
+        return ducts.lined_round(f, diameter=inches * 0.0254, thickness=0.0254, length=1.0)
+
+    assert of(2.0) == pytest.approx(of(3.0)) and of(90.0) == pytest.approx(of(60.0))
+    assert of(3.2)[1] != pytest.approx(of(3.0)[1], rel=1e-3)
+    assert of(58.0)[1] != pytest.approx(of(60.0)[1], rel=1e-3)
 
 
 def test_two_lining_formulas_agree_in_the_middle_bands() -> None:

@@ -729,6 +729,7 @@ def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
         ({"side": '[[side.vent]]\nopening = "1 m"\nlength = "0.3 m"'}, "is that in millimetres?"),
         ({"side": '[[side.gap]]\nwidth = "5 cm"\nlength = "1 m"\ndepth = "4 cm"'}, "a slit 50 mm"),
         ({"room": "people = 200"}, "200 people on 12 m2"),
+        ({"name": "door", "built": "hollow core door 35 mm", "area": "0.8 x 2 m"}, "is it sealed all round?"),
         ({"noise": '[[own]]\nname = "pipe"\nsource = "clarinet"\nlevel = "180 dBA"'}, "pipe: 180 dBA"),
     ],
 )
@@ -741,6 +742,15 @@ def test_what_is_hardly_so_is_asked_about(tmp_path: Path, parts: dict[str, str],
     path.write_text(text.replace("4 x 3 x 2.5 m", change["size"]).replace("76 x 198 cm", change["area"]))
     found = rooms.load(path)
     assert any(asked in one for one in found.doubts) and f"check this: {found.doubts[0]}" == found.notes[0]
+
+
+@pytest.mark.parametrize(
+    "side",
+    ['seal = "sealed"', "gap = []", '[[side.gap]]\nplace = "under the door"\nseal = "unsealed"'],
+)
+def test_a_door_of_which_something_is_said_is_not_asked_about(tmp_path: Path, side: str) -> None:
+    there = {"name": "door", "built": "hollow core door 35 mm", "faces": "landing", "source": "talk"}
+    assert read(tmp_path, side=side, **there).doubts == ()
 
 
 def test_walls_may_be_more_than_one(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 import itertools
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import closed_forms
@@ -190,6 +191,43 @@ def test_the_heavy_floor_by_its_numbers_is_the_heavy_floor() -> None:
     floor = floors.of(constructions.resolve("Ln,w 78 (-11)", None))
     np.testing.assert_allclose(floor.tapped_db[standard.RATED], standard.HEAVY_FLOOR, atol=0.5)
     assert floor.heavy and not floors.of(constructions.resolve("Ln,w 72 (0)", None)).heavy
+    assert floor.mass == pytest.approx(0.12 * 2400.0, rel=0.01)
+
+
+def test_a_floor_of_which_one_number_is_known_lies_between_both() -> None:
+    """Half-way between the reference floors of ISO 717-2, of a slab's kind or of joists' nobody knows."""
+    floor = floors.of(constructions.resolve("Ln,w 60", None))
+    level = floor.tapped_db[standard.RATED]
+    middle = (standard.HEAVY_FLOOR + standard.TIMBER_FLOOR) / 2
+    np.testing.assert_allclose(level - level.mean(), middle - middle.mean(), atol=0.5)
+    assert not floor.heavy and not floor.checked
+
+
+@pytest.mark.parametrize(("top", "depth", "heavy"), [("50 mm", 200, False), ("100 mm", 200, True),
+                                                     ("50 mm", 100, True)])  # fmt: skip
+def test_concrete_on_joists_is_carried_by_no_walls(top: str, depth: int, heavy: bool) -> None:
+    """As long as it is light enough to lie on them, and what is under it as deep as they are."""
+    built = f"concrete {top} + {depth} mm wood studs + gypsum board 12.5 mm"
+    floor = floors.of(replace(constructions.load(built), kind="floor", size=(4.0, 3.5)))
+    assert floor.heavy is heavy
+
+
+@pytest.mark.parametrize("improvement", [8, 15, 20, 26, 32])
+def test_a_covering_comes_back_from_its_stiffness(improvement: int) -> None:
+    """40 lg(f/fr) off the heavy floor above the resonance of hammer and covering (ISO 12354-2, annex C) are
+    rated by ISO 717-2 as was stated."""
+    stiffness = floors.cover_stiffness(float(improvement))
+    resonance = np.sqrt(stiffness / impact.HAMMER_MASS) / (2 * np.pi)
+    less = np.clip(40 * np.log10(F[standard.RATED] / resonance), 0.0, floors.MOST_DB)
+    assert int(standard.covering(less)) == improvement
+
+
+def test_what_lies_on_mounts_was_held_by_no_published_value() -> None:
+    chipboard, slab = Leaf(material("chipboard"), 0.022), Leaf(material("concrete"), 0.15)
+    for framing, checked in (("mount", False), (None, True)):
+        gap = Cavity(0.05, material("glass wool"), 0.05, framing=framing)
+        floor = floors.of(Construction("x", "x", "floor", (chipboard, gap, slab), (4.0, 3.5)))
+        assert floor.checked is checked
 
 
 def test_steps_on_a_floor_by_its_data_sheet_are_heard_below(tmp_path: Path) -> None:

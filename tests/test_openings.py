@@ -33,6 +33,17 @@ def test_hole_without_losses_is_twice_wilson_and_sorokas() -> None:
     np.testing.assert_allclose(ours, 2 * theirs, rtol=1e-9)
 
 
+@pytest.mark.parametrize(("wide", "share"), [(1.0, 0.0), (2.0, 0.5), (4.0, 1.0), (9.0, 1.0)])
+def test_a_hole_wide_against_the_wave_passes_what_meets_it(wide: float, share: float) -> None:
+    """Geometry from k times its diameter of 4, the formula up to 1, both alike in the middle: judgement."""
+    a, d = 0.02, 0.03
+    f = np.array([wide * air.SPEED / (2 * np.pi * 2 * a)])
+    formula = 2 * closed_forms.wilson_soroka(f, radius=a, depth=d)
+    assert abs(formula - 1.0) > 0.1
+    ours = openings.hole(f, radius=a, depth=d, losses=False)
+    assert ours == pytest.approx((1 - share) * formula + share, rel=1e-6)
+
+
 def test_vigrans_hole_gains_at_its_resonances() -> None:
     """Vigran, Building Acoustics (2008), fig. 9.2: radius 10 mm in 100 mm, normal incidence, 50 to 5000 Hz;
     R at resonances is about -5 to -10 dB (read). The first, sharp one reaches -14 dB by any theory without

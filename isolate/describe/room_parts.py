@@ -64,6 +64,7 @@ class Side:
     whatever is put into a hole in a wall, glass alone does not fill it. `plane` [m2]: what
     it is a part of, where plain areas of one construction face the same: two halves are one wall.
     `found`: what measuring it told of its construction; `covering`: what lies on a floor, from above.
+    `joints`: whether anything was said of them.
     """
 
     name: str
@@ -83,6 +84,7 @@ class Side:
     plane: float | None = None
     found: Found | None = None
     covering: Covering | None = None
+    joints: bool = True
 
     def __post_init__(self) -> None:
         size = self.size or (self.area**0.5,) * 2

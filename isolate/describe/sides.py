@@ -101,7 +101,10 @@ def read_element(
         notes.append(f"{name}: no frame stated, {taken} of frame and sash on each side taken; write frame")
     if math.fsum(gap.area for gap in leaks) > area[0]:
         table.fault("gap", f"the gaps are larger than the side, {show_area(area[0])}; check both")
-    return Side(name, faces, built, area[0], area[1], leaks, ways, opened, second, inner, frame=frame)
+    joints = bool(leaks) or gaps.stated(table)
+    return Side(
+        name, faces, built, area[0], area[1], leaks, ways, opened, second, inner, frame=frame, joints=joints
+    )
 
 
 def _frame(
