@@ -210,7 +210,7 @@ def room_in_room(
     >>> gains["lawn mower outside"] > 10  # half as loud at least
     True
     >>> [state.name for state in shell.states][-1]
-    'the whole, but tied'
+    'the whole, touching'
     """
     from isolate.answers.inner_room.answer import inner_room
     from isolate.answers.inner_room.request import asked

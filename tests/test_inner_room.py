@@ -521,7 +521,7 @@ def test_text_keeps_to_eighty_columns_and_says_the_verdict_first(name: str) -> N
     assert lines[0].startswith("A room within the room") and lines[3].startswith("Going out")
     assert any(line.startswith("Air") for line in first)
     for part in (
-        "Weakest paths of the whole", "resonance", "kPa", "ppm", "What to buy", "but tied", "Joints",
+        "Weakest paths of the whole", "resonance", "kPa", "ppm", "What to buy", "whole, touching", "Joints",
         "By day",
         "together",
     ):  # fmt: skip

@@ -77,7 +77,7 @@ class State:
 @dataclass(frozen=True, repr=False, eq=False)
 class InnerRoomAnswer(Answer):
     """The answer: `states` from now to the whole, the same by
-    amateurs and the whole but tied; what the whole weighs (`load`), its
+    amateurs and the whole touching; what the whole weighs (`load`), its
     bill by `parts`, the `steps` of building it and the `joints` that must not touch, how one breathes in it,
     the `resonances` of its gaps, sides that get a third leaf; how much weaker `knocks` (9,) [dB] reach the
     house's floor; resonances [Hz] in `common` with the same floor next door."""

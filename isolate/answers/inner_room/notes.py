@@ -180,7 +180,7 @@ def _notes(
         )
     if not inner.ties:
         slips = words.listed([tie.name for tie in SLIPS])
-        yield f"Tied means by amateurs as slips usually leave it: {slips}. Write [[inner.tie]] for your own."
+        yield f"Touching: by amateurs as slips usually leave it, {slips}. Write [[inner.tie]] for your own."
     yield (
         "Inner walls alone are fixed to the old floor and ceiling; with the inner ceiling they stand by "
         f"themselves. The whole stands on {'its floated floor' if plan.floats else 'the old floor'}."
@@ -193,7 +193,7 @@ def _notes(
     yield (
         "Between rooms of a building no more is counted than was measured in any: 55 dB at 125 Hz to 75 dB "
         "from 1 kHz go round it by ways on no drawing, good to 5 dB. Outdoors nothing is known to end it: "
-        "there count on what amateurs and the tied state reach, hope for the whole."
+        "there count on what amateurs reach, touching or not, and hope for the whole."
     )
     yield prediction.LOW_SENTENCE
     yield (

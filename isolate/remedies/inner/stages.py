@@ -21,7 +21,7 @@ STAGES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("a whole room within the room", ("walls", "ceiling", "floor")),
 )
 AMATEUR = ("the whole, by amateurs", ("walls", "ceiling", "floor", "amateurs"))
-TIED = ("the whole, but tied", ("walls", "ceiling", "floor", "amateurs", "ties"))
+TIED = ("the whole, touching", ("walls", "ceiling", "floor", "amateurs", "ties"))
 
 
 def stages(

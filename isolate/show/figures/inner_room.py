@@ -35,7 +35,7 @@ _LINES = {
 }  # fmt: skip
 _SAID = {
     "pane": "second pane", "walls": "walls only", "ceiling": "walls, ceiling", "whole": "the whole",
-    "amateur": "by amateurs", "tied": "whole, tied",
+    "amateur": "by amateurs", "tied": "whole, touching",
 }  # fmt: skip
 
 

@@ -37,7 +37,7 @@ from isolate.units import FOOT, POUND, show_length, show_mass
 
 _SHORT = {
     "now": "now", "pane": "pane", "walls": "walls", "ceiling": "+ceiling", "whole": "whole",
-    "amateur": "amateurs", "tied": "tied",
+    "amateur": "amateurs", "tied": "touching",
 }  # fmt: skip
 _BANDS = ["31", "63", "125", "250", "500", "1k", "2k", "4k", "8k"]
 _BOXES = {0: "no box", 1: "a lined box each", 2: "two lined boxes each"}
@@ -47,9 +47,8 @@ _STATES = {
 }  # fmt: skip
 _SURE = (
     "In brackets the 5 to 95 % range of a level: laboratories, the prediction of each side, what the house "
-    "carries and how such sounds vary. Workmanship is not in it: a firm that has "
-    "built some reaches the whole, careful amateurs leave more open, tied is theirs with what usually slips "
-    "in."
+    "carries and how such sounds vary. Workmanship is not in it: a firm that has built some gets the whole, "
+    "careful amateurs leave more open, touching is theirs with what usually slips in."
 )
 
 
