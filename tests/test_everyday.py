@@ -729,7 +729,7 @@ def test_a_room_of_catalogue_names_reads_no_list(tmp_path: Path) -> None:
         ({"side": '[[side.vent]]\nopening = "1 m"\nlength = "0.3 m"'}, "is that in millimetres?"),
         ({"side": '[[side.gap]]\nwidth = "5 cm"\nlength = "1 m"\ndepth = "4 cm"'}, "a slit 50 mm"),
         ({"room": "people = 200"}, "200 people on 12 m2"),
-        ({"name": "door", "built": "hollow core door 35 mm", "area": "0.8 x 2 m"}, "is it sealed all round?"),
+        ({"name": "door", "built": "hollow core door 35 mm", "area": "0.8 x 2 m"}, "how does it shut?"),
         ({"noise": '[[own]]\nname = "pipe"\nsource = "clarinet"\nlevel = "180 dBA"'}, "pipe: 180 dBA"),
     ],
 )

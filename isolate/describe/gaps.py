@@ -62,9 +62,6 @@ class Opening:
         return 2.0 * height + width if place == "door edge" else 2.0 * (width + height)
 
 
-_WRITE_SEAL = f"write seal, one of {', '.join(leaks.SEALS)}"
-
-
 def read(table: Table, hole: Opening, notes: list[str], *, usual: str | None = None) -> tuple[Gap, ...]:
     """All gaps of a side or a second door: its ``[[gap]]`` tables, ``seal`` and ``threshold``.
 
@@ -72,9 +69,6 @@ def read(table: Table, hole: Opening, notes: list[str], *, usual: str | None = N
     """
     if usual is not None and not stated(table) and hole.kind:
         return _usual(table, hole, notes, usual)
-    if not stated(table) and hole.kind in USUAL:
-        name = table.data.get("name", table.path)
-        notes.append(f"{name}: nothing said of its joints, none counted; {_WRITE_SEAL}")
     found = [_gap(one, hole, notes) for one in table.tables("gap")]
     return (*(gap for gap in found if gap is not None), *_sealed(table, hole))
 
@@ -87,7 +81,8 @@ def _usual(table: Table, hole: Opening, notes: list[str], seal: str) -> tuple[Ga
         sized = Opening(hole.kind, hole.thickness, hole.area, (edge, edge))
     places = USUAL.get(hole.kind, _OTHERS)
     name = table.data.get("name", table.path)
-    notes.append(f"{name}: nothing said of its joints, {seal} taken; {_WRITE_SEAL}")
+    instead = f"write seal, one of {', '.join(leaks.SEALS)}"
+    notes.append(f"{name}: nothing said of its joints, {seal} taken; {instead}")
     known = ((leaks.find(place, seal), sized.run(place)) for place in places)
     return tuple(_leaky(leak, length) for leak, length in known if length is not None)
 

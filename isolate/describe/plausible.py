@@ -84,8 +84,7 @@ def _sides(room: Room) -> Iterator[str]:
 
 def _openings(side: Side) -> Iterator[str]:
     if side.construction.kind == "door" and not side.joints:
-        asked = "nothing said of the gap round and under it, none counted"
-        yield f"{side.name}: {asked}; is it sealed all round?"
+        yield f"{side.name}: how does it shut? No gap round and under it is counted; write seal"
     layers = side.construction.layers
     if layers and part_named(side.name) == "window" and not any(map(is_pane, layers)):
         yield f"{side.name}: no glass in {side.construction.name}; is that right?"
