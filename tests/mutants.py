@@ -138,6 +138,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/floating.py": ("law >= 0",),
     "isolate/physics/floors.py": ("0.01 becomes 0.013", "<= CARRIED", "> SHALLOWEST", "< near.min()"),
     "isolate/physics/buildings.py": (">= most_db()",),
+    "isolate/physics/ducts.py": ("0.004936 becomes",),  # 0.04 dB of a lining of 75 mm, a foot long
     "isolate/physics/openings.py": ("kc.imag >= 0.0",),
     "isolate/physics/framed.py": (
         "0.015 becomes", "0.2 becomes", "12 becomes 15", "48 becomes 62", "1.3e-06",
