@@ -242,8 +242,13 @@ def test_steps_on_a_floor_by_its_data_sheet_are_heard_below(tmp_path: Path) -> N
     assert heard[0] - heard[1] == pytest.approx(7.0, abs=0.1)
     told = CliRunner().invoke(root, ["compare", "Ln,w 60", "Ln,w 53"]).stdout
     assert told.startswith("Ln,w 53 lets least of footsteps through: Ln,w 53 dB; Ln,w 60 7 more.")
-    told = CliRunner().invoke(root, ["curve", "Ln,w 53 (-5)"]).stdout
-    assert "Ln,w 53 (-5) dB as stated" in " ".join(told.split())
+    assert "no sheet says anything of it" in told and "Rw" not in told  # of sound in the air
+    full = CliRunner().invoke(root, ["compare", "Ln,w 60", "Ln,w 53", "--full"]).stdout
+    assert "single numbers" in full
+    stated = CliRunner().invoke(root, ["compare", "Rw 55, Ln,w 60", "Ln,w 53"]).stdout
+    assert "single numbers" in stated
+    told = " ".join(CliRunner().invoke(root, ["curve", "Ln,w 53 (-5)"]).stdout.split())
+    assert "Ln,w 53 (-5) dB as stated" in told and "taken: nothing is stated of sound in the air" in told
 
 
 def test_soft_blow_is_the_standards_covering() -> None:

@@ -87,6 +87,11 @@ class Construction:
         return told if known and not self.layers else None
 
     @property
+    def silent(self) -> bool:
+        """Whether its data sheet tells of steps alone, nothing of sound in the air."""
+        return self.rated is not None and not self.rated.in_air
+
+    @property
     def offered(self) -> bool:
         """Whether it is known from a data sheet in one line: a specimen in a laboratory's opening."""
         return self.measured is not None and self.measured.source == datasheet.SOURCE

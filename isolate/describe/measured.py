@@ -36,6 +36,12 @@ class Measured:
     ci: float | None = None
     iic: float | None = None
 
+    @property
+    def in_air(self) -> bool:
+        """Whether anything is stated of sound in the air."""
+        stated = (self.stc, self.rw, self.rw_c, self.rw_ctr, self.oitc)
+        return self.bands_hz.size > 0 or any(one is not None for one in stated)
+
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Measured):
             return NotImplemented

@@ -54,8 +54,9 @@ def layer_both(part: Leaf | Cavity) -> str:
 
 
 def layers(construction: Construction) -> str:
-    """All layers in words, from the noisy side; "as measured" where there are none."""
-    return " | ".join(layer(part) for part in construction.layers) or "as measured, no layers given"
+    """All layers in words, from the noisy side; what it is known by where there are none."""
+    known = "by its data sheet" if construction.rated else "as measured"
+    return " | ".join(layer(part) for part in construction.layers) or f"{known}, no layers given"
 
 
 def background(stated: Background) -> str:

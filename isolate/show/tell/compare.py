@@ -44,11 +44,15 @@ def document(answer: Comparison) -> Document:
     blocks += gained if one_other else []
     blocks += [Heading("What each stops, in dB, octave by octave"), _table(rows)]
     built = [one.construction for one in answer.curves]
+    hidden: list[Block] = []
+    if leads and all(one.silent for one in built):
+        of_air = "no sheet says anything of it; what such floors mostly have is taken."
+        blocks, hidden = [Paragraph(of_air, "In the air")], blocks
     blocks += [*said.meant(*built, named=True), *_noise_meant(answer), *said.ask_seller(*built)]
     return Document(
         title=steps if leads else _of_noise(answer),
         first=blocks,
-        full=[*([] if one_other else gained), *_limits(answer), *_rules(answer), *_assumed(answer)],
+        full=[*hidden, *([] if one_other else gained), *_limits(answer), *_rules(answer), *_assumed(answer)],
         cautions=answer.cautions,
         next=_next(answer),
         more="how sure each gain is, what rules where, and what was assumed",

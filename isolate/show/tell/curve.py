@@ -37,6 +37,7 @@ def document(answer: Curve) -> Document:
     name, behind = (
         ("Dn,e,w", "as 10 m2 of a wall of that Rw") if answer.vent else ("Rw", f"behind it {answer.speech}")
     )
+    behind = "taken: nothing is stated of sound in the air" if built.silent else behind
     others = f"C {rated['C']}; Ctr {rated['Ctr']}: {name} + Ctr {rated['Rw'] + rated['Ctr']} for traffic"
     american = "" if answer.vent else f"; American: STC {rated['STC']}, OITC {rated['OITC']}"
     curve: list[Block] = [
