@@ -9,9 +9,7 @@ Asked = TypeVar("Asked")
 Found = TypeVar("Found")
 
 
-def mapped(
-    evaluate: Callable[[Asked], Found], todo: Iterable[Asked], processes: int
-) -> Iterator[Found]:
+def mapped(evaluate: Callable[[Asked], Found], todo: Iterable[Asked], processes: int) -> Iterator[Found]:
     """What `evaluate` finds of each, in their order, by so many processes; the same by any number of them."""
     if processes <= 1:
         yield from map(evaluate, todo)

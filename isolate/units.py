@@ -187,21 +187,22 @@ def _unit(text: str, quantity: _Quantity) -> str | None:
     return next((folded[c.lower()] for c in candidates if alone and c.lower() in folded), None)
 
 
-def _article(name: str) -> str:
+def with_article(name: str) -> str:
+    """ "a length", "an area"."""
     return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
 
 
 def _wanted(name: str, quantity: _Quantity) -> str:
-    return f"write {_article(name)} in {', '.join(quantity.units)}, such as {quantity.example}"
+    return f"write {with_article(name)} in {', '.join(quantity.units)}, such as {quantity.example}"
 
 
 def _text(value: object, name: str, instead: str) -> str:
     """The cleaned text of a quantity, or ValueError when it is no text at all or a bare number."""
     if isinstance(value, bool) or not isinstance(value, str):
-        what = "a bare number without a unit" if type(value) in (int, float) else f"not {_article(name)}"
+        what = "a bare number without a unit" if type(value) in (int, float) else f"not {with_article(name)}"
         raise ValueError(f"{what} (got {shown(value)}); {instead}")
     if len(value) > _LONGEST:
-        raise ValueError(f"too long for {_article(name)} (got {len(value)} characters); {instead}")
+        raise ValueError(f"too long for {with_article(name)} (got {len(value)} characters); {instead}")
     text = _clean(value)
     if re.fullmatch(_NUMBER, text):
         raise ValueError(f"a bare number without a unit (got {shown(value)}); {instead}")
@@ -226,7 +227,7 @@ def _scalar(value: object, name: str) -> float:
     else:
         match = _VALUE.fullmatch(text)
         if match is None:
-            raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
+            raise ValueError(f"not {with_article(name)} (got {shown(value)}); {instead}")
         if re.match(r",\d", match[2]):
             point = shown(text.replace(",", "."))
             raise ValueError(f"a decimal comma (got {shown(value)}); write a decimal point: {point}")
@@ -257,7 +258,7 @@ def _product(value: object, name: str, count: int, example: str) -> tuple[float,
     parts = _edges(text)
     instead += (_in_either(text, parts) if len(parts) == count else "") or example
     if len(parts) != count:
-        raise ValueError(f"not {_article(name)} (got {shown(value)}); {instead}")
+        raise ValueError(f"not {with_article(name)} (got {shown(value)}); {instead}")
     try:
         return tuple(_scalar(part, "length") for part in parts)
     except ValueError as fault:

@@ -35,6 +35,7 @@ from isolate.describe.sayings import (
     year,
 )
 from isolate.errors import shown
+from isolate.units import with_article
 
 __all__ = [
     "ANYWHERE", "BUILT", "DONT_KNOW", "PARTS", "Meaning", "Where", "apart", "bare_words", "find", "is_word",
@@ -201,9 +202,6 @@ def _is_hole(word: str) -> bool:
     return leaks.hole(word) is not None or (entry is not None and bool(entry.usual.means))
 
 
-_A = {"outer wall": "an", "inner wall": "an"}
-
-
 def likely(word: str, part: str | None = None) -> str:
     """What to write in place of a saying that means nothing of a part of the house, or of any: the end of a
     message. A slip of the keys is told first, then names of the catalogue that hold all its words, then what
@@ -212,7 +210,7 @@ def likely(word: str, part: str | None = None) -> str:
     parts, elsewhere = _like(part), find(word)
     if part in BUILT and elsewhere is not None and elsewhere.part in BUILT and elsewhere.part not in parts:
         such = ", ".join(map(shown, usual_words(part)[:3]))
-        return f"that is said of {_A.get(elsewhere.part, 'a')} {elsewhere.part}; write such as {such}"
+        return f"that is said of {with_article(elsewhere.part)}; write such as {such}"
     there = [one for each in parts for one in said(each)]
     within = [one for one in there if tokens.issuperset(key_of(one, forms))]
     longest = max((len(key_of(one, forms)) for one in within), default=0)

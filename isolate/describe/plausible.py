@@ -14,8 +14,8 @@ from isolate.units import show_area, show_length
 # [m], clear opening of a vent [m2], width of a slit [m].
 LOWEST, HIGHEST, LONGEST, WIDEST_VENT, WIDEST_GAP = 1.9, 5.0, 15.0, 0.1, 0.03
 FEET = (6.5, 12.0)  # a height of so many metres was most likely one of feet
-LOUDEST = 130.0  # dB, where hearing hurts
-STANDING = 0.3  # m2 a person who stands in a crowd
+LOUDEST = 130.0  # dB, where hearing hurts (from memory)
+STANDING = 0.3  # m2 a person who stands in a crowd (common practice, no source)
 UPRIGHT = 1.5  # [m] no door is wider than this and lower
 SLACK = 1.05  # what measuring with a tape leaves
 LEAST = 0.5  # of a wall that is described at all

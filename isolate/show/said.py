@@ -81,7 +81,7 @@ def quoted(name: str) -> str:
 
 
 def box_in(size: Sequence[float], *, feet: bool) -> str:
-    """The size of a room [m] in feet and inches, or in metres.
+    """A size [m], of a room or a window, in feet and inches or in metres.
 
     >>> box_in((4.1, 3.2, 2.6), feet=False), box_in((3.6576, 3.3528, 2.4384), feet=True)
     ('4.10 x 3.20 x 2.60 m', "12' x 11' x 8'")

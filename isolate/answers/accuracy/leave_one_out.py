@@ -97,9 +97,7 @@ def quiet(what: str, done: int, of: int) -> None:
     """Progress that nobody watches."""
 
 
-def leave_one_out(
-    specimens: Sequence[Specimen], progress: Progress = quiet, processes: int = 1
-) -> LeftOut:
+def leave_one_out(specimens: Sequence[Specimen], progress: Progress = quiet, processes: int = 1) -> LeftOut:
     """Predict each specimen with its own say in the calibrated constants taken out, by so many processes.
 
     Specimens marked as doubtful are predicted, but have no say in the fit.

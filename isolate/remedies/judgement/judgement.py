@@ -44,7 +44,7 @@ SPARE_STEP, MOST_SPARE = 0.5, 20.0  # dB asked beyond the aims until the chance 
 BEST = 3  # changes told in short
 WORTH = 3.0  # times as many dB the best remedy gains at most, where a cheaper one is told (judgement)
 NEVER = 0.01  # chance below which a plan as good as never brings what is wanted
-SURE = 0.8  # chance from which on what is met is told without reserve, where no other is wanted
+SURE = 0.8  # chance from which on what is met is told without reserve, where no other is wanted (judgement)
 SECOND_WINDOW = "second window"
 SECOND_LAYERS = (SECOND_WINDOW, "second door", "lining", "ceiling")
 

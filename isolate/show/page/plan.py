@@ -20,8 +20,9 @@ from isolate.show.tell import inner_plan, inner_room
 def view(answer: InnerRoomAnswer, told: Sequence[Caution]) -> dict[str, Any]:
     """What the template names of it, with the cautions that are not `told` elsewhere on the page. The drawing
     is a picture of its own, whose style the page's policy does not touch."""
-    load, version = answer.load, importlib.metadata.version("matplotlib")
-    shown = [answer.room, answer.inner, load.mounts, load.carried, answer.resonances]
+    load, air, version = answer.load, answer.plan.ducts, importlib.metadata.version("matplotlib")
+    ducts = None if air is None else (air.side, air.system)
+    shown = [answer.room, answer.inner, load.mounts, load.carried, ducts, answer.resonances]
     drawn = kept.text(["plan", version, *shown], lambda: _drawn(answer))
     elsewhere = {one.text for one in told}
     more = tuple(one for one in answer.cautions if one.text not in elsewhere)

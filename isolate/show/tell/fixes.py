@@ -14,6 +14,7 @@ from isolate.remedies.bill import BOARDS
 from isolate.remedies.combined import Chosen
 from isolate.remedies.inner.materials import SHEET
 from isolate.remedies.judgement.choice import Next, Set
+from isolate.remedies.judgement.judgement import SURE
 from isolate.remedies.judgement.stage import Ceiling
 from isolate.remedies.popular import EGG_KG_M2, Popular
 from isolate.remedies.remedy import YOURS, Need
@@ -237,7 +238,7 @@ def _chance(answer: FixesAnswer) -> Paragraph:
     elif judged.last.met and not judged.is_sure(judged.last):
         text += (
             f": what is not known of the room may well make {'it' if one else 'some of it'} louder. "
-            "--chance 80 plans for surer."
+            f"--chance {100 * SURE:.0f} plans for surer."
         )
     else:
         text += "."
