@@ -28,6 +28,7 @@ from isolate.physics import (
     layers,
     resonances,
 )
+from isolate.physics import framing as bridging
 from isolate.physics import transmission as engine
 from isolate.physics.air import IMPEDANCE, SPEED
 from isolate.physics.leaves import Limp, mass_law
@@ -237,6 +238,10 @@ def doubled(monkeypatch: pytest.MonkeyPatch) -> None:
             monkeypatch.setattr(module, grid, 2 * getattr(module, grid))
     for grid in ("CHAINED", "ANGLES"):
         monkeypatch.setattr(framed, grid, 2 * getattr(framed, grid))
+    for grid in ("SMOOTH", "PEAKED", "SHARP", "LINES", "POINTS"):
+        monkeypatch.setattr(bridging, grid, 2 * getattr(bridging, grid))
+    for grid in ("BRIDGED", "TURNED"):
+        monkeypatch.setattr(engine, grid, 2 * getattr(engine, grid))
     for error in ("SURE", "CUT_SURE"):
         monkeypatch.setattr(framed, error, getattr(framed, error) / 2)
     kept.forget()

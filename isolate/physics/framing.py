@@ -18,26 +18,49 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isolate.bands import Array
 from isolate.physics.air import DENSITY, IMPEDANCE, SPEED
+from isolate.physics.averages import IN_ANGLE
 from isolate.physics.checks import above_zero
 from isolate.physics.finite import right_angle
-from isolate.physics.layers import Complex
-from isolate.physics.leaves import AnyLeaf, flat
+from isolate.physics.layers import Complex, square
+from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
 
 LIMP_BENDING = 1e-6  # N m, of a plastic film
-AT_ONCE = 60  # frequencies: with angles, directions and draws, what is worked on stays near the processor
+# Angles of incidence where no bending wave is as fast as sound, and where one may be: coincidence is as wide
+# as the loss factor times the tangent of its angle. Waves along a line or a row of points where none is.
+SMOOTH, PEAKED, SHARP, WIDE = 24, 96, 192, 0.03
+LINES, POINTS = 6, 4
+
+
+def quiet(f: Array, leaf1: AnyLeaf, leaf2: AnyLeaf) -> NDArray[np.bool_]:
+    """Which frequencies [Hz] (F,) lie an octave and more below all coincidence of two leaves."""
+    return np.asarray(f < min(critical_frequency(leaf).min() for leaf in (leaf1, leaf2)) / 2)
+
+
+def _angles(f: Array, leaf: AnyLeaf) -> tuple[Array, Array]:
+    """Angles [rad] and weights (A, 1) that find a leaf's coincidence at any of the frequencies."""
+    if quiet(f, leaf, leaf).all():
+        return right_angle(SMOOTH)
+    narrow = np.min(leaf.loss) * np.sqrt(critical_frequency(leaf).min() / f.max())
+    return right_angle(PEAKED if narrow > WIDE else SHARP)
+
+
+def _spread(f: Array, count: int) -> Array:
+    """Numbers (count, F) from 0 to 1, others at every frequency, so that many in a band have them all."""
+    return np.asarray((np.arange(count)[:, None] + np.arange(f.size) * IN_ANGLE % 1.0) / count)
 
 
 @above_zero(f="Hz")
-def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0, nodes: int = 48) -> Array:
+def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0) -> Array:
     """Power radiated to one side per length of line and squared force per length [W m/N2].
 
     Parameters
     ----------
-    f : (F,) [Hz]. leaf : what the force acts on. along : (F,), wavenumber k_y of the force along the line
-    [1/m], below k. nodes : of Gauss's rule.
+    f : (F,) [Hz]. leaf : what the force acts on. along : (F,), wavenumber k_y of the force along the
+    line [1/m], below k.
 
     Returns
     -------
@@ -57,13 +80,12 @@ def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0, n
     ----------
     Cremer and Heckl, chapter 6.
     """
-    k = 2 * np.pi * f / SPEED
-    inside = np.sqrt(np.maximum(k**2 - np.asarray(along) ** 2, 0.0))
-    theta, weights = right_angle(nodes)
-    trace = np.sqrt((inside * np.sin(theta)) ** 2 + np.asarray(along) ** 2)
-    zr = DENSITY * 2 * np.pi * f / np.maximum(inside * np.cos(theta), 1e-9)
-    v2 = 1.0 / np.abs(leaf.impedance(f, trace) + 2 * zr) ** 2
-    return np.asarray((v2 * DENSITY * 2 * np.pi * f * weights).sum(-2) / np.pi)  # dk_x / k_z = d(theta)
+    w, way2 = 2 * np.pi * f, np.square(along)
+    inside2 = np.maximum((w / SPEED) ** 2 - way2, 0.0)
+    theta, weights = _angles(f, leaf)
+    trace = np.sqrt(inside2 * np.sin(theta) ** 2 + way2)
+    z = leaf.impedance(f, trace) + 2 * DENSITY * w / np.maximum(np.sqrt(inside2) * np.cos(theta), 1e-9)
+    return np.asarray((weights / square(z)).sum(-2) * DENSITY * w / np.pi)  # dk_x / k_z = d(theta)
 
 
 @above_zero(f="Hz")
@@ -109,14 +131,14 @@ def point_mobility(*, leaf: AnyLeaf) -> Array:
 
 @above_zero(f="Hz", spacing="m")
 def lines(
-    f: Array, *, leaf1: AnyLeaf, leaf2: AnyLeaf, spacing: float, compliance: Complex = 0.0, nodes: int = 12
+    f: Array, *, leaf1: AnyLeaf, leaf2: AnyLeaf, spacing: float, compliance: Complex = 0.0
 ) -> Array:
     """Diffuse tau (..., F) of line bridges that know nothing of each other.
 
     Parameters
     ----------
     f : (F,) [Hz]. leaf1, leaf2 : what they tie. spacing : of the lines [m]. compliance : what gives in them
-    [m2/N], per metre. nodes : of the wavenumber along them.
+    [m2/N], per metre.
 
     Raises
     ------
@@ -125,11 +147,13 @@ def lines(
 
     Notes
     -----
-    See the head of the module. Lines must lie some bending wavelengths apart.
+    See the head of the module. Lines must lie some bending wavelengths apart. Where leaves have coincidence,
+    waves along the lines are others at every frequency: what holds is the mean of a band.
     """
-    k = 2 * np.pi * f / SPEED
-    both: Array | float = 0.0
-    for angle, weight in zip(*right_angle(nodes), strict=True):  # k_y = k sin(angle), both signs
+    k, both = 2 * np.pi * f / SPEED, 0.0
+    smooth = quiet(f, leaf1, leaf2).all()
+    ways, weights = right_angle(LINES) if smooth else (_spread(f, 1) * np.pi / 2, [np.pi / 2])
+    for angle, weight in zip(ways, weights, strict=True):  # k_y = k sin(angle), both signs
         r1 = radiated_per_force(f, leaf=leaf1, along=k * np.sin(angle))
         r2 = r1 if leaf2 is leaf1 else radiated_per_force(f, leaf=leaf2, along=k * np.sin(angle))
         both = both + 2 * r1 * r2 * k * np.cos(angle) * weight
@@ -160,18 +184,13 @@ def points(
     leaf2: AnyLeaf,
     per_area: float,
     link: Callable[[Array, Array], tuple[Complex, Complex, Complex]],
-    nodes: int = 48,
-    along: int = 8,
-    skip: int = 1,
 ) -> Array:
     """Diffuse tau (..., F) of point bridges that know nothing of each other.
 
     Parameters
     ----------
     f : (F,) [Hz]. leaf1, leaf2 : what they tie. per_area : their number [1/m2]. link : from f and the
-    wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m]. nodes, along : of the angle of
-    incidence, and of k_y from 0 to k, over which a diffuse field is averaged. skip : the link, smooth beside
-    leaves at coincidence, is asked in the middle of so many frequencies.
+    wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m].
 
     Raises
     ------
@@ -180,23 +199,19 @@ def points(
 
     Notes
     -----
-    See the head of the module. Points must lie some bending wavelengths apart.
+    See the head of the module. Points must lie some bending wavelengths apart. Waves along rows of them are
+    others at every frequency, as for `lines`.
     """
     k = 2 * np.pi * f / SPEED
-    theta, weights = right_angle(nodes)
 
     def radiated(leaf: AnyLeaf) -> Array:
-        found = []
-        for here in np.array_split(f, -(-f.size // AT_ONCE)):
-            k = 2 * np.pi * here / SPEED
-            z = leaf.impedance(here, k * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
-            found.append((IMPEDANCE * k**2 * np.sin(theta) / np.abs(z) ** 2 * weights).sum(-2) / (2 * np.pi))
-        return np.concatenate(found, -1)
+        theta, weights = _angles(f, leaf)
+        z = leaf.impedance(f, k * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
+        return np.asarray((np.sin(theta) * weights / square(z)).sum(-2) * IMPEDANCE * k**2 / (2 * np.pi))
 
     y1, y2 = point_mobility(leaf=leaf1), point_mobility(leaf=leaf2)
-    some = np.sqrt(f[(skip - 1) // 2 :: skip] * f[skip // 2 :: skip])
-    ways = 2 * np.pi * some / SPEED * (np.arange(along)[:, None] + 0.5) / along
-    reached = sum(np.abs(through(y1, y2, link(some, way))) ** 2 for way in ways) / along
+    ways = k * _spread(f, POINTS if quiet(f, leaf1, leaf2).all() else 1)
+    reached = sum(np.abs(through(y1, y2, link(f, way))) ** 2 for way in ways) / len(ways)
     r1 = radiated(leaf1)
     r2 = r1 if leaf2 is leaf1 else radiated(leaf2)
-    return np.asarray(16 * np.pi * per_area / k**2 * r1 * r2 * np.repeat(reached, skip, -1))
+    return np.asarray(16 * np.pi * per_area / k**2 * r1 * r2 * reached)

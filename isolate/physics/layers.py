@@ -102,12 +102,12 @@ def transmissions(
             below += back
             relative = relative * back
             relative += lost
-            got = got * left / _square(below)
+            got = got * left / square(below)
             got *= 4.0
             below *= admittance
             relative /= below
             load = relative
-        tau.append(4.0 * np.real(outer) * np.real(into) * got / _square(outer + load))
+        tau.append(4.0 * np.real(outer) * np.real(into) * got / square(outer + load))
     return tau[::-1]
 
 
@@ -158,6 +158,7 @@ def _decaying_root(x: Array, loss: Array) -> Complex:
     return root
 
 
-def _square(z: Complex) -> Array:
+def square(z: Complex) -> Array:
+    """|z|^2 [1] of complex numbers z [1]."""
     re, im = np.real(z), np.imag(z)
     return re * re + im * im

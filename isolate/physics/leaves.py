@@ -79,36 +79,42 @@ class Plate:
 
     def stiffness(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
         """Complex bending stiffness [N m] at frequency f [Hz] and wavenumber `trace` [1/m]."""
-        lossy = 1.0 + 1j * (self.loss + extra_loss)
+        real, imaginary = self._bending(f, trace * trace, extra_loss)
+        return (real + 1j * imaginary) * (1.0 + 1j * (self.loss + extra_loss))
+
+    def _bending(self, f: Array, k2: Array, extra_loss: Array | float) -> tuple[Array | float, Array | float]:
+        """The same over 1 + j loss, in its parts: of two plies that a core shears between, and of a whole."""
         if self.core is None:
-            return self.bending * lossy
+            return self.bending, 0.0
         ply, core = self.thickness, self.core.thickness
-        stretch = self.modulus * ply * lossy
-        shear = 2.0 * self.core.modulus(f) / (stretch * core * np.maximum(trace, 1e-6) ** 2)
-        apart = stretch * (ply + core) ** 2 / 2.0 * shear / (1.0 + shear)
-        return self.count * (stretch * ply**2 / 6.0 + apart)
+        stretch, lossy = self.count * self.modulus * ply, 1.0 + 1j * (self.loss + extra_loss)
+        give = self.modulus * ply * lossy * core / (2.0 * self.core.modulus(f))
+        slip, lag = 1.0 + np.real(give) * k2, np.imag(give) * k2
+        apart = stretch * (ply + core) ** 2 / 2.0 / (slip * slip + lag * lag)
+        return stretch * ply**2 / 6.0 + apart * slip, -apart * lag
 
     def impedance(self, f: Array, trace: Array, extra_loss: Array | float = 0.0) -> Complex:
         """Separation impedance [Pa s/m]; f (F,) [Hz], trace (..., A, F) [1/m].
 
         Mindlin: j w m + k^2 S T / (j w (S + T)), turning T = D k^2 - w^2 I and shear S = kappa G h in series.
         """
-        w = 2.0 * np.pi * f
-        k2 = trace * trace
-        one = self.mass / self.count
+        w, k2, loss = 2.0 * np.pi * f, trace * trace, self.loss + extra_loss
         thick = 2 * self.thickness + self.core.thickness if self.core else self.thickness
-        rotary = self.count * one * thick**2 / 12.0
-        loss = self.loss + extra_loss
+        rotary = self.mass * thick**2 / 12.0
         shear = self.count * SHEAR_FACTOR * self.modulus * (1 - self.poisson) / 2.0 * thick
-        stiff = self.stiffness(f, trace, extra_loss)
-        # S T/(S + T) = (|S|^2 T + |T|^2 S)/|S + T|^2, since a complex quotient takes ten times as long
-        turn, lost, slid = np.real(stiff) * k2 - w**2 * rotary, np.imag(stiff) * k2, shear * loss
-        of_turn, of_shear = shear * shear + slid * slid, turn * turn + lost * lost
-        by = k2 / (w * ((shear + turn) ** 2 + (slid + lost) ** 2))
-        mass = w * self.mass - (of_turn * turn + of_shear * shear) * by
-        out = np.empty(np.shape(mass), complex)
-        out.imag = mass
-        np.multiply(of_turn * lost + of_shear * slid, by, out=out.real)
+        # S T/(S + T) = S (1 - 1/(1 + T/S)), in real numbers: a complex quotient takes ten times as long
+        stiff, lag = self._bending(f, k2, extra_loss)
+        swing = w * w * (rotary / (shear * (1.0 + loss * loss)))
+        whole, lost = stiff / shear * k2 + (1.0 - swing), loss * swing
+        if self.core is not None:
+            lost = lost + lag / shear * k2
+        held = k2 * (shear / w)
+        part = held / (whole * whole + lost * lost)
+        held = held - whole * part
+        lost = lost * part
+        out = np.empty(np.broadcast_shapes(held.shape, np.shape(lost), np.shape(self.mass)), complex)
+        np.add(loss * held, lost, out=out.real)
+        np.add(w * self.mass - held, loss * lost, out=out.imag)
         return out
 
 
@@ -197,7 +203,7 @@ AnyLeaf = Plate | Limp | Pack
 def flat(value: Array | float) -> Array:
     """A leaf's value without the angle axis: draws (D, 1, 1) become (D, 1)."""
     array = np.asarray(value, float)
-    return array[..., 0] if array.ndim > 1 else array
+    return array[..., 0, :] if array.ndim > 1 else array
 
 
 INTERLAYER_DENSITY = 1070.0  # kg/m3, polyvinyl butyral, handbooks (from memory)

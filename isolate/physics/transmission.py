@@ -44,7 +44,7 @@ from isolate.physics.stack import LEVEL, Pick, Stack, build, typical
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where only changes matter
-CONTACT_NODES = 6  # of wavenumbers along a stud
+BRIDGED, TURNED = 4, 40  # times as many frequencies for bridges; where the wave's direction counts
 DIRECTIONS = 3  # of waves along a sheet that is stiffer one way, where they are few
 SCREED = 200.0  # kg/m2, up to which a slab on wool is a screed (common practice, no source)
 DRAWN_TURNS = 2  # of `averages`, for draws
@@ -124,13 +124,18 @@ def bridges(pair: Stack, tie: Tie) -> Array:
 def _mean(of: Callable[[Array, Stack, Tie], Array], pair: Stack, tie: Tie, first: int = 0) -> Array:
     """Band values (..., B) of tau of a pair at each frequency, from the `first` band up; mean of the ways
     that waves run along its leaves."""
-    count = pair.finer * PER_BAND
-    f = bands.points(count)[first * count :]
-    if not pair.turns_matter:
-        return bands.band_mean(of(f, pair, tie), count)
-    axes = 2 if pair.pick is typical else 3  # of leaves: draws, angle, frequency
-    turned = pair.towards(averages.azimuths(DIRECTIONS).reshape(-1, *(1,) * axes))
-    return bands.band_mean(of(f, turned, tie).mean(0), count)
+    leaf1, leaf2 = pair.towards(0.0).leaves
+    assert leaf1 is not None and leaf2 is not None
+    upper, found = bands.THIRD_OCTAVES * 10**0.05, []
+    calm = max(int(framing.quiet(upper, leaf1, leaf2).sum()), first)
+    for some in (slice(first, calm), *(slice(i, i + 1) for i in range(calm, upper.size))):
+        times = TURNED if pair.turns_matter and some.start >= calm else BRIDGED
+        count = PER_BAND * times // (1 if pair.finer > 1 else 2)
+        f = bands.points(count).reshape(-1, count)[some].ravel()
+        if f.size:
+            azimuths = np.arange(f.size) * averages.IN_FREQUENCY % 1.0 * np.pi / 2
+            found.append(bands.band_mean(of(f, pair.towards(azimuths), tie), count))
+    return np.concatenate(found, -1)
 
 
 def _points(f: Array, pair: Stack, tie: Tie) -> Array:
@@ -140,10 +145,7 @@ def _points(f: Array, pair: Stack, tie: Tie) -> Array:
     if tie.pattern == "edge":
         return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing)
     passed = [
-        framing.points(
-            f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link, skip=max(pair.finer // 2, 1)
-        )
-        ** share
+        framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link) ** share
         for link, share in tie.shares
         if share
     ]
@@ -154,8 +156,7 @@ def _lain(f: Array, pair: Stack, tie: Tie) -> Array:
     """tau (..., F) through studs that boards lie on from screw to screw."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None and tie.contact is not None
-    soft, nodes = tie.contact(f), CONTACT_NODES
-    return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=soft, nodes=nodes)
+    return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=tie.contact(f))
 
 
 def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
