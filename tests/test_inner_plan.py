@@ -1,0 +1,276 @@
+"""A room within a room by hand: its sizes, its bill, its weight, its steps and joints."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from isolate.describe import constructions, inner, rooms
+from isolate.describe.inner_parts import InnerFloor, Lining, Mat, Mounts
+from isolate.describe.layers import Leaf
+from isolate.describe.materials import material
+from isolate.describe.rooms import Box, Side, Vent
+from isolate.remedies.inner import building, materials
+from isolate.remedies.inner.load import Load
+from isolate.remedies.inner.plan import Plan, roles
+from isolate.remedies.remedy import Need
+
+BOARDS = Lining(0.1, (Leaf(material("gypsum board"), 0.0125, 2),), material("stone wool"), 0.075)
+DECK = Lining(0.05, (Leaf(material("chipboard"), 0.022, 1),))
+
+
+def made(
+    name: str, kind: str, size: tuple[float, float], built: str = "brick wall 225 mm", faces: str = "street"
+) -> Side:
+    construction = replace(constructions.load(built), kind=kind)
+    return Side(name, faces, construction, size[0] * size[1], size)
+
+
+WINDOW = made("window", "window", (1.2, 1.0), "glass 4 mm")
+DOOR = made("door", "door", (0.8, 2.0), "hollow core door 35 mm")
+WALL = made("street wall", "wall", (4.0, 2.2))
+
+
+def plan(*sides: Side, **how: Any) -> Plan:
+    """5 x 4 x 2.5 m; boards of 25 mm, 0.1 m clear on walls and ceiling; 22 mm on mounts, 50 mm clear."""
+    room = replace(rooms.load("drum room"), size=(5.0, 4.0, 2.5), sides=sides or (WALL, WINDOW, DOOR))
+    floor = InnerFloor(how.pop("lining", DECK), how.pop("on", Mounts()))
+    built = replace(inner.usual_inner(), walls=BOARDS, ceiling=BOARDS, floor=floor, spacing=0.6, **how)
+    return Plan(room, built)
+
+
+def needs(found: Plan, part: str) -> dict[str, Need]:
+    return {need.item or need.name: need for need in materials.needs(found) if need.part == part}
+
+
+# --- sizes ---
+
+
+def test_the_inner_room_is_what_the_linings_leave() -> None:
+    """5 - 2 x 0.125, 4 - 2 x 0.125, 2.5 - 0.125 - 0.072 m."""
+    found = plan()
+    assert found.inner_size == pytest.approx((4.75, 3.75, 2.303))
+    assert found.size(()) == (5.0, 4.0, 2.5)
+    assert found.size(("ceiling",)) == pytest.approx((5.0, 4.0, 2.375))
+    assert found.inner_perimeter == pytest.approx(17.0) and found.floor_area == pytest.approx(17.8125)
+    assert found.outer_area == 20.0 and found.stud_height == pytest.approx(2.303)
+    assert plan(stands_on="floor").stud_height == pytest.approx(2.375)
+    assert found.wall_area == pytest.approx(17.0 * 2.303 - 1.2 - 1.6)
+    assert found.face("walls") == (5.0, 2.5) and found.face("floor") == (5.0, 4.0)
+    assert found.face_area("walls") == 45.0 and found.face_area("ceiling") == 20.0
+
+
+def test_before_a_gate_the_inner_wall_runs_on() -> None:
+    """From 3 m2 on a door is a gate (common practice); what a side is called says what lies level."""
+    for area, role in ((2.99, "door"), (3.01, "walls")):
+        assert roles(replace(DOOR, area=area)) == role
+    assert roles(made("ceiling", "floor", (5.0, 4.0))) == "ceiling"
+    assert roles(made("roof window", "window", (1.0, 1.0))) == "window"
+    assert roles(made("floor by the ceiling", "wall", (5.0, 2.0))) == "walls"
+
+
+def test_walls_stand_where_their_lengths_say_and_windows_come_second() -> None:
+    """Sides of 4 m and 5 m at 2.5 m; a window and a door go into the smallest wall that faces as they do."""
+    end, long = made("end wall", "wall", (4.0, 2.0)), made("long wall", "wall", (5.0, 2.5), faces="yard")
+    found = plan(long, end, WINDOW, replace(DOOR, faces="hall")).around
+    assert found[1].side is end and found[1].openings == (WINDOW,) and found[1].lit
+    assert long in (found[2].side, found[3].side)
+    assert sum(one.area for one in found) == pytest.approx(8.0 + 12.5 + 1.2 + 1.6)
+    assert [one.faces for one in found if one.side is None and one.openings] == ["hall"]
+    two = plan(long, replace(long, name="wider", area=14.0), replace(WINDOW, faces="yard")).around
+    assert [one.side for one in two if one.lit] == [long]
+
+
+# --- bill ---
+
+
+def test_studs_joists_and_hangers_by_hand() -> None:
+    """17 m at 0.6 m: 29 studs, 8 at the corners, 2 at each opening, 2.303 m long; 3 plates. 9 joists of
+    3.75 m, 38 x 140 mm (450 kg/m3); a hanger for 1.44 m2."""
+    run = (29 + 8 + 4) * 2.303 + 51.0
+    wood = needs(plan(), "walls")["wood stud"]
+    assert wood.amount == pytest.approx(run) and wood.mass == pytest.approx(
+        run * 0.038 * 0.089 * 450, rel=0.1
+    )
+    steel = needs(plan(frame="steel stud"), "walls")["steel stud"]
+    assert steel.amount == pytest.approx(run) and steel.mass == pytest.approx(
+        run * 0.15 * 6e-4 * 7850, rel=0.1
+    )
+    joists = needs(plan(carried="inner walls"), "ceiling")["wood stud"]
+    assert joists.amount == pytest.approx(33.75)
+    assert joists.mass == pytest.approx(33.75 * 0.038 * 0.140 * 450, rel=0.1)
+    hung = needs(plan(carried="hangers"), "ceiling")["hanger"]
+    assert hung.amount == 13 and hung.mass == pytest.approx(17.8125 * materials.HUNG_GRID)
+    assert pytest.approx(1.44) == materials.HANGER_AREA
+
+
+def test_boards_wool_and_finish_by_hand() -> None:
+    area = 17.0 * 2.303 - 2.8
+    walls = needs(plan(), "walls")
+    assert walls["gypsum board"].amount == pytest.approx(2 * area)
+    assert walls["gypsum board"].mass == pytest.approx(2 * area * 0.0125 * 690, rel=0.15)
+    assert walls["finish"].amount == walls["wool"].amount == pytest.approx(area)
+    assert walls["wool"].mass == pytest.approx(area * 0.075 * material("stone wool").density.typical)
+    assert walls["wool"].thickness == 0.075 and "edge strip" not in walls
+    strip = needs(plan(sole="strip"), "walls")["edge strip"]
+    assert strip.amount == pytest.approx(17.0)
+    floor = needs(plan(), "floor")
+    assert floor["chipboard"].amount == pytest.approx(17.8125) and floor[
+        "edge strip"
+    ].amount == pytest.approx(17.0)
+    assert "finish" not in floor and "wool" not in floor
+    assert needs(plan(on=Mat(10e6)), "floor")["wool"].thickness == 0.05
+    filled = replace(DECK, fill=material("stone wool"), fill_depth=0.05)
+    assert needs(plan(lining=filled), "floor")["wool"].amount == pytest.approx(17.8125)
+    plain = replace(BOARDS, leaves=(Leaf(material("steel"), 1e-3),))
+    assert "finish" in needs(plan(), "ceiling")
+    bare = replace(plan(), inner=replace(plan().inner, ceiling=plain))
+    assert "finish" not in needs(bare, "ceiling")
+
+
+def test_openings_and_sealing_by_hand() -> None:
+    """A frame 2 (1.2 + 1.0) m round; beads along both edges of two layers of walls and two of ceiling, and
+    twice round both openings, four times the root of their areas."""
+    found = needs(plan(), "windows")
+    assert found["second frame"].amount == pytest.approx(4.4)
+    area_only = replace(WINDOW, area=1.44, size=None)
+    assert needs(plan(WALL, area_only), "windows")["second frame"].amount == pytest.approx(4.8)
+    doors = needs(plan(), "doors")
+    assert doors["solid door"].amount == doors["door frame"].amount == 1
+    assert 20.0 <= doors["solid door"].mass / 1.6 <= 45.0  # kg/m2 of heavy doors (common practice)
+    wide = replace(DOOR, area=2.9, size=(1.45, 2.0))
+    two = needs(plan(WALL, wide), "doors")
+    assert two["solid door"].amount == 2 and two["door frame"].mass == pytest.approx(24.0)
+    run = 17.0 * 5 + 2 * 4 * (1.2**0.5 + 1.6**0.5)
+    assert needs(plan(), "sealing")["soft sealant"].amount == np.ceil(run / 8.6)
+
+
+def test_points_and_sheets_by_hand() -> None:
+    """A socket every 2.5 m of 17 m, a light every 6 m2 of 17.8: 7 and 3. Boards of 1.2 x 2.4 m, a tenth more:
+    100 m2 are 39."""
+    points = needs(plan(), "electricity")["electric point"]
+    assert points.amount == 10 and points.mass == pytest.approx(10 * materials.POINT)
+    assert materials.sheets(Need("gypsum board", "", 100.0, "m2")) == 39
+    assert materials.sheets(Need("wool", "", 100.0, "m2")) is None
+
+
+def test_what_the_file_puts_on_vents_in_the_inner_shell_is_bought() -> None:
+    """Two ducts of 177 cm2, 150 mm wide; a box and a silencer each."""
+    vent = Vent(
+        "grille", 0.0177, (0.133, 0.133), 1.5, 0.025, Box((0.6, 0.3, 0.3), 2, 0.05), np.ones(27), count=2
+    )
+    found = needs(plan(vents=(("street wall", vent),)), "air")
+    assert found["lined duct"].amount == 3.0 and found["lined duct"].thickness == pytest.approx(
+        0.15, abs=0.001
+    )
+    assert found["lined box"].amount == 4 and found["lined box"].mass == pytest.approx(48.0, rel=0.2)
+    assert found["silencer"].amount == 2 and found["silencer"].mass == pytest.approx(16.0, rel=0.2)
+    assert "air" not in {need.part for need in materials.needs(plan())}
+
+
+# --- weight ---
+
+
+def test_what_lives_in_it_weighs_by_hand() -> None:
+    """People of 80 kg; things of 25 kg/m2, a sixth of the 1.5 kN/m2 that floors of homes are made for
+    (EN 1991-1-1, table 6.2)."""
+    load = Load(plan(), 2.0)
+    assert load.in_use == pytest.approx(2 * 80.0 + 17.8125 * 1500.0 / 9.81 / 6, rel=0.02)
+    assert load.surface_mass == pytest.approx(load.on_floor / 20.0)
+    assert load.pressure == pytest.approx(load.surface_mass * 9.81)
+    wanted = np.ceil((load.floated + load.in_use) / 80.0)
+    assert load.mounts == wanted == load.bill[-1].amount
+    empty = Load(plan(on=Mounts(rating=1e5)), 0.0)
+    assert empty.mounts == 4  # one a corner
+    assert Load(plan(on=Mounts(count=7)), 0.0).mounts == 7 and Load(plan(on=Mat(10e6)), 0.0).mounts == 0
+
+
+def test_walls_weigh_on_their_line_and_on_what_floats() -> None:
+    """With the ceiling they carry, or without one that hangs."""
+    own, hung = Load(plan(carried="inner walls")), Load(plan(carried="hangers"))
+    parts = [own.of(name) for name in ("walls", "windows", "doors", "ceiling")]
+    assert own.per_metre == pytest.approx(sum(parts) / 17.0)
+    assert hung.per_metre == pytest.approx(sum(parts[:3]) / 17.0)
+    assert own.floated == pytest.approx(sum(parts) + own.of("floor"))
+    assert hung.floated == pytest.approx(sum(parts[:3]) + hung.of("floor"))
+    assert Load(plan(stands_on="floor")).floated == pytest.approx(own.of("floor"))
+    assert own.on_floor == pytest.approx(own.mass)
+    assert hung.on_floor == pytest.approx(hung.mass - hung.of("ceiling"))
+
+
+def test_mounts_spring_as_their_sheet_says() -> None:
+    """80 kg sink 4 mm: 196 N/mm, half as much again in motion; air of 50 mm: rho c2/d, isothermal in wool."""
+    load = Load(plan())
+    assert load.static_stiffness == pytest.approx(80 * 9.81 / 4e-3)
+    assert load.mount_stiffness == pytest.approx(1.5 * 80 * 9.81 / 4e-3)
+    assert load.on_mount(used=True) - load.on_mount(used=False) == pytest.approx(load.in_use / load.mounts)
+    assert load.deflection(used=True) == pytest.approx(load.on_mount(used=True) / 80.0 * 4e-3)
+    assert load.air_stiffness == pytest.approx(1.4 * 101325.0 / 0.05, rel=0.02)
+    full = Load(plan(lining=replace(DECK, fill=material("stone wool"), fill_depth=0.05)))
+    assert full.air_stiffness == pytest.approx(101325.0 / 0.05, rel=0.02)
+    half = Load(plan(lining=replace(DECK, fill=material("stone wool"), fill_depth=0.025)))
+    assert 1 / half.air_stiffness == pytest.approx((1 / full.air_stiffness + 1 / load.air_stiffness) / 2)
+    assert load.stiffness == pytest.approx(load.mounts * load.mount_stiffness / 17.8125 + load.air_stiffness)
+    assert load.floated_surface_mass == pytest.approx(load.of("floor") / 17.8125)
+    f0 = (load.stiffness / load.floated_surface_mass) ** 0.5 / (2 * np.pi)
+    assert load.resonance == pytest.approx(f0) and load.swing >= f0
+    mat = Load(plan(on=Mat(10e6)))
+    assert mat.stiffness == max(mat.mat_stiffness, mat.air_stiffness) and mat.mount_resonance is None
+
+
+# --- steps and joints ---
+
+
+@pytest.mark.parametrize(
+    ("item", "part", "step"),
+    [
+        ("chipboard", "floor", "floor"), ("second frame", "windows", "openings"),
+        ("solid door", "doors", "openings"), ("lined duct", "air", "services"), ("cowl", "air", "finish"),
+        ("electric point", "electricity", "services"), ("wood stud", "walls", "frames"),
+        ("hanger", "ceiling", "frames"), ("gypsum board", "walls", "boards"), ("wool", "ceiling", "boards"),
+        ("finish", "walls", "finish"), ("soft sealant", "sealing", "boards"),
+    ],
+)  # fmt: skip
+def test_each_line_is_built_in_its_step(item: str, part: str, step: str) -> None:
+    assert building.step_of(Need(item, item, 1.0, "m", part=part)) == step
+
+
+def test_days_are_of_two_for_eight_hours() -> None:
+    """16 hours before anything is built are the first day; then each step begins where the last one ends."""
+    load = Load(plan(), 1.0)
+    found = {one.key: one for one in building.steps(load)}
+    assert (found["before"].first, found["before"].last) == (1, 1) and found["floor"].first == 2
+    done = 1.0
+    for key in building.STEPS[1:]:
+        own = building.hours([need for need in load.bill if building.step_of(need) == key]) / 2 / 8.0
+        assert found[key].first <= done + 1.0 + 1e-6 < found[key].first + 1 + 1e-6
+        done += own
+        assert found[key].last == pytest.approx(np.ceil(done), abs=1e-6)
+    assert building.Part("walls", None, 0.0, 40.0).days == pytest.approx(2.5)
+    boards = Need("gypsum board", "", 10.0, "m2")  # 11 m2 bought
+    assert building.hours([boards, boards]) == pytest.approx(22.0 * building.HOURS["gypsum board"])
+
+
+def test_joints_are_clear_by_what_is_left() -> None:
+    """A centimetre where edges meet, two round ducts and pipes, half of one under boards (common practice);
+    behind studs of 89 mm and joists of 145 mm what the gaps leave."""
+    found = {one.key: 1e3 * one.clear for one in building.joints(plan())}
+    assert found == pytest.approx({
+        "mounts": 50.0, "floor edge": 10.0, "sole on floor": 0.0, "studs": 11.0, "joists": 0.0, "heads": 10.0,
+        "boards": 5.0, "window": 10.0, "door": 10.0, "cables": 0.0, "pipes": 20.0,
+    })  # fmt: skip
+    other = plan(WALL, on=Mat(10e6), stands_on="floor", carried="hangers",
+                 vents=(("street wall", Vent("g", 0.01)),))  # fmt: skip
+    kept = {one.key: 1e3 * one.clear for one in building.joints(other)}
+    assert {"mat", "sole on house", "hangers"} <= kept.keys() and not {
+        "window",
+        "door",
+        "joists",
+    } & kept.keys()
+    assert kept["ducts"] == 20.0 and kept["hangers"] == pytest.approx(100.0)
+    assert building.joints(other)[0].to_dict() == {"joint": "mat", "clear_mm": pytest.approx(50.0)}
+    high = replace(plan(), inner=replace(plan().inner, ceiling=replace(BOARDS, gap=0.2)))
+    assert {one.key: one.clear for one in building.joints(high)}["joists"] == pytest.approx(0.055)
