@@ -94,7 +94,10 @@ GUARDS = {
     "isolate/remedies/bill.py": "test_bill.py",
     "isolate/remedies/ducts.py": "test_air_answer.py",
     "isolate/remedies/playing.py": "test_judgement.py test_play.py",
-    "isolate/remedies/making.py": "test_bill.py",
+    "isolate/remedies/making.py": "test_usual.py",
+    "isolate/remedies/popular.py": "test_usual.py test_fixes.py",
+    "isolate/remedies/remedy.py": "test_usual.py",
+    "isolate/remedies/usual.py": "test_usual.py test_play.py",
     "isolate/remedies/inner/building.py": "test_inner_plan.py",
     "isolate/remedies/inner/load.py": "test_inner_plan.py",
     "isolate/remedies/inner/materials.py": "test_inner_plan.py",
@@ -136,7 +139,10 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/remedies/ducts.py": (
         "99.0 becomes", "over_db <= 0.0", "20.0 becomes", "1e-09", "1.5 becomes", "2.0 becomes 2.6",
         "3.5 becomes", "0.3 becomes", "0.8 becomes", "4 becomes 5", "more_db < MORE_DB",
+        "< MOST_PRESSURE", "< self.fastest", "(background_db) < nc",
     ),
+    "isolate/remedies/inner/materials.py": ("0.4 becomes",),  # kg of a socket
+    "isolate/measuring/events.py": ("100 becomes 130", "< edge"),
     "isolate/remedies/inner/building.py": tuple(f"line {i}: " for i in range(28, 35)),  # hours of work
     "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
     "isolate/standards/criteria.py": ("1000.0 becomes",),

@@ -220,6 +220,7 @@ def test_noise_is_held_three_decibels_under_the_background(booth: AirAnswer) -> 
     best = booth.best
     assert best is not None
     assert best.over_db == pytest.approx(np.max(best.level_db - (booth.target_db - 3.0)))
+    assert best.side == booth.side.name
     strict = replace(best.place, fastest=best.system.velocity * 1.001)
     assert strict.judge(best.system).slow
     assert not replace(strict, fastest=best.system.velocity * 0.999).judge(best.system).slow

@@ -37,9 +37,9 @@ WALL = made("street wall", "wall", (4.0, 2.2))
 def plan(*sides: Side, **how: Any) -> Plan:
     """5 x 4 x 2.5 m; boards of 25 mm, 0.1 m clear on walls and ceiling; 22 mm on mounts, 50 mm clear."""
     room = replace(rooms.load("drum room"), size=(5.0, 4.0, 2.5), sides=sides or (WALL, WINDOW, DOOR))
-    floor = InnerFloor(how.pop("lining", DECK), how.pop("on", Mounts()))
+    floor = InnerFloor(how.pop("lining", DECK), how.pop("on", Mounts()), how.pop("base", None))
     built = replace(inner.usual_inner(), walls=BOARDS, ceiling=BOARDS, floor=floor, spacing=0.6, **how)
-    return Plan(room, built)
+    return Plan(replace(room, inner=built), built)
 
 
 def needs(found: Plan, part: str) -> dict[str, Need]:
@@ -89,7 +89,8 @@ def test_walls_stand_where_their_lengths_say_and_windows_come_second() -> None:
 
 def test_studs_joists_and_hangers_by_hand() -> None:
     """17 m at 0.6 m: 29 studs, 8 at the corners, 2 at each opening, 2.303 m long; 3 plates. 9 joists of
-    3.75 m, 38 x 140 mm (450 kg/m3); a hanger for 1.44 m2."""
+    3.75 m, 38 x 140 mm (450 kg/m3); a hanger for 1.44 m2,
+    under a grid of steel channel of 0.55 kg/m every 0.4 m and every 1 m across."""
     run = (29 + 8 + 4) * 2.303 + 51.0
     wood = needs(plan(), "walls")["wood stud"]
     assert wood.amount == pytest.approx(run) and wood.mass == pytest.approx(
@@ -103,7 +104,7 @@ def test_studs_joists_and_hangers_by_hand() -> None:
     assert joists.amount == pytest.approx(33.75)
     assert joists.mass == pytest.approx(33.75 * 0.038 * 0.140 * 450, rel=0.1)
     hung = needs(plan(carried="hangers"), "ceiling")["hanger"]
-    assert hung.amount == 13 and hung.mass == pytest.approx(17.8125 * materials.HUNG_GRID)
+    assert hung.amount == 13 and hung.mass == pytest.approx(17.8125 * 0.55 / 0.4 * 1.4, rel=0.1)
     assert pytest.approx(1.44) == materials.HANGER_AREA
 
 
@@ -153,6 +154,9 @@ def test_points_and_sheets_by_hand() -> None:
     100 m2 are 39."""
     points = needs(plan(), "electricity")["electric point"]
     assert points.amount == 10 and points.mass == pytest.approx(10 * materials.POINT)
+    wide = plan()
+    wide = replace(wide, room=replace(wide.room, size=(8.25, 5.25, 2.5)))  # 8 x 5 m: 26 m round, 40 m2
+    assert needs(wide, "electricity")["electric point"].amount == 11 + 7
     assert materials.sheets(Need("gypsum board", "", 100.0, "m2")) == 39
     assert materials.sheets(Need("wool", "", 100.0, "m2")) is None
 
@@ -219,6 +223,16 @@ def test_mounts_spring_as_their_sheet_says() -> None:
     assert load.resonance == pytest.approx(f0) and load.swing >= f0
     mat = Load(plan(on=Mat(10e6)))
     assert mat.stiffness == max(mat.mat_stiffness, mat.air_stiffness) and mat.mount_resonance is None
+
+
+def test_a_light_floor_swings_with_what_floats() -> None:
+    """160 sqrt(s'(1/m1' + 1/m2')), s' in MN/m3 (ISO 12354-1:2017, annex D); a slab stands still."""
+    joists = constructions.load("joist floor, boards and lath and plaster")
+    light, heavy = Load(plan(base=joists)), Load(plan(base=constructions.load("concrete slab 150 mm")))
+    assert light.base.light and not heavy.base.light
+    for load, other in ((light, 1 / light.base.whole), (heavy, 0.0)):
+        both = 1 / load.floated_surface_mass + other
+        assert load.swing == pytest.approx(160 * np.sqrt(load.stiffness / 1e6 * both), rel=0.02)
 
 
 # --- steps and joints ---

@@ -51,7 +51,7 @@ def made(
     if beside is not None:
         needs = merged([*needs, *bill(beside, option.on(beside))])
     area = before.area + (beside.area if beside else 0.0)
-    added = mass_of(after, envelope) - mass_of(before, envelope)
+    added = mass_of(after) - mass_of(before)
     depth = after.construction.thickness - before.construction.thickness
     lining = inside and before.construction.kind in SHELL and after.construction.kind in SHELL
     return Remedy(
@@ -76,7 +76,7 @@ def _cost(option: Option, needs: tuple[Need, ...], prices: Prices) -> Cost | Non
     return price(needs, prices) if needs else None
 
 
-def mass_of(side: Side, envelope: Envelope) -> float:
+def mass_of(side: Side) -> float:
     """Surface mass [kg/m2] of a side, a second door included."""
     built = [side.construction, *([side.second.construction] if side.second else [])]
     return sum(_surface_mass(one.layers) for one in built)
