@@ -98,6 +98,11 @@ GUARDS = {
     "isolate/remedies/popular.py": "test_usual.py test_fixes.py",
     "isolate/remedies/remedy.py": "test_usual.py",
     "isolate/remedies/usual.py": "test_usual.py test_play.py",
+    "isolate/remedies/second_window/asked.py": "test_second_words.py",
+    "isolate/remedies/second_window/others.py": "test_second_words.py",
+    "isolate/remedies/second_window/setting.py": "test_second_words.py test_second_pane.py",
+    "isolate/remedies/second_window/sweep.py": "test_second_words.py",
+    "isolate/remedies/second_window/panes.py": "test_second_words.py",
     "isolate/remedies/inner/building.py": "test_inner_plan.py",
     "isolate/remedies/inner/load.py": "test_inner_plan.py",
     "isolate/remedies/inner/materials.py": "test_inner_plan.py",
@@ -142,6 +147,14 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "< MOST_PRESSURE", "< self.fastest", "(background_db) < nc",
     ),
     "isolate/remedies/inner/materials.py": ("0.4 becomes",),  # kg of a socket
+    "isolate/remedies/second_window/asked.py": (" < pane.", "0.15 < edge", "SHALLOWEST < ", "2e-05 < width"),
+    # a usual room and street, by common practice
+    "isolate/remedies/second_window/setting.py": (
+        "90.0 becomes", "10.0 becomes", "60.0 becomes", "6.0 becomes", "1.2 becomes", "1.4 becomes",
+        "4.0 becomes", "3.2 becomes", "2.5 becomes",
+    ),
+    # points of a grid
+    "isolate/remedies/second_window/sweep.py": ("line 27: ",),
     "isolate/measuring/events.py": ("100 becomes 130", "< edge"),
     "isolate/remedies/inner/building.py": tuple(f"line {i}: " for i in range(28, 35)),  # hours of work
     "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
