@@ -103,7 +103,14 @@ GUARDS = {
     "isolate/remedies/second_window/setting.py": "test_second_words.py test_second_pane.py",
     "isolate/remedies/second_window/sweep.py": "test_second_words.py",
     "isolate/remedies/second_window/panes.py": "test_second_words.py",
+    "isolate/remedies/cautions/changes.py": "test_cautions.py",
+    "isolate/remedies/combined.py": "test_judgement.py test_fixes_search.py",
+    "isolate/remedies/inner/air.py": "test_inner_room.py",
     "isolate/remedies/inner/building.py": "test_inner_plan.py",
+    "isolate/remedies/inner/house.py": "test_inner_room.py",
+    "isolate/remedies/inner/shell.py": "test_inner_plan.py test_inner_room.py",
+    "isolate/remedies/inner/shells.py": "test_inner_plan.py test_inner_room.py",
+    "isolate/remedies/inner/ties.py": "test_inner_plan.py test_inner_room.py",
     "isolate/remedies/inner/load.py": "test_inner_plan.py",
     "isolate/remedies/inner/materials.py": "test_inner_plan.py",
     "isolate/remedies/inner/plan.py": "test_inner_plan.py",
@@ -147,6 +154,14 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "< MOST_PRESSURE", "< self.fastest", "(background_db) < nc",
     ),
     "isolate/remedies/inner/materials.py": ("0.4 becomes",),  # kg of a socket
+    # stiffness, loss and spread by judgement; how fine a layer of springs is
+    "isolate/remedies/inner/ties.py": (
+        "0.06 becomes", "0.08 becomes", "1000000000.0 becomes", "120000.0 becomes", "100000000.0 becomes",
+        "30000000.0 becomes", "0.05 becomes", "3.0 becomes",
+    ),
+    "isolate/remedies/inner/shell.py": ("4.0 becomes", "5.0 becomes", "1e-15 becomes"),
+    "isolate/remedies/inner/house.py": ("3.3 becomes",),
+    "isolate/remedies/inner/shells.py": ("gain >= 0.0", "4 becomes 5"),
     "isolate/remedies/second_window/asked.py": (" < pane.", "0.15 < edge", "SHALLOWEST < ", "2e-05 < width"),
     # a usual room and street, by common practice
     "isolate/remedies/second_window/setting.py": (

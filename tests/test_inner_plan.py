@@ -8,14 +8,18 @@ from typing import Any
 import numpy as np
 import pytest
 
+from isolate.bands import THIRD_OCTAVES
 from isolate.describe import constructions, inner, rooms
-from isolate.describe.inner_parts import InnerFloor, Lining, Mat, Mounts
-from isolate.describe.layers import Leaf
+from isolate.describe.inner_parts import InnerFloor, InnerTie, Lining, Mat, Mounts
+from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import material
 from isolate.describe.rooms import Box, Side, Vent
-from isolate.remedies.inner import building, materials
+from isolate.errors import InputError
+from isolate.remedies.inner import building, materials, shells
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import Plan, roles
+from isolate.remedies.inner.shell import composite, inner_face, third_leaf
+from isolate.remedies.inner.ties import Touching
 from isolate.remedies.remedy import Need
 
 BOARDS = Lining(0.1, (Leaf(material("gypsum board"), 0.0125, 2),), material("stone wool"), 0.075)
@@ -126,6 +130,8 @@ def test_boards_wool_and_finish_by_hand() -> None:
     assert needs(plan(on=Mat(10e6)), "floor")["wool"].thickness == 0.05
     filled = replace(DECK, fill=material("stone wool"), fill_depth=0.05)
     assert needs(plan(lining=filled), "floor")["wool"].amount == pytest.approx(17.8125)
+    empty = replace(DECK, fill=material("stone wool"), fill_depth=0.0)
+    assert "wool" not in needs(plan(lining=empty), "floor")
     plain = replace(BOARDS, leaves=(Leaf(material("steel"), 1e-3),))
     assert "finish" in needs(plan(), "ceiling")
     bare = replace(plan(), inner=replace(plan().inner, ceiling=plain))
@@ -288,3 +294,103 @@ def test_joints_are_clear_by_what_is_left() -> None:
     assert building.joints(other)[0].to_dict() == {"joint": "mat", "clear_mm": pytest.approx(50.0)}
     high = replace(plan(), inner=replace(plan().inner, ceiling=replace(BOARDS, gap=0.2)))
     assert {one.key: one.clear for one in building.joints(high)}["joists"] == pytest.approx(0.055)
+
+
+# --- what touches, what is left ---
+
+
+def test_what_crosses_a_gap_by_hand() -> None:
+    """Mounts over the floor's area, hangers one to 1.44 m2, bolts over the face they are at; a board of 2 m
+    bears at three points a metre (our judgement)."""
+    ties_ = (InnerTie("bolt", "walls", 9), InnerTie("board", "street wall", 2, 2.0))
+    hung = Touching(Load(plan(carried="resilient hangers", ties=ties_)))
+    (mounts,) = hung.across("floor", ("floor",))
+    assert mounts.pattern == "springs"
+    assert mounts.per_area == pytest.approx(hung.load.mounts / 17.8125) == mounts.spacing**-2
+    (hangers,) = hung.across("ceiling", ("ceiling",))
+    assert hangers.pattern == "points" and hangers.per_area == pytest.approx(1 / 1.44)
+    assert Touching(Load(plan(carried="inner walls"))).across("ceiling", ("ceiling",)) == ()
+    assert hung.across("walls", ("walls",)) == ()
+    bolts, board = hung.across("walls", ("walls", "ties"), "street wall")
+    assert bolts.per_area == pytest.approx(9 / 45.0) and board.per_area == pytest.approx(2 * 3 * 2.0 / 8.8)
+    assert [one.per_area for one in hung.across("walls", ("walls", "ties"), "other")] == [bolts.per_area]
+    mat = Touching(Load(plan(on=Mat(10e6))))
+    (layer,) = mat.across("floor", ("floor",))
+    assert layer.per_area * layer.spacing**2 == pytest.approx(1.0)
+
+
+def test_where_the_inner_room_touches_by_its_state() -> None:
+    """Walls alone stand on the house and bear against its ceiling; of the whole only its mounts touch. A
+    strip of rubber parts plates from 125 Hz on by 10 lg of the frequency (EN 12354-1, annex E)."""
+    floats, stands = (
+        Touching(Load(plan(sole="strip"))),
+        Touching(Load(plan(stands_on="floor", carried="hangers"))),
+    )
+
+    def names(touching: Touching, *parts: str) -> list[str]:
+        return [one.name for one in touching.contacts(parts)]
+
+    assert names(floats, "walls") == ["soles of the inner walls", "heads of the inner walls"]
+    assert names(floats, "walls", "ceiling", "floor") == [
+        "mounts of the floor", "walls on the floor", "ceiling on the walls",
+    ]  # fmt: skip
+    assert names(stands, "walls", "ceiling", "floor") == [
+        "mounts of the floor", "soles of the inner walls", "hangers of the ceiling",
+    ]  # fmt: skip
+    assert names(Touching(Load(plan(on=Mat(10e6)))), "floor")[0] == "mat under the floor"
+    soles = floats.contacts(("walls",))[0]
+    strip = np.broadcast_to(np.asarray(soles.k_db), (27,))
+    assert strip == pytest.approx(10 * np.log10(np.maximum(THIRD_OCTAVES / 125.0, 1.0)))
+    assert np.all(np.asarray(stands.contacts(("walls",))[0].k_db) == 0.0)
+    ties_ = (InnerTie("pipe", "ceiling", 2), InnerTie("board", "street wall", 1, 3.0))
+    tied = Touching(Load(plan(ties=ties_))).contacts(("walls", "ceiling", "floor", "ties"))
+    by_name = {one.name: one for one in tied}
+    pipe, board = by_name["tie (2 pipes, ceiling)"], by_name["tie (board, street wall)"]
+    assert (pipe.base, pipe.part, pipe.count) == ("ceiling", "inner ceiling", 2)
+    assert (board.base, board.part, board.length) == ("walls", "inner walls", 3.0)
+
+
+def test_an_inner_room_leaves_room_to_stand_in() -> None:
+    """0.6 m wide and 1.5 m high at least (common practice)."""
+    for size, fits in (
+        ((0.86, 4.0, 2.5), True), ((0.84, 4.0, 2.5), False), ((4.0, 0.84, 2.5), False),
+        ((4.0, 4.0, 1.71), True), ((4.0, 4.0, 1.69), False),
+    ):  # fmt: skip
+        here = replace(plan(), room=replace(plan().room, size=size))
+        if fits:
+            shells._check_room(here)
+        else:
+            with pytest.raises(InputError, match="would leave"):
+                shells._check_room(here)
+
+
+def test_a_floated_floor_takes_25_db_at_most_and_half_where_it_touches() -> None:
+    room = rooms.load("drum room")
+    found = shells.shells_of(room)
+    free = np.asarray(shells._floated(found, ("walls", "floor")))
+    tied = np.asarray(shells._floated(found, ("walls", "floor", "ties")))
+    assert shells._floated(found, ("walls",)) == 0.0
+    assert free.max() == 25.0 and free.min() < 0.0  # it swings at its resonance
+    assert tied == pytest.approx(np.where(free > 0.0, free / 2, free))
+
+
+def test_of_a_light_double_wall_the_old_boards_come_off() -> None:
+    """Else three leaves swing: 0.1 m of gap, 88.9 mm of studs and a board of 12.5 mm are one space."""
+    wall = constructions.load("wood stud wall 2x4 16 in, empty")
+    studs = next(layer for layer in wall.layers if isinstance(layer, Cavity))
+    after = wall.layers[wall.layers.index(studs) + 1 :]
+    assert third_leaf(wall) and inner_face(wall) == after
+    brick = constructions.load("brick wall 225 mm, lined on free studs")
+    assert not third_leaf(constructions.load("brick wall 225 mm")) and inner_face(brick)
+    assert not third_leaf(replace(wall, kind="window")) and not third_leaf(replace(wall, kind="door"))
+    bare = replace(wall, layers=tuple(
+        replace(one, framing=None) if isinstance(one, Cavity) else one for one in wall.layers))  # fmt: skip
+    assert not third_leaf(bare)
+    opened, closed = (composite(wall, BOARDS.layers, opened=opened) for opened in (True, False))
+    gaps = [layer for layer in opened.layers if isinstance(layer, Cavity)]
+    boards = sum(one.thickness * one.sheets for one in after if isinstance(one, Leaf))
+    assert [gap.depth for gap in gaps] == [pytest.approx(0.1 + studs.depth + boards)]
+    assert gaps[0].fill_depth == pytest.approx(0.075 + studs.fill_depth) and gaps[0].fill is not None
+    assert len(closed.layers) == len(wall.layers) + 2
+    faced = replace(wall, layers=(*wall.layers, Cavity(0.05, material("open-cell foam"), 0.05)))
+    assert composite(faced, BOARDS.layers).layers == closed.layers
