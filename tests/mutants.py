@@ -117,6 +117,7 @@ GUARDS = {
     "isolate/remedies/checks.py": "test_fixes.py",
     "isolate/remedies/panels.py": "test_panels.py",
     "isolate/remedies/contrast.py": "test_panels.py",
+    "isolate/measuring/checks.py": "test_checks_of_numbers.py",
     "isolate/measuring/decay.py": "test_decay.py",
     "isolate/measuring/change.py": "test_measured.py",
     "isolate/measuring/events.py": "test_events.py test_survey.py",

@@ -91,13 +91,8 @@ def _surface_mass(layers: tuple[Leaf | Cavity, ...]) -> float:
     return leaves + fills
 
 
-_AIRY = ("gaps", "vents", "opened", "inner_gaps", "construction")  # of a side, what lets air in or not
-
-
 def _air_lost(envelope: Envelope, now: Air, before: Side, after: Side) -> float:
     """For how many people a change takes air away."""
-    if all(getattr(before, name) == getattr(after, name) for name in _AIRY):
-        return 0.0
     sides = [after if one.side is before else one.side for one in envelope.sides]
     return max(now.served - air.of(sides, now.people).served, 0.0)
 
