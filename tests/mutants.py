@@ -93,7 +93,7 @@ GUARDS = {
     "isolate/room/chances.py": "test_judgement.py",
     "isolate/remedies/bill.py": "test_bill.py",
     "isolate/remedies/ducts.py": "test_air_answer.py",
-    "isolate/remedies/playing.py": "test_judgement.py test_play.py",
+    "isolate/remedies/playing.py": "test_ways.py test_judgement.py test_play.py",
     "isolate/remedies/making.py": "test_usual.py",
     "isolate/remedies/popular.py": "test_usual.py test_fixes.py",
     "isolate/remedies/remedy.py": "test_usual.py",
@@ -118,6 +118,7 @@ GUARDS = {
     "isolate/remedies/panels.py": "test_panels.py",
     "isolate/remedies/contrast.py": "test_panels.py",
     "isolate/measuring/checks.py": "test_checks_of_numbers.py",
+    "isolate/measuring/fit.py": "test_fit.py",
     "isolate/measuring/decay.py": "test_decay.py",
     "isolate/measuring/change.py": "test_measured.py",
     "isolate/measuring/events.py": "test_events.py test_survey.py",
@@ -172,6 +173,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
     # points of a grid
     "isolate/remedies/second_window/sweep.py": ("line 27: ",),
     "isolate/measuring/events.py": ("100 becomes 130", "< edge"),
+    "isolate/remedies/usual.py": ("typical > gap.width", "<= LIGHT_DOOR"),
+    "isolate/measuring/checks.py": ("still <= 0.02", ">= NEIGHBOURS_DB", ">= _RULED_DB"),
     "isolate/remedies/inner/building.py": tuple(f"line {i}: " for i in range(28, 35)),  # hours of work
     "isolate/remedies/effect.py": ("1.3e-09", ">= 1e-09"),
     "isolate/standards/criteria.py": ("1000.0 becomes",),

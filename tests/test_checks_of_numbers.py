@@ -13,7 +13,15 @@ import pytest
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.measuring import checks
 from isolate.measuring.checks import DOUBT, NOTE, SPOILT, Finding
-from isolate.measuring.recording import Recording, Samples, _longest, own_background, sounding, steadied
+from isolate.measuring.recording import (
+    Recording,
+    Samples,
+    _longest,
+    grain,
+    own_background,
+    sounding,
+    steadied,
+)
 from isolate.standards.third_octave import WIDTH
 
 SECOND = 8  # frames
@@ -28,7 +36,7 @@ def taken(level_db: np.ndarray, *, name: str = "a.wav", samples: Samples = GOOD,
         path=Path(name), rate=48_000, bits=24, floating=False, duration=len(power) / SECOND, frames=0
     )
     vars(made).update(wav)
-    nothing = np.zeros((0, 1))
+    none = np.zeros((0, 513))
     return Recording(
         made,
         power,
@@ -36,8 +44,8 @@ def taken(level_db: np.ndarray, *, name: str = "a.wav", samples: Samples = GOOD,
         np.ones(27, bool),
         np.zeros(1),
         np.zeros(0, int),
-        nothing,
-        nothing,
+        none,
+        none,
         None,
         (0, len(power)),
     )
@@ -215,6 +223,80 @@ def test_at_the_last_bit_is_what_lies_6_db_over_its_noise() -> None:
         assert (told is not None and told.key == "last bit") == found
         floating = checks._hiss(taken(level, bits=16, floating=True))
         assert floating is None or floating.key == "self-noise"
+
+
+def with_pieces(cells_db: np.ndarray) -> Recording:
+    """Short pieces of these levels (pieces, 12) in each kilohertz from 3 kHz on."""
+    hz = np.arange(3250.0, 15_000.0, 500.0)
+    pieces = 10 ** (np.repeat(cells_db, 2, axis=1) / 10)
+    return replace(taken(FLAT), piece_hz=hz, pieces=pieces, piece_at=np.arange(len(pieces)))
+
+
+def test_treble_that_drops_by_25_db_in_two_of_a_thousand_is_coded() -> None:
+    """In 20 pieces and more."""
+    for holes, db, found in ((2, 40.0, False), (3, 40.0, True), (3, 24.9, False), (3, 25.1, True)):
+        cells = np.zeros((100, 12))
+        for i in range(holes):
+            cells[10 * i, 2 * i] = -db
+        told = checks._holes(with_pieces(cells))
+        assert (told is not None and told.key == "lossy coding") == found
+    cells = np.zeros((20, 12))
+    cells[5, 5] = -40.0
+    assert checks._holes(with_pieces(cells)) is not None and checks._holes(with_pieces(cells[:19])) is None
+    quiet = np.zeros((100, 12))
+    quiet[::30] = -50.0  # a pause is no hole
+    assert checks._holes(with_pieces(quiet)) is None
+
+
+def with_grains(level_db: np.ndarray) -> Recording:
+    """Grains of these levels [dB] (grains, bins) over all bins from 400 Hz to 0.4 of the rate."""
+    return replace(taken(FLAT), grains=10 ** (level_db / 10), piece_at=np.arange(len(level_db)))
+
+
+def test_noise_with_more_holes_than_chance_leaves_is_suppressed() -> None:
+    """Of Gaussian noise 2/(1 + 100) of all pairs differ by over 20 dB (two of one exponential distribution);
+    with under 50 grains nothing is said."""
+    rng = np.random.default_rng(7)
+    size = grain(48_000)
+    bins = np.fft.rfftfreq(size, 1 / 48_000)
+    at = np.flatnonzero((bins > 400.0) & (bins < 0.4 * 48_000))
+    noise = 10 * np.log10(rng.exponential(size=(200, bins.size)))
+    assert checks._suppressed(with_grains(noise)) is None
+    pairs = 200 * (at.size - 4)
+
+    def holed(runs: int, width: int, db: float, grains: int = 200) -> Finding | None:
+        """Runs of bins that are so much softer, each in a grain and place of its own."""
+        level = np.zeros((grains, bins.size))
+        for i in range(runs):
+            first = at[5 + 13 * i % (at.size - 15)]
+            level[i % grains, first : first + width] = -db
+        return checks._suppressed(with_grains(level))
+
+    for share, db, found in ((0.0285, 20.5, False), (0.0295, 20.5, True), (0.0295, 19.5, False)):
+        assert (holed(round(share * pairs / 2), 1, db) is not None) == found
+    assert holed(round(0.026 * pairs / 8), 5, 30.0) is None  # bins 4 apart: 8 pairs of a run of 5
+    assert holed(round(0.030 * pairs / 8), 5, 30.0) is not None
+    many = round(0.04 * 50 * (at.size - 4) / 2)
+    assert holed(many, 1, 30.0, 50) is not None and holed(many, 1, 30.0, 49) is None
+
+
+def test_each_role_is_asked_what_it_can_show() -> None:
+    at = np.maximum(np.arange(27) - index_of(2500), 0)
+    hiss, short = taken(-80.0 + at), replace(taken(FLAT), part=(0, SECOND))
+
+    def keys_of(one: Recording, role: str, steady: bool = True) -> set[str]:
+        return {found.key for found in checks.of_one(one, role, steady=steady)}
+
+    assert "self-noise" in keys_of(hiss, "background") and "self-noise" not in keys_of(hiss, "quiet")
+    assert "too short" in keys_of(short, "quiet") and "too short" not in keys_of(short, "decay")
+    limited = taken(FLAT, samples=replace(GOOD, peak=0.1))
+    for role in ("loud", "outdoors"):
+        assert "limiter" in keys_of(limited, role)
+    assert "limiter" not in keys_of(limited, "quiet")
+    loud = wavering(3.0)
+    for role in ("loud", "outdoors", "quiet", "background"):
+        assert "not steady" in keys_of(loud, role) and "not steady" not in keys_of(loud, role, steady=False)
+    assert "not steady" not in keys_of(loud, "decay")
 
 
 # --- together ---
