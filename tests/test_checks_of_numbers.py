@@ -1,4 +1,4 @@
-"""What is wrong with a recording, from bare numbers: each limit of a check from both sides, no file read."""
+"""What is wrong with a recording, from bare numbers: each limit of a check from both sides."""
 
 from __future__ import annotations
 
@@ -9,15 +9,21 @@ from typing import Any
 
 import numpy as np
 import pytest
+from synthetic import put
 
 from isolate.bands import THIRD_OCTAVES, index_of
+from isolate.errors import InputError
 from isolate.measuring import checks
 from isolate.measuring.checks import DOUBT, NOTE, SPOILT, Finding
 from isolate.measuring.recording import (
     Recording,
     Samples,
+    _channels,
     _longest,
+    _Watch,
+    cut_off,
     grain,
+    listen,
     own_background,
     sounding,
     steadied,
@@ -432,3 +438,106 @@ def test_music_counts_from_its_first_to_its_last_loud_second() -> None:
         0,
         0,
     )
+
+
+# --- what samples tell ---
+
+
+def watched(*blocks: np.ndarray, rate: int = 1000, bits: int = 16) -> Samples:
+    watch = _Watch(SimpleNamespace(rate=rate, bits=bits))  # type: ignore[arg-type]
+    for block in blocks:
+        watch.feed(block)
+    return watch.result()
+
+
+def test_waves_cut_off_for_three_samples_are_clipped() -> None:
+    """Entered steeply: the round top of a slow wave has as many samples near its peak."""
+    wave = 0.4 * np.sin(2 * np.pi * np.arange(1000) / 20)
+    for run, clipped in ((2, 0), (3, 1), (5, 1)):
+        top = wave.copy()
+        top[503 : 503 + run] = 0.5
+        assert watched(top).clipped == clipped
+        assert watched(-top).clipped == clipped and watched(top, top).clipped == 2 * clipped
+    slow = 0.5 * np.sin(2 * np.pi * np.arange(20_000) / 20_000)
+    assert watched(slow).clipped == 0 and watched(np.clip(2.0 * slow, -0.5, 0.5)).clipped == 0
+    louder = np.array([0.0, 0.9, 0.0])
+    both = watched(np.clip(4 * wave, -0.5, 0.5), louder)
+    assert both.clipped == 0 and both.peak == 0.9  # tops below the peak are no clipping of this recorder
+    for steps, clipped in ((190, 0), (210, 1)):  # so soft that steps make the tops
+        few = np.zeros(200)
+        few[100:104] = steps * 2.0**-15
+        assert watched(few).clipped == clipped
+
+
+def test_digital_silence_is_counted_by_hundredths_of_a_second() -> None:
+    noise = 0.1 * np.random.default_rng(1).standard_normal(1000)
+    gated = noise.copy()
+    gated[300:500] = 0.0
+    assert watched(gated).still == pytest.approx(0.2) and watched(noise).still == 0.0
+    assert watched(np.zeros(1000), noise).still == pytest.approx(0.5)
+    short = noise.copy()
+    short[303:311] = 0.0
+    assert watched(short).still == 0.0
+    found = watched(noise + 0.05)
+    assert found.offset == pytest.approx(0.05 + noise.mean()) and found.mean_square == pytest.approx(
+        noise.var()
+    )
+    assert found.peak == pytest.approx(abs(noise + 0.05).max())
+
+
+def cut(
+    drop_db: float, at_hz: float, *, after: float = 0.0, rate: int = 48_000, floor_db: float = 0.0
+) -> float | None:
+    """Where pieces are found to end that fall by so much there, and rise again 2 kHz above by `after`."""
+    hz = np.fft.rfftfreq(4096, 1 / rate)
+    level = np.where(hz < at_hz, floor_db, floor_db - drop_db) + np.where(hz > at_hz + 2000.0, after, 0.0)
+    return cut_off(SimpleNamespace(rate=rate), hz, np.tile(10 ** (level / 10), (3, 1)))  # type: ignore[arg-type]
+
+
+def test_a_cliff_of_18_db_down_to_the_last_bit_is_a_coder_s() -> None:
+    """Half a kilohertz wide at most. Hann windows of 4096 have 0.375 x 4096 times the mean square of noise:
+    q2/12 of 16 bits and 8 dB are -61.2 dB of a piece; hiss above that is a microphone's."""
+    last = 10 * np.log10(0.375 * 4096 * 2.0**-30 / 12) + 8.0
+    assert last == pytest.approx(-61.2, abs=0.1)
+    for drop, found in ((17.0, False), (19.0, True)):
+        assert (cut(drop, 9_000.0, floor_db=last + 16.0) is not None) == found
+    for above, found in ((0.5, False), (-0.5, True)):
+        assert (cut(40.0, 9_000.0, floor_db=last + 40.0 + above) is not None) == found
+    assert cut(40.0, 9_000.0, floor_db=-40.0) == pytest.approx(9_000.0, abs=500.0)
+    assert cut(40.0, 9_000.0, floor_db=-40.0, after=30.0) is None
+    assert cut(40.0, 12_000.0, floor_db=-40.0) is None  # no band is lost
+
+
+def test_channels_20_db_down_are_left_out_and_silence_is_refused() -> None:
+    wav: Any = SimpleNamespace(path=Path("a.wav"))
+
+    def kept(*db: float) -> int:
+        return len(_channels(wav, 10 ** (np.array(db)[:, None, None] / 10) * np.ones((1, 8, 27)))[0])
+
+    assert kept(-60.0, -79.9) == 2 and kept(-60.0, -80.1) == 1
+    assert _channels(wav, np.full((1, 8, 27), 1.1e-17 / 27))[0] == [0]
+    with pytest.raises(InputError, match="are silence"):
+        _channels(wav, np.full((1, 8, 27), 0.9e-17 / 27))
+
+
+def test_two_seconds_are_the_least(tmp_path: Path) -> None:
+    rng = np.random.default_rng(6)
+    for seconds, enough in ((1.95, False), (2.05, True)):
+        path = put(
+            tmp_path / f"{seconds}.wav", 0.1 * rng.standard_normal(round(seconds * 16_000)), rate=16_000
+        )
+        if enough:
+            found = listen(path)
+            assert found.power.shape == (16, 27) and found.time == 2.0
+            assert not found.usable[-1] and found.usable[:24].all()
+        else:
+            with pytest.raises(InputError, match="too short"):
+                listen(path)
+    long = put(tmp_path / "l.wav", 0.1 * rng.standard_normal(16_000 * 6), rate=16_000)
+    part = listen(long, longest=3.0)
+    assert part.time == 3.0 and any("only the first" in note for note in part.notes)
+
+
+def test_grains_are_a_fiftieth_of_a_second() -> None:
+    """A power of two: 1024 of 48 kHz are 21 ms, 256 of 16 kHz 16."""
+    assert [grain(rate) for rate in (16_000, 44_100, 48_000, 96_000)] == [256, 1024, 1024, 2048]
