@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from isolate.bands import THIRD_OCTAVES, Array
-from isolate.measuring.fit import Fit, best_fit
+from isolate.measuring.fit import Fit, Fitted, best_fit
+from isolate.measuring.model import Compared, _dip, _is_dip, _slope
 
 WALL = 10 ** (-(20 + 20 * np.log10(THIRD_OCTAVES / 50)) / 10)  # by the mass law
 EVEN, BASS = np.ones(27), (500.0 / THIRD_OCTAVES) ** 0.3
@@ -107,3 +109,77 @@ def test_described_gaps_are_told_by_how_many_times_as_open() -> None:
         assert times == 1.0 or (found.leak is not None and found.leak.value == pytest.approx(times, rel=0.02))
     data = fitted(WALL + 1e-4).to_dict()
     assert data["leak_area_cm2"]["value"] == pytest.approx(10.0, rel=0.01) and data["gaps_times"] is None
+
+
+# --- what is told of it ---
+
+
+def compared(fit: Fit, residual: Array | float = 0.0, hidden: Array | None = None) -> Compared:
+    predicted = -10 * np.log10(WALL)
+    none = np.zeros(27, bool) if hidden is None else hidden
+    return Compared("x", ("wall",), ("wall",), 10.0, 0.04, False, predicted + residual, np.full(27, 0.6),
+                    none, predicted, np.full(27, 0.8), fit, ())  # fmt: skip
+
+
+def told(**how: Any) -> str:
+    plain = fitted(WALL)
+    return " ".join(compared(replace(plain, **how)).explanation)
+
+
+def test_a_shift_of_two_decibels_is_worth_telling() -> None:
+    assert "nothing" in told(shift_db=1.9) and "nothing" in told(shift_db=-1.9)
+    assert "2 dB more than predicted" in told(shift_db=2.1) and "2 dB less" in told(shift_db=-2.1)
+    leak_ = Fitted(1e-4, 5e-5, 2e-4)
+    assert "in all bands alike" not in told(kind="leak", leak=leak_, width=1e-3, shift_db=1.9)
+    assert "in all bands alike" in told(kind="leak", leak=leak_, width=1e-3, shift_db=2.1)
+
+
+def test_a_slit_shorter_than_five_centimetres_is_told_as_a_hole() -> None:
+    """1 mm wide: 49 mm are 49 mm2, 7 mm square; 1 cm2 is a slit of 10 cm."""
+    assert "a hole 7 mm square" in told(kind="leak", leak=Fitted(4.9e-5, 4e-5, 6e-5), width=1e-3)
+    slit = told(kind="leak", leak=Fitted(1e-4, 5e-5, 2e-4), width=1e-3)
+    assert "a leak of 1 cm2 (0.5 to 2 cm2), such as a slit 1 mm wide and 0.1 m long" in slit
+    assert "slit" in told(kind="leak", leak=Fitted(5.1e-5, 4e-5, 6e-5), width=1e-3)
+    assert "50 dB at 500 Hz (48 to 52 dB)" in told(kind="flanking", flanking_db=Fitted(50.0, 48.0, 52.0))
+
+
+def test_bands_agree_within_the_limits_of_both() -> None:
+    """0.6 and 0.8 dB are 1 dB together, 1.645 dB in nine of ten; lower limits do not count."""
+    plain = fitted(WALL)
+    for off, share in ((1.63, 1.0), (1.66, 0.0), (-1.66, 0.0)):
+        assert compared(plain, off).agrees == share
+    half = np.where(np.arange(27) < 9, 3.0, 0.0)
+    assert compared(plain, half).agrees == pytest.approx(18 / 27)
+    assert compared(plain, half, np.arange(27) < 9).agrees == 1.0
+
+
+def test_a_difference_of_slope_is_one_from_a_decibel_and_a_half_an_octave_on() -> None:
+    """From 100 to 3150 Hz, over eight bands at least, and beyond what chance makes of it."""
+    octaves = np.log2(THIRD_OCTAVES / 500.0)
+    for db, found in ((1.4, None), (1.6, "gains 1.6 dB"), (-1.6, "falls behind")):
+        hint = _slope(db * octaves, np.full(27, 0.5))
+        assert (hint.what[: len(found)] if hint and found else hint) == found
+    hint = _slope(2.0 * octaves, np.full(27, 0.5))
+    assert hint is not None and (hint.first_hz, hint.last_hz) == (100.0, 3150.0)
+    known = np.where(np.arange(27) < 14, 2.0 * octaves, np.nan)
+    assert _slope(known, np.full(27, 0.1)) is not None
+    assert _slope(np.where(np.arange(27) < 13, known, np.nan), np.full(27, 0.1)) is None
+    deviation = 1.0 / np.sqrt(np.sum((octaves[6:22] - octaves[6:22].mean()) ** 2))  # of 16 bands of 1 dB
+    for times, told_ in ((1.6, False), (1.7, True)):
+        u_db = 3.0 / deviation / times
+        assert (_slope(3.0 * octaves, np.full(27, u_db)) is not None) == told_
+
+
+def test_a_dip_is_laid_to_what_lies_within_three_quarters_of_an_octave() -> None:
+    residual = np.zeros(27)
+    residual[15] = -6.0
+    for octaves, laid in ((0.7, True), (0.8, False), (-0.7, True), (-0.8, False)):
+        hint = _dip(15, residual, [(800.0 * 2**octaves, "coincidence"), (9000.0, "resonance")])
+        assert hint.what.startswith("is 6 dB deeper at 800 Hz") and ("the coincidence" in hint.what) == laid
+    plain = fitted(WALL)
+    for depth, found in ((3.9, False), (4.1, True)):
+        shape = np.zeros(27)
+        shape[15] = -depth
+        assert _is_dip(shape, compared(plain), 15) == found and not _is_dip(shape, compared(plain), 14)
+    shape[16] = np.nan
+    assert not _is_dip(shape, compared(plain), 15)

@@ -49,7 +49,9 @@ def test_a_door_under_25_kg_m2_is_light() -> None:
 def test_a_second_door_stands_150_mm_behind_the_first() -> None:
     (_, (_, option)) = usual._doors(door(10.0))
     assert option.second is not None and option.second.lobby == (0.8, 0.15, 2.0)
-    assert "150 mm behind the door" in option.name
+    assert option.name == "second door, 150 mm behind the door"
+    (_, (_, wide)) = usual._doors(replace(door(10.0), size=(1.6, 2.0), area=3.2))
+    assert wide.name == "second door of 2 leaves, 150 mm behind the door"
 
 
 def test_a_door_without_a_size_is_800_mm_wide() -> None:
