@@ -9,13 +9,15 @@ import numpy as np
 import pytest
 
 from isolate.bands import THIRD_OCTAVES
-from isolate.describe import constructions, inner, rooms
+from isolate.describe import constructions, houses, inner, rooms
 from isolate.describe.inner_parts import InnerFloor, InnerTie, Lining, Mat, Mounts
 from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.materials import material
 from isolate.describe.rooms import Box, Side, Vent
 from isolate.errors import InputError
 from isolate.remedies.inner import building, materials, shells
+from isolate.remedies.inner.air import for_air
+from isolate.remedies.inner.house import base_plates, guessed
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import Plan, roles
 from isolate.remedies.inner.shell import composite, inner_face, third_leaf
@@ -33,6 +35,7 @@ def made(
     return Side(name, faces, construction, size[0] * size[1], size)
 
 
+SLAB, TIMBER = "concrete slab 150 mm", "timber floor above, one board"
 WINDOW = made("window", "window", (1.2, 1.0), "glass 4 mm")
 DOOR = made("door", "door", (0.8, 2.0), "hollow core door 35 mm")
 WALL = made("street wall", "wall", (4.0, 2.2))
@@ -394,3 +397,50 @@ def test_of_a_light_double_wall_the_old_boards_come_off() -> None:
     assert len(closed.layers) == len(wall.layers) + 2
     faced = replace(wall, layers=(*wall.layers, Cavity(0.05, material("open-cell foam"), 0.05)))
     assert composite(faced, BOARDS.layers).layers == closed.layers
+
+
+# --- the house round it, and its air ---
+
+
+@pytest.mark.parametrize(
+    ("walls", "above", "below", "house"),
+    [
+        ("brick wall 225 mm", "concrete slab 150 mm", "", "brick house, concrete floors"),
+        ("brick wall 225 mm", TIMBER, "concrete slab 150 mm", "brick house, timber floors"),
+        ("brick wall 225 mm", "", "concrete slab 150 mm", "brick house, concrete floors"),
+        ("brick wall 225 mm", "", "", "brick house, timber floors"),
+        ("wood stud wall 2x4 16 in, empty", "concrete slab 150 mm", "", "concrete frame, light walls"),
+        ("wood stud wall 2x4 16 in, empty", TIMBER, "", "timber house"),
+    ],
+)  # fmt: skip
+def test_a_house_is_guessed_from_what_is_heavy(walls: str, above: str, below: str, house: str) -> None:
+    """Floors by the ceiling; by what is below only where no ceiling is told: ground says little."""
+    sides = [made("wall", "wall", (4.0, 2.5), walls)]
+    sides += [made("ceiling", "ceiling", (5.0, 4.0), above)] if above else []
+    sides += [made("floor", "floor", (5.0, 4.0), below)] if below else []
+    assert guessed(plan(*sides).room) == houses.find(house)
+
+
+def test_the_heaviest_of_each_stands_for_walls_floor_and_ceiling() -> None:
+    """Masonry before what is larger; 225 mm of brick have some 400 kg/m2, a slab of 150 mm 345 (books)."""
+    light = made("partition", "wall", (5.0, 2.5), "wood stud wall 2x4 16 in, empty")
+    room = replace(
+        plan(light, WALL, made("ceiling", "ceiling", (5.0, 4.0), "concrete slab 150 mm")).room, inner=None
+    )
+    found = base_plates(room)
+    assert not found["walls"].light and found["walls"].mass == pytest.approx(400.0, rel=0.15)
+    assert not found["ceiling"].light and found["ceiling"].mass == pytest.approx(345.0, rel=0.1)
+    assert not found["floor"].light  # untold: a slab
+    assert base_plates(replace(room, sides=(light,)))["walls"].light
+    bare = base_plates(replace(room, sides=(WINDOW,)))
+    assert bare["ceiling"].light and not bare["walls"].light
+
+
+def test_air_comes_by_a_wall_else_beside_a_window_or_door_else_by_the_roof() -> None:
+    room = replace(plan().room, noises=(), neighbours=(), own=(), options=(), flanks=(), flanking={})
+    roof = made("roof", "roof", (5.0, 4.0), "concrete slab 150 mm")
+    order = [roof, DOOR, WINDOW, WALL]
+    for i, best in enumerate(order):
+        assert for_air(replace(room, sides=tuple(order[: i + 1]))) is best
+    larger = replace(WALL, name="larger", area=9.0)
+    assert for_air(replace(room, sides=(WALL, larger))) is larger
