@@ -124,7 +124,7 @@ GUARDS = {
     "isolate/measuring/change.py": "test_measured.py",
     "isolate/measuring/events.py": "test_events.py test_survey.py",
     "isolate/measuring/measured.py": "test_measured.py",
-    "isolate/measuring/recording.py": "test_checks_of_numbers.py",
+    "isolate/measuring/recording.py": "test_recording_of_numbers.py",
     "isolate/measuring/shape.py": "test_measured.py",
     "isolate/remedies/effect.py": "test_judgement.py",
     "isolate/remedies/judgement/choice.py": "test_judgement.py",
@@ -177,6 +177,14 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/measuring/events.py": ("100 becomes 130", "< edge"),
     "isolate/remedies/second_window/others.py": ("+ 0.1", "0.1 becomes"),
     "isolate/remedies/usual.py": ("typical > gap.width", "<= LIGHT_DOOR"),
+    # how many pieces are looked at; how a band that is missing is drawn; ends
+    "isolate/measuring/recording.py": (
+        "400 becomes", "100.0 becomes", "<= SHORTEST_FILE", ">= longest", "<= 5 *", "<= long_enough",
+        "<= SILENT_POWER", ">= UPPER", "<= 4.0", ">= _GRADUAL", "course >= max", "lowest >= loud",
+    ),
+    "isolate/measuring/fit.py": ("<= best.chi2",),
+    # a usual budget; how far a curtain hangs and how open it is, by common practice
+    "isolate/remedies/popular.py": ("600.0 becomes", "0.1 becomes", "0.05 becomes"),
     "isolate/measuring/checks.py": (
         "still <= 0.02", ">= NEIGHBOURS_DB", ">= _RULED_DB", "- _HOLE_DB becomes level <= ", "<= 10.0",
         "<= 0.002", "<= _RAGGED",

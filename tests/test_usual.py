@@ -300,3 +300,24 @@ def test_foam_is_what_the_money_buys() -> None:
     foam = popular._foam(now, own, 3.5 * each.typical)
     assert foam is not None and "3 panels of 50 mm" in foam.name
     assert popular._foam(now, own, 0.5 * each.typical) is None
+
+
+def test_a_third_leaf_is_one_more_than_two() -> None:
+    board = (Cavity(0.1), Leaf(material("gypsum board"), 0.0125))
+
+    def known(built: str) -> str | None:
+        old = made("wall", "wall", built)
+        new = replace(old.construction, layers=(*old.construction.layers, *board))
+        return popular.known(Option("more", "wall", new), old, replace(old, construction=new))
+
+    assert known("wood stud wall 2x4 16 in, empty") == "third leaf"
+    assert known("brick wall 225 mm") is None  # two now
+    old = made("wall", "wall", "wood stud wall 2x4 16 in, empty")
+    thicker = replace(old.construction, layers=(*old.construction.layers, board[1]))
+    assert popular.known(Option("more", "wall", thicker), old, replace(old, construction=thicker)) is None
+
+
+def test_only_a_bare_room_gains_by_furniture() -> None:
+    room = rooms.load("demo")
+    bare, furnished = (scenario.present(replace(room, furnishing=how)) for how in ("bare", "furnished"))
+    assert popular._furniture(furnished) == {} and popular._furniture(bare)["furnishing_db"] > 1.0
