@@ -95,7 +95,7 @@ GUARDS = {
     "isolate/remedies/ducts.py": "test_air_answer.py",
     "isolate/remedies/playing.py": "test_ways.py test_judgement.py test_play.py",
     "isolate/remedies/making.py": "test_usual.py",
-    "isolate/remedies/popular.py": "test_usual.py",
+    "isolate/remedies/popular.py": "test_usual.py test_fixes.py",
     "isolate/remedies/remedy.py": "test_usual.py",
     "isolate/remedies/usual.py": "test_usual.py test_play.py",
     "isolate/remedies/second_window/asked.py": "test_second_words.py",
@@ -179,12 +179,16 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/remedies/usual.py": ("typical > gap.width", "<= LIGHT_DOOR"),
     # how many pieces are looked at; how a band that is missing is drawn; ends
     "isolate/measuring/recording.py": (
-        "400 becomes", "100.0 becomes", "<= SHORTEST_FILE", ">= longest", "<= 5 *", "<= long_enough",
+        "400 becomes", "100.0 becomes", "<= SHORTEST_FILE", ">= longest", "<= long_enough", "0.3 * (top",
+        "b - a > 3", "one[0] > 3", "<= lowest + 6.0",
         "<= SILENT_POWER", ">= UPPER", "<= 4.0", ">= _GRADUAL", "course >= max", "lowest >= loud",
     ),
     "isolate/measuring/fit.py": ("<= best.chi2",),
     # a usual budget; how far a curtain hangs and how open it is, by common practice
-    "isolate/remedies/popular.py": ("600.0 becomes", "0.1 becomes", "0.05 becomes"),
+    "isolate/remedies/popular.py": (
+        "600.0 becomes", "0.1 becomes", "0.05 becomes", "> HEAVY", "<= -0.5", "1300.0 becomes",
+        "1390.0 becomes",
+    ),
     "isolate/measuring/checks.py": (
         "still <= 0.02", ">= NEIGHBOURS_DB", ">= _RULED_DB", "- _HOLE_DB becomes level <= ", "<= 10.0",
         "<= 0.002", "<= _RAGGED",

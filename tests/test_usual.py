@@ -321,3 +321,16 @@ def test_only_a_bare_room_gains_by_furniture() -> None:
     room = rooms.load("demo")
     bare, furnished = (scenario.present(replace(room, furnishing=how)) for how in ("bare", "furnished"))
     assert popular._furniture(furnished) == {} and popular._furniture(bare)["furnishing_db"] > 1.0
+
+
+def test_egg_boxes_and_foam_are_tried_where_they_would_be_hung() -> None:
+    """On the largest wall, whatever else faces the noise; a curtain and film at the window."""
+    now = scenario.present(rooms.load("demo"))
+    sides = [one.side.name for one in now.envelope.sides]
+    found = {one.key: one.remedy for one in popular.popular(now, prices.bundled(), sides, money=600.0)}
+    walls = [one.side for one in now.envelope.sides if one.side.construction.kind == "wall"]
+    assert found["egg boxes"].side == max(walls, key=lambda one: one.area).name
+    assert found["curtain"].side == found["film"].side == "window"
+    heavy = [one for one in now.envelope.sides if popular._heavy(one)]
+    assert found["loaded vinyl"].side in {one.side.name for one in heavy}
+    assert popular.popular(now, prices.bundled(), [], money=600.0) == ()
