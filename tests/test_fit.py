@@ -56,7 +56,7 @@ def test_bands_from_50_hz_to_5_khz_count() -> None:
 def test_an_explanation_must_bring_six_of_chi_square() -> None:
     """Twice ln 20, for some 20 bands; the chances are as of the Akaike weights."""
     low, high = -9.0, -3.0
-    for _ in range(14):
+    for _ in range(10):
         middle = (low + high) / 2
         if fitted(WALL + 10**middle / 10).kind == "leak":
             high = middle
