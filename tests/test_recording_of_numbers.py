@@ -105,9 +105,9 @@ def test_waves_cut_off_for_three_samples_are_clipped() -> None:
         assert watched(-top).clipped == clipped and watched(top, top).clipped == 2 * clipped
     slow = 0.5 * np.sin(2 * np.pi * np.arange(20_000) / 20_000)
     assert watched(slow).clipped == 0 and watched(np.clip(2.0 * slow, -0.5, 0.5)).clipped == 0
-    louder = np.array([0.0, 0.9, 0.0])
+    louder = np.array([0.0, 0.6, 0.0])
     both = watched(np.clip(4 * wave, -0.5, 0.5), louder)
-    assert both.clipped == 0 and both.peak == 0.9  # tops below the peak are no clipping of this recorder
+    assert both.clipped == 0 and both.peak == 0.6  # tops below the peak are no clipping of this recorder
     for steps, clipped in ((190, 0), (210, 1)):  # so soft that steps make the tops
         few = np.zeros(200)
         few[100:104] = steps * 2.0**-15
@@ -191,3 +191,14 @@ def test_what_spends_a_seventh_of_its_time_between_on_and_off_is_carried_about()
     for ramp, everything in ((19, False), (25, True)):
         level = np.interp(np.arange(480) / SECOND, [15, 15 + ramp], [-60.0, -30.0])[:, None] * np.ones(27)
         assert (steadied(taken(level)).part == (4, 476)) == everything
+
+
+def test_silence_is_a_decibel_softer_than_the_sound() -> None:
+    for db, found in ((0.9, False), (1.2, True)):
+        level = course(60, (0, 30, db))
+        assert (own_background(replace(taken(level), part=(0, 30 * SECOND))) is not None) == found
+
+
+def test_pieces_count_from_the_first_frame_of_a_part_to_before_its_end() -> None:
+    one = replace(taken(np.full(27, -60.0)), piece_at=np.array([7, 8, 15, 16]), part=(8, 16))
+    assert list(one.counting) == [False, True, True, False]
