@@ -180,7 +180,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
     # how many pieces are looked at; how a band that is missing is drawn; ends
     "isolate/measuring/recording.py": (
         "400 becomes", "100.0 becomes", "<= SHORTEST_FILE", ">= longest", "<= long_enough",
-        "course >= bottom", "course <= top", "b - a > 3", "one[0] > 3", "<= lowest + 6.0", "<= nothing", "peak >= 0.9998", "signed > 0.9998",
+        "course >= bottom", "course <= top", "b - a > 3", "one[0] > 3", "<= lowest + 6.0", "<= nothing",
+        "peak >= 0.9998", "signed > 0.9998",
         ">= 200.0", ">= total.max()", ">= _CLIFF_DB", "<= below - _CLIFF",
         "<= SILENT_POWER", ">= UPPER", "<= 4.0", ">= _GRADUAL", "course >= max", "lowest >= loud",
     ),
