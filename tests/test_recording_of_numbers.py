@@ -40,7 +40,7 @@ def test_the_even_part_is_what_is_on() -> None:
     assert 20.0 <= start <= 21.0 and 39.0 <= end <= 40.0
     assert part() == part((20, 40, 3.5)) == part((20, 25, 30.0)) == (0.5, 59.5)
     assert part((20, 40, 4.5))[0] > 20.0
-    assert part((20, 40, 30.0), (40, 50, 18.5))[1] <= 40.5 and part((20, 40, 30.0), (40, 50, 20.5))[1] > 49.0
+    assert part((20, 40, 30.0), (40, 46, 18.5))[1] <= 40.5 and part((20, 40, 30.0), (40, 46, 20.5))[1] > 45.0
     slow = np.full((480, 27), -60.0) + np.linspace(0.0, 30.0, 480)[:, None]
     assert steadied(taken(slow)).part == (4, 476)  # carried about, not switched
     assert part((1, 3, 30.0), seconds=4) == (0.5, 3.5)
