@@ -174,7 +174,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     ),
     # points of a grid
     "isolate/remedies/second_window/sweep.py": ("line 27: ", ">= 0.03"),
-    "isolate/measuring/events.py": ("100 becomes 130", "<= edge"),
+    "isolate/measuring/events.py": ("100 becomes 130", "<= edge", "over >= rise_db / 2.0"),
     "isolate/remedies/second_window/others.py": ("leaks()) < leaking", "0.1 becomes"),
     "isolate/remedies/usual.py": ("typical > gap.width", "<= LIGHT_DOOR"),
     # how many pieces are looked at; how a band that is missing is drawn; ends

@@ -399,6 +399,14 @@ def test_of_a_light_double_wall_the_old_boards_come_off() -> None:
     assert composite(faced, BOARDS.layers).layers == closed.layers
 
 
+def test_more_people_have_shells_of_their_own() -> None:
+    room = rooms.load("drum room")
+    finder = shells.shells_of(room).now.finder
+    one, four = (shells.shells_of(room, people=many, finder=finder) for many in (1.0, 4.0))
+    assert (one.load.people, four.load.people) == (1.0, 4.0)
+    assert shells.shells_of(room, people=1.0, finder=finder) is one
+
+
 # --- the house round it, and its air ---
 
 
