@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,9 +16,10 @@ from isolate.cli import root
 from isolate.describe import prices as pricing
 from isolate.describe import rooms
 from isolate.errors import InputError
+from isolate.physics import air_noise
 from isolate.remedies import ducts
 from isolate.remedies.bill import price
-from isolate.remedies.ducts import System
+from isolate.remedies.ducts import Judged, System
 from isolate.remedies.usual import usual
 from isolate.room import scenario
 from isolate.show.figures import air as figure
@@ -136,6 +138,112 @@ def test_the_same_ducts_are_a_remedy_at_the_same_price() -> None:
     assert offered.option.vents == (answer.best.system.vent,)
     assert offered.cost == answer.cost
     assert offered.mass == pytest.approx(sum(need.mass for need in answer.best.system.bill))
+
+
+def test_a_system_takes_its_space_by_hand() -> None:
+    """A box of 0.7 x 0.4 x 0.3 m in linings of 50 mm and boards of 36 mm is 0.872 x 0.572 x 0.472 m; 2 m of
+    150 mm in 50 mm of lining are 0.098 m3; two of both, and twice that for two pairs."""
+    one = System(0.15, 2.0, 1, 0.02)
+    assert one.volume == pytest.approx(2 * (0.872 * 0.572 * 0.472 + np.pi * 0.125**2 * 2.0))
+    assert replace(one, pairs=2).volume == pytest.approx(2 * one.volume)
+    assert one.plain.volume == pytest.approx(2 * np.pi * 0.075**2 * 2.0)
+    assert one.vent.section == pytest.approx((np.pi**0.5 / 2 * 0.15,) * 2)  # as much open as round
+
+
+def test_ducts_are_tried_in_the_sizes_they_are_sold_in() -> None:
+    """EN 1506 (from memory), the usual ones from 100 mm on; up to 3 m and two boxes: a room is no plant. As
+    many pairs as keep the widest at 1.5 m/s: 0.117 m3/s each."""
+    found = [*ducts.systems(0.11)]
+    assert {one.diameter for one in found} == {0.1, 0.125, 0.16, 0.2, 0.25, 0.315}
+    assert {one.length for one in found} == {1.0, 2.0, 3.0} and {one.boxes for one in found} == {0, 1, 2}
+    assert {one.pairs for one in found} == {1} and {one.pairs for one in ducts.systems(0.12)} == {2}
+    assert {one.flow for one in ducts.systems(0.12)} == {0.06}
+    volumes = [one.volume for one in found]
+    assert volumes == sorted(volumes)
+
+
+def test_the_masses_of_ducts_and_boxes_by_hand() -> None:
+    """160 mm clear in 50 mm of lining (48 kg/m3): tubes of 160 and 260 mm, 0.5 mm of steel."""
+    one = System(0.16, 2.0, 1, 0.02)
+    found = {(need.item, need.unit): need for need in one.bill}
+    steel = np.pi * (0.16 + 0.26) * 0.0005 * 7850.0
+    wool = np.pi / 4 * (0.26**2 - 0.16**2) * 48.0
+    assert found["lined duct", "m"].mass == pytest.approx(4.0 * (steel + wool))
+    lining = found["wool", "m2"]
+    assert lining.mass == pytest.approx(lining.amount * 0.05 * 48.0)
+    assert lining.amount == pytest.approx(found["MDF", "m2"].amount / 2)
+    assert "18 mm MDF" in found["MDF", "m2"].name and found["MDF", "m2"].thickness == 0.018
+    for item, kg in ducts.PIECES.items():
+        need = found[item, "piece"]
+        assert need.mass == pytest.approx(need.amount * kg)
+
+
+class Nowhere:
+    """A place that lets one sound through, so much louder."""
+
+    def __init__(self, more_db: float, heard: bool = True) -> None:
+        self.found = {"tram": (30.0, 30.0 + more_db, heard)}
+
+    def let_through(self, system: System) -> dict[str, tuple[float, float, bool]]:
+        return self.found
+
+
+def judged(more: float = 0.0, over: float = -1.0, pascals: float = 30.0, **how: bool) -> Judged:
+    """A duct without boxes at the flow that takes so many pascals, 15 of them its filter's; the rest goes
+    with the square of the flow."""
+    one = System(0.16, 2.0, 0, 0.02)
+    one = replace(one, flow=one.flow * ((pascals - 15.0) / (one.pressure - 15.0)) ** 0.5)
+    assert one.pressure == pytest.approx(pascals)
+    there: Any = Nowhere(more, how.get("heard", True))
+    return Judged(one, {}, over, there, how.get("slow", True))
+
+
+def test_what_is_good_is_quiet_tight_slow_and_driven_by_a_small_fan() -> None:
+    """Each limit from both sides: nothing over what is wanted, 1 dB more of what is heard, 60 Pa."""
+    assert judged().good
+    assert judged(over=-0.01).quiet and not judged(over=0.01).quiet and not judged(slow=False).quiet
+    assert judged(more=0.99).tight and not judged(more=1.01).tight and judged(more=9.0, heard=False).tight
+    assert judged(pascals=59.9).good and not judged(pascals=60.1).good
+    assert not judged(over=0.01).good and not judged(more=1.01).good
+    assert judged().badness == 0.0 and judged(more=3.0, over=2.0).badness == pytest.approx(4.0)
+    assert judged(slow=False).badness > judged(more=10.0, over=8.0).badness
+
+
+def test_air_may_be_as_fast_as_handbooks_have_it() -> None:
+    """1.5, 1.8, 2.2 and 2.5 m/s for NC 20, 25, 30 and 35 (checklists of a textbook, read)."""
+    for target, fastest in ((20, 1.5), (21, 1.8), (25, 1.8), (26, 2.2), (30, 2.2), (31, 2.5), (40, 2.5)):
+        best = fresh_air("voice booth", target=f"NC {target}").best
+        assert best is not None and best.place.fastest == fastest and best.system.velocity <= fastest
+
+
+def test_noise_is_held_three_decibels_under_the_background(booth: AirAnswer) -> None:
+    best = booth.best
+    assert best is not None
+    assert best.over_db == pytest.approx(np.max(best.level_db - (booth.target_db - 3.0)))
+    assert best.side == booth.side.name
+    strict = replace(best.place, fastest=best.system.velocity * 1.001)
+    assert strict.judge(best.system).slow
+    assert not replace(strict, fastest=best.system.velocity * 0.999).judge(best.system).slow
+
+
+def test_half_the_way_stands_on_each_of_two_shells() -> None:
+    """One box goes to the inner shell; bare holes through two shells let through less than through one, and
+    what has no box lets through what two halves do, added up where nothing is left by the walls."""
+    for boxes in (0, 1, 2):
+        one = System(0.125, 2.0, boxes, 0.01)
+        assert np.all(one.tau_area(shells=2) <= one.tau_area() * 1.0001 + 1e-12)
+    twice, once = (10 * np.log10(System(0.125, 2.0, n, 0.01).tau_area(shells=2)) for n in (2, 1))
+    assert np.mean(once - twice) > 3.0
+
+
+def test_two_ducts_make_three_decibels_more_than_one_would(booth: AirAnswer) -> None:
+    """The grille's own formula, in a room of 10 m2: L_w + 10 lg 4/A, two of them."""
+    one = System(0.15, 2.0, 1, 0.02)
+    area = np.pi * 0.15**2 / 4
+    alone = air_noise.grille(velocity=0.02 / area, area=area, resistance=2.5) + 10 * np.log10(4.0 / 10.0)
+    found = one.sources_db(np.full(8, 10.0))
+    np.testing.assert_allclose(found["grille"], alone + 10 * np.log10(2.0))
+    assert set(replace(one, fan=False).sources_db(np.full(8, 10.0))) == {"grille", "duct", "bend"}
 
 
 @pytest.mark.parametrize("flow", [1e-12, 1e-6, 0.01])

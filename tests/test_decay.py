@@ -1,6 +1,8 @@
 """Reverberation times of known decays."""
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -9,7 +11,7 @@ from synthetic import claps, noise, put
 
 from isolate.bands import THIRD_OCTAVES
 from isolate.errors import InputError
-from isolate.measuring.decay import fit, reverberation
+from isolate.measuring.decay import CORE, Decay, _decays, _mean, _slope, fit, reverberation
 from isolate.standards.third_octave import WIDTH
 
 RATE = 48_000
@@ -80,3 +82,138 @@ def test_what_does_not_decay_is_refused(tmp_path: Path) -> None:
     rng = np.random.default_rng(10)
     with pytest.raises(InputError, match="nothing in it dies away"):
         reverberation([put(tmp_path / "hum.wav", noise(-40, 10, rng=rng))])
+
+
+# --- bare numbers ---
+
+
+def mean(times: np.ndarray, bend: float = 0.0) -> Decay:
+    """What several decays (decays, 27) make, all so bent [%]."""
+    return _mean(times, np.full(times.shape, bend), [])
+
+
+def keys(decay: Decay) -> set[str]:
+    return {finding.key for finding in decay.findings}
+
+
+def test_a_decay_half_or_twice_the_usual_one_is_something_else() -> None:
+    """A car that passes while one claps."""
+    for other, kept in ((0.51, True), (0.49, False), (1.99, True), (2.01, False)):
+        found = mean(np.vstack([np.ones((5, 27)), np.full((1, 27), other)]))
+        assert found.counts[20] == 5 + kept and found.count == 6
+        assert found.t20[20] == pytest.approx((5 + other) / 6 if kept else 1.0)
+
+
+def test_a_filter_that_rings_as_long_as_the_room_gives_no_time() -> None:
+    """B T over 8 for filters reversed in time: half of the 16 that forward ones need (ISO 3382-1)."""
+    for product, there in ((8.1, True), (7.9, False)):
+        found = mean(np.tile(product / WIDTH, (2, 1)))
+        assert np.isfinite(found.t20).all() == there and (found.counts > 0).all() == there
+        assert ("weak decay" in keys(found)) != there
+
+
+def test_a_tenth_more_of_t30_than_of_t20_is_bent_where_chance_does_not_make_it() -> None:
+    """ISO 3382-2, annex B: over 10 % is suspicious; in the bass, where one decay scatters by
+    0.88 T sqrt(1.19/(B T)) (its own formula for T20), 2.5 times as much as that."""
+    times = np.full((4, 27), 1.0)
+    for bend, bent in ((9.9, False), (10.1, True), (-10.1, True)):
+        assert ("bent decay" in keys(mean(times, bend))) == bent
+    scatter = 100 * 0.88 * np.sqrt(1.19 / WIDTH) / 2.0  # of four
+    bass = 7
+    alone = np.full((4, 27), np.nan)
+    alone[:, bass] = 1.0
+    assert 2.5 * scatter[bass] > 12.0
+    for times_as_much, bent in ((2.4, False), (2.6, True)):
+        found = mean(alone, times_as_much * scatter[bass])
+        assert ("bent decay" in keys(found)) == bent
+
+
+def test_where_most_bands_have_no_decay_it_is_said() -> None:
+    """16 bands from 100 to 3150 Hz make the single numbers; more than half of them missing is a doubt."""
+    assert CORE.sum() == 16
+    for missing, said in ((8, False), (9, True)):
+        times = np.ones((3, 27))
+        times[:, 6 : 6 + missing] = np.nan
+        assert ("few decays" in keys(mean(times))) == said
+    outside = np.ones((3, 27))
+    outside[:, :6] = outside[:, 22:] = np.nan
+    assert keys(mean(outside)) == set()
+
+
+def test_the_mean_of_decays_is_as_sure_as_they_scatter() -> None:
+    """Standard error of 0.9 and 1.1 s beside the standard's own of two decays."""
+    found = mean(np.array([np.full(27, 0.9), np.full(27, 1.1)]))
+    random = 0.88 * np.sqrt(1.19 / WIDTH[20]) / np.sqrt(2)
+    assert found.u_t20[20] == pytest.approx(np.hypot(0.1, random), rel=0.01)
+
+
+CLOCK: Any = SimpleNamespace(rate=1000)
+
+
+def course(*parts: tuple[float, float]) -> np.ndarray:
+    """Sound at 1 kHz of these lengths [s] and levels [dB]; treble, so that its differences are as loud."""
+    made = [10 ** (db / 20) * (-1.0) ** np.arange(round(1000 * seconds)) for seconds, db in parts]
+    return np.concatenate(made)
+
+
+def found_in(*parts: tuple[float, float]) -> list[tuple[float, float]]:
+    return [(start / 1000, end / 1000) for start, end in _decays(course(*parts), CLOCK)]
+
+
+def test_a_bang_stands_20_db_above_the_quiet_and_within_40_of_the_loudest() -> None:
+    assert found_in((2.0, 0.0), (0.05, 19.0), (3.0, 0.0)) == []
+    assert len(found_in((2.0, 0.0), (0.05, 21.0), (3.0, 0.0))) == 1
+    for second, count in ((39.0, 1), (41.0, 2)):
+        assert len(found_in((2.0, 0.0), (0.05, 80.0), (3.0, 0.0), (0.05, second), (3.0, 0.0))) == count
+
+
+def test_a_quarter_of_a_second_parts_two_bangs_and_eight_end_one() -> None:
+    for lull, count in ((0.22, 1), (0.40, 2)):
+        assert len(found_in((2.0, 0.0), (0.05, 50.0), (lull, 0.0), (0.05, 50.0), (3.0, 0.0))) == count
+    ((start, end),) = found_in((2.0, 0.0), (0.05, 50.0), (12.0, 0.0))
+    assert start == pytest.approx(2.0, abs=0.02) and end - start == pytest.approx(8.0, abs=0.02)
+    ((start, end),) = found_in((2.0, 0.0), (0.05, 50.0), (3.0, 0.0))
+    assert end == pytest.approx(5.05, abs=0.02)
+    (first, second) = found_in((2.0, 0.0), (0.05, 50.0), (1.0, 0.0), (0.05, 50.0), (3.0, 0.0))
+    assert first[1] < second[0] <= 3.06 + 0.02
+    assert found_in((2.0, 0.0), (0.05, 50.0), (0.2, 0.0)) == []  # nothing to fit a line to
+
+
+def test_noise_switched_off_decays_from_its_end() -> None:
+    """A second of it and more; what falls slowly by 3 dB is still on, a bang from its top."""
+    ((start, _),) = found_in((2.0, 0.0), (3.0, 50.0), (3.0, 0.0))
+    assert start == pytest.approx(5.0, abs=0.02)
+    ((start, _),) = found_in((2.0, 0.0), (2.0, 50.0), (0.5, 47.5), (3.0, 0.0))
+    assert start == pytest.approx(4.5, abs=0.02)
+    ((start, _),) = found_in((2.0, 0.0), (2.0, 50.0), (0.5, 46.5), (3.0, 0.0))
+    assert start == pytest.approx(4.0, abs=0.02)
+    ((start, _),) = found_in((2.0, 0.0), (0.1, 50.0), (0.8, 48.0), (3.0, 0.0))
+    assert start == pytest.approx(2.0, abs=0.12)
+
+
+@pytest.mark.parametrize(("longest", "refused"), [(899.0, False), (901.0, True)])
+def test_a_quarter_of_an_hour_is_no_clap(
+    longest: float, refused: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wav: Any = SimpleNamespace(rate=1000, channels=1, duration=longest, path=Path("x.wav"))
+    monkeypatch.setattr("isolate.measuring.decay.sound.inspect", lambda path: wav)
+    monkeypatch.setattr("isolate.measuring.decay.sound.read", lambda wav: np.zeros((4000, 1)))
+    with pytest.raises(InputError, match="over 15 minutes" if refused else "dies away"):
+        reverberation(["x.wav"])
+
+
+def test_clipping_at_the_start_is_told(tmp_path: Path) -> None:
+    rng = np.random.default_rng(5)
+    x = claps(np.full(27, 0.5), rng=rng, rate=RATE, count=1)
+    for peak, told in ((0.998, False), (1.2, True)):
+        path = put(tmp_path / f"{peak}.wav", np.clip(x / np.abs(x).max() * peak, -1.0, 1.0), rate=RATE)
+        assert ("clipping" in keys(reverberation([path]))) == told
+
+
+def test_a_line_needs_25_db_to_fall_and_three_points() -> None:
+    """100 dB/s; steps of 8 dB have -8, -16 and -24 between -5 and -25 dB, steps of 9 only two."""
+    t = np.arange(100) * 0.004
+    assert _slope(10 ** (-10 * t), 0.004, -5.0, -25.0) == pytest.approx(-100.0)
+    assert np.isnan(_slope(10 ** (-10 * t[:60]), 0.004, -5.0, -25.0))  # 23.6 dB
+    for db, there in ((8.0, True), (9.0, False)):
+        assert np.isfinite(_slope(10 ** (-np.arange(8) * db / 10), 0.1, -5.0, -25.0)) == there

@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 from pace import limited_memory
-from test_fixes_search import flat, random_room
+from test_bill import side
+from test_fixes_search import random_room
 
 import isolate
 from isolate.answers.fixes import FixesAnswer, fixes
@@ -21,16 +22,14 @@ from isolate.answers.room import room as room_answer
 from isolate.answers.take.answer import take
 from isolate.cli import root
 from isolate.describe import catalogue, constructions, prices, rooms
-from isolate.describe.layers import Cavity
-from isolate.describe.rooms import Gap, Level, Option, Second, Side
+from isolate.describe.rooms import Level, Option, Side
 from isolate.errors import InputError
-from isolate.remedies import bill, popular
+from isolate.remedies import popular
 from isolate.remedies import usual as own_remedies
 from isolate.remedies.checks import Work, checks
 from isolate.remedies.judgement.request import Request, request
 from isolate.remedies.judgement.stage import Step
 from isolate.remedies.judgement.target import parse
-from isolate.remedies.remedy import Need
 from isolate.room import audibility, scenario
 from isolate.room import envelope as shell
 from isolate.show import data
@@ -368,93 +367,6 @@ def test_inner_rooms_join_where_the_rest_does_not_do() -> None:
     assert not any(one.parts for one in demo(1200.0, only_mine=False).chosen)
     by_key = {caution.key for caution in answer.cautions}
     assert {"load", "bracing", "escape"} <= by_key
-
-
-# --- what is bought ---
-
-
-def side(name: str = "wall", kind: str = "wall", built: str = "brick wall 225 mm, plastered") -> Side:
-    construction = replace(constructions.load(built), kind=kind)
-    return Side(name, "street", construction, 10.0, (4.0, 2.5))
-
-
-def test_the_bill_of_a_lining_by_hand() -> None:
-    """10 m2 on free studs at 0.6 m, 4 m x 2.5 m: 8 studs of 2.5 m and two plates of 4 m: 28 m; boards twice
-    10 m2; sealant 2 x 13 m / 8.6 m a cartridge."""
-    (option,) = [o for _, o in own_remedies._linings(side()) if "free studs" in o.name]
-    found = {need.item: need for need in bill.bill(side(), option.on(side()))}
-    assert found["gypsum board"].amount == 20.0
-    assert found["gypsum board"].thickness == 0.015
-    assert found["wood stud"].amount == pytest.approx(28.0)
-    assert found["wool"].amount == 10.0
-    assert found["soft sealant"].amount == pytest.approx(26.0 / 8.6)
-    assert "brick" not in " ".join(found)
-
-
-def test_the_price_of_a_bill_by_hand() -> None:
-    """2.2 m2 of board (a tenth for waste) at 5 and one whole cartridge at 8: 19."""
-    needs = [Need("gypsum board", "", 2.0, "m2", thickness=0.0125), Need("soft sealant", "", 0.3, "piece")]
-    cost = bill.price(needs, prices.bundled())
-    assert cost is not None and cost.counts.typical == pytest.approx(19.0)
-    assert bill.price([Need("", "marble", 1.0, "m2")], prices.bundled()) is None
-
-
-def test_layers_that_stand_are_not_bought_again() -> None:
-    """Two ways to write the same: appended, and a construction of its own that holds the old leaves."""
-    old = side(built="brick wall 225 mm")
-    lined = replace(old, construction=constructions.load("brick wall 225 mm, lined on free studs"))
-    names = [need.name for need in bill.bill(old, lined)]
-    assert not any("brick" in name for name in names)
-    assert any("gypsum board" in name for name in names)
-
-
-def test_seals_are_bought_by_the_metre() -> None:
-    bare = Side("d", "h", flat(20.0), 1.6, (0.8, 2.0))
-    before = Side("door", "hall", constructions.load("panel door 35 mm, pine"), 1.6, (0.8, 2.0),
-                  own_remedies._door_gaps(bare, "unsealed"))  # fmt: skip
-    after = replace(before, gaps=own_remedies.sealed(before, "sealed"))
-    needs = {need.item: need.amount for need in bill.bill(before, after)}
-    assert needs == {"door strip": pytest.approx(4.8), "drop seal": 1.0}
-    brush = replace(before, gaps=own_remedies.sealed(before, "draught-stripped"))
-    assert {need.item for need in bill.bill(before, brush)} == {"door strip", "brush strip"}
-
-
-@pytest.mark.parametrize(
-    ("size", "leaves"), [((0.8, 2.0), 1), ((1.25, 2.1), 1), ((1.4, 2.0), 2), ((2.4, 2.1), 2), ((4.9, 2.1), 4)]
-)
-def test_the_door_of_a_garage_is_bought_by_the_leaf(size: tuple[float, float], leaves: int) -> None:
-    """No leaf is sold wider than 1.25 m (common practice): in place of it, and as a second one behind."""
-    old = Side("door", "street", constructions.load("steel 0.7 mm"), size[0] * size[1], size)
-    old = replace(old, construction=replace(old.construction, kind="door"))
-    solid = constructions.load(own_remedies.SOLID)
-    inner = Second(solid, own_remedies._door_gaps(old, "sealed"), (size[0], 0.15, size[1]))
-    for new in (replace(old, construction=solid, gaps=inner.gaps), replace(old, second=inner)):
-        amounts = {need.item: need.amount for need in bill.bill(old, new)}
-        assert amounts["solid door"] == amounts["drop seal"] == leaves
-        assert amounts.get("door frame", leaves) == leaves
-
-
-def test_sealing_never_widens_a_gap() -> None:
-    narrow = Side("window", "street", constructions.load("glass 4 mm"), 1.5, (1.0, 1.5),
-                  (Gap(1e-5, 5.0, 0.06, name="sash gaps"),))  # fmt: skip
-    assert own_remedies.sealed(narrow, "draught-stripped") == narrow.gaps
-
-
-def test_a_floor_is_lined_on_the_side_one_walks_on() -> None:
-    for name in ("joist floor, boards and lath and plaster", "joist floor, plywood and board"):
-        below = side("floor", "floor", name)
-        old = below.construction
-        for built in (old, replace(old, layers=old.layers[::-1])):
-            kept = replace(below, construction=built)
-            found = [one for _, one in own_remedies._floors(kept, stepped=False)]
-            assert [one.name.split(" over")[0] for one in found] == ["dry screed on wool", "floor on mounts"]
-            for option, depth in zip(found, (0.025, 0.05), strict=True):
-                assert option.construction is not None
-                layers = option.construction.layers
-                fresh = [layer for layer in layers if isinstance(layer, Cavity) and layer.depth == depth]
-                walked = layers[0] if own_remedies.from_above(built) else layers[-1]
-                assert walked.material.name == "chipboard"  # type: ignore[union-attr]
-                assert len(fresh) == 1
 
 
 # --- what people buy instead ---

@@ -10,8 +10,7 @@ from synthetic import claps, noise, put
 
 from isolate.bands import THIRD_OCTAVES, octave_tl
 from isolate.errors import InputError
-from isolate.measuring.change import changed
-from isolate.measuring.isolation import Measurement, measure, told
+from isolate.measuring.isolation import Measurement, measure
 from isolate.measuring.measured import Files, Setup
 from isolate.measuring.request import load
 from isolate.standards.field import CLEAR, CORRECTED, LIMIT, background_rule, with_corners
@@ -148,31 +147,6 @@ def test_a_known_decay_standardises(folder: Path) -> None:
     assert np.abs(result.reduction_db - WALL - 2.22)[core].max() < 0.9
 
 
-def made(difference: np.ndarray, *, time: float = 0.5, setup: Setup | None = None) -> Measurement:
-    """A measurement with this level difference and reverberation time."""
-    flat = np.zeros(27)
-    return told(Measurement(
-        setup=setup or Setup(time=time), names={}, loud_db=flat, quiet_db=flat - difference,
-        background_db=flat - 120, rule=np.full(27, CLEAR), difference_db=difference,
-        time=np.full(27, time), time_basis=("stated",) * 27,
-        u_db=np.full(27, 1.0), repeat_db=np.full(27, 0.7), calibrated=False, findings=(), notes=(),
-    ))  # fmt: skip
-
-
-def test_dntw_of_the_standards_example() -> None:
-    """ISO 717-1:2020, annex C, table C.1: 100 to 3150 Hz, result 30 (-2; -3), here as the DnT of a room with
-    T = 1 s (so that D is 10 lg 2 lower)."""
-    example = [20.4, 16.3, 17.7, 22.6, 22.4, 22.7, 24.8, 26.6]
-    example += [28.0, 30.5, 31.8, 32.5, 33.4, 33.0, 31.0, 25.5]
-    curve = np.full(27, 30.0)
-    curve[6:22] = example
-    result = made(curve - 10 * np.log10(2.0), time=1.0)
-    best = result.rating("DnT,w")
-    assert best is not None
-    assert (best.value, best.c, best.ctr) == (30, -2, -3)
-    assert best.low <= 30 <= best.high  # type: ignore[operator]
-
-
 def test_corners_follow_the_low_frequency_rule() -> None:
     """ISO 16283-1:2014 (from memory): (10^(Lcorner/10) + 2 10^(L/10))/3 in 50, 63, 80 Hz, others
     unchanged."""
@@ -194,26 +168,6 @@ def test_small_rooms_are_offered_the_corner_procedure(folder: Path) -> None:
     assert np.abs(np.delete(drop, [3, 4, 5])).max() < 1e-9
 
 
-def test_a_facade_has_its_own_ratings() -> None:
-    result = made(WALL, setup=Setup(time=0.5, facade=True, volume=40.0, area=5.0))
-    names = {one.name for one in result.ratings}
-    assert {"D2m,nT,w", "R'w", "OITC (apparent)"} <= names and "NIC" not in names
-    assert result.reduction_db is not None
-    # R' = D2m,nT - 10 lg(0.32 V/S): ISO 12354-3 with A = 0.16 V/T (its own V/(6 T0 S) prints 1/6 for 0.16)
-    assert result.reduction_db - result.standardised_db == pytest.approx([-10 * np.log10(0.32 * 40 / 5)] * 27)
-
-
-def test_a_hole_is_pointed_at_with_its_size() -> None:
-    """A hole of 20 cm2 into a room of 10 m2 absorption caps D at 10 lg(10/0.002) = 37 dB."""
-    wall = 20 + 20 * np.log10(THIRD_OCTAVES / 100)
-    difference = -10 * np.log10(10 ** (-wall / 10) + 0.002 / 10)
-    setup = Setup(time=0.5, volume=10.0 * 0.5 / 0.16)
-    hint = made(difference, setup=setup).hints[0]
-    assert hint.kind == "plateau"
-    assert hint.open_area == pytest.approx(0.002, rel=0.15)
-    assert made(wall, setup=setup).hints == ()
-
-
 def test_two_recordings_are_enough_to_point_at_the_hole(folder: Path) -> None:
     """Pink noise in both rooms, no background, no decay: a curve of lower limits and the hole's size in a
     room of 10 m2 absorption (0.001 m2 caps D at 40 dB)."""
@@ -224,68 +178,6 @@ def test_two_recordings_are_enough_to_point_at_the_hole(folder: Path) -> None:
     assert [hint.kind for hint in result.hints] == ["plateau"]
     assert result.hints[0].open_area == pytest.approx(0.001, rel=0.3)
     assert "quiet room's own noise" in result.hints[0].what
-
-
-def test_a_plateau_high_up_is_not_called_a_hole() -> None:
-    hint = made(np.minimum(30 + 20 * np.log10(THIRD_OCTAVES / 50), 56.0)).hints[0]
-    assert "goes round" in hint.what
-
-
-def test_a_single_pane_is_not_called_a_leak() -> None:
-    """Glass of 4 mm by mass law with its coincidence: flat from 500 Hz on, and no hole."""
-    pane = (
-        20 * np.log10(THIRD_OCTAVES * 10.0) - 47 - 14 * np.exp(-((np.log2(THIRD_OCTAVES / 3150) / 0.45) ** 2))
-    )
-    assert [hint.kind for hint in made(pane).hints] == ["dip"]
-
-
-def test_dips_are_named_by_where_they_are() -> None:
-    """Glass of 4 mm coincides near 12.5/0.004 = 3125 Hz (Hopkins 2007, table A2: 12.5 Hz m)."""
-    wall = 20 + 15 * np.log10(THIRD_OCTAVES / 100)
-    wall[21] -= 9
-    wall[[20, 22]] -= 4
-    dip = made(wall).hints[0]
-    assert (dip.kind, dip.first_hz) == ("dip", 3150.0)
-    assert "glass 4 mm" in dip.what
-    wall = 20 + 15 * np.log10(THIRD_OCTAVES / 100)
-    wall[9] -= 8
-    assert "air between" in made(wall).hints[0].what
-
-
-def test_before_and_after_say_what_changed_and_from_where() -> None:
-    """Sealing brings 6 dB from 125 Hz up and nothing below."""
-    rng = np.random.default_rng(12)
-    gain = np.where(THIRD_OCTAVES >= 125, 6.0, 0.0)
-    before, after = made(WALL), made(WALL + gain + rng.normal(0, 0.5, 27))
-    change = changed(before, after, name="before.json")
-    assert [part.first_hz for part in change.parts] == [25.0, 125.0]
-    low, high = change.parts
-    assert not low.sure and low.words().startswith("no change")
-    assert high.sure and high.gain_db == pytest.approx(6.0, abs=0.6)
-    assert high.words().startswith("better by 6 ± 1 dB from 125 to 10000 Hz: clearly quieter")
-
-
-def test_no_change_is_not_called_one() -> None:
-    """Repetitions that differ by their stated uncertainty: a change in about one of ten, as a 90 % test
-    is."""
-    rng = np.random.default_rng(13)
-    called = 0
-    for _ in range(100):
-        common = rng.normal(0, 0.7 * np.sqrt(0.5), (2, 1)) + rng.normal(0, 0.7 * np.sqrt(0.5), (2, 27))
-        change = changed(made(WALL + common[0]), made(WALL + common[1]), name="b")
-        called += any(part.sure for part in change.parts)
-    assert 2 <= called <= 25
-
-
-def test_a_hidden_after_is_at_least_and_both_hidden_are_unknown() -> None:
-    from dataclasses import replace
-
-    before, after = made(WALL), made(WALL + 5)
-    after = replace(after, rule=np.where(THIRD_OCTAVES > 1000, LIMIT, CLEAR))
-    before = replace(before, rule=np.where(THIRD_OCTAVES > 4000, LIMIT, CLEAR))
-    change = changed(before, after, name="b")
-    assert change.bound[18] == "at least"
-    assert change.bound[-1] == "unknown" and np.isnan(change.gain_db[-1])
 
 
 def test_a_measurement_survives_its_json(tmp_path: Path, plain: Measurement) -> None:

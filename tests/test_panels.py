@@ -145,6 +145,70 @@ def test_money_buys_panels_and_price_is_its_divisor():
     assert hung_up(count=3)[0].cost.invented
 
 
+def test_money_for_one_panel_and_for_under_a_thousand():
+    """60 each, as invented; of a usual dozen 50 mm thick each has a frame of 20 x 50 mm round 3.6 m (500
+    kg/m3) and 0.2 kg of cloth."""
+    usual, _, _ = hung_up()
+    assert (usual.asked, usual.thickness) == (12, 0.05)
+    frames = usual.mass - usual.area * 0.05 * usual.board.density.typical
+    assert frames / usual.count == pytest.approx(3.6 * 0.02 * 0.05 * 500.0 + 0.2, rel=0.1)
+    assert hung_up(money=100.0, price=100.0)[0].count == 1
+    assert hung_up(money=99_900.0, price=100.0)[0].asked == 999
+    for money in (99.0, 100_000.0):
+        with pytest.raises(InputError, match="no sane number"):
+            hung_up(money=money, price=100.0)
+    assert hung_up(count=1)[0].name == "1 panel on the walls"
+    assert hung_up(count=2, corner=True)[0].name == "2 panels across the corners"
+
+
+def test_walls_take_one_panel_or_none():
+    """Four fifths of the walls between openings; 0.72 m2 each (common practice)."""
+    bare = replace(rooms.load("demo"), sides=rooms.load("demo").sides[:1])
+    for edge, fits in ((0.23, 1), (0.22, 0)):  # 4 x 0.23 x 1.0 m are 0.92 m2, four fifths 0.736
+        small = replace(bare, size=(edge, edge, 1.0))
+        wall = [side for side in small.sides if side.construction.kind not in ("window", "door")]
+        small = replace(small, sides=tuple(wall))
+        assert hanging._fit(small, False) == fits
+    assert hanging._fit(replace(bare, size=(3.0, 3.0, 2.5)), True) == 8
+    assert hanging._fit(replace(bare, size=(3.0, 3.0, 1.0)), True) == 4
+
+
+def test_a_cover_hung_like_a_picture_is_open_at_its_rim(dozen):
+    """25 mm all round: 2 (w + h) 0.025 m2 of it let through what comes, in the treble nothing else does."""
+    weak = dozen.weak
+    width, height = weak.side.size
+    share = 2 * (width + height) * 0.025 / weak.side.area
+    loose, tight = (dozen.plan.covers(weak, sealed=sealed) for sealed in (False, True))
+    treble = index_of(4000)
+    part = (1 - share) * 10 ** (-tight.loss_db[treble] / 10) + share
+    assert loose.loss_db[treble] == pytest.approx(-10 * np.log10(part))
+    assert loose.mass == tight.mass == pytest.approx(dozen.plan.mass / dozen.plan.area * weak.side.area)
+    assert loose.cost.counts.typical == round(60.0 / 0.72 * weak.side.area)
+
+
+def test_a_room_lined_all_over_leaves_no_plaster():
+    room = rooms.load("demo")
+    whole = of_surfaces(room, [("carpet", boundary(room))])
+    plaster, at = of_surfaces(room, [("carpet", 1.0)]), index_of(4000)
+    assert whole[at] < plaster[at] and whole[0] > plaster[0]  # a carpet soaks up treble, plasterboard bass
+
+
+def test_a_siren_comes_by_the_window_wherever_it_stands_in_the_file():
+    room = rooms.load("demo")
+    window = next(side for side in room.sides if side.construction.kind == "window")
+    others = tuple(side for side in room.sides if side.faces != window.faces)
+    assert others
+    _, noise = with_noise(replace(room, noises=(), sides=(*others, window)), None)
+    assert noise.faces == window.faces
+
+
+def test_a_cure_that_is_the_second_layer_is_told_once(dozen):
+    assert dozen.second is not None
+    for cure, keys in ((dozen.second, ["second"]), (dozen.panels, ["cure", "second"])):
+        told_of = [key for key, _ in replace(dozen, cure=cure, inner=None, covers=()).effects]
+        assert told_of == ["panels", *keys]
+
+
 def test_the_friend_is_told_of_the_inner_room():
     booth = panels("voice booth", noise="talk in the bedroom").contrast
     assert booth.inner is not None

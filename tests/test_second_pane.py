@@ -20,13 +20,13 @@ from isolate.answers.second_pane.answer import SecondPane, second_pane
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.cli import root
 from isolate.describe import rooms
-from isolate.describe.constructions import Leaf, load
+from isolate.describe.constructions import load
 from isolate.describe.materials import Range
 from isolate.errors import InputError
 from isolate.remedies.combined import Combined
 from isolate.remedies.remedy import Remedy
 from isolate.remedies.second_window import choice
-from isolate.remedies.second_window.asked import asked, new_pane, old_window
+from isolate.remedies.second_window.asked import asked
 from isolate.remedies.second_window.sweep import LININGS, Spot
 from isolate.room import audibility
 from isolate.show.figures import common as figures
@@ -331,58 +331,6 @@ def test_cautions_belong_to_it(demo: SecondPane) -> None:
 
 
 # --- what is asked -----------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("text", "layers"),
-    [
-        ("4 mm", "glass 4.0"), ("1/8 in", "glass 3.175"), ("3/16\"", "glass 4.7625"),
-        ("double glazed", "glass 4.0 16.0 glass 4.0"), ("Triple", "glass 4.0 16.0 glass 4.0 16.0 glass 4.0"),
-        ("4-16-4", "glass 4.0 16.0 glass 4.0"), ("6/12/6.4 mm", "glass 6.0 12.0 laminated glass 6.4"),
-        ("laminated 6.4 mm", "laminated glass 6.4"), ("two panes 6-50-3 mm", "glass 6.0 50.0 glass 3.0"),
-    ],
-)  # fmt: skip
-def test_windows_in_words(text: str, layers: str) -> None:
-    built = old_window(text)[0]
-    told = [
-        f"{x.material.name} {x.thickness * 1e3:.5g}" if isinstance(x, Leaf) else f"{x.depth * 1e3:.5g}"
-        for x in built.layers
-    ]
-    wanted = layers.replace(".0 ", " ").removesuffix(".0")
-    assert " ".join(told) == wanted
-
-
-def test_units_by_their_numbers_have_a_spacer() -> None:
-    assert [getattr(x, "framing", None) for x in old_window("4-16-4")[0].layers] == [
-        None,
-        "glazing spacer",
-        None,
-    ]
-
-
-@pytest.mark.parametrize(
-    "text", ["4", "brick wall 225 mm", "nothing", "4-90-4", "glass 4 mm + 3 mm", "", "-4 mm", "4 mm x 3 mm"]
-)
-def test_what_is_no_window_is_refused(text: str) -> None:
-    with pytest.raises((InputError, ValueError)):
-        old_window(text)
-
-
-def test_new_panes_are_one_pane() -> None:
-    assert new_pane("1/4 in").thickness == pytest.approx(0.00635)
-    assert new_pane("acrylic 3/8 in").material.name == "acrylic"
-    for text in ("MDF 18 mm", "glass 4 mm + 6 mm + glass 4 mm", "90 mm", "6"):
-        with pytest.raises(ValueError, match="write"):
-            new_pane(text)
-
-
-def test_all_faults_come_together_with_their_options() -> None:
-    with pytest.raises(InputError) as fault:
-        asked(window="velvet", size="1", sash="violet", max_gap="2 m", panes=["x", "6"], level="80 dBA")
-    faults = fault.value.faults
-    assert [one.split(":")[0] for one in faults] == [
-        "window", "size", "sash", "panes", "panes", "max_gap", "level",
-    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(

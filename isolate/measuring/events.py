@@ -96,7 +96,7 @@ def find(power: Array, usable: NDArray[np.bool_], *, rise_db: float) -> tuple[li
     smooth = np.empty_like(octaves)
     for i in range(OCTAVES.size):
         frames = FRAMES_A_SECOND if i < _SLOW_BELOW else FRAMES_A_SECOND // 2
-        smooth[:, i] = np.convolve(octaves[:, i], np.ones(frames) / frames, "same")
+        smooth[:, i] = np.convolve(octaves[:, i], np.ones(frames), "same")  # only how far it rises counts
     level = decibels(smooth)[:, whole]
     over = (level - background_course(level)).max(axis=1)
     runs = _merged(_runs(over > rise_db / 2.0))

@@ -208,8 +208,6 @@ def steadied(recording: Recording) -> Recording:
     """
     edge = FRAMES_A_SECOND // 2
     everything = (edge, len(recording.power) - edge)
-    if len(recording.power) < 5 * FRAMES_A_SECOND:
-        return replace(recording, part=everything)
     db = _octaves(recording)[FRAMES_A_SECOND // 2 : -FRAMES_A_SECOND // 2]
     low, high = np.percentile(db, [3.0, 90.0], axis=0)
     most = np.argsort(high - low)[-3:]

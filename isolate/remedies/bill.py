@@ -24,8 +24,8 @@ BEAD = 8.6  # m of a bead 6 mm x 6 mm from a cartridge of 310 ml
 BOARDS = ("gypsum board", "dense gypsum board", "cement board", "plywood", "OSB", "chipboard", "MDF")
 PANES = ("glass", "laminated glass", "acoustic laminated glass", "acrylic")
 FREE_SPACING = 0.6  # m between the studs of a lining that stands free
-CLIP_AREA, HANGER_AREA = 0.64, 1.44  # m2 that one holds
-_PER_METRE = {"wood stud": 1.5, "steel stud": 0.7, "staggered stud": 1.5, "double stud": 3.0}  # kg
+_STEEL, _TIMBER = 0.7, 1.5  # kg on a metre of stud
+_ROWS = {"staggered stud": 2, "double stud": 2}  # of studs; one of all else
 _WASTED = (*BOARDS, "wool", "finish", "damping compound")
 CURE = "soft sealant"
 BOX, SILENCER = 12.0, 8.0  # kg of a lined box or silencer on a vent
@@ -192,23 +192,21 @@ def _held(cavity: Cavity, side: Side) -> Iterator[Need]:
     """What holds the leaf behind a cavity."""
     area, (width, height) = side.area, _size(side)
     framing, spacing = cavity.framing, cavity.spacing or FREE_SPACING
-    if framing in ("resilient channel", "hanger", "resilient clip"):
-        each = {"resilient clip": CLIP_AREA, "hanger": HANGER_AREA}.get(framing)
-        if each is not None:
-            yield Need(framing, f"{framing}s", math.ceil(area / each), "piece")
-            yield Need("resilient channel", "channels or battens in them", area / FREE_SPACING, "m")
-        else:
-            yield Need("resilient channel", "resilient channel", area / spacing + width, "m")
+    if framing == "resilient channel":
+        yield Need(framing, framing, area / spacing + width, "m")
         return
-    if framing == "mount":
-        yield Need("mount", "mounts", math.ceil(area / spacing**2), "piece")
+    if framing in ("resilient clip", "hanger", "mount"):
+        yield Need(framing, f"{framing}s", math.ceil(area / spacing**2 - 1e-9), "piece")
+    if framing in ("resilient clip", "hanger"):
+        yield Need("resilient channel", "channels or battens in them", area / FREE_SPACING, "m")
+        return
     if _floats(cavity, side):
         yield Need("edge strip", "soft strip round its edge", _round(side), "m")
         return
     item = framing if framing in ("wood stud", "steel stud") else "wood stud"
-    run = (math.ceil(width / spacing) + 1) * height + 2.0 * width
+    run = _ROWS.get(framing or "", 1) * ((math.ceil(width / spacing) + 1) * height + 2.0 * width)
     name = f"{framing}s and plates" if framing else "studs and plates that touch the old wall nowhere"
-    yield Need(item, name, run, "m", run * _PER_METRE.get(framing or "wood stud", 1.5))
+    yield Need(item, name, run, "m", run * (_STEEL if item == "steel stud" else _TIMBER))
 
 
 def _door(side: Side, coming: Sequence[Leaf | Cavity]) -> Iterator[Need]:

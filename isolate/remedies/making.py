@@ -51,7 +51,7 @@ def made(
     if beside is not None:
         needs = merged([*needs, *bill(beside, option.on(beside))])
     area = before.area + (beside.area if beside else 0.0)
-    added = mass_of(after, envelope) - mass_of(before, envelope)
+    added = mass_of(after) - mass_of(before)
     depth = after.construction.thickness - before.construction.thickness
     lining = inside and before.construction.kind in SHELL and after.construction.kind in SHELL
     return Remedy(
@@ -76,7 +76,7 @@ def _cost(option: Option, needs: tuple[Need, ...], prices: Prices) -> Cost | Non
     return price(needs, prices) if needs else None
 
 
-def mass_of(side: Side, envelope: Envelope) -> float:
+def mass_of(side: Side) -> float:
     """Surface mass [kg/m2] of a side, a second door included."""
     built = [side.construction, *([side.second.construction] if side.second else [])]
     return sum(_surface_mass(one.layers) for one in built)
@@ -91,13 +91,8 @@ def _surface_mass(layers: tuple[Leaf | Cavity, ...]) -> float:
     return leaves + fills
 
 
-_AIRY = ("gaps", "vents", "opened", "inner_gaps", "construction")  # of a side, what lets air in or not
-
-
 def _air_lost(envelope: Envelope, now: Air, before: Side, after: Side) -> float:
     """For how many people a change takes air away."""
-    if all(getattr(before, name) == getattr(after, name) for name in _AIRY):
-        return 0.0
     sides = [after if one.side is before else one.side for one in envelope.sides]
     return max(now.served - air.of(sides, now.people).served, 0.0)
 

@@ -57,7 +57,7 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
             besides = _floors(one.side, stepped=True)
         elif not above and one.side.construction.kind == "floor":
             besides = (*_floors(one.side, stepped=walked), *_ceiling_below(one.side))
-        for key, option in (*_options(one.side, envelope), *besides):
+        for key, option in (*_options(one.side), *besides):
             theirs = (key, one.side.lies) in (("floor", "above"), ("ceiling", "below"))
             yield made(envelope, now, option, key, prices, inside=not theirs)
             if key == "box" and (quiet := _ducts(room, envelope, one.side, option)):
@@ -95,12 +95,12 @@ def _flanks(envelope: Envelope, side: Side) -> tuple[str, ...]:
     return tuple(name for name in names if not any(word in name for word in ("floor", "ceiling", "slab")))
 
 
-def _options(side: Side, envelope: Envelope) -> Iterator[tuple[str, Option]]:
+def _options(side: Side) -> Iterator[tuple[str, Option]]:
     kind = side.construction.kind
     yield from _sealing(side)
     yield from _boxes(side)
     if kind == "door":
-        yield from _doors(side, envelope)
+        yield from _doors(side)
     elif kind in ("wall", "ceiling", "roof") or (kind == "floor" and side.lies == "above"):
         yield from _linings(side)
 
@@ -205,14 +205,14 @@ def _door_gaps(side: Side, state: str) -> tuple[Gap, ...]:
     return tuple(found)
 
 
-def _doors(side: Side, envelope: Envelope) -> Iterator[tuple[str, Option]]:
+def _doors(side: Side) -> Iterator[tuple[str, Option]]:
     if side.second is not None:
         return
     solid = constructions.load(SOLID)
     width, height = side.size or (DOOR_WIDTH, side.area / DOOR_WIDTH)
     leaves = door_leaves(side)
     door = "door" if leaves == 1 else f"door of {leaves} leaves"
-    if mass_of(side, envelope) < LIGHT_DOOR:
+    if mass_of(side) < LIGHT_DOOR:
         name = f"solid {door} with a drop seal for the {side.name}"
         yield "solid door", Option(name, side.name, solid, _door_gaps(side, "sealed"))
     second = Second(solid, _door_gaps(side, "draught-stripped"), (width, LOBBY, height), "treated")

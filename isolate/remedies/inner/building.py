@@ -5,6 +5,7 @@ Hours of work and clearances are common practice, no source: two careful amateur
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -121,7 +122,7 @@ def steps(load: Load) -> tuple[Step, ...]:
         own = BEFORE_HOURS if key == "before" else hours([n for n in load.bill if step_of(n) == key])
         begun, done = done, done + own / CREW / DAY
         if own:
-            found.append(Step(key, int(begun + 1e-9) + 1, max(int(-(-done // 1)), int(begun + 1e-9) + 1)))
+            found.append(Step(key, int(begun + 1e-9) + 1, math.ceil(done - 1e-9)))
     return tuple(found)
 
 

@@ -12,8 +12,8 @@ from isolate.describe.inner_parts import SLIPS, InnerTie, Mat, Mounts
 from isolate.physics import coupled, floating, inner_shell
 from isolate.physics.inner_shell import Contact
 from isolate.physics.links import Link, Tie, spring
-from isolate.remedies.bill import HANGER_AREA
 from isolate.remedies.inner.load import Load
+from isolate.remedies.inner.materials import HANGER_AREA
 from isolate.remedies.inner.plan import roles
 
 F = THIRD_OCTAVES
