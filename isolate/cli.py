@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import importlib
+import logging
 import os
 import sys
 from collections.abc import Iterator
@@ -98,6 +99,7 @@ def main() -> None:
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
     os.environ["MPLBACKEND"] = "agg"  # no command opens a window
     os.environ.pop("SOURCE_DATE_EPOCH", None)  # nor writes a date; libraries end on one that is none
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # nor tells where a library keeps its fonts
     for library in ("OPENBLAS", "MKL"):  # matrices of 27 by 27: more threads would only wait for each other
         os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     store.use_cache()

@@ -38,24 +38,29 @@ def is_open() -> bool:
     return _folder(os.environ.get(PLACE, "")) is not None
 
 
-def read(asked: str) -> bytes | None:
-    """What is known of `asked`, if anything is."""
-    with suppress(OSError):
-        path = _path(asked)
-        return path.read_bytes() if path else None
+def read(asked: str) -> str | None:
+    """What is known of `asked`, if anything is and it is as it was written."""
+    path = _path(asked)
+    with suppress(OSError, ValueError):
+        sign, _, found = path.read_text("ascii").partition("\n") if path else ("", "", "")
+        return found if sign == _sign(found) else None
     return None
 
 
+def _sign(found: str) -> str:
+    return hashlib.sha256(found.encode("ascii")).hexdigest()
+
+
 def write(asked: str, found: str) -> None:
-    """Keep it, whole or not at all, whoever writes the same."""
+    """Keep it, plain ASCII, whole or not at all, whoever writes the same."""
     path = _path(asked)
     if path is None:
         return
     with suppress(OSError):
         handle, name = tempfile.mkstemp(dir=path.parent)
         try:
-            with open(handle, "w") as file:
-                file.write(found)
+            with open(handle, "w", encoding="ascii") as file:
+                file.write(f"{_sign(found)}\n{found}")
             os.replace(name, path)
         finally:
             Path(name).unlink(missing_ok=True)

@@ -343,7 +343,8 @@ def test_forty_layers_may_be_written_in_a_line(name: str, gap: str) -> None:
 @pytest.mark.parametrize("nonsense", ["nonsense", "", "-1", "9" * 30])
 def test_nonsense_in_the_environment_of_drawing_libraries(nonsense: str) -> None:
     command = [sys.executable, "-m", "isolate", "curve", "glass 4 mm", "--plot", "x.pdf", "--out", "x.txt"]
-    environment = {**os.environ, "MPLBACKEND": nonsense, "SOURCE_DATE_EPOCH": nonsense}
+    own = {"MPLBACKEND": nonsense, "SOURCE_DATE_EPOCH": nonsense, "MPLCONFIGDIR": os.devnull}
+    environment = {**os.environ, **own}
     done = subprocess.run(command, env=environment, capture_output=True, check=False)
     assert (done.returncode, done.stderr) == (0, b"wrote x.txt\nwrote x.pdf\n")
 

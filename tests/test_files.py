@@ -30,6 +30,25 @@ def test_an_existing_file_stays_unless_forced(tmp_path: Path) -> None:
     assert [one.name for one in tmp_path.iterdir()] == ["a"]
 
 
+def test_the_longest_name_a_file_may_have(tmp_path: Path) -> None:
+    path = tmp_path / ("a" * 251 + ".txt")
+    files.write({path: b"1"}, force=False)
+    assert [one.read_bytes() for one in tmp_path.iterdir()] == [b"1"]
+
+
+@pytest.mark.parametrize("force", [False, True])
+def test_a_file_that_cannot_be_moved_to_its_place_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, force: bool
+) -> None:
+    def refuse(source: Path, target: Path) -> None:
+        raise OSError(30, "Read-only file system", str(target))
+
+    monkeypatch.setattr(os, "replace", refuse)
+    with pytest.raises(IsolateError, match="could not be written"):
+        files.write({tmp_path / "a": b"1"}, force=force)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_all_refusals_come_at_once(tmp_path: Path) -> None:
     (tmp_path / "a").touch()
     wanted = [tmp_path, tmp_path / "a", tmp_path / "none" / "b", tmp_path / "c", tmp_path / "c"]
@@ -47,18 +66,6 @@ def test_a_pipe_or_device_is_never_replaced(tmp_path: Path, force: bool) -> None
     with pytest.raises(InputError, match="is no plain file"):
         files.check([pipe], force=force)
     assert pipe.is_fifo()
-
-
-def test_a_file_that_cannot_be_written_leaves_nothing(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def full(*paths: object) -> None:
-        raise OSError(28, "No space left on device", str(paths[1]))
-
-    monkeypatch.setattr(os, "link", full)
-    with pytest.raises(IsolateError, match=r"could not be written \(No space left"):
-        files.write({tmp_path / "a": b"1"}, force=False)
-    assert list(tmp_path.iterdir()) == []
 
 
 # --- links, streams, and what an answer was made from ---

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from fuzzing import asked
 from test_fuzz import HUM, QUIET, ROOM, WALL
 
 from isolate.cli import root
@@ -87,3 +88,11 @@ def test_a_figures_name_is_the_name_and_no_mathematics(name: str) -> None:
         assert len(shown) <= most + 1
         whole = len(name) <= most and name.isascii()
         assert not whole or shown.strip() == name.strip()
+
+
+def test_a_noise_may_be_called_as_what_one_plays() -> None:
+    """Somebody next door has a piano too; only one's own can be played at other hours."""
+    room = ROOM.replace('name = "tram"', 'name = "clarinet"')
+    for command in ("room", "fixes"):
+        told = asked(command, "room.toml", "--draws", "50", files={"room.toml": room, "own.toml": WALL})
+        assert told.exit_code == 0

@@ -144,3 +144,87 @@ def test_panes_that_once_took_gigabytes_or_ended_in_a_traceback(size: str) -> No
     glass = f'title = "x"\nkind = "window"\nsize = "{size}"\n[[layer]]\nleaf = "glass"\nthickness = "6 mm"\n'
     with within(SECONDS, MEMORY):
         assert asked("curve", "own.toml", files={"own.toml": glass}).exit_code == 0
+
+
+STUDDED = "gypsum board 12.5 mm + 75 mm wood studs 400 mm + plywood 12 mm + 60 mm steel studs + "
+STRIPS = '[[layer]]\ncavity = "16 mm"\n'.join(
+    f'[[layer]]\nleaf = "{leaf}"\nthickness = "{thick} mm"\n'
+    for leaf, thick in zip(("glass", "laminated glass", "acrylic") * 4, range(3, 13), strict=False)
+)
+CHANNEL = """[[layer]]
+leaf = "laminated glass"
+thickness = "4.7 mm"
+youngs_modulus = "143 Pa"
+[[layer]]
+cavity = "14 mm"
+framing = "resilient channel"
+spacing = "5 m"
+[[layer]]
+leaf = "gypsum board"
+thickness = "12.5 mm"
+"""
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f'kind = "window"\nsize = "100 m x 0.02 m"\n{STRIPS}',
+        f'kind = "roof"\nsize = "100 m x 0.8 m"\n{CHANNEL}',
+    ],
+    ids=["ten panes in a strip", "boards as soft as cloth on channels 5 m apart"],
+)
+def test_what_once_took_gigabytes_in_many_layers(text: str) -> None:
+    curve(f'title = "x"\n{text}', LONGER)
+
+
+def test_forty_layers_on_studs_in_one_line() -> None:
+    """Pairs that are alike are solved once: nine pairs of pairs take hardly more than one."""
+    with within(LONGER, MEMORY):
+        assert asked("curve", f"{STUDDED * 9}gypsum board 12.5 mm").exit_code == 0
+
+
+BARE_CAVITY = """title = "x"
+kind = "wall"
+[[layer]]
+leaf = "gypsum board"
+thickness = "12.5 mm"
+[[layer]]
+cavity = "1e-6 m"
+framing = "wood stud"
+[[layer]]
+leaf = "gypsum board"
+thickness = "12.5 mm"
+"""
+FACED = """title = "x"
+kind = "{}"
+[[layer]]
+leaf = "glass"
+thickness = "6 mm"
+[[layer]]
+cavity = "50 mm"
+fill = "stone wool"
+"""
+
+
+def test_the_least_cavity_is_one() -> None:
+    assert asked("curve", "own.toml", files={"own.toml": BARE_CAVITY}, seconds=20).exit_code == 0
+
+
+def test_a_floor_under_wool_has_nothing_to_walk_on() -> None:
+    """Told in the air alone, as a wall is."""
+    text = FACED.format("floor").replace("glass", "OSB")
+    (leaf, wool) = text.split("[[layer]]")[1:]
+    turned = f'{text.split("[[layer]]")[0]}[[layer]]{wool}[[layer]]{leaf}'
+    told = json.loads(asked("curve", "own.toml", "--json", files={"own.toml": turned}).stdout)
+    assert told["tl_db"] and not any("impact" in key and told[key] for key in told)
+
+
+@pytest.mark.parametrize("kind", ["window", "ceiling"])
+def test_glass_with_wool_on_its_inner_face_gets_no_second_window(kind: str) -> None:
+    room = SMALL.replace('"glass 4 mm"', '"own.toml"')
+    asked("room", "room.toml", "--draws", "50", files={"room.toml": room, "own.toml": FACED.format(kind)})
+
+
+def test_a_slit_of_a_micrometre_is_counted() -> None:
+    room = SMALL.replace('width = "1 mm"', 'width = "0.001 mm"')
+    assert asked("room", "room.toml", "--draws", "50", files={"room.toml": room}).exit_code == 0

@@ -110,7 +110,8 @@ def test_a_damaged_file_is_found_anew(place: Path) -> None:
     whole = path.read_bytes()
     for damaged in (
         b"", b"\xff\x00", b"{}", b"[1]", b"[1, 2]", b"[{}, {}]", b"[{}, {\"tl_db\": 1}]",
-        whole[: len(whole) // 2], b'[{"no such": 1.0}, {}]',
+        whole[: len(whole) // 2], b'[{"no such": 1.0}, {}]', b"[{}, 5]", b"[" * 100_000,
+        whole.replace(b"A", b"B", 1), whole[:-40] + whole[-40:].replace(b"0", b"9"),
     ):  # fmt: skip
         path.write_bytes(damaged)
         assert same(transmission(PANES), first)

@@ -204,6 +204,11 @@ def is_pane(layer: Layer) -> bool:
     return isinstance(layer, Leaf) and (layer.material.family == "laminate" or layer.material in panes)
 
 
+def unfaced(layers: Sequence[Layer]) -> tuple[Layer, ...]:
+    """A stack without a porous facing towards the listener, which what comes behind has in its gap."""
+    return tuple(layers[:-1] if isinstance(layers[-1], Cavity) else layers)
+
+
 def total(layers: Sequence[Layer]) -> float:
     """Thickness [m] of a stack."""
     return math.fsum(x.depth if isinstance(x, Cavity) else x.thickness * x.sheets for x in layers)

@@ -12,6 +12,7 @@ from isolate.describe.hours import Hours
 from isolate.describe.houses import House
 from isolate.describe.impacts import Covering, Impact
 from isolate.describe.inner_parts import Inner
+from isolate.describe.layers import Leaf, unfaced
 from isolate.describe.limits import Silence, StatedLimit
 from isolate.describe.materials import Range
 from isolate.describe.noises import Level, NoiseSpectrum
@@ -266,8 +267,10 @@ class Option:
     def adds_window(self, side: Side) -> bool:
         """Whether it puts a second window behind the one of this side."""
         old, new = side.construction.layers, self.construction.layers if self.construction else ()
-        window = side.construction.kind == "window"
-        return window and bool(old) and len(new) > len(old) and new[: len(old)] == old
+        if side.construction.kind != "window" or not old:
+            return False
+        kept = unfaced(old)
+        return new[: len(kept)] == kept and any(isinstance(layer, Leaf) for layer in new[len(kept) :])
 
     def changes_kind(self, side: Side) -> bool:
         """Whether the side is something else afterwards: a wall in place of a window, say."""

@@ -10,7 +10,7 @@ from isolate.bands import Array
 from isolate.describe.materials import Range
 
 Pick = Callable[[str, Range], "float | Array"]
-BLOCK = 48  # draws: what is worked on then stays near the processor
+BLOCK = 16  # draws: what is worked on then stays near the processor, and in few draws little varies
 
 
 class Remembered:
@@ -31,11 +31,14 @@ class Remembered:
         return max((len(x) for x in map(np.asarray, self.known.values()) if x.ndim), default=1)
 
     def block(self, start: int) -> Pick:
-        """A pick of a block of draws from `start` on; what has fewer than two is common to all."""
+        """A pick of a block of draws from `start` on; what is the same in all of them is one number."""
 
         def some(key: str, value: Range) -> float | Array:
             drawn = np.asarray(self(key, value))
-            return drawn[start : start + BLOCK] if drawn.ndim and len(drawn) > 1 else self(key, value)
+            if drawn.ndim == 0 or len(drawn) < 2:
+                return self(key, value)
+            here = drawn[start : start + BLOCK]
+            return float(here.flat[0]) if np.all(here == here.flat[0]) else here
 
         return some
 
@@ -44,9 +47,13 @@ def in_blocks(evaluate: Callable[[Pick], tuple[Array, ...]], drawn: Remembered) 
     """What `evaluate` gives for a pick, arrays (..., 27), block after block of draws and joined."""
     found = [evaluate(drawn.block(0))]
     found += [evaluate(drawn.block(start)) for start in range(BLOCK, drawn.count, BLOCK)]
-    return found[0] if len(found) == 1 else tuple(map(_joined, zip(*found, strict=True)))
+    if drawn.count == 1:
+        return found[0]
+    sizes = [min(BLOCK, drawn.count - start) for start in range(0, drawn.count, BLOCK)]
+    return tuple(_joined(one, sizes) for one in zip(*found, strict=True))
 
 
-def _joined(parts: tuple[Array, ...]) -> Array:
-    """Blocks (block, ..., 27) one after the other; without draws, the value they share."""
-    return parts[0] if parts[0].ndim < 2 or len(parts[0]) == 1 else np.concatenate(parts)
+def _joined(parts: tuple[Array, ...], sizes: list[int]) -> Array:
+    """Blocks (..., 27) of so many draws one after the other, (draws, 27)."""
+    each = (np.broadcast_to(one, (size, one.shape[-1])) for one, size in zip(parts, sizes, strict=True))
+    return np.concatenate([*each])

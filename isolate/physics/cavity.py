@@ -164,7 +164,7 @@ def layers(
     Gas k = w/c (1 - j loss/2); filling by `porous.equivalent_fluid`, with its limits.
     """
     out = []
-    if np.any(depth - fill_depth > 1e-6):
+    if flow_resistivity is None or np.any(depth - fill_depth > 1e-6):
         g = GASES[gas]
         k = 2 * np.pi * f / g.speed * (1 - 0.5j * loss)
         across = np.sqrt(np.maximum(trace**2 - lateral**2, 0.0))

@@ -187,11 +187,10 @@ def walked_on(construction: Construction) -> bool:
     data sheet tells of steps on it."""
     if construction.stepped is not None:
         return True
-    leaves = [layer for layer in construction.layers if isinstance(layer, Leaf)]
-    if construction.kind not in ("floor", "ceiling") or not leaves:
+    if construction.kind not in ("floor", "ceiling") or not construction.layers:
         return False
-    top = leaves[0] if from_above(construction) else leaves[-1]
-    return top.material.name in CARRIES
+    top = construction.layers[0 if from_above(construction) else -1]
+    return isinstance(top, Leaf) and top.material.name in CARRIES
 
 
 def _floats(cavity: Cavity, below: tuple[Leaf | Cavity, ...]) -> bool:

@@ -30,7 +30,7 @@ from isolate import bands
 from isolate.bands import Array
 from isolate.describe.constructions import Cavity
 from isolate.describe.layers import WIDE
-from isolate.physics import averages, calibrated, joints, layers, pane_edges
+from isolate.physics import averages, blocks, calibrated, joints, layers, pane_edges
 from isolate.physics import cavity as cavities
 from isolate.physics.air import GASES, IMPEDANCE, SPEED
 from isolate.physics.finite import diffuse, forced_radiation
@@ -45,6 +45,7 @@ PER_BAND, ANGLES = 12, 16  # of each turn of `averages`
 SKIP = 3  # draws and many at once take the field by patterns at one of so many cells
 MODES = 20.0  # patterns of the opening that sound can carry, above which an integral replaces them
 SCALE_PER_BAND, SCALE_ANGLES = 6, 500
+AT_ONCE = 100_000  # patterns times cells and draws: strips have hundreds of patterns
 BEYOND = 1.5  # patterns are counted up to this times the highest wavenumber: slow ones radiate too
 
 
@@ -241,9 +242,12 @@ def _forced(stack: Stack, runs: tuple[tuple[int, int], ...]) -> dict[tuple[int, 
     low = patterned(stack.size, PER_BAND)
     few = np.arange(low.f.size)
 
-    def by_patterns(some: averages.Cells, turns: averages.Turns) -> Array:
-        part = low.between(some, averages.offset(turns), PER_BAND)
-        return _summed(_through(stack, moving, runs, part, some))
+    def by_patterns(some: averages.Cells, off: Array) -> Array:
+        alike = 1 if stack.turns >= averages.MOST else blocks.BLOCK  # draws
+        step = max(AT_ONCE // (alike * low.trace.shape[0]), 1)
+        parts = [slice(at, at + step) for at in range(0, some.size, step)]
+        fields = [(low.between(some[s], off[s], PER_BAND), some[s]) for s in parts]
+        return np.concatenate([_summed(_through(stack, moving, runs, *one)) for one in fields], -1)
 
     def by_angles(here: Array, cosine: Array, azimuth: Array, some: averages.Cells) -> list[Array]:
         return _through(stack, moving, runs, angled(stack.size, here, cosine), some)
@@ -251,10 +255,13 @@ def _forced(stack: Stack, runs: tuple[tuple[int, int], ...]) -> dict[tuple[int, 
     rest, found = np.arange(few.size, f.size), []
     if few.size and stack.turns < averages.MOST:
         some = few[SKIP // 2 :: SKIP]
-        part = low.between(some, np.zeros(1), PER_BAND)
-        found.append(np.repeat(_summed(_through(stack, moving, runs, part, some)), SKIP, axis=-1))
+        found.append(np.repeat(by_patterns(some, np.zeros(some.size)), SKIP, axis=-1))
     elif few.size:
-        found.append(averages.over_turns(by_patterns, few, per_band=PER_BAND, most=stack.turns))
+        turned = averages.over_turns(
+            lambda some, turns: by_patterns(some, averages.offset(turns)),
+            few, per_band=PER_BAND, most=stack.turns,
+        )  # fmt: skip
+        found.append(turned)
     if rest.size:
         found.append(
             averages.over_angles(
@@ -283,7 +290,9 @@ def _through(
         if id(leaf) not in known:
             known[id(leaf)] = [] if leaf is None else [layers.Sheet(_impedance(part, cells, leaf, wave))]
     sheets = [known[id(leaf)] for leaf in stack.leaves]
-    gaps = [_cavity(stack, i, part) for i in range(len(stack.cavities))]
+    alike = {id(gap): i for i, gap in enumerate(stack.cavities)}
+    fluids = {gap: _cavity(stack, i, part) for gap, i in alike.items()}
+    gaps = [fluids[id(gap)] for gap in stack.cavities]
     found: dict[tuple[int, int], Array] = {}
     for end in {last for _, last in runs}:
         starts = sorted(first for first, last in runs if last == end)

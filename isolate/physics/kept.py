@@ -96,7 +96,7 @@ def stored(kind: type[Found]) -> Callable[[Callable[..., Found]], Callable[..., 
             told = _told(question) if store.is_open() else None
             if told is None:
                 return solve(*asked, **named)
-            with suppress(ValueError, KeyError, TypeError, AttributeError):
+            with suppress(ValueError):
                 constants, known = json.loads(store.read(told) or "", object_hook=_array)
                 if calibrated.stand(constants):
                     return kind(**known) if isinstance(known, dict) else known

@@ -37,7 +37,8 @@ LIMP, MARGIN = 1e5, 1.5  # Hz; times the largest wavenumber that sound or free w
 # screw.
 ACROSS = 8
 NODES = 5
-AT_ONCE = 1000  # directions, with 221 harmonics each at most: what is worked on then stays near the processor
+# Directions, and these times their harmonics: what is worked on then stays near the processor.
+AT_ONCE, WAVES = 1000, 550_000
 
 
 class Wall(NamedTuple):
@@ -150,7 +151,8 @@ def transmission(wall: Wall, f: Array, cosine: Array, azimuth: Array) -> Array:
     See the head of the module: an endless row of equal bays.
     """
     rising, tau = np.argsort(f, kind="stable"), np.empty(f.size)
-    for at in np.array_split(rising, -(-f.size // AT_ONCE)):  # alike frequencies need alike many harmonics
+    step = min(AT_ONCE, max(WAVES // _by_length(wall.line.span, wall.line.cell).shape[-1], 1))
+    for at in np.array_split(rising, -(-f.size // step)):  # alike frequencies need alike many harmonics
         tau[at] = _transmission(wall, f[at], cosine[at], azimuth[at])
     return tau
 

@@ -20,6 +20,7 @@ from isolate.physics.finite import diffuse
 At = Callable[[Array, Array, Array], Array]  # f [Hz], cosine of incidence, azimuth [rad]: (n,) each -> (n,)
 
 FIRST, MOST = 64, 2**13  # points of a band
+ALL = 2**15  # of all bands: what is built takes fewer, leaves as soft as no board is would take them all
 PARTS = 8  # of a net, each of them a net: what they differ by tells how sure all together are
 BITS = 30  # of a coordinate
 SHIFT = 0x2E5C1F93, 0x19A7D34B, 0x3C62B8E5  # of a net, digit by digit: its points are then in no corner
@@ -32,14 +33,16 @@ def means(at: At, middles: Array, *, sure: Array) -> Array:
     sure (B,): the error of a band over its mean, as if its parts were random, that will do; it is less.
     """
     found, left = np.empty(middles.size), np.arange(middles.size)
-    values = np.empty((left.size, 0))
+    values, spent = np.empty((left.size, 0)), 0
     while left.size:
         size = max(2 * values.shape[1], FIRST)
+        spent += left.size * (size - values.shape[1])
         values = np.concatenate([values, _values(at, middles[left], points(values.shape[1], size))], 1)
         parts = values.reshape(left.size, PARTS, -1).mean(-1)
         found[left] = mean = parts.mean(-1)
         unsure = parts.std(-1) > np.sqrt(PARTS - 1) * sure[left] * mean
-        left, values = (x[unsure & (size < MOST)] for x in (left, values))
+        more = unsure & (size < MOST) & (spent + np.count_nonzero(unsure) * size <= ALL)
+        left, values = left[more], values[more]
     return found
 
 

@@ -96,13 +96,13 @@ def responses(construction: Construction, *, size: tuple[float, float]) -> tuple
 def _of_materials(construction: Construction, size: tuple[float, float], usual: Array) -> Iterator[Response]:
     varying = ranges(construction)
     if varying:
-        low, high = _at_ends(construction.unnamed, size).reshape(2, len(varying), -1) - usual
-        yield from map(Response, varying, low, high)
+        ends = _at_ends(construction.unnamed, size).reshape(len(varying), 2, -1) - usual
+        yield from map(Response, varying, ends[:, 0], ends[:, 1])
 
 
 @stored(np.ndarray)
 def _at_ends(construction: Construction, size: tuple[float, float]) -> Array:
-    """Transmission loss [dB] (2 n, 27), one after the other of what varies at its low, then its high end."""
+    """Transmission loss [dB] (2 n, 27), of one after the other of what varies at its low and its high end."""
     varying = ranges(construction)
     places = {key: i for i, key in enumerate(varying)}
 
@@ -110,7 +110,8 @@ def _at_ends(construction: Construction, size: tuple[float, float]) -> Array:
         if key not in places:
             return value.typical
         moved = np.full((2 * len(varying), 1, 1), value.typical)
-        moved[places[key]], moved[places[key] + len(varying)] = value.low, value.high
+        at = 2 * places[key]
+        moved[at], moved[at + 1] = value.low, value.high
         return moved
 
     moved = transmission(construction, size=size, pick=pick, lean=True).tl_db

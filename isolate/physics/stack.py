@@ -222,6 +222,7 @@ def build(
     for i, own in enumerate(leaves):  # light ones that are alike are the same, so that each is solved once
         if not isinstance(own, Heavy):
             leaves[i] = leaves[packs.index(packs[i])]
+    gaps = [gaps[gaps.index(gap)] for gap in gaps]
     if kind in LEVEL:
         _joists(leaves, packs, gaps)
     return Stack(

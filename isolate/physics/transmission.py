@@ -107,9 +107,13 @@ def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.F
     parts: list[layers.Sheet | layers.Fluid] = []
     each = {id(leaf): leaf for leaf in stack.leaves if leaf is not None}
     sheets = {key: layers.Sheet(leaf.impedance(f, trace)) for key, leaf in each.items()}
+    between: dict[tuple[int, Complex], Sequence[layers.Fluid]] = {}  # those alike once
     for i, leaf in enumerate(stack.leaves):
         if i:
-            parts.extend(stack.fluids(i - 1, f, trace))
+            gap = id(stack.cavities[i - 1]), stack.between_faces(i - 1)
+            if gap not in between:
+                between[gap] = stack.fluids(i - 1, f, trace)
+            parts.extend(between[gap])
         if leaf is not None:
             parts.append(sheets[id(leaf)])
     return parts
@@ -361,13 +365,19 @@ def _solid(
     on_studs: dict[int, Array] = {}
     otherwise: dict[int, Array] = {}
     layered: dict[int, Complex] = {}
+    known: dict[tuple[int, ...], tuple[Array, Array, Array]] = {}  # of pairs, those alike once
     for i, pair, tie in joined:
-        alone = free if len(stack.cavities) == 1 else untied(pair)
-        tied = _tied(pair, tie, alone, lean=lean)
+        key = (*map(id, (*pair.leaves, *pair.cavities)), id(ties.get(i)))
+        if key not in known:
+            by_air, swinging = free, free
+            if len(stack.cavities) > 1:
+                by_air, swinging = untied(pair), untied(pair.merged([0]))
+            known[key] = by_air, _tied(pair, tie, by_air, lean=lean), swinging
+        alone, tied, swung = known[key]
         change = change * tied / alone
         if len(stack.cavities) > 1:
             weakest = np.maximum(weakest, tied)
-            as_one = as_one * tied / untied(pair.merged([0]))
+            as_one = as_one * tied / swung
             (otherwise if tie.line is None or i in ties else on_studs)[i] = tied / alone
         if tie.pattern == "springs":
             sprung = np.maximum(sprung, _held(pair, tie))

@@ -90,6 +90,10 @@ class Way:
             return 0
         return 2 if self.items else 3
 
+    def is_of(self, sound: Received) -> bool:
+        """Whether it is a way to play this sound; what comes in may be called the same."""
+        return sound.neighbour is not None and sound.what == self.sound
+
     def into_floor(self, *, floats: bool = False) -> Array:
         """What it takes off the floor (27,) [dB]."""
         return self.floor_db if floats else self.floor_db + self.mount_db
@@ -209,7 +213,7 @@ def scenario_of(then: Scenario, chosen: Sequence[Way]) -> Scenario:
 
     def heard(sound: Received) -> Received:
         for way in chosen:
-            sound = played(sound, way, floats=floats) if way.sound == sound.what else sound
+            sound = played(sound, way, floats=floats) if way.is_of(sound) else sound
         return sound
 
     neighbours = tuple(replace(to, heard=tuple(map(heard, to.heard))) for to in then.neighbours)

@@ -26,6 +26,7 @@ from isolate.describe.constructions import Construction
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Side
 from isolate.physics import leakage, rated
+from isolate.physics.averages import NOTHING
 from isolate.physics.responses import WORKMANSHIP, Response
 from isolate.physics.transmission import transmission
 from isolate.room import model_error, prediction, unknowns
@@ -88,7 +89,7 @@ class ElementUnknowns:
             return Smooth(unknown, ((one.name, 1.0),), one.sigma_db)
         widths = gap.widths or _by_tape(gap.width)
         ends = [leakage.gap(_exactly(gap, width)) for width in (gap.width, widths.low, widths.high)]
-        usual, low, high = (-10.0 * np.log10(tau_area) for tau_area in ends)
+        usual, low, high = (-10.0 * np.log10(np.maximum(tau_area, NOTHING)) for tau_area in ends)
         key = f"{side.name} {gap.name} {gap.width:.6f}"
         return Answering(unknown, Response(key, low - usual, high - usual), key)
 

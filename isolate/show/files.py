@@ -74,7 +74,8 @@ def write(contents: Mapping[Path, Content], *, force: bool) -> None:
     if read := [path for path in contents if _place(path) in reading.opened]:
         raise InputError([f"{path}: was read for this; write elsewhere, --force or not" for path in read])
     places = {_place(path): data for path, data in contents.items()}
-    parts = {place: place.with_name(f".{place.name}.{os.getpid()}.part") for place in places}
+    parts = {place: place.with_name(f".{os.getpid()}-{i}.part") for i, place in enumerate(places)}
+    taken: Path | None = None
     try:
         for place, data in places.items():
             with open(parts[place], "xb") as file:
@@ -82,19 +83,20 @@ def write(contents: Mapping[Path, Content], *, force: bool) -> None:
             if place.exists():
                 parts[place].chmod(stat.S_IMODE(place.stat().st_mode))
         for place, part in parts.items():
-            if force:
-                os.replace(part, place)
-            else:
-                os.link(part, place)
+            if not force:  # whoever comes second finds it there; not every file system knows hard links
+                open(place, "xb").close()
+                taken = place
+            os.replace(part, place)
+            taken = None
     except FileExistsError as error:
         raise InputError(
-            f"{error.filename2 or error.filename}: exists already; add --force to replace it"
+            f"{error.filename}: exists already; add --force to replace it"
         ) from None
     except OSError as error:
         raise IsolateError(f"{error.filename}: could not be written ({error.strerror})") from None
     finally:
-        for part in parts.values():
-            part.unlink(missing_ok=True)
+        for left in (*parts.values(), *([taken] if taken else ())):
+            left.unlink(missing_ok=True)
 
 
 def check_folder(folder: Path, sure: str, *, force: bool) -> None:

@@ -9,7 +9,7 @@ from isolate.describe import words
 from isolate.describe.constructions import Construction, from_above
 from isolate.describe.gaps import round_window
 from isolate.describe.inner_parts import Inner
-from isolate.describe.layers import Cavity, Layer, Leaf
+from isolate.describe.layers import Cavity, Layer, Leaf, unfaced
 from isolate.describe.rooms import Option, Room, Side
 from isolate.remedies.ducts import Judged
 from isolate.room.elements import SEALED
@@ -184,7 +184,7 @@ class Plan:
 
     def window_option(self, side: Side) -> Option:
         """The inner window behind an old one, sealed."""
-        layers = (*side.construction.layers, *self.window_layers)
+        layers = (*unfaced(side.construction.layers), *self.window_layers)
         name = f"inner window, {words.millimetres(self.inner.window.gap)} behind the {side.name}"
         built = replace(side.construction, name=name, title=name, layers=layers, measured=None)
         size = side.size or (side.area**0.5,) * 2

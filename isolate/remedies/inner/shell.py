@@ -11,7 +11,7 @@ from isolate.bands import N_BANDS, THIRD_OCTAVES, Array
 from isolate.describe import inner, words
 from isolate.describe.constructions import Construction
 from isolate.describe.inner_parts import Lining
-from isolate.describe.layers import Cavity, Layer, Leaf
+from isolate.describe.layers import Cavity, Layer, Leaf, unfaced
 from isolate.describe.rooms import Second, Side, Vent
 from isolate.physics import buildings, inner_shell
 from isolate.physics.ducts import element_difference
@@ -275,9 +275,7 @@ class Shells:
 def composite(outer: Construction, layers: Sequence[Layer], *, opened: bool = False) -> Construction:
     """Outer construction, gap and inner leaf; `opened`: the last boards of a light double leaf come off, so
     that two leaves are left and not three."""
-    kept = list(outer.layers)
-    while isinstance(kept[-1], Cavity):  # a porous facing stays in the gap
-        kept.pop()
+    kept = list(unfaced(outer.layers))
     gap, leaves = layers[0], layers[1:]
     assert isinstance(gap, Cavity)
     if opened and third_leaf(outer):

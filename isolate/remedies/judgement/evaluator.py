@@ -35,7 +35,7 @@ class Evaluator:
         self._now = {cell: combined.cell(cell, PRESENT) for cell in self.cells}
         ways = [(i, one.way) for i, one in enumerate(combined.remedies) if one.way and one.way.hours]
         self._later = [
-            {i: aim.at(way.hours) for i, way in ways if way.hours and way.sound == aim.sound.what}
+            {i: aim.at(way.hours) for i, way in ways if way.hours and way.is_of(aim.sound)}
             for aim in aims
         ]
 

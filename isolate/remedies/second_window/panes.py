@@ -15,9 +15,10 @@ _SHORT = {"laminated glass": "laminated", "acoustic laminated glass": "acoustic 
 
 
 def is_window(side: Side) -> bool:
-    """Whether a side is glass in a frame that a second window may stand behind."""
-    leaves = [layer for layer in side.construction.layers if isinstance(layer, Leaf)]
-    return bool(leaves) and all(map(is_pane, leaves)) and side.second is None
+    """Whether a side is glass in a frame, bare towards the room, that a second window may stand behind."""
+    layers = side.construction.layers
+    leaves = [layer for layer in layers if isinstance(layer, Leaf)]
+    return bool(layers) and is_pane(layers[-1]) and all(map(is_pane, leaves)) and side.second is None
 
 
 def pane_name(pane: Leaf, *, both: bool = False) -> str:
