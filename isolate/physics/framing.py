@@ -33,11 +33,12 @@ LIMP_BENDING = 1e-6  # N m, of a plastic film
 # as the loss factor times the tangent of its angle. Waves along a line or a row of points where none is.
 SMOOTH, PEAKED, SHARP, WIDE = 24, 96, 192, 0.03
 LINES, POINTS = 6, 4
+BELOW = 0.5
 
 
 def quiet(f: Array, leaf1: AnyLeaf, leaf2: AnyLeaf) -> NDArray[np.bool_]:
     """Which frequencies [Hz] (F,) lie an octave and more below all coincidence of two leaves."""
-    return np.asarray(f < min(critical_frequency(leaf).min() for leaf in (leaf1, leaf2)) / 2)
+    return np.asarray(f < min(critical_frequency(leaf).min() for leaf in (leaf1, leaf2)) * BELOW)
 
 
 def _angles(f: Array, leaf: AnyLeaf) -> tuple[Array, Array]:
@@ -48,9 +49,9 @@ def _angles(f: Array, leaf: AnyLeaf) -> tuple[Array, Array]:
     return right_angle(PEAKED if narrow > WIDE else SHARP)
 
 
-def _spread(f: Array, count: int) -> Array:
-    """Numbers (count, F) from 0 to 1, others at every frequency, so that many in a band have them all."""
-    return np.asarray((np.arange(count)[:, None] + np.arange(f.size) * IN_ANGLE % 1.0) / count)
+def _spread(f: Array, places: Array | None) -> Array:
+    """Numbers (F,) from 0 to 1, others at every frequency, so that many in a band have them all."""
+    return np.asarray(np.arange(f.size) * IN_ANGLE % 1.0 if places is None else places)
 
 
 @above_zero(f="Hz")
@@ -131,14 +132,21 @@ def point_mobility(*, leaf: AnyLeaf) -> Array:
 
 @above_zero(f="Hz", spacing="m")
 def lines(
-    f: Array, *, leaf1: AnyLeaf, leaf2: AnyLeaf, spacing: float, compliance: Complex = 0.0
+    f: Array,
+    *,
+    leaf1: AnyLeaf,
+    leaf2: AnyLeaf,
+    spacing: float,
+    compliance: Complex = 0.0,
+    places: Array | None = None,
 ) -> Array:
     """Diffuse tau (..., F) of line bridges that know nothing of each other.
 
     Parameters
     ----------
     f : (F,) [Hz]. leaf1, leaf2 : what they tie. spacing : of the lines [m]. compliance : what gives in them
-    [m2/N], per metre.
+    [m2/N], per metre. places : (F,), 0 to 1, of the wave along the lines at each frequency, where leaves have
+    coincidence: what holds there is the mean of a band.
 
     Raises
     ------
@@ -147,12 +155,11 @@ def lines(
 
     Notes
     -----
-    See the head of the module. Lines must lie some bending wavelengths apart. Where leaves have coincidence,
-    waves along the lines are others at every frequency: what holds is the mean of a band.
+    See the head of the module. Lines must lie some bending wavelengths apart.
     """
     k, both = 2 * np.pi * f / SPEED, 0.0
     smooth = quiet(f, leaf1, leaf2).all()
-    ways, weights = right_angle(LINES) if smooth else (_spread(f, 1) * np.pi / 2, [np.pi / 2])
+    ways, weights = right_angle(LINES) if smooth else ([_spread(f, places) * np.pi / 2], [np.pi / 2])
     for angle, weight in zip(ways, weights, strict=True):  # k_y = k sin(angle), both signs
         r1 = radiated_per_force(f, leaf=leaf1, along=k * np.sin(angle))
         r2 = r1 if leaf2 is leaf1 else radiated_per_force(f, leaf=leaf2, along=k * np.sin(angle))
@@ -184,13 +191,15 @@ def points(
     leaf2: AnyLeaf,
     per_area: float,
     link: Callable[[Array, Array], tuple[Complex, Complex, Complex]],
+    places: Array | None = None,
 ) -> Array:
     """Diffuse tau (..., F) of point bridges that know nothing of each other.
 
     Parameters
     ----------
     f : (F,) [Hz]. leaf1, leaf2 : what they tie. per_area : their number [1/m2]. link : from f and the
-    wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m].
+    wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m]. places : (F,), as for `lines`,
+    of the wave along rows of them.
 
     Raises
     ------
@@ -199,8 +208,7 @@ def points(
 
     Notes
     -----
-    See the head of the module. Points must lie some bending wavelengths apart. Waves along rows of them are
-    others at every frequency, as for `lines`.
+    See the head of the module. Points must lie some bending wavelengths apart.
     """
     k = 2 * np.pi * f / SPEED
 
@@ -210,7 +218,8 @@ def points(
         return np.asarray((np.sin(theta) * weights / square(z)).sum(-2) * IMPEDANCE * k**2 / (2 * np.pi))
 
     y1, y2 = point_mobility(leaf=leaf1), point_mobility(leaf=leaf2)
-    ways = k * _spread(f, POINTS if quiet(f, leaf1, leaf2).all() else 1)
+    count = POINTS if quiet(f, leaf1, leaf2).all() else 1
+    ways = k * (np.arange(count)[:, None] + _spread(f, places)) / count
     reached = sum(np.abs(through(y1, y2, link(f, way))) ** 2 for way in ways) / len(ways)
     r1 = radiated(leaf1)
     r2 = r1 if leaf2 is leaf1 else radiated(leaf2)

@@ -45,6 +45,7 @@ __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where only changes matter
 BRIDGED, TURNED = 4, 40  # times as many frequencies for bridges; where the wave's direction counts
+AT_ONCE = 480  # of these at once, or draws of them: with their angles, what stays near the processor
 DIRECTIONS = 3  # of waves along a sheet that is stiffer one way, where they are few
 SCREED = 200.0  # kg/m2, up to which a slab on wool is a screed (common practice, no source)
 DRAWN_TURNS = 2  # of `averages`, for draws
@@ -125,42 +126,48 @@ def bridges(pair: Stack, tie: Tie) -> Array:
     return points if tie.contact is None else points + _mean(_lain, pair, tie)
 
 
-def _mean(of: Callable[[Array, Stack, Tie], Array], pair: Stack, tie: Tie, first: int = 0) -> Array:
+def _mean(of: Callable[[Array, Stack, Tie, Array], Array], pair: Stack, tie: Tie, first: int = 0) -> Array:
     """Band values (..., B) of tau of a pair at each frequency, from the `first` band up; mean of the ways
     that waves run along its leaves."""
     leaf1, leaf2 = pair.towards(0.0).leaves
     assert leaf1 is not None and leaf2 is not None
     upper, found = bands.THIRD_OCTAVES * 10**0.05, []
     calm = max(int(framing.quiet(upper, leaf1, leaf2).sum()), first)
+    drawn = pair.finer == 1
     for some in (slice(first, calm), *(slice(i, i + 1) for i in range(calm, upper.size))):
         times = TURNED if pair.turns_matter and some.start >= calm else BRIDGED
-        count = PER_BAND * times // (1 if pair.finer > 1 else 2)
+        count = PER_BAND * (times // 2 if drawn else times)
         f = bands.points(count).reshape(-1, count)[some].ravel()
-        if f.size:
-            azimuths = np.arange(f.size) * averages.IN_FREQUENCY % 1.0 * np.pi / 2
-            found.append(bands.band_mean(of(f, pair.towards(azimuths), tie), count))
+        azimuths, places = np.outer([averages.IN_FREQUENCY, averages.IN_ANGLE], np.arange(f.size)) % 1.0
+        step = AT_ONCE // (blocks.BLOCK if drawn else 1)
+        each = [slice(at, at + step) for at in range(0, f.size, step)]
+        tau = [of(f[here], pair.towards(azimuths[here] * np.pi / 2), tie, places[here]) for here in each]
+        if tau:
+            found.append(bands.band_mean(np.concatenate(tau, -1), count))
     return np.concatenate(found, -1)
 
 
-def _points(f: Array, pair: Stack, tie: Tie) -> Array:
+def _points(f: Array, pair: Stack, tie: Tie, places: Array) -> Array:
     """tau (..., F) of bridges at points, or of the lines round an edge."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
     if tie.pattern == "edge":
-        return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing)
+        return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, places=places)
     passed = [
-        framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link) ** share
+        framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link, places=places) ** share
         for link, share in tie.shares
         if share
     ]
     return np.asarray(np.prod(passed, axis=0))
 
 
-def _lain(f: Array, pair: Stack, tie: Tie) -> Array:
+def _lain(f: Array, pair: Stack, tie: Tie, places: Array) -> Array:
     """tau (..., F) through studs that boards lie on from screw to screw."""
     leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None and tie.contact is not None
-    return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=tie.contact(f))
+    return framing.lines(
+        f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=tie.contact(f), places=places
+    )
 
 
 def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:

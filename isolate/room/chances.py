@@ -200,9 +200,12 @@ def drawn(
 def mapped(evaluate: Callable[[Draws], T], todo: Sequence[Draws], processes: int) -> Iterator[T]:
     """Blocks of draws evaluated in their order, by so many processes."""
     shared = min(processes, len(todo))
-    # all but the first, which is asked again, forget what they drew
-    fresh = (replace(one) if one.block or shared > 1 else one for one in todo)
-    return share(evaluate, fresh, shared)
+    return share(partial(_forgotten, evaluate=evaluate, again=shared == 1), todo, shared)
+
+
+def _forgotten(draws: Draws, *, evaluate: Callable[[Draws], T], again: bool) -> T:
+    """All but the first block, which is asked again by whoever is alone, forget what they drew."""
+    return evaluate(draws if again and draws.block == 0 else replace(draws))
 
 
 def _joined(parts: Sequence[_Part], backgrounds: dict[bytes, Array]) -> Drawn:

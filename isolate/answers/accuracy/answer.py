@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -27,7 +26,6 @@ from isolate.room import model_error, prediction
 from isolate.room.families import FAMILIES, family
 
 EXPECTED_COVERAGE = 0.9
-ALONE = 0.3  # s before other processes are asked to help, which takes them as long to start
 T = TypeVar("T")
 
 
@@ -347,18 +345,11 @@ def _apart(topic: Topic, asked: Sequence[bool], rows: tuple[Specimen, ...]) -> A
 
 
 def _predicted(built: Sequence[Construction], processes: int, progress: Progress) -> list[Specimen]:
-    """All of them predicted; what is not after a moment is shared, since most are often known from before."""
-    began, found = time.perf_counter(), []
-
-    def note(one: Specimen) -> None:
+    """All of them predicted."""
+    found = []
+    for one in mapped(specimens.predict, built, processes):
         found.append(one)
         progress("specimens predicted", len(found), len(built))
-
-    while len(found) < len(built) and (processes == 1 or time.perf_counter() - began < ALONE):
-        note(specimens.predict(built[len(found)]))
-    if rest := built[len(found) :]:
-        for one in mapped(specimens.predict, rest, processes):
-            note(one)
     return found
 
 
