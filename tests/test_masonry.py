@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -98,6 +99,42 @@ def test_free_waves_spoil_what_lies_below_coincidence() -> None:
     at_125 = octaves(wall(brick(0.115)))[2]
     law = 20 * np.log10(125.0 * 207.0) - 47
     assert 31.0 < at_125 < law - 3.0
+
+
+def by_the_standard(name: str, thickness: float) -> np.ndarray:
+    """Loss [dB] of a plate of a material by ISO 12354-1 annex B, its losses in a laboratory by annex C."""
+    m = material(name)
+    mass, density = m.density.typical * thickness, m.density.typical
+    longitudinal = np.sqrt(m.youngs_modulus.typical / (1 - m.poisson**2) / density)
+    critical = annex_b.critical_frequency(longitudinal=longitudinal, thickness=thickness)
+    eta = annex_b.laboratory_loss(F, mass=mass, internal=m.loss_factor.typical)
+    return -10 * np.log10(annex_b.transmission(F, mass=mass, critical_hz=critical, eta=eta, size=SIZE))
+
+
+@pytest.mark.parametrize(
+    ("name", "thinner", "thicker"),
+    [(name, *pair) for name in ("concrete", "brick", "aircrete block")
+     for pair in [(0.05, 0.075), (0.075, 0.1), (0.1, 0.15), (0.15, 0.2), (0.2, 0.3)]],
+)  # fmt: skip
+def test_heavier_is_worse_only_where_coincidence_comes_down(
+    name: str, thinner: float, thicker: float
+) -> None:
+    """What a thicker slab loses by more than half a decibel the standard's loses too, there or in the next
+    band: free waves below coincidence radiate more, the nearer it comes. Nowhere else is it worse."""
+    found = [transmission(wall(Leaf(material(name), t)), round_about=False).tl_db for t in (thinner, thicker)]
+    more = found[1] - found[0]
+    printed = by_the_standard(name, thicker) - by_the_standard(name, thinner)
+    near = np.min([printed, np.roll(printed, 1), np.roll(printed, -1)], axis=0)
+    inside = slice(1, 22)
+    assert np.all(near[inside] < np.where(more < -0.5, more + 0.5, np.inf)[inside])
+
+
+@pytest.mark.parametrize("name", ["plywood", "gypsum board", "chipboard", "steel", "glass"])
+def test_a_heavier_sheet_is_better_an_octave_below_its_coincidence(name: str) -> None:
+    found = [transmission(wall(Leaf(material(name), t))) for t in np.linspace(0.004, 0.03, 14)]
+    for lighter, heavier in pairwise(found):
+        more = (heavier.tl_db - lighter.tl_db)[heavier.criticals[0] / 2 > F]
+        assert more.size > 3 and np.all(more > 0.1)
 
 
 def test_ties_without_stiffness_are_no_ties() -> None:
