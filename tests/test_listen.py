@@ -278,7 +278,7 @@ def test_nothing_is_overwritten_and_nothing_left_behind(
     assert again.exit_code == 2 and "exists already" in again.stderr
     assert run(*SHORT, "--out", str(tmp_path / "no" / "where")).exit_code == 2
     shutil.rmtree(folder)
-    monkeypatch.setattr("os.link", lambda *a: (_ for _ in ()).throw(OSError(28, "No space left", "disk")))
+    monkeypatch.setattr("os.replace", lambda *a: (_ for _ in ()).throw(OSError(28, "No space left", "disk")))
     result = run(*SHORT, "--out", str(folder))
     assert result.exit_code == 1
     assert not folder.exists()

@@ -21,6 +21,7 @@ from isolate.describe.rooms import Gap
 from isolate.physics import (
     averages,
     blocks,
+    bridges,
     calibrated,
     framed,
     glazing,
@@ -240,8 +241,8 @@ def doubled(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(framed, grid, 2 * getattr(framed, grid))
     for grid in ("SMOOTH", "PEAKED", "SHARP", "LINES", "POINTS"):
         monkeypatch.setattr(bridging, grid, 2 * getattr(bridging, grid))
-    for grid in ("BRIDGED", "TURNED"):
-        monkeypatch.setattr(engine, grid, 2 * getattr(engine, grid))
+    for grid in ("FEW", "MANY"):
+        monkeypatch.setattr(bridges, grid, 2 * getattr(bridges, grid))
     for error in ("SURE", "CUT_SURE"):
         monkeypatch.setattr(framed, error, getattr(framed, error) / 2)
     kept.forget()

@@ -33,17 +33,16 @@ LIMP_BENDING = 1e-6  # N m, of a plastic film
 # as the loss factor times the tangent of its angle. Waves along a line or a row of points where none is.
 SMOOTH, PEAKED, SHARP, WIDE = 24, 96, 192, 0.03
 LINES, POINTS = 6, 4
-BELOW = 0.5
 
 
-def quiet(f: Array, leaf1: AnyLeaf, leaf2: AnyLeaf) -> NDArray[np.bool_]:
-    """Which frequencies [Hz] (F,) lie an octave and more below all coincidence of two leaves."""
-    return np.asarray(f < min(critical_frequency(leaf).min() for leaf in (leaf1, leaf2)) * BELOW)
+def quiet(f: Array, *leaves: AnyLeaf) -> NDArray[np.bool_]:
+    """Which frequencies [Hz] (F,) lie an octave and more below all coincidence of leaves."""
+    return np.asarray(f < min((critical_frequency(leaf).min() for leaf in leaves), default=np.inf) / 2)
 
 
 def _angles(f: Array, leaf: AnyLeaf) -> tuple[Array, Array]:
     """Angles [rad] and weights (A, 1) that find a leaf's coincidence at any of the frequencies."""
-    if quiet(f, leaf, leaf).all():
+    if quiet(f, leaf).all():
         return right_angle(SMOOTH)
     narrow = np.min(leaf.loss) * np.sqrt(critical_frequency(leaf).min() / f.max())
     return right_angle(PEAKED if narrow > WIDE else SHARP)
@@ -192,6 +191,7 @@ def points(
     per_area: float,
     link: Callable[[Array, Array], tuple[Complex, Complex, Complex]],
     places: Array | None = None,
+    alike: int = 1,
 ) -> Array:
     """Diffuse tau (..., F) of point bridges that know nothing of each other.
 
@@ -199,7 +199,8 @@ def points(
     ----------
     f : (F,) [Hz]. leaf1, leaf2 : what they tie. per_area : their number [1/m2]. link : from f and the
     wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m]. places : (F,), as for `lines`,
-    of the wave along rows of them.
+    of the wave along rows of them. alike : so many frequencies in a row are one to a leaf that is as stiff
+    one way as the other.
 
     Raises
     ------
@@ -213,9 +214,13 @@ def points(
     k = 2 * np.pi * f / SPEED
 
     def radiated(leaf: AnyLeaf) -> Array:
-        theta, weights = _angles(f, leaf)
-        z = leaf.impedance(f, k * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
-        return np.asarray((np.sin(theta) * weights / square(z)).sum(-2) * IMPEDANCE * k**2 / (2 * np.pi))
+        step = alike if np.shape(critical_frequency(leaf))[-1:] in ((), (1,)) else 1
+        some = f[step // 2 :: step]
+        theta, weights = _angles(some, leaf)
+        wave = 2 * np.pi * some / SPEED
+        z = leaf.impedance(some, wave * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
+        found = (np.sin(theta) * weights / square(z)).sum(-2) * IMPEDANCE * wave**2 / (2 * np.pi)
+        return np.repeat(found, step, -1)
 
     y1, y2 = point_mobility(leaf=leaf1), point_mobility(leaf=leaf2)
     count = POINTS if quiet(f, leaf1, leaf2).all() else 1

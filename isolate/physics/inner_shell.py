@@ -20,14 +20,14 @@ from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.houses import Plate
 from isolate.describe.materials import material
 from isolate.describe.openings import Vent
-from isolate.physics import coupled, flanking_junctions, leakage, resonances
+from isolate.physics import bridges, coupled, flanking_junctions, leakage, resonances
 from isolate.physics.checks import above_zero, zero_or_more
 from isolate.physics.coupled import Member
 from isolate.physics.kept import stored
 from isolate.physics.leaves import critical_frequency
 from isolate.physics.links import Link, Tie
 from isolate.physics.stack import Pick, build, typical
-from isolate.physics.transmission import bridges, transmission, untied
+from isolate.physics.transmission import transmission, untied
 
 HOUSE = ("floor", "ceiling", "walls")
 CAVITY_ABSORPTION = {True: 0.5, False: 0.1}  # of the faces of a gap, with wool or bare (common practice)
@@ -159,7 +159,7 @@ def crossed(
         pair = build(whole, size=size, pick=pick).alone(gap)
         alone = untied(pair)
         for tie in points:
-            total = total + free * bridges(pair, tie) / alone
+            total = total + free * bridges.passed(pair, tie) / alone
     return np.asarray(total)
 
 

@@ -6,7 +6,7 @@ framing does to the pair of leaves about it, tied over untied, and leaks are add
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,6 +18,7 @@ from isolate.describe.rooms import Gap
 from isolate.physics import (
     averages,
     blocks,
+    bridges,
     buildings,
     calibrated,
     framed,
@@ -44,8 +45,6 @@ from isolate.physics.stack import LEVEL, Pick, Stack, build, typical
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
 PER_BAND, ANGLES, FEW_ANGLES = 12, 8, 7  # of each turn of `averages`; few where only changes matter
-BRIDGED, TURNED = 4, 40  # times as many frequencies for bridges; where the wave's direction counts
-AT_ONCE = 480  # of these at once, or draws of them: with their angles, what stays near the processor
 DIRECTIONS = 3  # of waves along a sheet that is stiffer one way, where they are few
 SCREED = 200.0  # kg/m2, up to which a slab on wool is a screed (common practice, no source)
 DRAWN_TURNS = 2  # of `averages`, for draws
@@ -120,68 +119,18 @@ def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.F
     return parts
 
 
-def bridges(pair: Stack, tie: Tie) -> Array:
-    """Band values of tau (..., 27) of a pair's bridges when they are far apart in wavelengths."""
-    points = _mean(_points, pair, tie)
-    return points if tie.contact is None else points + _mean(_lain, pair, tie)
-
-
-def _mean(of: Callable[[Array, Stack, Tie, Array], Array], pair: Stack, tie: Tie, first: int = 0) -> Array:
-    """Band values (..., B) of tau of a pair at each frequency, from the `first` band up; mean of the ways
-    that waves run along its leaves."""
-    leaf1, leaf2 = pair.towards(0.0).leaves
-    assert leaf1 is not None and leaf2 is not None
-    upper, found = bands.THIRD_OCTAVES * 10**0.05, []
-    calm = max(int(framing.quiet(upper, leaf1, leaf2).sum()), first)
-    drawn = pair.finer == 1
-    for some in (slice(first, calm), *(slice(i, i + 1) for i in range(calm, upper.size))):
-        times = TURNED if pair.turns_matter and some.start >= calm else BRIDGED
-        count = PER_BAND * (times // 2 if drawn else times)
-        f = bands.points(count).reshape(-1, count)[some].ravel()
-        azimuths, places = np.outer([averages.IN_FREQUENCY, averages.IN_ANGLE], np.arange(f.size)) % 1.0
-        step = AT_ONCE // (blocks.BLOCK if drawn else 1)
-        each = [slice(at, at + step) for at in range(0, f.size, step)]
-        tau = [of(f[here], pair.towards(azimuths[here] * np.pi / 2), tie, places[here]) for here in each]
-        if tau:
-            found.append(bands.band_mean(np.concatenate(tau, -1), count))
-    return np.concatenate(found, -1)
-
-
-def _points(f: Array, pair: Stack, tie: Tie, places: Array) -> Array:
-    """tau (..., F) of bridges at points, or of the lines round an edge."""
-    leaf1, leaf2 = pair.leaves
-    assert leaf1 is not None and leaf2 is not None
-    if tie.pattern == "edge":
-        return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, places=places)
-    passed = [
-        framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link, places=places) ** share
-        for link, share in tie.shares
-        if share
-    ]
-    return np.asarray(np.prod(passed, axis=0))
-
-
-def _lain(f: Array, pair: Stack, tie: Tie, places: Array) -> Array:
-    """tau (..., F) through studs that boards lie on from screw to screw."""
-    leaf1, leaf2 = pair.leaves
-    assert leaf1 is not None and leaf2 is not None and tie.contact is not None
-    return framing.lines(
-        f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=tie.contact(f), places=places
-    )
-
-
 def _tied(pair: Stack, tie: Tie, free: Array, *, lean: bool = False) -> Array:
     """Band values of tau (..., 27) of a tied pair, from those of the same untied."""
     if tie.pattern == "springs":
         return _sprung(pair, tie, free)
     if tie.line is None or lean:
-        return free + bridges(pair, tie)
+        return free + bridges.passed(pair, tie)
     told, held = framed.told(), framed.alone(pair)
     both = free.copy()
     first = int(np.argmax(told < 1.0))  # below it nothing but the lattice is told
-    both[..., first:] += _mean(_points, pair, tie, first)
+    both[..., first:] += bridges.fixed(pair, tie, first)
     if tie.contact is not None:  # screws or what lies between them, whichever holds a board harder
-        lain = _mean(_lain, pair, tie)
+        lain = bridges.lain(pair, tie)
         both[..., first:] += lain[..., first:]
         held = np.maximum(held, lain[: told.size])
     low = both[..., : told.size]
@@ -258,7 +207,7 @@ def _sprung(pair: Stack, tie: Tie, free: Array) -> Array:
     air, ties = _stiffness(bands.THIRD_OCTAVES, pair, tie)
     springs = on_ties * (free / on_air) ** (air / (air + np.abs(ties)))
     weight = _as_one(pair, tie)
-    points = free + bridges(pair, tie)
+    points = free + bridges.passed(pair, tie)
     return np.asarray(springs**weight * points ** (1.0 - weight))
 
 

@@ -89,9 +89,7 @@ def write(contents: Mapping[Path, Content], *, force: bool) -> None:
             os.replace(part, place)
             taken = None
     except FileExistsError as error:
-        raise InputError(
-            f"{error.filename}: exists already; add --force to replace it"
-        ) from None
+        raise InputError(f"{error.filename}: exists already; add --force to replace it") from None
     except OSError as error:
         raise IsolateError(f"{error.filename}: could not be written ({error.strerror})") from None
     finally:
