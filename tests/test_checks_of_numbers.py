@@ -132,6 +132,8 @@ def test_a_level_that_drifts_by_2_db_in_all_bands_alike_is_a_gain() -> None:
     onset = taken(course(60, (0, 6, 5.0)))
     told = checks._moving(onset, "quiet", False)
     assert told is not None and told.key == "automatic gain" and "falls by 5.0 dB" in told.what
+    door = checks._moving(taken(course(60, (40, 43, 30.0))), "quiet", False)  # a moment is no gain
+    assert door is not None and door.key == "not steady"
     few = replace(taken(FLAT), part=(0, 3 * SECOND))
     assert checks._moving(few, "quiet", False) is None
 

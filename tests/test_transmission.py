@@ -239,7 +239,7 @@ def doubled(monkeypatch: pytest.MonkeyPatch) -> None:
             monkeypatch.setattr(module, grid, 2 * getattr(module, grid))
     for grid in ("CHAINED", "ANGLES"):
         monkeypatch.setattr(framed, grid, 2 * getattr(framed, grid))
-    for grid in ("SMOOTH", "PEAKED", "SHARP", "LINES", "POINTS"):
+    for grid in ("SMOOTH", "PEAKED", "SHARP", "LINES", "WAYS"):
         monkeypatch.setattr(bridging, grid, 2 * getattr(bridging, grid))
     for grid in ("FEW", "MANY"):
         monkeypatch.setattr(bridges, grid, 2 * getattr(bridges, grid))

@@ -7,13 +7,13 @@ coincidence, which begins sharply and moves with the stiffness that a wave meets
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
 
 import numpy as np
 
 from isolate import bands
 from isolate.bands import Array
 from isolate.physics import averages, blocks, framing
+from isolate.physics.framing import Waves
 from isolate.physics.leaves import AnyLeaf
 from isolate.physics.links import Tie
 from isolate.physics.stack import Stack, typical
@@ -22,15 +22,6 @@ from isolate.physics.stack import Stack, typical
 # them where only changes matter.
 FEW, MANY = 48, 480
 AT_ONCE = 480  # of these, or draws of them: with their angles, what stays near the processor
-
-
-class Waves(NamedTuple):
-    """Frequencies [Hz] (F,), places of waves along lines of bridges (F,), as in `framing`, and how many of
-    them in a row are one to a leaf that is as stiff one way as the other."""
-
-    f: Array
-    places: Array
-    alike: int
 
 
 def passed(pair: Stack, tie: Tie) -> Array:
@@ -42,14 +33,11 @@ def fixed(pair: Stack, tie: Tie, first: int = 0) -> Array:
     """Band values (..., B) of tau, from the `first` band up, where leaves are fixed: at points, or round an
     edge."""
 
-    def points(waves: Waves, leaf1: AnyLeaf, leaf2: AnyLeaf) -> Array:
-        f, places, alike = waves
+    def points(f: Array, waves: Waves, leaf1: AnyLeaf, leaf2: AnyLeaf) -> Array:
         if tie.pattern == "edge":
-            return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, places=places)
+            return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, waves=waves)
         each = [
-            framing.points(
-                f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link, places=places, alike=alike
-            )
+            framing.points(f, leaf1=leaf1, leaf2=leaf2, per_area=tie.per_area, link=link, waves=waves)
             ** share
             for link, share in tie.shares
             if share
@@ -64,35 +52,37 @@ def lain(pair: Stack, tie: Tie) -> Array:
     contact = tie.contact
     assert contact is not None
 
-    def lines(waves: Waves, leaf1: AnyLeaf, leaf2: AnyLeaf) -> Array:
-        f, places, _ = waves
+    def lines(f: Array, waves: Waves, leaf1: AnyLeaf, leaf2: AnyLeaf) -> Array:
         soft = contact(f)
-        return framing.lines(
-            f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=soft, places=places
-        )
+        return framing.lines(f, leaf1=leaf1, leaf2=leaf2, spacing=tie.spacing, compliance=soft, waves=waves)
 
     return _mean(lines, pair, 0)
 
 
-def _mean(of: Callable[[Waves, AnyLeaf, AnyLeaf], Array], pair: Stack, first: int) -> Array:
+def _mean(of: Callable[[Array, Waves, AnyLeaf, AnyLeaf], Array], pair: Stack, first: int) -> Array:
     """Band values (..., B) of what a pair passes at each frequency, from the `first` band up."""
-    stiff = [leaf for leaf in pair.towards(0.0).leaves if leaf is not None]
-    uneven = [
-        leaf for leaf, own in zip(stiff, pair.leaves, strict=True) if getattr(own, "ratio", 1.0) != 1.0
-    ]
+    leaf1, leaf2 = pair.towards(0.0).leaves  # as stiff as they are one way
+    assert leaf1 is not None and leaf2 is not None
+    turns = [getattr(leaf, "ratio", 1.0) != 1.0 for leaf in pair.leaves]
+    uneven = [leaf for leaf, turned in zip((leaf1, leaf2), turns, strict=True) if turned]
     upper, found = bands.THIRD_OCTAVES * 10**0.05, []
-    calm, even = (max(int(framing.quiet(upper, *some).sum()), first) for some in (stiff, uneven))
+    calm = max(int(framing.quiet(upper, leaf1, leaf2).sum()), first)
+    even = max(int(framing.quiet(upper, *uneven).sum()), first)
+    step = AT_ONCE // (1 if pair.pick is typical else blocks.BLOCK)
     for some in (slice(first, calm), *(slice(i, i + 1) for i in range(calm, upper.size))):
-        count = (MANY if some.start >= even else FEW) // (1 if pair.finer > 1 else 2)
+        many = some.start >= even
+        count = (MANY if many else FEW) // (1 if pair.finer > 1 else 2)
         f = bands.points(count).reshape(-1, count)[some].ravel()
-        azimuths, places = np.outer([averages.IN_FREQUENCY, averages.IN_ANGLE], np.arange(f.size)) % 1.0
-        step, tau = AT_ONCE // (1 if pair.pick is typical else blocks.BLOCK), []
-        for start in range(0, f.size, step):
-            here = slice(start, start + step)
-            one, other = pair.towards(azimuths[here] * np.pi / 2).leaves
-            assert one is not None and other is not None
-            alike = MANY // FEW if some.start >= even else 1
-            tau.append(of(Waves(f[here], places[here], alike), one, other))
-        if tau:
-            found.append(bands.band_mean(np.concatenate(tau, -1), count))
+        if not f.size:
+            continue
+        angles = framing.angles(f, leaf1), framing.angles(f, leaf2)
+        one, other = (1 if turned or not many else MANY // FEW for turned in turns)
+        azimuths = np.arange(f.size) * averages.IN_FREQUENCY % 1.0 * np.pi / 2
+        places = framing.spread(f.size, 1 if many else framing.WAYS)
+        tau = []
+        for here in (slice(start, start + step) for start in range(0, f.size, step)):
+            turned1, turned2 = pair.towards(azimuths[here]).leaves
+            assert turned1 is not None and turned2 is not None
+            tau.append(of(f[here], Waves(angles, (one, other), places[:, here]), turned1, turned2))
+        found.append(bands.band_mean(np.concatenate(tau, -1), count))
     return np.concatenate(found, -1)

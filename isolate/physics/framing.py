@@ -16,6 +16,7 @@ radiation.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,7 +33,7 @@ LIMP_BENDING = 1e-6  # N m, of a plastic film
 # Angles of incidence where no bending wave is as fast as sound, and where one may be: coincidence is as wide
 # as the loss factor times the tangent of its angle. Waves along a line or a row of points where none is.
 SMOOTH, PEAKED, SHARP, WIDE = 24, 96, 192, 0.03
-LINES, POINTS = 6, 4
+LINES, WAYS = 6, 4
 
 
 def quiet(f: Array, *leaves: AnyLeaf) -> NDArray[np.bool_]:
@@ -40,27 +41,43 @@ def quiet(f: Array, *leaves: AnyLeaf) -> NDArray[np.bool_]:
     return np.asarray(f < min((critical_frequency(leaf).min() for leaf in leaves), default=np.inf) / 2)
 
 
-def _angles(f: Array, leaf: AnyLeaf) -> tuple[Array, Array]:
-    """Angles [rad] and weights (A, 1) that find a leaf's coincidence at any of the frequencies."""
+def angles(f: Array, leaf: AnyLeaf) -> int:
+    """How many angles find a leaf's coincidence at any of the frequencies [Hz] (F,)."""
     if quiet(f, leaf).all():
-        return right_angle(SMOOTH)
+        return SMOOTH
     narrow = np.min(leaf.loss) * np.sqrt(critical_frequency(leaf).min() / f.max())
-    return right_angle(PEAKED if narrow > WIDE else SHARP)
+    return PEAKED if narrow > WIDE else SHARP
 
 
-def _spread(f: Array, places: Array | None) -> Array:
-    """Numbers (F,) from 0 to 1, others at every frequency, so that many in a band have them all."""
-    return np.asarray(np.arange(f.size) * IN_ANGLE % 1.0 if places is None else places)
+class Waves(NamedTuple):
+    """Of (F,) frequencies, for two leaves: angles of incidence for either, how many frequencies in a row are
+    one to either, and places, 0 to 1, of waves along lines or rows of bridges (n, F). These differ from one
+    frequency to the next: what holds is the mean of a band."""
+
+    angles: tuple[int, int]
+    alike: tuple[int, int]
+    places: Array
+
+
+def spread(count: int, ways: int) -> Array:
+    """Places [1] of so many ways at so many frequencies, (ways, count), which lie evenly in all together."""
+    return np.asarray((np.arange(ways)[:, None] + np.arange(count) * IN_ANGLE % 1.0) / ways)
+
+
+def _usual(f: Array, leaf1: AnyLeaf, leaf2: AnyLeaf) -> Waves:
+    return Waves((angles(f, leaf1), angles(f, leaf2)), (1, 1), spread(f.size, WAYS))
 
 
 @above_zero(f="Hz")
-def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0) -> Array:
+def radiated_per_force(
+    f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0, nodes: int | None = None
+) -> Array:
     """Power radiated to one side per length of line and squared force per length [W m/N2].
 
     Parameters
     ----------
     f : (F,) [Hz]. leaf : what the force acts on. along : (F,), wavenumber k_y of the force along the
-    line [1/m], below k.
+    line [1/m], below k. nodes : angles, as many as `angles` says if None.
 
     Returns
     -------
@@ -82,7 +99,7 @@ def radiated_per_force(f: Array, *, leaf: AnyLeaf, along: Array | float = 0.0) -
     """
     w, way2 = 2 * np.pi * f, np.square(along)
     inside2 = np.maximum((w / SPEED) ** 2 - way2, 0.0)
-    theta, weights = _angles(f, leaf)
+    theta, weights = right_angle(nodes or angles(f, leaf))
     trace = np.sqrt(inside2 * np.sin(theta) ** 2 + way2)
     z = leaf.impedance(f, trace) + 2 * DENSITY * w / np.maximum(np.sqrt(inside2) * np.cos(theta), 1e-9)
     return np.asarray((weights / square(z)).sum(-2) * DENSITY * w / np.pi)  # dk_x / k_z = d(theta)
@@ -137,15 +154,14 @@ def lines(
     leaf2: AnyLeaf,
     spacing: float,
     compliance: Complex = 0.0,
-    places: Array | None = None,
+    waves: Waves | None = None,
 ) -> Array:
     """Diffuse tau (..., F) of line bridges that know nothing of each other.
 
     Parameters
     ----------
     f : (F,) [Hz]. leaf1, leaf2 : what they tie. spacing : of the lines [m]. compliance : what gives in them
-    [m2/N], per metre. places : (F,), 0 to 1, of the wave along the lines at each frequency, where leaves have
-    coincidence: what holds there is the mean of a band.
+    [m2/N], per metre. waves : at these frequencies.
 
     Raises
     ------
@@ -157,11 +173,16 @@ def lines(
     See the head of the module. Lines must lie some bending wavelengths apart.
     """
     k, both = 2 * np.pi * f / SPEED, 0.0
-    smooth = quiet(f, leaf1, leaf2).all()
-    ways, weights = right_angle(LINES) if smooth else ([_spread(f, places) * np.pi / 2], [np.pi / 2])
+    waves = waves or _usual(f, leaf1, leaf2)
+    if max(waves.angles) <= SMOOTH:
+        ways, weights = right_angle(LINES)
+    else:
+        ways, weights = waves.places * np.pi / 2, np.full(len(waves.places), np.pi / 2 / len(waves.places))
     for angle, weight in zip(ways, weights, strict=True):  # k_y = k sin(angle), both signs
-        r1 = radiated_per_force(f, leaf=leaf1, along=k * np.sin(angle))
-        r2 = r1 if leaf2 is leaf1 else radiated_per_force(f, leaf=leaf2, along=k * np.sin(angle))
+        r1, r2 = (
+            radiated_per_force(f, leaf=leaf, along=k * np.sin(angle), nodes=nodes)
+            for leaf, nodes in zip((leaf1, leaf2), waves.angles, strict=True)
+        )
         both = both + 2 * r1 * r2 * k * np.cos(angle) * weight
     y = line_mobility(f, leaf=leaf1) + line_mobility(f, leaf=leaf2) + 2j * np.pi * f * compliance
     return np.asarray(8.0 / (spacing * k**2) * both / np.abs(y) ** 2)
@@ -190,17 +211,15 @@ def points(
     leaf2: AnyLeaf,
     per_area: float,
     link: Callable[[Array, Array], tuple[Complex, Complex, Complex]],
-    places: Array | None = None,
-    alike: int = 1,
+    waves: Waves | None = None,
 ) -> Array:
     """Diffuse tau (..., F) of point bridges that know nothing of each other.
 
     Parameters
     ----------
     f : (F,) [Hz]. leaf1, leaf2 : what they tie. per_area : their number [1/m2]. link : from f and the
-    wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m]. places : (F,), as for `lines`,
-    of the wave along rows of them. alike : so many frequencies in a row are one to a leaf that is as stiff
-    one way as the other.
+    wavenumber k_y along a line of bridges to (z11, z12, z22) of each [N s/m]. waves : at these
+    frequencies.
 
     Raises
     ------
@@ -213,19 +232,19 @@ def points(
     """
     k = 2 * np.pi * f / SPEED
 
-    def radiated(leaf: AnyLeaf) -> Array:
-        step = alike if np.shape(critical_frequency(leaf))[-1:] in ((), (1,)) else 1
+    waves = waves or _usual(f, leaf1, leaf2)
+
+    def radiated(leaf: AnyLeaf, count: int, step: int) -> Array:
         some = f[step // 2 :: step]
-        theta, weights = _angles(some, leaf)
+        theta, weights = right_angle(count)
         wave = 2 * np.pi * some / SPEED
         z = leaf.impedance(some, wave * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
         found = (np.sin(theta) * weights / square(z)).sum(-2) * IMPEDANCE * wave**2 / (2 * np.pi)
         return np.repeat(found, step, -1)
 
     y1, y2 = point_mobility(leaf=leaf1), point_mobility(leaf=leaf2)
-    count = POINTS if quiet(f, leaf1, leaf2).all() else 1
-    ways = k * (np.arange(count)[:, None] + _spread(f, places)) / count
+    ways = k * waves.places
     reached = sum(np.abs(through(y1, y2, link(f, way))) ** 2 for way in ways) / len(ways)
-    r1 = radiated(leaf1)
-    r2 = r1 if leaf2 is leaf1 else radiated(leaf2)
+    r1 = radiated(leaf1, waves.angles[0], waves.alike[0])
+    r2 = r1 if leaf2 is leaf1 else radiated(leaf2, waves.angles[1], waves.alike[1])
     return np.asarray(16 * np.pi * per_area / k**2 * r1 * r2 * reached)

@@ -10,7 +10,7 @@ from isolate.describe.layers import Cavity, Leaf
 from isolate.describe.prices import Prices
 from isolate.describe.rooms import Option, Room, Side
 from isolate.remedies import playing
-from isolate.remedies.bill import bill, merged, price
+from isolate.remedies.bill import added, bill, merged, price
 from isolate.remedies.remedy import OURS, SHELL, YOURS, Cost, Need, Remedy, stated
 from isolate.room import air
 from isolate.room.air import Air
@@ -50,8 +50,9 @@ def made(
     needs = bill(before, after) if needs is None else needs
     if beside is not None:
         needs = merged([*needs, *bill(beside, option.on(beside))])
-    area = before.area + (beside.area if beside else 0.0)
-    added = mass_of(after) - mass_of(before)
+    sides = [before, beside] if beside else [before]
+    area = sum(one.area for one in sides)
+    gone = sum(one.area * _surface_mass(added(option.on(one), one)) for one in sides)
     depth = after.construction.thickness - before.construction.thickness
     lining = inside and before.construction.kind in SHELL and after.construction.kind in SHELL
     return Remedy(
@@ -60,7 +61,7 @@ def made(
         option,
         origin,
         cost=_cost(option, needs, prices),
-        mass=added * area + sum(one.mass for one in needs if one.part == "air"),
+        mass=sum(one.mass for one in needs) - gone,
         depth=depth if lining else 0.0,
         space=depth * area if lining else 0.0,
         bill=needs,
