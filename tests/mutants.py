@@ -42,6 +42,7 @@ GUARDS = {
     "isolate/physics/opening_modes.py": "test_glazing.py",
     "isolate/physics/leakage.py": "test_leakage.py",
     "isolate/physics/bonded.py": "test_bonded.py",
+    "isolate/physics/bridges.py": "test_transmission.py",
     "isolate/physics/buildings.py": "test_stand_ins.py test_buildings.py",
     "isolate/physics/floating.py": "test_floating.py",
     "isolate/physics/floors.py": "test_stand_ins.py test_impact.py",

@@ -300,7 +300,8 @@ def test_the_sheet_for_the_builder_says_what_the_library_says(desk: Desk) -> Non
     for one in effect.remedies:
         assert all(str(escape(need.name)) in told for need in one.bill)
     assert all(one.title in told for one in raised(facts(effect.before, effect.remedies)))
-    assert effect.cost is not None and f"{effect.cost.counts.typical:,.0f}" in told and "64 kg" in told
+    # 64 kg of leaves more, and 1.5 kg/m of frame round a window of 1.5 m x 1.2 m
+    assert effect.cost is not None and f"{effect.cost.counts.typical:,.0f}" in told and "72 kg" in told
     assert told.count("<svg") == 4 and "style=" not in told and "<script" not in told
     desk.post("units", feet=True)
     told = desk.post("sheet", on=on).json["html"]

@@ -128,10 +128,10 @@ def test_grave_cautions_stand_on_the_first_screen_and_few_others(screen: tuple[s
 @pytest.mark.parametrize("screen", SCREENS, ids=" ".join)
 def test_what_to_do_next_is_a_command_that_works_for_the_room_asked_about(screen: tuple[str, ...]) -> None:
     module = __import__(f"isolate.show.tell.{_teller(screen[0])}", fromlist=["document"])
-    for step in module.document(answered(*screen)[2]).next:
-        if not step.command:
-            continue
-        program, name, *arguments = shlex.split(step.command)
+    commands = [step.command for step in module.document(answered(*screen)[2]).next if step.command]
+    assert commands
+    for told in commands:
+        program, name, *arguments = shlex.split(told)
         assert program == "isolate"
         command = root.get_command(click.Context(root), name)
         assert command is not None
