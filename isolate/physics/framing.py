@@ -45,8 +45,8 @@ def angles(f: Array, leaf: AnyLeaf) -> int:
     """How many angles find a leaf's coincidence at any of the frequencies [Hz] (F,)."""
     if quiet(f, leaf).all():
         return SMOOTH
-    narrow = np.min(leaf.loss) * np.sqrt(critical_frequency(leaf).min() / f.max())
-    return PEAKED if narrow > WIDE else SHARP
+    width = np.mean(leaf.loss) * np.sqrt(np.mean(critical_frequency(leaf)) / f.max())
+    return PEAKED if width > WIDE else SHARP
 
 
 class Waves(NamedTuple):
