@@ -18,8 +18,8 @@ from isolate.physics.leaves import AnyLeaf
 from isolate.physics.links import Tie
 from isolate.physics.stack import Stack, typical
 
-# Frequencies of a band: below the coincidence of leaves that are stiffer one way, and from there up. Half of
-# them where only changes matter.
+# Frequencies of a band: below the coincidence of leaves that are stiffer one way, and from there up. A third
+# of them where only changes matter.
 FEW, MANY = 48, 480
 AT_ONCE = 480  # of these, or draws of them: with their angles, what stays near the processor
 
@@ -71,7 +71,7 @@ def _mean(of: Callable[[Array, Waves, AnyLeaf, AnyLeaf], Array], pair: Stack, fi
     step = AT_ONCE // (1 if pair.pick is typical else blocks.BLOCK)
     for some in (slice(first, calm), *(slice(i, i + 1) for i in range(calm, upper.size))):
         many = some.start >= even
-        count = (MANY if many else FEW) // (1 if pair.finer > 1 else 2)
+        count = (MANY if many else FEW) // (1 if pair.finer > 1 else 3)
         f = bands.points(count).reshape(-1, count)[some].ravel()
         if not f.size:
             continue
