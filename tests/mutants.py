@@ -47,7 +47,7 @@ GUARDS = {
     "isolate/physics/floating.py": "test_floating.py",
     "isolate/physics/floors.py": "test_stand_ins.py test_impact.py",
     "isolate/physics/framed.py": "test_framed.py",
-    "isolate/physics/framing.py": "test_bridges.py test_lattice.py",
+    "isolate/physics/framing.py": "test_bridges.py test_lattice.py test_transmission.py",
     "isolate/physics/glazing.py": "test_glazing.py",
     "isolate/physics/impact.py": "test_impact.py test_published_impact.py",
     "isolate/physics/interlayer.py": "test_bonded.py test_glazing.py",
@@ -224,7 +224,11 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/framed.py": (
         "0.015 becomes", "0.2 becomes", "12 becomes 15", "48 becomes 62", "1.3e-06",
     ),
-    "isolate/physics/framing.py": ("1.3e-06",),
+    "isolate/physics/bridges.py": ("start > even", "1.0 becomes 2.3", "finer >= 1", "1 becomes 2"),
+    "isolate/physics/framing.py": (
+        "1.3e-06", "24 becomes", "96 becomes", "192 becomes", "0.03 becomes", "6 becomes 7", "4 becomes 5",
+        "f <= min", "width >= WIDE",
+    ),
     "isolate/physics/glazing.py": (
         "16 becomes 20", "20.0 becomes 26", "1.5 becomes", "6 becomes 7", "500 becomes",
         "line 215: 1 becomes 2",
