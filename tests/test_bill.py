@@ -77,8 +77,8 @@ def test_things_weigh_what_they_are_made_of() -> None:
     a carpet of 1.7 kg/m2 on a pad of felt, 9 mm of 150 kg/m3."""
     steel = 7850.0
     by_hand = [
-        (bill._TIMBER, 0.038 * 0.089 * 450.0),
-        (bill._STEEL, 0.15 * 0.0006 * steel),
+        (bill.WOOD_STUD, 0.038 * 0.089 * 450.0),
+        (bill.STEEL_STUD, 0.15 * 0.0006 * steel),
         (bill.BOX, 2 * (0.7 * 0.4 * 2 + 0.4**2) * 0.012 * 500.0 + 1.1 * 0.05 * 48.0),
         (bill.DOOR_FRAME, 5.0 * 0.12 * 0.04 * 500.0),
         (bill.SILENCER, math.pi * ((0.125 + 0.225) * 0.0007 * steel + (0.225**2 - 0.125**2) / 4 * 48.0)),
@@ -149,7 +149,7 @@ def test_what_fills_is_bought_by_its_name_and_studs_by_their_stuff() -> None:
         assert filled.item == item and filled.amount == 10.0
         assert filled.mass == pytest.approx(material(fill).density.typical * 10.0 * 0.1)
         (studs,) = [need for need in needs if need.unit == "m"]
-        assert studs.mass == pytest.approx(bill._STEEL * studs.amount)
+        assert studs.mass == pytest.approx(bill.STEEL_STUD * studs.amount)
 
 
 def test_a_carpet_is_bought_once() -> None:

@@ -16,6 +16,7 @@ radiation.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -179,10 +180,9 @@ def lines(
     else:
         ways, weights = waves.places * np.pi / 2, np.full(len(waves.places), np.pi / 2 / len(waves.places))
     for angle, weight in zip(ways, weights, strict=True):  # k_y = k sin(angle), both signs
-        r1, r2 = (
-            radiated_per_force(f, leaf=leaf, along=k * np.sin(angle), nodes=nodes)
-            for leaf, nodes in zip((leaf1, leaf2), waves.angles, strict=True)
-        )
+        radiated = partial(radiated_per_force, f, along=k * np.sin(angle))
+        r1 = radiated(leaf=leaf1, nodes=waves.angles[0])
+        r2 = r1 if leaf2 is leaf1 else radiated(leaf=leaf2, nodes=waves.angles[1])
         both = both + 2 * r1 * r2 * k * np.cos(angle) * weight
     y = line_mobility(f, leaf=leaf1) + line_mobility(f, leaf=leaf2) + 2j * np.pi * f * compliance
     return np.asarray(8.0 / (spacing * k**2) * both / np.abs(y) ** 2)
@@ -231,7 +231,6 @@ def points(
     See the head of the module. Points must lie some bending wavelengths apart.
     """
     k = 2 * np.pi * f / SPEED
-
     waves = waves or _usual(f, leaf1, leaf2)
 
     def radiated(leaf: AnyLeaf, count: int, step: int) -> Array:

@@ -24,7 +24,7 @@ BEAD = 8.6  # m of a bead 6 mm x 6 mm from a cartridge of 310 ml
 BOARDS = ("gypsum board", "dense gypsum board", "cement board", "plywood", "OSB", "chipboard", "MDF")
 PANES = ("glass", "laminated glass", "acoustic laminated glass", "acrylic")
 FREE_SPACING = 0.6  # m between the studs of a lining that stands free
-_STEEL, _TIMBER = 0.7, 1.5  # kg on a metre of stud
+STEEL_STUD, WOOD_STUD = 0.7, 1.5  # kg/m (common practice, no source)
 _ROWS = {"staggered stud": 2, "double stud": 2}  # of studs; one of all else
 _WASTED = (*BOARDS, "wool", "finish", "damping compound")
 CURE = "soft sealant"
@@ -206,7 +206,7 @@ def _held(cavity: Cavity, side: Side) -> Iterator[Need]:
     item = framing if framing in ("wood stud", "steel stud") else "wood stud"
     run = _ROWS.get(framing or "", 1) * ((math.ceil(width / spacing) + 1) * height + 2.0 * width)
     name = f"{framing}s and plates" if framing else "studs and plates that touch the old wall nowhere"
-    yield Need(item, name, run, "m", run * (_STEEL if item == "steel stud" else _TIMBER))
+    yield Need(item, name, run, "m", run * (STEEL_STUD if item == "steel stud" else WOOD_STUD))
 
 
 def _door(side: Side, coming: Sequence[Leaf | Cavity]) -> Iterator[Need]:

@@ -52,7 +52,8 @@ def made(
         needs = merged([*needs, *bill(beside, option.on(beside))])
     sides = [before, beside] if beside else [before]
     area = sum(one.area for one in sides)
-    gone = sum(one.area * _surface_mass(added(option.on(one), one)) for one in sides)
+    known = bool(after.construction.layers)  # a data sheet tells no weight, and so no less of it
+    gone = known * sum(one.area * _surface_mass(added(option.on(one), one)) for one in sides)
     depth = after.construction.thickness - before.construction.thickness
     lining = inside and before.construction.kind in SHELL and after.construction.kind in SHELL
     return Remedy(

@@ -8,14 +8,26 @@ from collections.abc import Iterator
 from isolate.describe import words
 from isolate.describe.inner_parts import Lining, Mounts
 from isolate.describe.layers import USUAL_SPACING, Leaf
-from isolate.remedies.bill import BEAD, BOARDS, BOX, CURE, DOOR_FRAME, PANES, SILENCER, WASTE, door_leaves
+from isolate.remedies.bill import (
+    BEAD,
+    BOARDS,
+    BOX,
+    CURE,
+    DOOR_FRAME,
+    PANES,
+    SILENCER,
+    STEEL_STUD,
+    WASTE,
+    WOOD_STUD,
+    door_leaves,
+)
 from isolate.remedies.inner.plan import Plan
 from isolate.remedies.remedy import Need
 
 HANGER_AREA = USUAL_SPACING["hanger"] ** 2  # m2 that one holds
 SHEET = 2.88  # m2, a board of 1.2 m x 2.4 m
-# Common practice, no source: timber and steel [kg/m], a hung ceiling's grid [kg/m2].
-WOOD_STUD, WOOD_JOIST, STEEL_STUD, HUNG_GRID = 1.5, 2.5, 0.7, 2.0
+# Common practice, no source: timber [kg/m], a hung ceiling's grid [kg/m2].
+WOOD_JOIST, HUNG_GRID = 2.5, 2.0
 # What is built together: windows, doors and sealing come with the walls.
 WITH_WALLS = ("windows", "doors", "sealing", "air", "electricity")
 # Electric points: sockets by the walls' length [m], lights by the floor's area [m2]; a fan is one (common
