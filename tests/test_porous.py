@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import closed_forms
@@ -10,7 +11,7 @@ import pandas as pd
 import pytest
 
 from isolate.bands import THIRD_OCTAVES
-from isolate.physics import air, porous
+from isolate.physics import air, knots, layers, porous
 
 PUBLISHED = Path(__file__).parent / "published"
 F = THIRD_OCTAVES
@@ -122,3 +123,31 @@ def test_bad_input_names_the_argument():
         porous.equivalent_fluid(100, flow_resistivity=1e4, porosity=1.2)
     with pytest.raises(ValueError, match="frame_density"):
         porous.equivalent_fluid(100, flow_resistivity=1e4, frame_density=0.0)
+
+
+@pytest.mark.parametrize("sigma", [1e4, np.array([5e3, 2e4]).reshape(2, 1, 1)], ids=["one", "draws"])
+def test_lines_between_knots_are_the_fluid(sigma):
+    """At thousands of frequencies in no order, over all bands and within one; at few it is the fluid itself.
+    1e-4 of an impedance is 0.001 dB."""
+    rng = np.random.default_rng(1)
+    fluid = partial(porous.equivalent_fluid, flow_resistivity=sigma, frame_density=15.0)
+    for low, high in ((20.0, 12e3), (450.0, 560.0)):
+        f = np.exp(rng.uniform(np.log(low), np.log(high), 5000))
+        for got, wanted in zip(knots.smooth(fluid, f), fluid(f), strict=True):
+            np.testing.assert_allclose(got, wanted, rtol=1e-4)
+        assert np.any(knots.smooth(fluid, f)[0] != fluid(f)[0])
+    assert np.array_equal(knots.smooth(fluid, F)[1], fluid(F).wavenumber)
+    alone = np.full(1000, 100.0)
+    np.testing.assert_allclose(knots.smooth(fluid, alone)[1], fluid(alone).wavenumber, rtol=1e-9)
+
+
+@pytest.mark.parametrize("draws", [1, 7, 8, 16])
+def test_the_wave_across_is_the_same_however_numbers_lie_in_memory(draws):
+    """k_z^2 + k_t^2 = k^2 and Im k_z < 0, draws next to each other or far apart: numpy 2.4 negates numbers
+    that lie 64 bytes apart wrongly into others that do not lie in a row."""
+    rng = np.random.default_rng(2)
+    k = (rng.uniform(1, 50, (900, 1, draws)) - 1j * rng.uniform(0.1, 9, (900, 1, draws))).transpose(2, 1, 0)
+    trace = rng.uniform(0, 60, (8, 900))
+    normal = layers.Fluid(np.full(900, 100.0), trace, 1.2, k, 0.1).normal
+    np.testing.assert_allclose(normal**2 + trace**2, k**2 + 0 * trace, rtol=1e-9)
+    assert np.all(normal.imag < 0)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
 from isolate.bands import Array
 from isolate.physics import calibrated
 from isolate.physics.air import GASES
-from isolate.physics.checks import above_zero, positive, up_to_endless, within_one, zero_or_more
+from isolate.physics.checks import above_zero, up_to_endless, within_one, zero_or_more
+from isolate.physics.knots import smooth
 from isolate.physics.layers import Complex, Fluid
 from isolate.physics.porous import equivalent_fluid
 
@@ -87,6 +89,7 @@ def face_loss(f: Array, *, absorption: Complex, depth: Complex, speed: float) ->
     return absorption * speed / (2 * 2 * np.pi * f * depth)
 
 
+@above_zero(f="Hz")
 def lining_absorption(f: Array, *, bare: Array | float) -> Array:
     """Absorption coefficient (F,) of a lined edge: `bare` in the bass, the calibrated one at high frequency.
 
@@ -104,7 +107,7 @@ def lining_absorption(f: Array, *, bare: Array | float) -> Array:
     bare + (a - bare) x/(1 + x), x = (f/`LINING_HALF`)^2: halfway where 25 mm of wool on a wall, what fits
     into a reveal, takes in half of what it ends at (`absorption`).
     """
-    f, bare = positive("f", f, "Hz"), within_one("bare", bare)
+    within_one("bare", bare)
     x = (f / LINING_HALF) ** 2
     return bare + (calibrated.value("lined_edge_absorption") - bare) * x / (1 + x)
 
@@ -134,7 +137,7 @@ def wall_loss(f: Array, *, depth: Complex, gas: str) -> Complex:
     """
     g = GASES[gas]
     drag = np.sqrt(2 * g.viscosity / g.density / (2 * np.pi * f))
-    return drag * (1 + (g.heat_ratio - 1) / np.sqrt(g.prandtl)) / depth
+    return drag * (1 + (g.heat_ratio - 1) / g.prandtl**0.5) / depth
 
 
 def layers(
@@ -170,8 +173,12 @@ def layers(
         across = np.sqrt(np.maximum(trace**2 - lateral**2, 0.0))
         out.append(Fluid(f, across, g.density, k, depth - fill_depth))
     if flow_resistivity is not None:
-        porous = equivalent_fluid(
-            f, flow_resistivity=flow_resistivity, porosity=porosity, frame_density=frame_density
+        porous = partial(
+            equivalent_fluid,
+            flow_resistivity=flow_resistivity,
+            porosity=porosity,
+            frame_density=frame_density,
         )
-        out.append(Fluid(f, trace, porous.density, porous.wavenumber, fill_depth))
+        density, wavenumber = smooth(porous, f)
+        out.append(Fluid(f, trace, density, wavenumber, fill_depth))
     return out

@@ -38,15 +38,14 @@ def forced_radiation(
     ----------
     J. L. Davy, J. Acoust. Soc. Am. 126 (2009) 1871, eqs. 23-30 (from memory).
     """
-    area = np.asarray(width * height, float)
-    half = 2.0 * area / (2.0 * (width + height))
-    ka = wavenumber * half
-    limit = np.minimum(1.3 * np.sqrt(np.pi / (2.0 * ka)), 1.0)  # cos of the limiting angle
-    h = 1.0 / np.maximum(2.0 / 3.0 * np.sqrt(2.0 * ka / np.pi) - 0.124, 0.05)  # q rules long before
+    area = width * height
+    long = np.sqrt(wavenumber * (2.0 * area / (np.pi * (width + height))))  # (2 ka/pi)^0.5
+    limit = np.minimum(1.3 / long, 1.0)  # cos of the limiting angle
+    h = 1.0 / np.maximum(2.0 / 3.0 * long - 0.124, 0.05)  # q rules long before
     shadow = h - (h / limit - 1.0) * cosine
     g = np.where(cosine >= limit, cosine, shadow)
-    q = 2.0 * np.pi / (wavenumber**2 * area)
-    return 1.0 / np.sqrt(g**2 + q**2)
+    q = 2.0 * np.pi / area / (wavenumber * wavenumber)
+    return 1.0 / np.sqrt(g * g + q * q)
 
 
 def diffuse(theta: Array) -> tuple[Array, Array]:

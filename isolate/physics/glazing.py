@@ -309,9 +309,8 @@ def _impedance(part: Field, cells: averages.Cells, leaf: AnyLeaf, wave: Waves | 
     """Separation impedance (..., A, F) [Pa s/m] of a pane whose waves end at its edge."""
     if wave is None:
         return leaf.impedance(part.f, part.trace)
-    here = wave.at(cells)
-    bent = leaf.impedance(part.f, part.trace, here.flight)
-    return bent + here.scattered(part.f, part.trace)
+    flight, held = wave.scattered(part.f, part.trace, cells)
+    return leaf.impedance(part.f, part.trace, flight) + held
 
 
 def _cavity(stack: Stack, i: int, part: Field) -> Sequence[Fluid]:

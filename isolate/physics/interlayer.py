@@ -43,7 +43,7 @@ def shear_modulus(f: Array, *, grade: str, temperature: float = 20.0) -> Complex
     """
     z = INTERLAYERS[grade]
     shift = 10.0 ** (-20.7 * (temperature - 20.0) / (91.1 + temperature - 20.0))
-    x = (2j * np.pi * f * z.time * shift) ** z.exponent
+    x = (2 * np.pi * z.time * shift * f) ** z.exponent * 1j**z.exponent
     return z.low + (z.high - z.low) * x / (1.0 + x)
 
 

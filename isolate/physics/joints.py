@@ -16,7 +16,7 @@ from isolate.bands import Array
 from isolate.describe.constructions import Cavity
 from isolate.physics import calibrated, openings
 from isolate.physics.cavity import lining_absorption
-from isolate.physics.checks import at_least_zero, positive
+from isolate.physics.checks import above_zero, at_least_zero, positive
 from isolate.physics.leaves import flat
 
 SASH_DEPTH = 0.01  # m, of the rebate of a frame that opens (common practice, no source)
@@ -24,6 +24,7 @@ BRUSHED = 0.06  # m, of the way past the brushes of a sliding sash (as in the ta
 BASS = 250.0  # Hz, up to which reveals take in more than above
 
 
+@above_zero(f="Hz")
 def edge_absorption(f: Array, cavity: Cavity) -> Array:
     """Absorption coefficient of the edge of a cavity between panes, bare or lined.
 
@@ -47,7 +48,6 @@ def edge_absorption(f: Array, cavity: Cavity) -> Array:
     on a copy, and betters double windows that had no part in it; what takes in so much is not known. Below
     100 Hz nothing read holds it.
     """
-    f = positive("f", f, "Hz")
     high, bass = calibrated.value("reveal_absorption"), calibrated.value("reveal_absorption_bass")
     bare = high + (bass - high) / (1 + (f / BASS) ** 4)
     if cavity.edges != "absorbent" and cavity.fill is None:

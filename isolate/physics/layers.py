@@ -64,10 +64,12 @@ class Fluid:
         return normal * (1.0 / (2 * np.pi * self.f * self.density))
 
     @cached_property
-    def crossed(self) -> tuple[Array, Complex, Complex]:
-        """|e^{-j k d}|^2, 1 - e^{-2 j k d} and the admittance; kept, since windows are solved run by run."""
+    def crossed(self) -> tuple[Array, Complex, Complex, Array]:
+        """4 |e^{-j k d}|^2, 1 - e^{-2 j k d}, the admittance and its square; kept: windows go run by run."""
         normal = self.normal
-        return *across(normal, self.depth), self.admittance(normal)
+        left, lost = across(normal, self.depth)
+        admittance = self.admittance(normal)
+        return 4.0 * left, lost, admittance, square(admittance)
 
 
 def transmission(layers: Sequence[Sheet | Fluid], *, outer: Complex, receiving: Complex = None) -> Array:
@@ -95,17 +97,19 @@ def transmissions(
             if isinstance(layer, Sheet):
                 load = load + layer.impedance
                 continue
-            left, lost, admittance = layer.crossed
+            left, lost, admittance, size = layer.crossed
             back = 2.0 - lost
             relative = load * admittance
             below = relative * lost
             below += back
-            relative = relative * back
+            relative *= back
             relative += lost
-            got = got * left / square(below)
-            got *= 4.0
+            part = 1.0 / square(below)
+            got = got * (left * part)
+            part /= size
             below *= admittance
-            relative /= below
+            relative *= np.conj(below, out=below)
+            relative *= part  # a complex quotient takes twice as long
             load = relative
         tau.append(4.0 * np.real(outer) * np.real(into) * got / square(outer + load))
     return tau[::-1]
@@ -154,8 +158,8 @@ def _decaying_root(x: Array, loss: Array) -> Complex:
     small = 0.5 * loss / large
     root, travels = np.empty(large.shape, complex), x >= 0
     root.real = np.where(travels, large, small)
-    np.negative(np.where(travels, small, large), out=root.imag)
-    return root
+    root.imag = np.where(travels, small, large)
+    return np.conj(root, out=root)  # numpy.negative fails on some strides (2.4)
 
 
 def square(z: Complex) -> Array:

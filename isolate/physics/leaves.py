@@ -102,16 +102,16 @@ class Plate:
         thick = 2 * self.thickness + self.core.thickness if self.core else self.thickness
         rotary = self.mass * thick**2 / 12.0
         shear = self.count * SHEAR_FACTOR * self.modulus * (1 - self.poisson) / 2.0 * thick
-        # S T/(S + T) = S (1 - 1/(1 + T/S)), in real numbers: a complex quotient takes ten times as long
+        # S T/(S + T) = S x/(1 + x), x = T/S, in real numbers: a complex quotient takes ten times as long
         stiff, lag = self._bending(f, k2, extra_loss)
         swing = w * w * (rotary / (shear * (1.0 + loss * loss)))
-        whole, lost = stiff / shear * k2 + (1.0 - swing), loss * swing
+        part, lost = stiff / shear * k2 - swing, loss * swing
         if self.core is not None:
             lost = lost + lag / shear * k2
-        held = k2 * (shear / w)
-        part = held / (whole * whole + lost * lost)
-        held = held - whole * part
-        lost = lost * part
+        whole, lost2 = 1.0 + part, lost * lost
+        share = k2 * (shear / w) / (whole * whole + lost2)
+        held = (part * whole + lost2) * share
+        lost = lost * share
         out = np.empty(np.broadcast_shapes(held.shape, np.shape(lost), np.shape(self.mass)), complex)
         np.add(loss * held, lost, out=out.real)
         np.add(w * self.mass - held, loss * lost, out=out.imag)

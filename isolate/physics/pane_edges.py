@@ -165,21 +165,20 @@ class Waves:
     radiated: Array
     modal: Array
 
-    def at(self, where: NDArray[np.intp]) -> Waves:
-        """The same at some of the frequencies."""
-        arrays = (self.critical, self.inner, self.sigma, self.flight, self.radiated, self.modal)
-        return Waves(self.mass, *(x[..., where] for x in arrays))
-
-    def scattered(self, f: Array, trace: Array) -> Array:
-        """Resistance [Pa s/m] that a wave forced at `trace` (..., A, F) [1/m] meets at the held edge.
+    def scattered(self, f: Array, trace: Array, where: NDArray[np.intp]) -> tuple[Array, Array]:
+        """Loss factor of the flight and resistance [Pa s/m] that a wave forced at `trace` (..., A, n) [1/m]
+        meets at the held edge, at f (n,) [Hz] next to those frequencies of the pane's.
 
         An edge that cannot move but turns makes of a forced velocity v free waves of v/2, which carry
         m c_B |v|^2/4 away from each metre: w m times U c_B/(2 w S), fading towards coincidence, where the
         flight of the wave itself is the loss. Own derivation from the end conditions of a half plate.
         """
-        free2 = (2 * np.pi * f / SPEED) ** 2 * self.critical / f  # k_B^2
-        rest = 1 - np.minimum(trace**2 / free2, 1.0) ** 2
-        return np.asarray(np.pi / 4 * self.flight * self.modal * 2 * np.pi * f * self.mass * rest)
+        flight, held, critical = (
+            x[..., where] for x in (self.flight, self.flight * self.modal, self.critical)
+        )
+        free2 = (2 * np.pi / SPEED) ** 2 * f * critical  # k_B^2
+        rest = 1 - np.minimum(trace * trace / free2, 1.0) ** 2
+        return flight, np.pi**2 / 2 * self.mass * f * held * rest
 
     def loss(self, taken: Array | float) -> Array:
         """Total loss factor when an edge takes the share `taken`."""

@@ -18,12 +18,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
 from isolate.bands import Array
 from isolate.physics import air
-
-Complex = NDArray[np.complex128]
+from isolate.physics.checks import above_zero
+from isolate.physics.layers import Complex
 
 
 class Fluid(NamedTuple):
@@ -33,7 +32,7 @@ class Fluid(NamedTuple):
     wavenumber: Complex
 
 
-def _rigid(f: Array, sigma: Array, porosity: Array) -> Fluid:
+def _rigid(f: Array | float, sigma: Array | float, porosity: Array | float) -> Fluid:
     """Johnson, Champoux and Allard with the lengths of fibres, the frame at rest.
 
     Tortuosity 1, viscous length (8 eta / (sigma porosity))**0.5 and thermal length twice that: with
@@ -53,12 +52,13 @@ def _rigid(f: Array, sigma: Array, porosity: Array) -> Fluid:
     return Fluid(density, np.where(k.imag > 0, -k, k))
 
 
+@above_zero(f="Hz", flow_resistivity="Pa s/m2", porosity="1", frame_density="kg/m3")
 def equivalent_fluid(
-    f: ArrayLike,
+    f: Array | float,
     *,
-    flow_resistivity: ArrayLike,
-    porosity: ArrayLike = 1.0,
-    frame_density: ArrayLike | None = None,
+    flow_resistivity: Array | float,
+    porosity: Array | float = 1.0,
+    frame_density: Array | float | None = None,
 ) -> Fluid:
     """Effective density and wavenumber of a porous material; Im k < 0.
 
@@ -81,22 +81,13 @@ def equivalent_fluid(
     stays that of the rigid frame.
     Elastic waves of the frame itself are left out: they matter in foams glued between stiff leaves.
     """
-    freq, sigma, phi = np.asarray(f, float), np.asarray(flow_resistivity, float), np.asarray(porosity, float)
-    for name, value, good in (
-        ("f", freq, np.all(freq > 0)),
-        ("flow_resistivity", sigma, np.all(sigma > 0)),
-        ("porosity", phi, np.all((phi > 0) & (phi <= 1))),
-    ):
-        if not good:
-            limit = "above 0 and at most 1" if name == "porosity" else "above 0"
-            raise ValueError(f"{name}: must be {limit} (got {value})")
-    fluid = _rigid(freq, sigma, phi)
-    return fluid if frame_density is None else _limp(fluid, np.asarray(frame_density, float), phi)
+    if not np.all(np.less_equal(porosity, 1.0)):
+        raise ValueError(f"porosity: must be above 0 and at most 1 (got {porosity})")
+    fluid = _rigid(f, flow_resistivity, porosity)
+    return fluid if frame_density is None else _limp(fluid, frame_density, porosity)
 
 
-def _limp(fluid: Fluid, frame_density: Array, porosity: Array) -> Fluid:
-    if not np.all(frame_density > 0):
-        raise ValueError(f"frame_density: must be above 0 (got {frame_density}); None means rigid")
+def _limp(fluid: Fluid, frame_density: Array | float, porosity: Array | float) -> Fluid:
     rigid, total = fluid.density, frame_density + porosity * air.DENSITY
     density = (rigid * total - air.DENSITY**2) / (rigid + total - 2 * air.DENSITY)
     k = fluid.wavenumber * np.sqrt(density / rigid)
