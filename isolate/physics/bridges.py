@@ -21,7 +21,6 @@ from isolate.physics.stack import Stack, typical
 # Frequencies of a band: below the coincidence of leaves that are stiffer one way, and from there up. A third
 # of them where only changes matter.
 FEW, MANY = 48, 480
-LINKED = 5  # of many in a row that are one to a link
 AT_ONCE = 480  # of these, or draws of them: with their angles, what stays near the processor
 
 
@@ -78,13 +77,12 @@ def _mean(of: Callable[[Array, Waves, AnyLeaf, AnyLeaf], Array], pair: Stack, fi
             continue
         angles = framing.angles(f, leaf1), framing.angles(f, leaf2)
         one, other = (1 if turned or not many else MANY // FEW for turned in turns)
-        alike = one, other, LINKED if many else 1
         azimuths = np.arange(f.size) * averages.IN_FREQUENCY % 1.0 * np.pi / 2
         places = framing.spread(f.size, 1 if many else framing.WAYS)
         tau = []
         for here in (slice(start, start + step) for start in range(0, f.size, step)):
             turned1, turned2 = pair.towards(azimuths[here]).leaves
             assert turned1 is not None and turned2 is not None
-            tau.append(of(f[here], Waves(angles, alike, places[:, here]), turned1, turned2))
+            tau.append(of(f[here], Waves(angles, (one, other), places[:, here]), turned1, turned2))
         found.append(bands.band_mean(np.concatenate(tau, -1), count))
     return np.concatenate(found, -1)

@@ -52,11 +52,11 @@ def angles(f: Array, leaf: AnyLeaf) -> int:
 
 class Waves(NamedTuple):
     """Of (F,) frequencies, for two leaves: angles of incidence for either, how many frequencies in a row are
-    one to either and to a link, and places, 0 to 1, of waves along lines or rows of bridges (n, F). These
-    differ from one frequency to the next: what holds is the mean of a band."""
+    one to either, and places, 0 to 1, of waves along lines or rows of bridges (n, F). These differ from one
+    frequency to the next: what holds is the mean of a band."""
 
     angles: tuple[int, int]
-    alike: tuple[int, int, int]
+    alike: tuple[int, int]
     places: Array
 
 
@@ -66,7 +66,7 @@ def spread(count: int, ways: int) -> Array:
 
 
 def _usual(f: Array, leaf1: AnyLeaf, leaf2: AnyLeaf) -> Waves:
-    return Waves((angles(f, leaf1), angles(f, leaf2)), (1, 1, 1), spread(f.size, WAYS))
+    return Waves((angles(f, leaf1), angles(f, leaf2)), (1, 1), spread(f.size, WAYS))
 
 
 @above_zero(f="Hz")
@@ -241,14 +241,9 @@ def points(
         found = (np.sin(theta) * weights / square(z)).sum(-2) * IMPEDANCE * wave**2 / (2 * np.pi)
         return np.repeat(found, step, -1)
 
-    def linked(way: Array, step: int) -> tuple[Complex, Complex, Complex]:
-        z11, z12, z22 = (np.repeat(z, step, -1) for z in link(f[step // 2 :: step], way[step // 2 :: step]))
-        return z11, z12, z22
-
     y1, y2 = point_mobility(leaf=leaf1), point_mobility(leaf=leaf2)
-    one, other, tied = waves.alike
     ways = k * waves.places
-    reached = sum(np.abs(through(y1, y2, linked(way, tied))) ** 2 for way in ways) / len(ways)
-    r1 = radiated(leaf1, waves.angles[0], one)
-    r2 = r1 if leaf2 is leaf1 else radiated(leaf2, waves.angles[1], other)
+    reached = sum(np.abs(through(y1, y2, link(f, way))) ** 2 for way in ways) / len(ways)
+    r1 = radiated(leaf1, waves.angles[0], waves.alike[0])
+    r2 = r1 if leaf2 is leaf1 else radiated(leaf2, waves.angles[1], waves.alike[1])
     return np.asarray(16 * np.pi * per_area / k**2 * r1 * r2 * reached)
