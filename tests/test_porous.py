@@ -108,6 +108,30 @@ def test_a_weightless_frame_is_only_air():
     np.testing.assert_allclose(fluid.density, air.DENSITY, rtol=1e-6)
 
 
+def test_a_moving_frame_is_as_stiff_and_only_weighs():
+    """Panneton: the compression stays that of the frame at rest."""
+    for frame in (5.0, 60.0):
+        moving = modulus(F, flow_resistivity=SIGMA, frame_density=frame)
+        np.testing.assert_allclose(moving, modulus(F, flow_resistivity=SIGMA), rtol=1e-9)
+
+
+@pytest.mark.parametrize("porosity", [1.0, 0.5])
+def test_high_frequency_drag_is_that_of_the_viscous_length(porosity):
+    """Johnson et al. (1987): rho porosity/rho0 - 1 goes to (1 - j) delta/length, the boundary layer delta
+    sqrt(2 eta/(rho0 w)), length^2 = 8 eta/(sigma porosity) as the module has it."""
+    f, sigma = 1e8, 1e4
+    density, _ = porous.equivalent_fluid(f, flow_resistivity=sigma, porosity=porosity)
+    layer = np.sqrt(2 * air.VISCOSITY / (air.DENSITY * 2 * np.pi * f))
+    drag = density * porosity / air.DENSITY - 1
+    assert drag == pytest.approx((1 - 1j) * layer * np.sqrt(sigma * porosity / (8 * air.VISCOSITY)), rel=0.01)
+
+
+def test_the_tangent_of_real_numbers_is_that_of_complex_ones():
+    """numpy's own, from next to nothing to where it is 1."""
+    z = np.array([1e-9, 0.01, 0.7, 3.0, 30.0])[:, None] + 1j * np.linspace(-4.4, 4.4, 23)
+    np.testing.assert_allclose(layers.tanh(z), np.tanh(z), rtol=1e-9)
+
+
 def test_draws_broadcast_and_match_scalars():
     sigma = np.array([5e3, 2e4]).reshape(2, 1, 1)
     drawn = porous.equivalent_fluid(F, flow_resistivity=sigma, frame_density=30.0)
