@@ -102,7 +102,8 @@ class Plate:
         thick = 2 * self.thickness + self.core.thickness if self.core else self.thickness
         rotary = self.mass * thick**2 / 12.0
         shear = self.count * SHEAR_FACTOR * self.modulus * (1 - self.poisson) / 2.0 * thick
-        # S T/(S + T) = S x/(1 + x), x = T/S, in real numbers and in place: a complex quotient takes ten times as long
+        # S T/(S + T) = S x/(1 + x), x = T/S, in real numbers and in place: a complex quotient takes ten times
+        # as long
         stiff, lag = self._bending(f, k2, extra_loss)
         swing = w * w * (rotary / (shear * (1.0 + loss * loss)))
         lost = loss * swing if self.core is None else loss * swing + lag / shear * k2
