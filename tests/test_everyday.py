@@ -230,6 +230,7 @@ def test_what_is_stated_goes_before_what_is_likely(tmp_path: Path) -> None:
         ("padel court", "noise", "skateboard"), ("foxes", "noise", "dog"),
         ("gardeners", "noise", "lawn mower"), ("car doors slamming", "noise", "delivery van"),
         ("open-air concert", "noise", "party next door"), ("my dog", "own", "dog"),
+        ("a/c", "noise", "outdoor unit"), ("a/c unit", "noise", "outdoor unit"),
         ("electric violin", "own", "electric guitar"), ("vlogging", "own", "speech"),
         ("just drywall", "inner wall", "wood stud wall 2x4 16 in, empty"),
         ("dry lining", "inner wall", "block wall 100 mm, board on dabs"),

@@ -85,7 +85,7 @@ def locate(name: str, folders: tuple[str, ...], what: str, beside: Path | None) 
     found = find(name, folders)
     if found is None and beside is None and _is_there(name):
         return Path(name)
-    separated = re.search(r"[/\\]", re.sub(r"\d/\d", "", name))  # 1/4 in is no path
+    separated = re.search(r"[/\\]", re.sub(r"\b\w/\w\b", "", name))  # 1/4 in and a/c are no paths
     if found is None and separated and " " not in name.strip():  # nor are words, as "brick/block cavity"
         raise ValueError(f"no {what} (got {shown(name)}); write a name, or a path ending in .toml")
     return found

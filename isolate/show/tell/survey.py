@@ -53,7 +53,7 @@ def document(answer: Survey) -> Document:
 
 def _next(answer: Survey) -> Next:
     if answer.calibrated:
-        return Next("Put it into your room file: ask again with", "--blocks FILE.toml")
+        return Next("What to copy into your room file is written by", "--blocks FILE.toml")
     return Next("Get sound levels: ask again with what a meter showed", '--level "42 dBA" --at "0:10 - 0:30"')
 
 
