@@ -46,12 +46,15 @@ def index_of(nominal_hz: float) -> int:
     return int(where[0])
 
 
+@lru_cache(maxsize=32)
 def points(per_band: int) -> Array:
     """Frequencies [Hz] inside the 27 bands, `per_band` to each, at the middles of equal
-    logarithmic parts; shape (27 * per_band,)."""
+    logarithmic parts; shape (27 * per_band,), not to be written into."""
     inside = (np.arange(per_band) + 0.5) / per_band - 0.5
     index = (np.arange(N_BANDS) + _FIRST_INDEX)[:, None] + inside
-    return (1000.0 * 10.0 ** (index / 10.0)).ravel()
+    found: Array = (1000.0 * 10.0 ** (index / 10.0)).ravel()
+    found.flags.writeable = False
+    return found
 
 
 def band_mean(fine: ArrayLike, per_band: int) -> Array:

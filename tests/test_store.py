@@ -20,7 +20,8 @@ from isolate.describe import constructions
 from isolate.describe.constructions import Cavity, Leaf
 from isolate.describe.materials import Material, Range, material
 from isolate.physics import calibrated, kept
-from isolate.physics.transmission import Transmission, transmission
+from isolate.physics.transmission import Transmission
+from isolate.physics.transmission import transmission as in_memory
 
 WALL = constructions.load("wood stud wall 2x4 16 in, empty")
 PANES = constructions.load("two panes 6-100-8 mm")
@@ -32,6 +33,12 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     monkeypatch.setenv(store.PLACE, str(tmp_path / "store"))
     kept.forget()
     yield tmp_path / "store"
+
+
+def transmission(*asked: Any, **named: Any) -> Transmission:
+    """As another process finds it, which has nothing in memory."""
+    kept.forget()
+    return in_memory(*asked, **named)
 
 
 def files(place: Path) -> list[Path]:
@@ -58,6 +65,20 @@ def test_the_same_to_the_last_digit_and_nothing_solved(place: Path, monkeypatch:
     again = transmission(replace(PANES, name="another", title="of that name"))
     assert same(first, plain) and same(again, plain)
     assert not again.tl_db.flags.writeable and not first.tl_db.flags.writeable
+
+
+def test_asked_again_without_a_store_nothing_is_solved(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(store.PLACE, "")
+    first = in_memory(PANES)
+    with calibrated.using(frame_seals=30.0):
+        other = in_memory(PANES)
+    monkeypatch.setattr("isolate.physics.transmission._solid", None)
+    assert in_memory(replace(PANES, name="another")) is first
+    with calibrated.using(frame_seals=30.0):
+        assert in_memory(PANES) is other
+    kept.forget()
+    with pytest.raises(TypeError):
+        in_memory(PANES)
 
 
 def test_another_question_another_answer(place: Path) -> None:

@@ -178,28 +178,27 @@ def test_an_option_is_weighed_against_what_stands() -> None:
     """A board of 12.5 mm more on 10 m2; depth and space only of walls, floors and ceilings of this room."""
     now = scenario.present(rooms.load("demo"))
     built = now.envelope
-    air = making.air.of([one.side for one in built.sides], now.room.people)
     wall = built.named("street wall")
     assert wall is not None
     layers = (*wall.construction.layers, Leaf(material("gypsum board"), 0.0125))
     option = Option("more", "street wall", replace(wall.construction, layers=layers))
-    found = making.made(built, air, option, "board", prices.bundled())
+    found = making.made(built, option, "board", prices.bundled())
     board = material("gypsum board").density.typical * 0.0125 * wall.area
     assert found.mass == pytest.approx(board) and found.air_lost == 0.0 and not found.closes
     assert (found.depth, found.space) == (pytest.approx(0.0125), pytest.approx(0.0125 * wall.area))
-    beyond = making.made(built, air, option, "board", prices.bundled(), inside=False)
+    beyond = making.made(built, option, "board", prices.bundled(), inside=False)
     assert (beyond.depth, beyond.space) == (0.0, 0.0)
-    shut = making.made(built, air, Option("shut", "street wall", vents=()), "vent", prices.bundled())
+    shut = making.made(built, Option("shut", "street wall", vents=()), "vent", prices.bundled())
     assert shut.closes and shut.air_lost > 0.0 and shut.mass == 0.0
     boxed = tuple(usual.boxed(vent) for vent in wall.vents)
-    lined = making.made(built, air, Option("box", "street wall", vents=boxed), "box", prices.bundled())
+    lined = making.made(built, Option("box", "street wall", vents=boxed), "box", prices.bundled())
     assert not lined.closes and lined.mass == sum(need.mass for need in lined.bill) == 12.0  # of a lined box
     glass = built.named("window")
     assert glass is not None
     thick = replace(
         glass.construction, layers=(*glass.construction.layers, Cavity(0.1), Leaf(material("glass"), 0.006))
     )
-    pane = making.made(built, air, Option("pane", "window", thick), "x", prices.bundled())
+    pane = making.made(built, Option("pane", "window", thick), "x", prices.bundled())
     frame = 1.5 * 2 * sum(glass.size or 2 * (glass.area**0.5,))  # kg on each metre round it
     assert (pane.depth, pane.space) == (0.0, 0.0) and pane.mass == pytest.approx(15.0 * glass.area + frame)
 
@@ -207,19 +206,18 @@ def test_an_option_is_weighed_against_what_stands() -> None:
 def test_what_holds_a_lining_is_weighed_with_it_and_what_goes_is_taken_off() -> None:
     """Studs at 0.6 m and a sheet of 9 kg/m2 on 4 m x 2.4 m: 8 studs of 2.4 m, two plates of 4 m, 1.5 kg/m."""
     now = scenario.present(rooms.load("demo"))
-    air = making.air.of([one.side for one in now.envelope.sides], now.room.people)
     wall = replace(made("wall", "wall", "brick wall 225 mm"), area=9.6, size=(4.0, 2.4))
     beside = replace(now.envelope, sides=(replace(now.envelope.sides[0], side=wall),))
     sheet = Leaf(material("gypsum board"), 0.0125, surface_mass=9.0)
     stood = (*wall.construction.layers, Cavity(0.07, framing="wood stud", spacing=0.6), sheet)
     option = Option("lined", "wall", replace(wall.construction, layers=stood))
-    lined = making.made(beside, air, option, "x", prices.bundled())
+    lined = making.made(beside, option, "x", prices.bundled())
     assert lined.mass == pytest.approx(9.6 * 9.0 + 1.5 * (8 * 2.4 + 2 * 4.0))
     old = replace(wall, construction=replace(wall.construction, layers=stood))
     beside = replace(now.envelope, sides=(replace(now.envelope.sides[0], side=old),))
     doubled = (*stood[:-1], replace(sheet, sheets=2, surface_mass=10.0))
     taken = Option("two boards for one", "wall", replace(old.construction, layers=doubled))
-    assert making.made(beside, air, taken, "x", prices.bundled()).mass == pytest.approx(9.6 * (20.0 - 9.0))
+    assert making.made(beside, taken, "x", prices.bundled()).mass == pytest.approx(9.6 * (20.0 - 9.0))
 
 
 def test_filled_cavities_weigh_what_fills_them() -> None:

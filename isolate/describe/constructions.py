@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 
 from isolate import units
@@ -159,7 +159,7 @@ def _resolved(name: str, beside: Path | None, part: str | None, where: Where) ->
     path = catalogue.locate(name, catalogue.CONSTRUCTION_FOLDERS, "construction", beside)
     if path is not None:
         return _bundled(path) if catalogue.find(name) == path else read(path, name=name)
-    if (unit := glazing.among(name, everyday.besides("window"))) is not None:
+    if (unit := glazing.among(name, partial(everyday.besides, "window"))) is not None:
         return replace(inline(unit), name=name)
     if one_line.LENGTH.search(name):
         try:

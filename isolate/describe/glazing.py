@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import zip_longest
 
@@ -46,7 +47,7 @@ def is_unit(text: str) -> bool:
     return _UNIT.fullmatch(plain) is not None or _LIKE.fullmatch(plain) is not None
 
 
-def among(text: str, besides: frozenset[str]) -> str | None:
+def among(text: str, besides: Callable[[], frozenset[str]]) -> str | None:
     """The unit's numbers in a text that says no more than that: "4-16-4" of "upvc double glazed 4-16-4"; None
     where a word is not among `besides`, or says what the numbers do not."""
     found = _LIKE.search(text)
@@ -54,7 +55,7 @@ def among(text: str, besides: frozenset[str]) -> str | None:
         return None
     words = re.findall(r"\w+", f"{text[: found.start()]} {text[found.end() :]}".casefold())
     layered = not re.fullmatch(r"[\d\s/-]+", found[0])
-    known = besides | _UNITS.keys() | (_LAMINATED if layered else frozenset())
+    known = besides() | _UNITS.keys() | (_LAMINATED if layered else frozenset())
     gas = [_UNITS[one] for one in words if _UNITS.get(one)]
     told = all(known.intersection((one, one.removesuffix("s"))) for one in words)
     return f"{found[0]} {' '.join(gas[:1])}".strip() if told else None

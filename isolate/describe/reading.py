@@ -289,7 +289,7 @@ def text(value: object) -> str:
         raise ValueError(f'not a text (got {shown(value)}); write it in quotes, such as "..."')
     if len(value) > _LONGEST_TEXT:
         raise ValueError(f"too long (got {len(value)} characters); write at most {_LONGEST_TEXT}")
-    plain = "\n".join("".join(" " if one.isspace() else one for one in line) for line in value.splitlines())
+    plain = "\n".join(re.sub(r"\s", " ", line) for line in value.splitlines())
     if not plain.replace("\n", "").isprintable():
         raise ValueError(f"holds a control character (got {shown(value)}); write plain text")
     return plain.strip()

@@ -32,7 +32,7 @@ from isolate.remedies.remedy import OURS, Remedy
 from isolate.remedies.second_window import choice, setting
 from isolate.remedies.second_window.choice import USUAL_DEPTH
 from isolate.remedies.second_window.panes import is_window, second_window
-from isolate.room import DRAWS, air, scenario
+from isolate.room import DRAWS, scenario
 from isolate.room.elements import Finder
 from isolate.room.scenario import Sampled, Scenario
 from isolate.show import files
@@ -413,8 +413,7 @@ class Session:
         built = next(one.side for one in envelope.sides if one.side.name == name)
         pane, edges = self._pane(name)
         option = second_window(built, pane, depth=distance, edges=edges)
-        air_now = air.of([one.side for one in envelope.sides], self.standing.room.people)
-        return making.made(envelope, air_now, option, "second window", prices.bundled())
+        return making.made(envelope, option, "second window", prices.bundled())
 
     def _pane(self, name: str) -> tuple[Leaf, str]:
         """The glass behind a window and how its reveal is lined: of the pane there is a switch for, once that

@@ -123,7 +123,6 @@ def lined(
     return Lined(whole, bare, free, size)
 
 
-@stored(np.ndarray)
 def crossed(
     whole: Construction,
     *,
@@ -144,6 +143,15 @@ def crossed(
     Points far apart in wavelengths multiply `free` as they do the pair of leaves about the gap (`framing`);
     springs (mounts) move its resonance, and add less than nothing where that helps.
     """
+    if not ties:
+        return np.zeros(bands.N_BANDS)
+    return _crossed(whole.unnamed, free, size, tuple(ties), pick)
+
+
+@stored(np.ndarray)
+def _crossed(
+    whole: Construction, free: Array, size: tuple[float, float], ties: Sequence[Tie], pick: Pick
+) -> Array:
     gap = sum(isinstance(layer, Cavity) for layer in whole.layers) - 1
     total: Array = np.zeros(bands.N_BANDS)
     springs = [tie for tie in ties if tie.pattern == "springs"]

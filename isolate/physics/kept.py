@@ -82,34 +82,47 @@ def forget() -> None:
 # --- in the store ---
 
 
-def stored(kind: type[Found]) -> Callable[[Callable[..., Found]], Callable[..., Found]]:
-    """A solver with its results stored, each for the values of those calibrated constants that it read.
+def stored(kind: type[Found], *, most: int = MANY) -> Callable[[Callable[..., Found]], Callable[..., Found]]:
+    """A solver with its results stored, and the last `most` of them in memory, each for the values of those
+    calibrated constants that it read.
 
     kind: of the results, arrays or dataclasses of arrays, numbers, texts and tuples of them. What is asked in
     other than plain values, of draws or of functions made on the spot, is solved and not stored.
     """
 
     def keeping(solve: Callable[..., Found]) -> Callable[..., Found]:
+        known: OrderedDict[str, tuple[Mapping[str, float], Found]] = OrderedDict()
+
         @wraps(solve)
         def of(*asked: Any, **named: Any) -> Found:
-            question = [np.__version__, solve, asked, named, calibrated.others()]
-            told = _told(question) if store.is_open() else None
+            told = _told([np.__version__, solve, asked, named, calibrated.others()])
             if told is None:
                 return solve(*asked, **named)
-            with suppress(ValueError):
-                constants, known = json.loads(store.read(told) or "", object_hook=_array)
-                if calibrated.stand(constants):
-                    return kind(**known) if isinstance(known, dict) else known
-            with calibrated.reading() as names:
-                found = solve(*asked, **named)
-            constants = {name: calibrated.value(name) for name in sorted(names)}
-            store.write(told, json.dumps([constants, found], default=_plain))
-            _only_read(found)
-            return found
+            result = known.pop(told, None) or _from_store(told, kind)
+            if result is None or not calibrated.stand(result[0]):
+                with calibrated.reading() as names:
+                    found = solve(*asked, **named)
+                result = {name: calibrated.value(name) for name in sorted(names)}, found
+                if store.is_open():
+                    store.write(told, json.dumps(result, default=_plain))
+                _only_read(found)
+            known[told] = result  # the newest now, whatever other threads ask for
+            if len(known) > most:
+                known.popitem(last=False)
+            return result[1]
 
+        _forget.append(known.clear)
         return of
 
     return keeping
+
+
+def _from_store(told: str, kind: type[Found]) -> tuple[Mapping[str, float], Found] | None:
+    """What the store has of a question, and the constants it was found with."""
+    with suppress(ValueError):
+        constants, found = json.loads(store.read(told) or "", object_hook=_array)
+        return constants, kind(**found) if isinstance(found, dict) else found
+    return None
 
 
 def text(asked: object, make: Callable[[], str]) -> str:

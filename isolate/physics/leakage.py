@@ -43,9 +43,17 @@ def gap(one: Gap, *, pick: Pick = typical, key: str = "") -> Array:
     width: float | Array = one.width
     if one.widths is not None:
         width = _drawn(pick, f"{key or one.name}.width", one.widths)
+    rest = one.depth, one.length, one.at_edge
+    return _slit(float(width), *rest) if np.ndim(width) == 0 else _slit.__wrapped__(width, *rest)
+
+
+@lru_cache(1024)  # windows and doors of a room are alike, and their gaps come up in every change
+def _slit(width: float | Array, depth: float, length: float, at_edge: bool) -> Array:
     f = bands.points(PER_BAND)
-    tau = openings.slit(f, width=width, depth=one.depth, length=one.length, at_edge=one.at_edge)
-    return bands.band_mean(np.asarray(width) * one.length * tau, PER_BAND)
+    tau = openings.slit(f, width=width, depth=depth, length=length, at_edge=at_edge)
+    found = bands.band_mean(np.asarray(width) * length * tau, PER_BAND)
+    found.flags.writeable = False
+    return found
 
 
 def vent(one: Vent) -> Array:

@@ -48,11 +48,11 @@ class Response:
 
     def at(self, z: Array) -> Array:
         """Change [dB] (..., 27) at z (...) standard deviations from the typical value."""
-        x = np.asarray(z, float)[..., None] / LIMIT
+        x = np.asarray(z, float) / LIMIT
         inner = np.clip(x, -1.0, 1.0)
         slope, bend = (self.high_db - self.low_db) / 2.0, (self.high_db + self.low_db) / 2.0
-        outer = np.where(x > 0.0, self.high_db, self.low_db) * (np.abs(x) - np.abs(inner))
-        return np.asarray(inner * slope + inner**2 * bend + outer)
+        ways = np.stack([inner, inner**2, np.maximum(x - 1.0, 0.0), np.maximum(-x - 1.0, 0.0)], axis=-1)
+        return np.asarray(ways @ np.array([slope, bend, self.high_db, self.low_db]))
 
 
 def ranges(construction: Construction) -> Mapping[str, Range]:

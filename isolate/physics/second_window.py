@@ -84,7 +84,7 @@ def behind(
     return _behind(window.unnamed, tuple(panes), np.asarray(depths, float), size, edges)
 
 
-@stored(Window)
+@stored(Window, most=8)  # of hundreds of panes each
 def _behind(
     window: Construction, panes: Sequence[Leaf], depths: Array, size: Size, edges: str
 ) -> Window:

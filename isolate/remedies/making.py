@@ -13,7 +13,6 @@ from isolate.remedies import playing
 from isolate.remedies.bill import added, bill, merged, price
 from isolate.remedies.remedy import OURS, SHELL, YOURS, Cost, Need, Remedy, stated
 from isolate.room import air
-from isolate.room.air import Air
 from isolate.room.envelope import Envelope
 from isolate.room.received import Received
 from isolate.room.scenario import Scenario
@@ -27,7 +26,6 @@ KINDS = {  # what a file's option is, by the first slot it sets
 
 def made(
     envelope: Envelope,
-    air_now: Air,
     option: Option,
     key: str,
     prices: Prices,
@@ -66,7 +64,7 @@ def made(
         depth=depth if lining else 0.0,
         space=depth * area if lining else 0.0,
         bill=needs,
-        air_lost=_air_lost(envelope, air_now, before, after),
+        air_lost=_air_lost(before, after),
         closes=option.vents == () and bool(before.vents),
         inside=inside,
     )
@@ -93,18 +91,16 @@ def _surface_mass(layers: tuple[Leaf | Cavity, ...]) -> float:
     return leaves + fills
 
 
-def _air_lost(envelope: Envelope, now: Air, before: Side, after: Side) -> float:
+def _air_lost(before: Side, after: Side) -> float:
     """For how many people a change takes air away."""
-    sides = [after if one.side is before else one.side for one in envelope.sides]
-    return max(now.served - air.of(sides, now.people).served, 0.0)
+    return max(air.of([before]).served - air.of([after]).served, 0.0)
 
 
 def of_options(room: Room, envelope: Envelope, prices: Prices) -> Iterator[Remedy]:
     """The options of the room's file."""
-    now = air.of([one.side for one in envelope.sides], room.people)
     for option in room.options:
         kind = _kind(option, envelope.named(option.replace))
-        yield made(envelope, now, option, kind, prices, origin=YOURS)
+        yield made(envelope, option, kind, prices, origin=YOURS)
 
 
 def of_playing(now: Scenario, prices: Prices) -> Iterator[Remedy]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from isolate.bands import Array
@@ -133,7 +134,7 @@ class Remedy:
         """Whether all it sets are vents: it goes with an inner room."""
         return bool(self.slots) and all(slot == "vents" for _, slot in self.slots)
 
-    @property
+    @cached_property
     def slots(self) -> frozenset[tuple[str, str]]:
         """The parts of the room it sets: of two remedies that set the same only one can be made."""
         option = self.option
@@ -153,7 +154,7 @@ class Remedy:
             return bool(beside.parts) or not (beside.airs or beside.way)
         if self.slots & other.slots:
             return True
-        flanks = [{name for where, name in one.slots if where == "flank"} for one in (self, other)]
+        flanks = self.option.flanks, other.option.flanks
         return all(flanks) and any("all" in names for names in flanks)
 
     def on(self, side: Side) -> Side:

@@ -45,7 +45,6 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
     max_gap: how far behind the old window a second pane may stand [m].
     """
     room, envelope = present.room, present.envelope
-    now = air.of([one.side for one in envelope.sides], room.people)
     stepped = {noise.faces for noise in room.noises if noise.impact is not None}
     walked = any(one.kind == "feet" for own in room.own for one in own.floor)
     for one in envelope.sides:
@@ -59,11 +58,11 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
             besides = (*_floors(one.side, stepped=walked), *_ceiling_below(one.side))
         for key, option in (*_options(one.side), *besides):
             theirs = (key, one.side.lies) in (("floor", "above"), ("ceiling", "below"))
-            yield made(envelope, now, option, key, prices, inside=not theirs)
+            yield made(envelope, option, key, prices, inside=not theirs)
             if key == "box" and (quiet := _ducts(room, envelope, one.side, option)):
                 called = ", ".join(vent.name for vent in one.side.vents)
                 instead = Option(f"quiet ducts in place of the {called}", one.side.name, vents=(quiet.vent,))
-                one_more = made(envelope, now, instead, "ducts", prices, needs=quiet.bill)
+                one_more = made(envelope, instead, "ducts", prices, needs=quiet.bill)
                 yield replace(one_more, space=quiet.volume)
             if option.construction is not None and (flanks := _flanks(envelope, one.side)):
                 length, width, height = room.size
@@ -73,12 +72,12 @@ def usual(present: Scenario, prices: Prices, *, max_gap: float = USUAL_DEPTH) ->
                     lining=option.construction,
                 )  # fmt: skip
                 meeting = replace(one.side, area=more, size=None) if more else None
-                yield made(envelope, now, both, key, prices, beside=meeting)
+                yield made(envelope, both, key, prices, beside=meeting)
 
 
     if envelope.underfoot is not None and any(own.floor for own in room.own):
         for key, option in _floors(envelope.underfoot, stepped=walked):
-            yield made(envelope, now, option, key, prices)
+            yield made(envelope, option, key, prices)
 
 
 def _flanks(envelope: Envelope, side: Side) -> tuple[str, ...]:

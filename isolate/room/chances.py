@@ -63,37 +63,59 @@ class Sample(NamedTuple):
 
 
 class Sampler:
-    """Contributions of one set of draws, each computed once."""
+    """What contributions add up to in one set of draws, each sum computed once."""
 
     def __init__(self, draws: Draws) -> None:
         self.draws = draws
-        self._known: dict[tuple[int, ...], tuple[object, Array]] = {}
+        self._known: dict[tuple[object, ...], tuple[object, Array]] = {}
+        self._energy: tuple[Case, Array] | None = None
 
-    def _of(self, part: Contribution, anew: str | None) -> Array:
-        other = part.unknown.key == anew
-        key = (id(part), int(other))
+    def _once(self, what: str, parts: Sequence[Contribution], make: Callable[[], Array]) -> Array:
+        key = (what, *map(id, parts))
         if key not in self._known:
-            self._known[key] = (part, part.db(self.draws.others if other else self.draws))
+            self._known[key] = (tuple(parts), make())
         return self._known[key][1]
 
-    def total(self, parts: Sequence[Contribution], anew: str | None) -> Array:
-        """Sum of contributions (draws, 27 or 1), those of the unknown `anew` drawn anew."""
-        here = anew if any(part.unknown.key == anew for part in parts) else None
-        key = (*map(id, parts), -1)
-        if here is not None:
-            return np.asarray(sum(self._of(part, here) for part in parts))
-        if key not in self._known:
-            start = np.zeros((self.draws.count, 1))
-            self._known[key] = (tuple(parts), sum((self._of(part, None) for part in parts), start))
-        return self._known[key][1]
+    def total(self, parts: Sequence[Contribution]) -> Array:
+        """Sum of contributions [dB] (draws, 27 or 1)."""
+        return self._once("total", parts, lambda: self._summed(parts))
+
+    def passed(self, loss: Sequence[Contribution]) -> Array:
+        """The energy that is left behind a loss, (draws, 27 or 1)."""
+        return self._once("passed", loss, lambda: np.exp(-_NEPER * self._summed(loss)))
+
+    def forget(self, loss: Sequence[Contribution]) -> None:
+        """Let go of what is behind a loss that nobody asks for any more."""
+        self._known.pop(("passed", *map(id, loss)), None)
+
+    def _summed(self, parts: Sequence[Contribution]) -> Array:
+        return sum((part.db(self.draws) for part in parts), np.zeros((self.draws.count, 1)))
+
+    def _moved(self, parts: Sequence[Contribution], anew: str) -> Array | float:
+        """How much a sum changes when the unknown `anew` is drawn anew [dB]; 0 where it has no part in it."""
+        mine = [part for part in parts if part.unknown.key == anew]
+        return sum((part.db(self.draws.others) - part.db(self.draws) for part in mine), 0.0)
+
+    def _inside(self, case: Case) -> Array:
+        """The energy of a case's paths (draws, 27); of the last case it is known."""
+        if self._energy is None or self._energy[0] is not case:
+            energy = np.zeros((self.draws.count, case.level_db.size))
+            for part, loss in zip(case.part, case.losses, strict=True):
+                energy += part * self.passed(loss)
+            self._energy = case, energy
+        return self._energy[1]
 
     def sample(self, case: Case, anew: str | None = None) -> Sample:
         """Draws of a case; the unknown of the key `anew` drawn anew, all others as before."""
-        energy: Array | float = 0.0
-        for part, loss in zip(case.part, case.losses, strict=True):
-            energy = energy + part * np.exp(-_NEPER * self.total(loss, anew))
-        level = case.level_db + self.total(case.sound, anew) + np.log(np.maximum(energy, 1e-30)) / _NEPER
-        return Sample(level, case.background_db + self.total(case.quiet, anew))
+        energy, sound, quiet = self._inside(case), self.total(case.sound), self.total(case.quiet)
+        if anew is not None:
+            sound, quiet = sound + self._moved(case.sound, anew), quiet + self._moved(case.quiet, anew)
+            for part, loss in zip(case.part, case.losses, strict=True):
+                moved = self._moved(loss, anew)
+                if np.ndim(moved):
+                    energy = energy + part * self.passed(loss) * np.expm1(-_NEPER * moved)
+        level = case.level_db + sound + np.log(np.maximum(energy, 1e-30)) / _NEPER
+        return Sample(level, case.background_db + quiet)
 
 
 @dataclass(frozen=True)
@@ -154,8 +176,16 @@ class _Part(NamedTuple):
 
 
 def _block(draws: Draws, cases: Sequence[Case], keep: int) -> list[_Part]:
+    """Every case; a path's draws are held as long as one to come passes it, as the next of a room do."""
     sampler, keep = Sampler(draws), keep if draws.block < KEPT else 0
-    return [_part(sampler.sample(case), case, i < keep) for i, case in enumerate(cases)]
+    last = {id(loss): i for i, case in enumerate(cases) for loss in case.losses}
+    found = []
+    for i, case in enumerate(cases):
+        found.append(_part(sampler.sample(case), case, i < keep))
+        for loss in case.losses:
+            if last[id(loss)] == i:
+                sampler.forget(loss)
+    return found
 
 
 def _part(sample: Sample, case: Case, keep: bool) -> _Part:

@@ -6,6 +6,7 @@ from __future__ import annotations
 import math
 from collections import Counter, OrderedDict
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -172,7 +173,7 @@ class Finder:
         self.pick = pick
         # What is known by identity is held beside it, so that no other thing takes its place in memory.
         self._known: _Recent[object, tuple[Construction, Transmission]] = _Recent(most)
-        self._sides: _Recent[tuple[int, bool], tuple[Side, BuiltSide]] = _Recent(most)
+        self._sides: _Recent[object, tuple[Side, BuiltSide]] = _Recent(most)
         self._linings: _Recent[object, Array] = _Recent(most)
         self._responses: _Recent[object, tuple[Response, ...]] = _Recent(most)
         self._opened: _Recent[object, tuple[Array, Array]] = _Recent(most)
@@ -214,7 +215,8 @@ class Finder:
 
         `flanked`: flanking past it has elements of its own.
         """
-        return self._sides.recall((id(side), flanked), lambda: (side, self._moved(side, flanked)))[1]
+        key = _itself(side), flanked
+        return self._sides.recall(key, lambda: (side, self._moved(side, flanked)))[1]
 
     def _moved(self, side: Side, flanked: bool) -> BuiltSide:
         """The side, moved to what was measured of it."""
@@ -337,6 +339,14 @@ class Finder:
         lobby = Cavity(depth, framing="separate frames")
         both = replace(first, layers=(*first.layers, lobby, *last.layers), measured=None)
         return np.where(near, 10.0 ** (-self.through(both, size).tl_db / 10.0), 0.0)
+
+
+def _itself(side: Side) -> Side | int:
+    """A side by its values; by its identity where arrays are among them."""
+    with suppress(TypeError):
+        hash(side)
+        return side
+    return id(side)
 
 
 _OPEN_NOTE = (

@@ -166,7 +166,7 @@ class Sampled:
         found = {}
         for side in envelope.sides:
             through = [
-                one.tau_area * 10.0 ** (-sampler.total(loss, None) / 10.0)
+                one.tau_area * sampler.passed(loss)
                 for one, loss in zip(side.elements, self.cases.losses(side.elements, envelope), strict=True)
             ]
             tl_db = -10.0 * np.log10(np.sum(np.broadcast_arrays(*through), axis=0) / side.side.area)

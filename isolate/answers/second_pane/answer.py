@@ -32,7 +32,7 @@ from isolate.remedies.second_window.panes import pane_name
 from isolate.remedies.second_window.setting import Setting, setting
 from isolate.remedies.second_window.sweep import LININGS, Spot, Sweep, gaps_tried, panes_sold, sweep
 from isolate.remedies.usual import boxed
-from isolate.room import DRAWS, SEED, air, audibility, prediction
+from isolate.room import DRAWS, SEED, audibility, prediction
 from isolate.room.chances import Progress
 from isolate.room.received import Received
 from isolate.room.scenario import Sampled, gain_limits
@@ -280,10 +280,9 @@ def second_pane(
     spot = choice.lightest(swept, mask)
     prices = pricing.bundled()
     now, envelope = place.now, place.now.envelope
-    breathes = air.of([one.side for one in envelope.sides], place.room.people)
-    pane = making.made(envelope, breathes, swept.option(spot), "second window", prices)
+    pane = making.made(envelope, swept.option(spot), "second window", prices)
     boxes = [
-        making.made(envelope, breathes, option, "box", prices)
+        making.made(envelope, option, "box", prices)
         for one in envelope.sides
         for option in _boxes(one.side)
     ]

@@ -64,7 +64,7 @@ def _drawn(take: Drawable, sampler: Sampler) -> DrawnTake:
         sample = sampler.sample(case)
         level: Array = (sample.level_db + take.at.room_db).astype(np.float32)
         noises.append(DrawnNoise(take.at.meet(sample), level))
-    moved = sampler.total(take.quiet, None)
+    moved = sampler.total(take.quiet)
     return DrawnTake(tuple(noises), dba(take.at.floor(take.background_db + moved)))
 
 

@@ -124,12 +124,13 @@ def _from_room(room: Room, found: FlankingFound, word: str) -> Iterator[Arrival]
     area = wall.area
     spread = (found.down_db + found.up_db) / 2.0
     for flank, element, paths in zip(flanks, elements, _threes(found), strict=True):
+        own = coupled.member(THIRD_OCTAVES, flank.plate, size=(flank.length, flank.area / flank.length))
+        apart = coupled.member(THIRD_OCTAVES, separating, size=(flank.length, area / flank.length))
         for path in paths:
-            plate, size, where = flank.plate, (flank.length, flank.area / flank.length), element
+            plate, member, where = flank.plate, own, element
             if path.ends == "Fd":
-                plate, size, where = separating, (flank.length, area / flank.length), roles(wall)
+                plate, member, where = separating, apart, roles(wall)
             where = where if where in ("walls", "ceiling", "floor") else "walls"
-            member = coupled.member(THIRD_OCTAVES, plate, size=size)
             base = inner_shell.base_of(plate, "wall" if where == "walls" else where)
             yield Arrival(path.name, where, path.ends, member, base, path.difference_db, spread)
 

@@ -231,24 +231,27 @@ class Shells:
         plates = self.house | self.touching.plates(parts)
         perimeter = 2.0 * (self.plan.room.size[0] + self.plan.room.size[1])
         paths: list[FlankPath] = []
+        radiated: dict[tuple[str, int], dict[str, Array]] = {}  # of what moves alike once
         for one in came:
             lined = one.element in parts
             gain = self._gain(one, parts, word) if lined else np.zeros(N_BANDS)
             crossing = 10 ** (-gain / 10) if lined else 0.0
             paths.append(FlankPath(one.name, one.ends, one.difference_db + gain))
-            passed = inner_shell.radiated(
-                F,
-                arrival=one.element,
-                source=one.plate,
-                plates=plates,
-                contacts=contacts,
-                perimeter=perimeter,
-            )
+            moves = one.element, id(one.plate)
+            if moves not in radiated:
+                radiated[moves] = inner_shell.radiated(
+                    F,
+                    arrival=one.element,
+                    source=one.plate,
+                    plates=plates,
+                    contacts=contacts,
+                    perimeter=perimeter,
+                )
             paths += [
                 FlankPath(
                     name, "contact", one.difference_db - 10 * np.log10(np.maximum(part - crossing, LEAST))
                 )
-                for name, part in passed.items()
+                for name, part in radiated[moves].items()
             ]
         spread = np.hypot(np.maximum(came[0].spread_db, 0.0), OUR_DB * prediction.LIMIT)
         return FlankingFound(tuple(paths), spread, spread)

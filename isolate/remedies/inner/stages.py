@@ -12,7 +12,6 @@ from isolate.remedies.inner.plan import Plan
 from isolate.remedies.inner.shell import Shells
 from isolate.remedies.making import made
 from isolate.remedies.remedy import Need, Remedy
-from isolate.room import air
 from isolate.room.scenario import Scenario
 
 STAGES: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -47,11 +46,10 @@ def stages(
 
 def inner_windows(plan: Plan, now: Scenario, prices: Prices) -> Iterator[Remedy]:
     """The inner room's windows alone: a second one behind each of the room's."""
-    air_now = air.of([one.side for one in now.envelope.sides], now.room.people)
     for side in plan.openings("window"):
         if side.construction.layers:
             option = plan.window_option(side)
-            yield made(now.envelope, air_now, option, "second window", prices)
+            yield made(now.envelope, option, "second window", prices)
 
 
 def bill_of(shells: Shells, parts: Sequence[str]) -> tuple[Need, ...]:

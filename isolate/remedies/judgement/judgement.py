@@ -244,6 +244,7 @@ class Judgement:
     @cached_property
     def _best(self) -> tuple[int, ...]:
         chooser, now = self.chooser, self.chooser.as_set(PRESENT).left
+        chooser.find(frozenset({i}) for i in range(len(self.remedies)))
         plan = list(chooser.order(self.plan.chosen))
         rate = {
             i: (now - chooser.as_set(frozenset({i})).left) / max(one.price, 1.0)

@@ -50,8 +50,8 @@ class Sweep:
     """Panes at distances [m] with each lining of the reveal, all with one `seal`, on few points: to choose
     by. What is proposed is computed as a side of the room.
 
-    solved: the windows with each lining, (panes, gaps, 27). panes_tau, leak_tau (linings, panes, gaps, 27):
-    through the panes, and past frames, sash, seal or several of these.
+    solved: the windows with each lining, (panes, gaps that may have it, 27). panes_tau, leak_tau (linings,
+    panes, gaps, 27): through the panes, and past frames, sash, seal or several of these.
     """
 
     setting: Setting
@@ -126,8 +126,10 @@ class Sweep:
 
     def window(self, spot: Spot) -> Window:
         """The window with this behind it, whatever its joints are."""
-        lining = 0 if self.gaps[spot.gap] < LINED_FROM else spot.lining
-        return self.solved[lining].at(spot.pane, spot.gap)
+        narrow = _narrow(self.gaps)
+        if spot.lining == 0 or spot.gap < narrow:
+            return self.solved[0].at(spot.pane, spot.gap)
+        return self.solved[1].at(spot.pane, spot.gap - narrow)
 
     def option(self, spot: Spot) -> Option:
         """The change of the room that this is."""
@@ -138,6 +140,11 @@ class Sweep:
             edges=self.linings[spot.lining],
             seal=self.seal,
         )
+
+
+def _narrow(gaps: Array) -> int:
+    """How many of the gaps, rising, leave no reveal to line."""
+    return int(np.searchsorted(gaps, LINED_FROM))
 
 
 def leak_of_seal(setting: Setting, seal: str | float) -> Array:
@@ -169,17 +176,18 @@ def gaps_tried(asked: Asked) -> Array:
 
 
 def sweep(setting: Setting, panes: Sequence[Leaf], gaps: Array, *, seal: str) -> Sweep:
-    """All panes at all gaps [m] with a bare and a lined reveal, lined only from `LINED_FROM` on."""
+    """All panes at all gaps [m], rising, with a bare and a lined reveal, lined only from `LINED_FROM` on."""
     panes = sorted(panes, key=lambda pane: pane.material.name)
     window, size = setting.side.construction, setting.size
     closed = leak_of_seal(setting, seal)
     finder = setting.now.envelope.finder
-    solved = [finder.behind(window, panes, depths=gaps, size=size, edges=edges) for edges in LININGS]
-    through = np.array([one.through for one in solved])
-    leak = np.array([past_seals(setting, one, seal=closed) for one in solved])
-    narrow = gaps < LINED_FROM
-    for of_bare, of_lined in (through, leak):
-        of_lined[:, narrow] = of_bare[:, narrow]
+    narrow = _narrow(gaps)
+    tried = zip(LININGS, (gaps, gaps[narrow:]), strict=True)
+    solved = [finder.behind(window, panes, depths=d, size=size, edges=edges) for edges, d in tried if d.size]
+
+    def both(bare: Array, *lined: Array) -> Array:
+        return np.array([bare, np.concatenate([bare[:, :narrow], *lined], axis=1)])
+
     return Sweep(
         setting=setting,
         panes=tuple(panes),
@@ -187,6 +195,6 @@ def sweep(setting: Setting, panes: Sequence[Leaf], gaps: Array, *, seal: str) ->
         linings=LININGS,
         seal=seal,
         solved=tuple(solved),
-        panes_tau=through,
-        leak_tau=leak,
+        panes_tau=both(*(one.through for one in solved)),
+        leak_tau=both(*(past_seals(setting, one, seal=closed) for one in solved)),
     )
