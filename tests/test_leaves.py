@@ -95,6 +95,22 @@ def test_a_sandwich_turns_and_shears_as_thick_as_it_is() -> None:
     np.testing.assert_allclose(glued.impedance(F, TRACE), CONCRETE.impedance(F, TRACE), rtol=1e-3)
 
 
+def test_a_sandwich_bends_as_its_core_lets_it() -> None:
+    """Ross, Ungar and Kerwin's bending stiffness in complex numbers: 2 E h^3/12 + E h (h + c)^2/2 over
+    1 + E h c k^2/(2 G), h of a ply and c of the core; in Mindlin's plate, h + c + h thick, by a quotient."""
+    shear = np.array([2e6, 9e6, 4e7, 1e8]) * (1 + 0.6j)
+    h, c, loss = 3e-3, 0.76e-3, 0.03
+    pane = Plate(h, 2500.0, 73e9, 0.22, loss, core=Core(c, lambda f: shear))
+    e, w, k2 = 73e9 * (1 + 1j * loss), 2 * np.pi * F, TRACE**2
+    stiff = e * h**3 / 6 + e * h * (h + c) ** 2 / 2 / (1 + e * h * c * k2 / (2 * shear))
+    np.testing.assert_allclose(pane.stiffness(F, TRACE), stiff, rtol=1e-9)
+    whole, m = 2 * h + c, 2 * h * 2500.0 + c * INTERLAYER_DENSITY
+    turn = stiff * k2 - w**2 * m * whole**2 / 12
+    shears = 5 / 6 * e * (1 - 0.22) / 2 * whole
+    wanted = 1j * w * m + k2 * shears * turn / (shears + turn) / (1j * w)
+    np.testing.assert_allclose(pane.impedance(F, TRACE), wanted, rtol=1e-9)
+
+
 def test_a_sheet_is_stiffer_one_way() -> None:
     """E along to E across is the ratio; half way between them, and alike in all directions, the mean."""
     sheet = replace(GLASS, ratio=9.0)
