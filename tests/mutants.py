@@ -127,6 +127,15 @@ GUARDS = {
     "isolate/measuring/measured.py": "test_measured.py",
     "isolate/measuring/recording.py": "test_recording_of_numbers.py",
     "isolate/measuring/shape.py": "test_measured.py",
+    "isolate/measuring/survey.py": "test_survey_of_numbers.py test_survey.py",
+    "isolate/measuring/isolation.py": "test_isolation_of_numbers.py test_measure.py "
+    "test_measure_simulated.py",
+    "isolate/measuring/request.py": "test_measure_commands.py",
+    "isolate/measuring/moved.py": "test_measured_model.py",
+    "isolate/measuring/recorder.py": "test_recorder.py",
+    "isolate/measuring/check.py": "test_recorder.py",
+    "isolate/measuring/test_signal.py": "test_measure_commands.py",
+    "isolate/measuring/bank.py": "test_published_third_octave.py",
     "isolate/remedies/effect.py": "test_judgement.py",
     "isolate/remedies/judgement/choice.py": "test_judgement.py",
     "isolate/remedies/judgement/judgement.py": "test_judgement.py",
@@ -187,6 +196,11 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "<= SILENT_POWER", ">= UPPER", "<= 4.0", ">= _GRADUAL", "course >= max", "lowest >= loud",
     ),
     "isolate/measuring/fit.py": ("<= best.chi2",),
+    # ends; the liveliest of one channel is that one
+    "isolate/measuring/survey.py": (
+        "<= SILENT_POWER", "channels >= 1", "<= _BREATHES_DB", "<= 0.8", "<= _LOUD_EVENT_DB",
+        "<= 8 * second", "<= 3 * second", ">= usual / 2.0",
+    ),
     # a usual budget; how far a curtain hangs and how open it is, by common practice
     "isolate/remedies/popular.py": (
         "600.0 becomes", "0.1 becomes", "0.05 becomes", "> HEAVY", "<= -0.5", "1300.0 becomes",

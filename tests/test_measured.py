@@ -247,6 +247,28 @@ def test_two_gains_need_five_bands_each() -> None:
         changed(*few, name="b")
 
 
+def test_bands_fall_in_two_where_that_says_more_than_it_costs() -> None:
+    """BIC: two more numbers cost 2 ln 27 = 6.59. A step of g between 13 and 14 bands is worth g^2 13 14 / 27 /
+    own^2, where own is what bands do not share, 0.7 dB sqrt(2) sqrt(0.5) = 0.7 dB: from g = 0.692 dB on."""
+    steps = [np.where(np.arange(27) < 13, 0.0, gain) for gain in (0.67, 0.71)]
+    one, two = (changed(made(WALL), made(WALL + step), name="b").parts for step in steps)
+    assert len(one) == 1 and [part.last_hz for part in two] == [400.0, 10_000.0]
+    wavy = np.where(np.arange(27) % 2, 1.0, -1.0)  # differs much, and nowhere more than elsewhere
+    assert len(changed(made(WALL), made(WALL + wavy), name="b").parts) == 1
+    top = np.where(np.arange(27) < 22, 0.0, 12.0)  # five bands
+    assert changed(made(WALL), made(WALL + top), name="b").parts[0].last_hz == THIRD_OCTAVES[21]
+    four = np.where(np.arange(27) < 23, 0.0, 12.0)
+    assert changed(made(WALL), made(WALL + four), name="b").parts[-1].first_hz == THIRD_OCTAVES[22]
+
+
+def test_a_change_is_told_with_what_chance_brings() -> None:
+    """2 dB either way in every band, half of it common: 1.645 x 2 sqrt(2) sqrt(0.5 + 0.5/27) = 3.3 dB."""
+    before, after = (replace(made(curve), repeat_db=np.full(27, 2.0)) for curve in (WALL, WALL + 6.0))
+    hidden = replace(after, rule=np.full(27, LIMIT))
+    (part,) = changed(before, hidden, name="b").parts
+    assert part.words().startswith("better by at least 6 \u00b1 3 dB from 25 to 10000 Hz")
+
+
 def test_only_measured_reverberation_standardises_a_change() -> None:
     """A room that rings twice as long gains 10 lg 2 of D_nT (ISO 16283-1) and nothing of D."""
     old, new = made(WALL), made(WALL, time=1.0)
