@@ -248,8 +248,8 @@ def test_two_gains_need_five_bands_each() -> None:
 
 
 def test_bands_fall_in_two_where_that_says_more_than_it_costs() -> None:
-    """BIC: two more numbers cost 2 ln 27 = 6.59. A step of g between 13 and 14 bands is worth g^2 13 14 / 27 /
-    own^2, where own is what bands do not share, 0.7 dB sqrt(2) sqrt(0.5) = 0.7 dB: from g = 0.692 dB on."""
+    """BIC: two more numbers cost 2 ln 27 = 6.59. A step of g between 13 and 14 bands is worth
+    g^2 13 14 / 27 / own^2, where own is what bands do not share, 0.7 dB sqrt(2) sqrt(0.5) = 0.7 dB: from g = 0.692 dB on."""
     steps = [np.where(np.arange(27) < 13, 0.0, gain) for gain in (0.67, 0.71)]
     one, two = (changed(made(WALL), made(WALL + step), name="b").parts for step in steps)
     assert len(one) == 1 and [part.last_hz for part in two] == [400.0, 10_000.0]
@@ -307,6 +307,9 @@ def test_limits_are_those_of_nine_in_ten() -> None:
     plain = made(WALL)
     assert plain.curve_db - plain.low_db == pytest.approx(np.full(27, 1.645))
     assert plain.high_db - plain.curve_db == pytest.approx(np.full(27, 1.645))
+    rough = replace(plain, u_db=np.full(27, 2.0))
+    assert rough.curve_db - rough.low_db == pytest.approx(np.full(27, 3.29))
+    assert rough.high_db - rough.curve_db == pytest.approx(np.full(27, 3.29))
     rule = np.where(THIRD_OCTAVES < 450.0, LIMIT, CLEAR)
     hidden = told(replace(plain, rule=rule))
     assert np.isnan(hidden.high_db[:13]).all() and np.isfinite(hidden.high_db[13:]).all()

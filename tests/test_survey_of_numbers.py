@@ -1,4 +1,4 @@
-"""A survey of bare numbers: what is told of levels that are known in every eighth of a second, no recordings."""
+"""A survey of bare numbers: what is told of levels known in every eighth of a second, no recordings."""
 
 from __future__ import annotations
 
