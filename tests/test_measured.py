@@ -315,6 +315,9 @@ def test_limits_are_those_of_nine_in_ten() -> None:
     assert np.isnan(hidden.high_db[:13]).all() and np.isfinite(hidden.high_db[13:]).all()
     assert not replace(hidden, background_db=None).drowned.any() and hidden.drowned.sum() == 13
     assert [one.at_least for one in hidden.octaves()] == [True] * 5 + [False] * 4
+    for octave in rough.octaves():  # as little known as their bands are on the mean
+        assert octave.value_db - octave.low_db == pytest.approx(3.29)
+        assert octave.high_db - octave.value_db == pytest.approx(3.29)
     best = hidden.rating("DnT,w")
     assert best is not None and best.at_least and best.high is None
     treble = told(replace(plain, rule=np.where(THIRD_OCTAVES > 8000, LIMIT, CLEAR))).rating("DnT,w")
