@@ -132,7 +132,7 @@ GUARDS = {
     "test_measure_simulated.py",
     "isolate/measuring/request.py": "test_request_of_numbers.py test_measure_commands.py",
     "isolate/measuring/moved.py": "test_measured_model.py",
-    "isolate/measuring/recorder.py": "test_recorder.py",
+    "isolate/measuring/recorder.py": "test_recorder_of_numbers.py test_recorder.py",
     "isolate/measuring/check.py": "test_recorder.py",
     "isolate/measuring/test_signal.py": "test_test_signal.py",
     "isolate/measuring/bank.py": "test_published_third_octave.py",
@@ -198,7 +198,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     # of names the leak is the first
     "isolate/measuring/fit.py": ("<= best.chi2", "1 - names.index('leak')"),
     # what bands do not share moves no rating of 16; chance is as likely up as down
-    "isolate/measuring/measured.py": ("1.0 + COMMON", "common - own"),
+    "isolate/measuring/measured.py": ("1.0 + COMMON", "common - own", "curve_db - result.u_db *"),
     "isolate/measuring/test_signal.py": ("61260 becomes", "_SEED - ", "1 - number"),  # noise is noise
     # ends; the liveliest of one channel is that one
     "isolate/measuring/survey.py": (

@@ -169,6 +169,15 @@ def test_without_a_volume_a_hole_is_that_of_ten_square_metres() -> None:
     assert hint.to_dict()["open_area_cm2"] == pytest.approx(10.0, rel=0.01)
 
 
+def test_a_hole_is_told_by_what_the_usual_band_of_the_treble_absorbs() -> None:
+    """A = 0.16 V/T at 1.6 kHz, the middle one of the eleven from 500 to 5000 Hz where T falls all along."""
+    wall = 20 + 20 * np.log10(THIRD_OCTAVES / 50)
+    time = 2.0 * 0.8 ** (np.arange(27) - 18.0)  # 2 s at 1.6 kHz
+    plain = made(-10 * np.log10(10 ** (-wall / 10) + 1e-4), setup=Setup(time=0.5, volume=50.0))
+    (hint,) = told(replace(plain, time=time)).hints
+    assert hint.open_area == pytest.approx(0.16 * 50.0 / 2.0 * 1e-4, rel=0.01)
+
+
 def dipped(band: int, depth: float, u_db: float = 1.0) -> Measurement:
     """A curve of 3 dB an octave with a dip so deep against the mean of both shoulders."""
     curve = 20 + 3.0 * np.log2(THIRD_OCTAVES / 100)
