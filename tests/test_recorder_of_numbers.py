@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from test_checks_of_numbers import SECOND, taken
+from test_checks_of_numbers import GOOD, SECOND, taken
 
+from isolate.measuring import check as checking
 from isolate.measuring import recorder
 from isolate.measuring.recorder import Following
 from isolate.measuring.recording import Recording
@@ -17,8 +20,8 @@ START, STEADY, END = 40, 40 + 6 * 28, 40 + 6 * 28 + 160  # frames: 5 s before, s
 def course(
     *, steady_db: float = -40.0, room_db: float = -100.0, strength: float = 0.0, after: int = 80
 ) -> np.ndarray:
-    """Levels of the test signal as played (frames,), a part of each decibel below the steady noise taken away,
-    over a room's own noise."""
+    """Levels of the test signal as played (frames,), a part of each decibel below the steady noise taken
+    away, over a room's own noise."""
     level = np.full(END + after, -300.0)
     for i, step in enumerate(STEPS_DB):
         level[START + 28 * i : START + 28 * i + 20] = steady_db + (1.0 - strength) * step
@@ -126,6 +129,17 @@ def test_silences_are_5_s_before_and_from_a_second_and_a_half_to_nine_after() ->
         assert len(recorder.silences(recorded(course(after=left)))) == kept
     for first, kept in ((22, 2), (23, 1)):
         assert len(recorder.silences(recorded(course()[first:]))) == kept
+
+
+def test_a_recorder_is_judged_by_its_findings_and_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half of full scale is 6.02 dB below it; a gain that takes half of each decibel away spoils it; without
+    steps nothing is known."""
+    for level, usable in ((course(), True), (course(strength=0.5), False), (course()[STEADY:], None)):
+        one = replace(recorded(level), samples=replace(GOOD, peak=0.5))
+        monkeypatch.setattr(checking, "listen", lambda path, one=one: one)
+        found = checking.check("a.wav")
+        assert found.usable is usable and found.found == (usable is not None)
+        assert found.peak_db == pytest.approx(-6.0206, abs=1e-4)
 
 
 # --- what follows them ---
