@@ -46,6 +46,18 @@ def test_a_double_slope_is_called_bent() -> None:
     assert 0.4 < t20 < 1.6
 
 
+def test_near_the_noise_a_bend_is_told_by_the_halves_of_t20() -> None:
+    """With 40 dB to the noise T30 is not there: 25 % between the halves count as 10 % of T30. What is left to
+    sound falls by 120 dB a second for 15 dB, by 60 after that: twice as slow, 100 %, which counts as 40 %."""
+    step = 0.001
+    t = np.arange(2500) * step
+    left = 10 ** (-np.where(t < 0.125, 120.0 * t, 15.0 + 60.0 * (t - 0.125)) / 10)
+    energy = -np.diff(left, append=0.0)
+    t20, bend = fit(energy + 1e-4 * energy[0], step)
+    assert bend == pytest.approx(40.0, abs=3.0)
+    assert 0.5 < t20 < 1.0
+
+
 @pytest.mark.parametrize("rate", [16_000, 44_100, 48_000])
 def test_known_times_come_back_from_claps_in_every_band(tmp_path: Path, rate: int) -> None:
     """Times that fall with frequency; tolerance three standard deviations by ISO 3382-2's own formula, and

@@ -10,7 +10,7 @@ from test_checks_of_numbers import GOOD, SECOND, taken
 
 from isolate.measuring import check as checking
 from isolate.measuring import recorder
-from isolate.measuring.recorder import Following
+from isolate.measuring.recorder import Following, Steps
 from isolate.measuring.recording import Recording
 from isolate.measuring.test_signal import STEPS_DB
 
@@ -191,6 +191,14 @@ def test_steps_count_that_stand_four_times_above_the_background() -> None:
     drowned = follows(room_db=-64.0)
     assert drowned is not None and [played for played, _ in drowned.steps] == [0.0, -10.0]
     assert follows(room_db=-44.0) is None
+
+
+def test_ten_halves_of_a_second_are_enough() -> None:
+    """Of steps at 0 and -10 dB three each, as they are settled, nine in all, and one of the steady noise."""
+    one = recorded(course(room_db=-57.0))
+    found = recorder.following(one, Steps(START, (STEADY, STEADY + 11), 1.0))
+    assert found is not None and [played for played, _ in found.steps] == [0.0, -10.0]
+    assert recorder.following(one, Steps(START, (STEADY, STEADY + 10), 1.0)) is None
 
 
 def test_a_level_is_followed_up_within_the_attack_and_down_within_the_release() -> None:
