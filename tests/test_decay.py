@@ -130,14 +130,15 @@ def test_a_tenth_more_of_t30_than_of_t20_is_bent_where_chance_does_not_make_it()
     times = np.full((4, 27), 1.0)
     for bend, bent in ((9.9, False), (10.1, True), (-10.1, True)):
         assert ("bent decay" in keys(mean(times, bend))) == bent
-    scatter = 100 * 0.88 * np.sqrt(1.19 / WIDTH) / 2.0  # of four
-    bass = 7
-    alone = np.full((4, 27), np.nan)
-    alone[:, bass] = 1.0
-    assert 2.5 * scatter[bass] > 12.0
-    for times_as_much, bent in ((2.4, False), (2.6, True)):
-        found = mean(alone, times_as_much * scatter[bass])
-        assert ("bent decay" in keys(found)) == bent
+    for time in (1.0, 1.5):
+        scatter = 100 * 0.88 * np.sqrt(1.19 / (WIDTH * time)) / 2.0  # of four
+        bass = 7
+        alone = np.full((4, 27), np.nan)
+        alone[:, bass] = time
+        assert 2.5 * scatter[bass] > 11.0
+        for times_as_much, bent in ((2.4, False), (2.6, True)):
+            found = mean(alone, times_as_much * scatter[bass])
+            assert ("bent decay" in keys(found)) == bent
 
 
 def test_where_most_bands_have_no_decay_it_is_said() -> None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from test_checks_of_numbers import GOOD, SECOND, taken
 
+from isolate.bands import index_of
 from isolate.measuring import check as checking
 from isolate.measuring import recorder
 from isolate.measuring.recorder import Following, Steps
@@ -90,6 +91,13 @@ def test_steps_that_are_three_quarters_alike_are_those() -> None:
         steps = recorder.find_steps(recorded(course() + noise))
         assert (steps is not None) == found, alike
         assert steps is None or steps.alike == pytest.approx(alike, abs=0.03)
+
+
+def test_bands_from_250_hz_to_4_khz_tell() -> None:
+    for hz, found in ((200.0, False), (250.0, True), (4000.0, True), (5000.0, False)):
+        level = np.full((END + 80, 27), -100.0)
+        level[:, index_of(hz)] = course()
+        assert (recorder.find_steps(taken(level)) is not None) == found
 
 
 def test_what_is_shorter_than_the_steps_has_none() -> None:
@@ -194,7 +202,7 @@ def test_steps_count_that_stand_four_times_above_the_background() -> None:
 
 
 def test_ten_halves_of_a_second_are_enough() -> None:
-    """Of steps at 0 and -10 dB three each, as they are settled, nine in all, and one of the steady noise."""
+    """Three of each step at 0 and -10 dB once it is settled, nine in all, and one of the steady noise."""
     one = recorded(course(room_db=-57.0))
     found = recorder.following(one, Steps(START, (STEADY, STEADY + 11), 1.0))
     assert found is not None and [played for played, _ in found.steps] == [0.0, -10.0]
