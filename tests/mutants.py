@@ -195,6 +195,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
         ">= 200.0", ">= total.max()", ">= _CLIFF_DB", "<= below - _CLIFF",
         "<= SILENT_POWER", ">= UPPER", "<= 4.0", ">= _GRADUAL", "course >= max", "lowest >= loud",
     ),
+    "isolate/measuring/decay.py": ("_LEAD / wav",),  # what filters ring before a bang tells no time
     # of names the leak is the first
     "isolate/measuring/fit.py": ("<= best.chi2", "1 - names.index('leak')"),
     # what bands do not share moves no rating of 16; chance is as likely up as down
@@ -206,7 +207,10 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "SWEEP) + 1.0",
     ),
     # when a room has filled; what changes within a step has no mean
-    "isolate/measuring/recorder.py": ("6 becomes 7", "windows + windows.mean"),
+    "isolate/measuring/recorder.py": (
+        "6 becomes 7", "windows + windows.mean", "- 1e-09", "<= _HARDLY_DB", "strength <= 0.0",
+        ">= _CLEAR",
+    ),
     # ends; the liveliest of one channel is that one
     "isolate/measuring/survey.py": (
         "<= SILENT_POWER", "channels >= 1", "<= _BREATHES_DB", "<= 0.8", "<= _LOUD_EVENT_DB",

@@ -201,6 +201,16 @@ def test_steps_count_that_stand_four_times_above_the_background() -> None:
     assert follows(room_db=-44.0) is None
 
 
+def test_one_band_is_enough_where_no_other_has_the_sound() -> None:
+    level = np.full((END + 80, 27), -130.0)
+    level[:, index_of(1000)] = course(strength=0.5)
+    one = taken(level)
+    steps = recorder.find_steps(one)
+    assert steps is not None
+    found = recorder.following(one, steps)
+    assert found is not None and found.strength == pytest.approx(0.5, abs=0.01)
+
+
 def test_ten_halves_of_a_second_are_enough() -> None:
     """Three of each step at 0 and -10 dB once it is settled, nine in all, and one of the steady noise."""
     one = recorded(course(room_db=-57.0))
