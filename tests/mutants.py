@@ -206,10 +206,10 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "61260 becomes", "_SEED - ", "1 - number", "f < HIGHEST", "f > LOWEST", "shape / np.exp",
         "SWEEP) + 1.0",
     ),
-    # when a room has filled; what changes within a step has no mean
+    # when a room has filled; what changes within a step has no mean; which memories are tried
     "isolate/measuring/recorder.py": (
         "6 becomes 7", "windows + windows.mean", "- 1e-09", "<= _HARDLY_DB", "strength <= 0.0",
-        ">= _CLEAR",
+        ">= _CLEAR", "line 33: ", "line 34: ",
     ),
     # ends; the liveliest of one channel is that one
     "isolate/measuring/survey.py": (

@@ -99,6 +99,7 @@ def test_every_step_is_what_the_room_command_says_of_it() -> None:
     """The first step alone, against the same option tried by itself in the answer for the room."""
     answer = demo()
     alone = next(one for one in room_answer(draws=0).options if one.name == "seal the sash")
+    assert answer.judgement.aims
     for i, aim in enumerate(answer.judgement.aims):
         then = next(one for one in alone.after.heard if one.name == aim.sound.name)
         assert answer.judgement.steps[0].after.received[i].dba == pytest.approx(then.dba, abs=1e-9)
@@ -252,6 +253,7 @@ def test_levels_and_curves_are_held_against_each_noise() -> None:
 def test_in_the_take_gone_is_what_the_take_command_says() -> None:
     answer = demo(None, "in the take: gone")
     takes = take(draws=50).takes
+    assert answer.judgement.aims
     for i, aim in enumerate(answer.judgement.aims):
         found = [one.met.bare_db for each in takes for one in each.noises if one.name == aim.sound.name]
         assert answer.judgement.first.excess[i] == pytest.approx(float(max(found)), abs=1e-9)
@@ -414,6 +416,7 @@ def test_a_third_leaf_is_answered_by_band() -> None:
     (national laboratory 2024, gypsum board inside a double-stud cavity)."""
     answer = demo()
     third = [one for one in answer.instead if one.key == "third leaf"]
+    assert third
     for one in third:
         assert one.lost is not None
         octave, louder = one.lost
