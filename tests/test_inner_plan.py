@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,7 @@ from isolate.describe.materials import material
 from isolate.describe.rooms import Box, Side, Vent
 from isolate.errors import InputError
 from isolate.remedies.inner import building, materials, shells
-from isolate.remedies.inner.air import for_air
+from isolate.remedies.inner.air import _through, breathing, for_air
 from isolate.remedies.inner.house import base_plates, guessed
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import Plan, roles
@@ -452,3 +453,47 @@ def test_air_comes_by_a_wall_else_beside_a_window_or_door_else_by_the_roof() -> 
         assert for_air(replace(room, sides=tuple(order[: i + 1]))) is best
     larger = replace(WALL, name="larger", area=9.0)
     assert for_air(replace(room, sides=(WALL, larger))) is larger
+
+
+def test_the_air_of_a_shut_room_by_hand() -> None:
+    """Each person gives off 5.2 mL/s of carbon dioxide, 1.75 times that playing, and 100 W, and needs 10 L/s
+    (`physics/air_flow.py`): the fraction rises from 420 ppm by what is made over the volume, and is stale at
+    1500; 10 L/s a person get 100/(1200 x 0.01) = 8.3 K warmer."""
+    found = shells.shells_of(rooms.load("drum room"), people=2.0)
+    length, width, height = found.plan.inner_size
+    volume, made = length * width * height, 2 * 5.2e-6 * 1.75
+    told = breathing(found, session=5400.0, bare=None)
+    assert told.volume == pytest.approx(volume)
+    assert told.sealed == pytest.approx(420e-6 + made * 5400.0 / volume)
+    assert told.stuffy == pytest.approx((1500e-6 - 420e-6) * volume / made)
+    assert told.warmth == 200.0 and told.warmer == pytest.approx(100.0 / 12.0)
+    data = told.to_dict()
+    assert data["session_h"] == 1.5 and data["needed_l_s"] == pytest.approx(20.0)
+    assert data["co2_sealed_ppm"] == pytest.approx(420.0 + 1e6 * made * 5400.0 / volume)
+    assert data["co2_fan_ppm"] == pytest.approx(1e6 * told.fan) and told.fan < told.sealed
+    assert data["co2_vents_ppm"] == pytest.approx(1e6 * told.still)
+    assert data["sealed_stuffy_after_min"] == pytest.approx(told.stuffy / 60.0)
+
+
+def test_a_vent_through_both_shells_is_as_long_as_both() -> None:
+    """0.25 m and 0.2 m; one box before it and two behind; a side's own boxes where the inner one has none."""
+    box = Box((0.4, 0.4, 0.4), 1, 0.05)
+    outer = Vent("grille", 0.01, length=0.25, box=box)
+    for inner_box, count in ((replace(box, count=2), 3), (None, 1)):
+        there = SimpleNamespace(
+            plan=SimpleNamespace(ducts=None, side=lambda name: replace(WALL, vents=(outer,))),
+            beyond=lambda side, vent, own=inner_box: Vent("b", 0.01, length=0.2, box=own),
+        )
+        (vent,) = _through(there, "street wall").vents  # type: ignore[arg-type]
+        assert vent.length == pytest.approx(0.45)
+        assert vent.box is not None and vent.box.count == count
+
+
+def test_old_boards_of_two_sheets_leave_the_room_of_both() -> None:
+    """Studs of 90 mm with 40 mm of wool in them, two boards of 12.5 mm, and the gap of 0.1 m with 75 mm."""
+    board = Leaf(material("gypsum board"), 0.0125, 2)
+    wool = material("stone wool")
+    studs = Cavity(0.09, wool, 0.04, framing="wood stud", spacing=0.4)
+    wall = replace(constructions.load("wood stud wall 2x4 16 in, empty"), layers=(board, studs, board))
+    (gap,) = [one for one in composite(wall, BOARDS.layers, opened=True).layers if isinstance(one, Cavity)]
+    assert gap.depth == pytest.approx(0.1 + 0.09 + 0.025) and gap.fill_depth == pytest.approx(0.115)
