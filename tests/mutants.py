@@ -173,6 +173,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "0.06 becomes", "0.08 becomes", "1000000000.0 becomes", "120000.0 becomes", "100000000.0 becomes",
         "30000000.0 becomes", "0.05 becomes", "3.0 becomes",
     ),
+    "isolate/remedies/inner/plan.py": ("first - 1", "first - 2"),  # which way round walls are told
     "isolate/remedies/inner/shell.py": ("4.0 becomes", "5.0 becomes", "1e-15 becomes"),
     "isolate/remedies/inner/house.py": ("3.3 becomes",),
     "isolate/remedies/inner/shells.py": ("gain >= 0.0", "4 becomes 5", "<= LEAST_WIDTH", "<= LEAST_HEIGHT"),
@@ -206,10 +207,12 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "61260 becomes", "_SEED - ", "1 - number", "f < HIGHEST", "f > LOWEST", "shape / np.exp",
         "SWEEP) + 1.0",
     ),
-    # when a room has filled; what changes within a step has no mean; which memories are tried
+    # when a room has filled; what changes within a step has no mean; which memories are tried;
+    # how soft pauses are heard moves no strength by a tenth of it
     "isolate/measuring/recorder.py": (
         "6 becomes 7", "windows + windows.mean", "- 1e-09", "<= _HARDLY_DB", "strength <= 0.0",
-        ">= _CLEAR", ">= max(STRENGTH", "alike > ALIKE", "<= 5.0", "line 33: ", "line 34: ",
+        ">= _CLEAR", ">= max(STRENGTH", "alike > ALIKE", "<= 5.0", "5.0 becomes",
+        "steps.start + 1", "end > 2", "sum()) + decibels", "line 33: ", "line 34: ",
     ),
     # ends; the liveliest of one channel is that one
     "isolate/measuring/survey.py": (

@@ -323,6 +323,42 @@ def test_what_crosses_a_gap_by_hand() -> None:
     assert layer.per_area * layer.spacing**2 == pytest.approx(1.0)
 
 
+def test_what_springs_takes_energy_away() -> None:
+    """A force over a speed of s (1 + j eta)/(j w): its real part, what is lost, is above 0. Mounts by their
+    sheet, half as stiff again in motion; hangers 120 N/mm and 0.1, a pipe 0.05 (our judgement); a mat is
+    what it is without the air in it, which is there anyway."""
+    w = 2 * np.pi * 10.0
+
+    def stiff(link: Any) -> complex:
+        return complex(link(np.array([10.0]), np.array([0.0]))[0][0]) * 1j * w
+
+    ties_ = (InnerTie("pipe", "ceiling", 2),)
+    hung = Touching(Load(plan(carried="resilient hangers", ties=ties_)))
+    mount = 1.5 * 80 * 9.81 / 4e-3 * (1 + 1j * Mounts().loss)
+    (mounts,), (hangers,) = hung.across("floor", ("floor",)), hung.across("ceiling", ("ceiling",))
+    assert stiff(mounts.link) == pytest.approx(mount)
+    assert stiff(hangers.link) == pytest.approx(1.2e5 * (1 + 0.1j))
+    found = {one.name: one for one in hung.contacts(("walls", "ceiling", "floor", "ties"))}
+    assert stiff(found["mounts of the floor"].link) == pytest.approx(mount)
+    assert stiff(found["hangers of the ceiling"].link) == pytest.approx(1.2e5 * (1 + 0.1j))
+    assert found["hangers of the ceiling"].count == pytest.approx(17.8125 / 1.44)
+    assert stiff(found["tie (2 pipes, ceiling)"].link) == pytest.approx(1e8 * (1 + 0.05j))
+    mat = Load(plan(on=Mat(10e6)))
+    (layer,) = Touching(mat).across("floor", ("floor",))
+    own = (mat.mat_stiffness - mat.air_stiffness) * (1 + 1j * Mat(10e6).loss)
+    assert stiff(layer.link) * layer.per_area == pytest.approx(own)
+    boards = Touching(Load(plan(ties=(InnerTie("board", "street wall", 2, 3.0),))))
+    (board,) = [one for one in boards.contacts(("walls", "ties")) if "board" in one.name]
+    assert board.length == 6.0
+
+
+def test_a_window_of_which_only_the_area_is_told_is_square() -> None:
+    """1.44 m2: 1.2 m each way, 4.8 m round."""
+    here = replace(WINDOW, area=1.44, size=None)
+    (gap,) = plan(WALL, here).window_option(here).inner_gaps or ()
+    assert gap.length == pytest.approx(4.8)
+
+
 def test_where_the_inner_room_touches_by_its_state() -> None:
     """Walls alone stand on the house and bear against its ceiling; of the whole only its mounts touch. A
     strip of rubber parts plates from 125 Hz on by 10 lg of the frequency (EN 12354-1, annex E)."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import linregress
 from test_checks_of_numbers import GOOD, SECOND, taken
 
 from isolate.bands import index_of
@@ -209,6 +210,46 @@ def test_one_band_is_enough_where_no_other_has_the_sound() -> None:
     assert steps is not None
     found = recorder.following(one, steps)
     assert found is not None and found.strength == pytest.approx(0.5, abs=0.01)
+
+
+def test_four_bands_that_stand_clear_tell_of_a_step() -> None:
+    """The others are 8 dB clear of -58 dB at -50 dB, and not at -60."""
+    for clear, softest in ((3, -10.0), (4, -30.0)):
+        bands = [course(room_db=-100.0 if i < clear else -58.0) for i in range(13)]
+        level = np.full((END + 80, 27), -150.0)
+        level[:, index_of(250) : index_of(4000) + 1] = np.stack(bands, axis=1)
+        one = taken(level)
+        steps = recorder.find_steps(one)
+        assert steps is not None
+        found = recorder.following(one, steps)
+        assert found is not None and found.steps[-1][0] == softest
+
+
+def test_a_gain_that_remembers_is_found_in_a_room_that_is_never_still() -> None:
+    """A detector that rises within 0.5 s and falls within 5 s, as an automatic gain's does: it hears the
+    room's noise, 40 dB below the steady sound, in the pauses."""
+    level = course(room_db=-80.0)
+    gain, last = np.empty(level.size), level[0]
+    for i, now in enumerate(level):
+        last += (1.0 - np.exp(-1 / 8 / (0.5 if now > last else 5.0))) * (now - last)
+        gain[i] = -0.4 * last
+    one = recorded(level + gain)
+    steps = recorder.find_steps(one)
+    assert steps is not None
+    found = recorder.following(one, steps)
+    assert found is not None and (found.attack, found.release) == (0.5, 5.0)
+    assert found.strength == pytest.approx(0.4, abs=0.03)
+
+
+def test_the_doubt_of_a_line_is_that_of_least_squares() -> None:
+    """Ten points a minute apart, which know nothing of each other: as SciPy's own line has it."""
+    rng = np.random.default_rng(5)
+    heard, cells = np.zeros(4800 + 4), 480 * np.arange(10)[:, None] + np.arange(4)
+    heard[cells] = rng.uniform(-30.0, 0.0, 10)[:, None]
+    gain = -0.3 * heard[cells[:, 0]] + rng.standard_normal(10)
+    _, strength, u = recorder._fit(gain, heard, cells, 0.0, 0.0)
+    line = linregress(heard[cells[:, 0]], gain)
+    assert (strength, u) == (pytest.approx(-line.slope), pytest.approx(line.stderr))
 
 
 def test_ten_halves_of_a_second_are_enough() -> None:
