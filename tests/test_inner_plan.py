@@ -352,6 +352,17 @@ def test_what_springs_takes_energy_away() -> None:
     assert board.length == 6.0
 
 
+def test_inner_walls_are_one_plate_round_the_room_and_a_mat_parts_by_30_lg() -> None:
+    """17 m round, 2.303 m high; 30 lg(f/f0) far above its resonance (ISO 12354-2, annex C)."""
+    plates = Touching(Load(plan())).plates(("walls", "ceiling", "floor"))
+    assert plates["inner walls"].size == pytest.approx((17.0, 2.303))
+    assert plates["inner ceiling"].size == plates["inner floor"].size == pytest.approx((4.75, 3.75))
+    mat = Load(plan(on=Mat(10e6)))
+    (under, *_) = Touching(mat).contacts(("floor",))
+    factor = np.asarray(under.factor)
+    assert factor[-1] == pytest.approx((mat.resonance / 1e4) ** 3, rel=0.05) and factor[0] > 1.0
+
+
 def test_a_window_of_which_only_the_area_is_told_is_square() -> None:
     """1.44 m2: 1.2 m each way, 4.8 m round."""
     here = replace(WINDOW, area=1.44, size=None)
