@@ -447,6 +447,17 @@ def test_of_a_light_double_wall_the_old_boards_come_off() -> None:
     assert composite(faced, BOARDS.layers).layers == closed.layers
 
 
+def test_a_lined_side_weighs_what_its_boards_add() -> None:
+    """By the bill: what boards weigh over the area they cover."""
+    found = shells.shells_of(rooms.load("drum room"))
+    lining, whole = found.lining("walls"), found.envelope(("walls", "ceiling", "floor"))
+    each = sum(one.thickness * one.sheets * one.material.density.typical for one in lining.leaves)
+    pairs = [pair for pair in zip(found.now.sides, whole.sides, strict=True) if roles(pair[0].side) == "walls"]
+    assert pairs
+    for old, new in pairs:
+        assert new.surface_mass - old.surface_mass == pytest.approx(each, rel=0.15)
+
+
 def test_more_people_have_shells_of_their_own() -> None:
     room = rooms.load("drum room")
     finder = shells.shells_of(room).now.finder
