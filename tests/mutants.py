@@ -102,7 +102,7 @@ GUARDS = {
     "isolate/remedies/second_window/asked.py": "test_second_words.py",
     "isolate/remedies/second_window/others.py": "test_second_words.py",
     "isolate/remedies/second_window/setting.py": "test_second_words.py test_second_pane.py",
-    "isolate/remedies/second_window/sweep.py": "test_second_words.py",
+    "isolate/remedies/second_window/sweep.py": "test_second_words.py test_second_pane.py",
     "isolate/remedies/second_window/panes.py": "test_second_words.py",
     "isolate/remedies/cautions/changes.py": "test_cautions.py",
     "isolate/remedies/combined.py": "test_judgement.py test_fixes_search.py",

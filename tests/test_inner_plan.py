@@ -452,7 +452,8 @@ def test_a_lined_side_weighs_what_its_boards_add() -> None:
     found = shells.shells_of(rooms.load("drum room"))
     lining, whole = found.lining("walls"), found.envelope(("walls", "ceiling", "floor"))
     each = sum(one.thickness * one.sheets * one.material.density.typical for one in lining.leaves)
-    pairs = [pair for pair in zip(found.now.sides, whole.sides, strict=True) if roles(pair[0].side) == "walls"]
+    both = zip(found.now.sides, whole.sides, strict=True)
+    pairs = [pair for pair in both if roles(pair[0].side) == "walls"]
     assert pairs
     for old, new in pairs:
         assert new.surface_mass - old.surface_mass == pytest.approx(each, rel=0.15)
