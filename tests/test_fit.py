@@ -161,6 +161,9 @@ def test_bands_agree_within_the_limits_of_both() -> None:
     plain = fitted(WALL)
     for off, share in ((1.63, 1.0), (1.66, 0.0), (-1.66, 0.0)):
         assert compared(plain, off).agrees == share
+    data = compared(plain).to_dict()  # 1.645 x 0.8 dB
+    assert data["predicted_db"] - data["predicted_low_db"] == pytest.approx(np.full(27, 1.316))
+    assert data["predicted_high_db"] - data["predicted_db"] == pytest.approx(np.full(27, 1.316))
     half = np.where(np.arange(27) < 9, 3.0, 0.0)
     assert compared(plain, half).agrees == pytest.approx(18 / 27)
     assert compared(plain, half, np.arange(27) < 9).agrees == 1.0
@@ -189,10 +192,14 @@ def test_a_dip_is_laid_to_what_lies_within_three_quarters_of_an_octave() -> None
     for octaves, laid in ((0.7, True), (0.8, False), (-0.7, True), (-0.8, False)):
         hint = _dip(15, residual, [(800.0 * 2**octaves, "coincidence"), (9000.0, "resonance")])
         assert hint.what.startswith("is 6 dB deeper at 800 Hz") and ("the coincidence" in hint.what) == laid
+    assert _dip(15, residual + 5.0, []).what.startswith("is 6 dB deeper")  # than its shoulders
     plain = fitted(WALL)
     for depth, found in ((3.9, False), (4.1, True)):
         shape = np.zeros(27)
         shape[15] = -depth
         assert _is_dip(shape, compared(plain), 15) == found and not _is_dip(shape, compared(plain), 14)
+        assert _is_dip(shape + 5.0, compared(plain), 15) == found
+        shape[[14, 16]] = -2.0  # measured against three bands off
+        assert _is_dip(shape, compared(plain), 15) == found
     shape[16] = np.nan
     assert not _is_dip(shape, compared(plain), 15)
