@@ -199,6 +199,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/measuring/decay.py": ("_LEAD / wav",),  # what filters ring before a bang tells no time
     # of names the leak is the first
     "isolate/measuring/fit.py": ("<= best.chi2", "1 - names.index('leak')"),
+    "isolate/measuring/model.py": ("len(_TIMES) + 2", "x) + 1"),  # one cell on in a smooth table
     # what bands do not share moves no rating of 16; chance is as likely up as down
     "isolate/measuring/measured.py": ("1.0 + COMMON", "common - own", "curve_db - result.u_db *"),
     "isolate/measuring/shape.py": ("frequency < _END", "> start / 4.0"),  # one band of many

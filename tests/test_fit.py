@@ -193,6 +193,8 @@ def test_a_dip_is_laid_to_what_lies_within_three_quarters_of_an_octave() -> None
         hint = _dip(15, residual, [(800.0 * 2**octaves, "coincidence"), (9000.0, "resonance")])
         assert hint.what.startswith("is 6 dB deeper at 800 Hz") and ("the coincidence" in hint.what) == laid
     assert _dip(15, residual + 5.0, []).what.startswith("is 6 dB deeper")  # than its shoulders
+    residual[12] = 4.0
+    assert _dip(15, residual, []).what.startswith("is 8 dB deeper")  # than the mean of both
     plain = fitted(WALL)
     for depth, found in ((3.9, False), (4.1, True)):
         shape = np.zeros(27)
