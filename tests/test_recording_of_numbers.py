@@ -44,7 +44,8 @@ def test_the_even_part_is_what_is_on() -> None:
     slow = np.full((480, 27), -60.0) + np.linspace(0.0, 30.0, 480)[:, None]
     assert steadied(taken(slow)).part == (4, 476)  # carried about, not switched
     assert part((1, 3, 30.0), seconds=4) == (0.5, 3.5)
-    assert "used from" in steadied(taken(course(60, (20, 40, 30.0)))).notes[0]
+    told = f"used from {start:.0f} s to {end:.0f} s"
+    assert told in steadied(taken(course(60, (20, 40, 30.0)))).notes[0]
 
 
 def test_the_silence_beside_the_sound_is_its_background() -> None:
