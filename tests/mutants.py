@@ -125,7 +125,7 @@ GUARDS = {
     "isolate/measuring/change.py": "test_measured.py",
     "isolate/measuring/events.py": "test_events.py test_survey.py",
     "isolate/measuring/measured.py": "test_measured.py",
-    "isolate/measuring/recording.py": "test_recording_of_numbers.py",
+    "isolate/measuring/recording.py": "test_recording_of_numbers.py test_checks_of_numbers.py",
     "isolate/measuring/shape.py": "test_measured.py",
     "isolate/measuring/survey.py": "test_survey_of_numbers.py test_survey.py",
     "isolate/measuring/isolation.py": "test_isolation_of_numbers.py test_measure.py "
@@ -195,6 +195,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "peak >= 0.9998", "signed > 0.9998",
         ">= 200.0", ">= total.max()", ">= _CLIFF_DB", "<= below - _CLIFF",
         "<= SILENT_POWER", ">= UPPER", "<= 4.0", ">= _GRADUAL", "course >= max", "lowest >= loud",
+        "cell + edges", "len(level) + 4", "np.ones(FRAMES_A_SECOND) *", "line 238: ",
     ),
     "isolate/measuring/decay.py": ("_LEAD / wav",),  # what filters ring before a bang tells no time
     # of names the leak is the first
