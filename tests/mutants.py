@@ -197,7 +197,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "<= SILENT_POWER", ">= UPPER", "<= 4.0", ">= _GRADUAL", "course >= max", "lowest >= loud",
         "cell + edges", "len(level) + 4", "np.ones(FRAMES_A_SECOND) *", "line 238: ",
     ),
-    "isolate/measuring/decay.py": ("_LEAD / wav",),  # what filters ring before a bang tells no time
+    # what filters ring before a bang tells no time, nor two steps of it more
+    "isolate/measuring/decay.py": ("_LEAD / wav", "step + 2"),
     # of names the leak is the first
     "isolate/measuring/fit.py": ("<= best.chi2", "1 - names.index('leak')"),
     "isolate/measuring/model.py": ("len(_TIMES) + 2", "x) + 1"),  # one cell on in a smooth table

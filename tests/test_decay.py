@@ -142,6 +142,16 @@ def test_a_decay_half_or_twice_the_usual_one_is_something_else() -> None:
         assert found.t20[20] == pytest.approx((5 + other) / 6 if kept else 1.0)
 
 
+def test_decays_that_differ_are_less_sure_than_chance_has_it() -> None:
+    """0.9 and 1.1 s twice each: a standard deviation of sqrt(0.04/3), of their mean half of that; chance of
+    one is 0.88 T sqrt(1.19/(B T)) (ISO 3382-2, annex A, from memory), of four half of it."""
+    found = mean(np.tile(np.array([[0.9], [1.1]]), (2, 27)))
+    chance = 0.88 * np.sqrt(1.19 / WIDTH) / 2.0
+    known = np.isfinite(found.u_t20)
+    assert known.sum() > 20
+    assert found.u_t20[known] == pytest.approx(np.hypot(np.sqrt(0.04 / 3) / 2.0, chance)[known])
+
+
 def test_a_filter_that_rings_as_long_as_the_room_gives_no_time() -> None:
     """B T over 8 for filters reversed in time: half of the 16 that forward ones need (ISO 3382-1)."""
     for product, there in ((8.1, True), (7.9, False)):
