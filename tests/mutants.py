@@ -205,6 +205,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
     # what bands do not share moves no rating of 16; chance is as likely up as down
     "isolate/measuring/measured.py": ("1.0 + COMMON", "common - own", "curve_db - result.u_db *"),
     "isolate/measuring/shape.py": ("frequency < _END", "> start / 4.0"),  # one band of many
+    # noise 280 dB down, of either sign; when a silence has died away
+    "isolate/measuring/bank.py": ("1024 becomes", "1e-10 becomes", "_whisper()", "default_rng(0)"),
     # noise is noise, and one of its lines is one of thousands; a sweep may begin in any phase
     "isolate/measuring/test_signal.py": (
         "61260 becomes", "_SEED - ", "1 - number", "f < HIGHEST", "f > LOWEST", "shape / np.exp",
