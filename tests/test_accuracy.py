@@ -226,6 +226,7 @@ def test_kinds_and_families_may_be_chosen() -> None:
 def test_every_constant_that_is_read_does_something() -> None:
     """Also guards against a cache that would keep values computed with another constant."""
     found = everything().specimens
+    assert any(one.constants for one in found)
     for name in sorted(frozenset().union(*(one.constants for one in found))):
         readers = sorted((one for one in found if name in one.constants), key=lambda one: len(one.constants))
         for one in readers:

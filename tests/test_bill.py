@@ -271,3 +271,12 @@ def test_a_floor_is_lined_on_the_side_one_walks_on() -> None:
                 walked = layers[0] if own_remedies.from_above(built) else layers[-1]
                 assert walked.material.name == "chipboard"  # type: ignore[union-attr]
                 assert len(fresh) == 1
+
+
+def test_each_door_behind_another_has_its_frame() -> None:
+    """Three leaves with two spaces between are three doors; two of them stand in frames of their own."""
+    leaf = Leaf(material("chipboard"), 0.04)
+    one = replace(side("door", "door", "hollow core door 35 mm"), area=1.7, size=(0.85, 2.0))
+    found = {need.item: need for need in bill._door(one, [leaf, Cavity(0.1), leaf, Cavity(0.1), leaf])}
+    assert found["solid door"].amount == 3 and found["door frame"].amount == 2
+    assert "door frame" not in {need.item for need in bill._door(one, [leaf])}

@@ -75,7 +75,9 @@ def test_digital_silence_of_two_hundredths_is_a_gate_and_of_a_third_spoils() -> 
         (0.019, "quiet", None), (0.021, "quiet", DOUBT), (0.29, "quiet", DOUBT), (0.31, "quiet", SPOILT),
         (0.31, "decay", DOUBT),
     ):  # fmt: skip
-        assert grave(checks._gated(taken(FLAT, samples=replace(GOOD, still=still)), role)) == expected
+        found = checks._gated(taken(FLAT, samples=replace(GOOD, still=still)), role)
+        assert grave(found) == expected
+        assert found is None or f"for {100 * still:.0f} % of the time" in found.what
 
 
 def test_peaks_under_9_db_are_a_limiter_s() -> None:
@@ -138,6 +140,21 @@ def test_a_level_that_drifts_by_2_db_in_all_bands_alike_is_a_gain() -> None:
     assert checks._moving(few, "quiet", False) is None
 
 
+def test_a_gain_moves_all_bands_twice_as_far_as_they_part() -> None:
+    """3 dB along the course; neighbours that go against each other by less and by more than half of that."""
+    for apart, found in ((1.35, True), (1.65, False)):
+        one = wavering(apart)
+        power = one.power * 10 ** (np.linspace(0.0, 0.3, 480)[:, None])
+        told = checks._moving(replace(one, power=power), "quiet", False)
+        assert (told is not None and told.key == "automatic gain") == found
+
+
+def test_what_coding_cut_off_is_told() -> None:
+    """From 8 kHz on bands reach beyond 9 kHz: 8 kHz ends at 8.91 (IEC 61260-1)."""
+    found = checks._cut_off(replace(taken(FLAT), cut_hz=9000.0))
+    assert found is not None and "nothing above 9.0 kHz, so 10000 Hz are missing" in found.what
+
+
 def wavering(db: float, bands: slice = slice(None)) -> Recording:
     """Levels that go up and down by this standard deviation each second, neighbours against each other."""
     level = course(60)
@@ -153,6 +170,8 @@ def test_steady_noise_varies_by_a_decibel_and_a_half_and_one_octave_by_two_and_a
     octave = slice(index_of(250), index_of(315) + 2)
     for db, expected in ((2.4, None), (2.6, DOUBT)):
         assert grave(checks._moving(wavering(db, octave), "quiet", False)) == expected
+        top = slice(index_of(3150), index_of(4000) + 1)  # two of the uppermost three of 250 to 4000 Hz
+        assert grave(checks._moving(wavering(db, top), "quiet", False)) == expected
 
 
 def test_moments_that_lift_the_mean_by_3_db_spoil_it() -> None:
@@ -185,6 +204,13 @@ def test_bass_that_comes_and_goes_is_gusts_in_two_bands_and_more() -> None:
         assert checks.gusty(windy(times, bands), "outdoors").sum() == found
         assert checks.gusty(windy(times, bands), "quiet").sum() == 0
         assert (checks._gusts(windy(times, bands), "outdoors") is not None) == (found > 0)
+    for more, found in ((0.9, 0), (1.1, 3)):  # the middle varies by 1 dB
+        one = windy(1.5, 3)
+        sign = np.where(np.arange(480) // SECOND % 2, 1.0, -1.0)
+        power = one.power.copy()
+        power[:, checks.MIDDLE] *= 10 ** (sign[:, None] / 10)
+        power[:, 4:7] *= 10 ** (more * sign[:, None] / 10)
+        assert checks.gusty(replace(one, power=power), "outdoors").sum() == found
     short = replace(windy(3.0, 3), part=(0, 7 * SECOND))
     assert not checks.gusty(short, "outdoors").any()
     assert checks.gusty(replace(short, part=(0, 8 * SECOND)), "outdoors").any()
@@ -236,7 +262,7 @@ def test_treble_that_drops_by_25_db_in_two_of_a_thousand_is_coded() -> None:
         cells = np.zeros((100, 12))
         for i in range(holes):
             cells[10 * i, 2 * i] = -db
-        told = checks._holes(with_pieces(cells))
+        told = checks._holes(with_pieces(cells - 60.0))
         assert (told is not None and told.key == "lossy coding") == found
     cells = np.zeros((20, 12))
     cells[5, 5] = -40.0
@@ -270,6 +296,10 @@ def test_noise_with_more_holes_than_chance_leaves_is_suppressed() -> None:
             level[i % grains, first : first + width] = -db
         return checks._suppressed(with_grains(level))
 
+    told = holed(round(0.05 * pairs / 2), 1, 30.0)
+    assert told is not None and "in 5.0 % of cases" in told.what
+    steep = -3.0 * np.arange(bins.size)  # a slope of 12 dB from bin to fourth bin is no hole
+    assert checks._suppressed(with_grains(np.tile(steep, (200, 1)))) is None
     for share, db, found in ((0.0285, 20.5, False), (0.0295, 20.5, True), (0.0295, 19.5, False)):
         assert (holed(round(share * pairs / 2), 1, db) is not None) == found
     assert holed(round(0.026 * pairs / 8), 5, 30.0) is None  # bins 4 apart: 8 pairs of a run of 5
@@ -351,6 +381,10 @@ def test_a_quiet_room_almost_as_loud_in_all_was_turned_up() -> None:
     assert "automatic gain" not in keys(loud, quiet(-1.0, 13.5), gain_stated=False)  # 14.5 dB apart
     assert "automatic gain" in keys(loud, quiet(-1.0, 14.5), gain_stated=False)
     assert "automatic gain" not in keys(loud, quiet(6.5, 30.0), gain_stated=False)
+    tilted = FLAT - np.linspace(0.0, 20.0, 27)  # of both alike: bands differ by 4 dB from room to room
+    samples = replace(GOOD, peak=0.1)
+    pair = [taken(tilted - off, name=n, samples=samples) for n, off in (("l", 0.0), ("q", 4.0))]
+    assert "automatic gain" not in keys(*pair, gain_stated=False)
 
 
 def test_passages_count_by_their_energy() -> None:
@@ -368,6 +402,8 @@ def test_a_microphone_that_is_carried_varies_more_than_chance() -> None:
     sign = np.where(np.arange(480) // 2 % 2, 1.0, -1.0)[:, None]
     for times, found in ((1.35, False), (1.45, True)):
         assert checks.walked(taken(FLAT + times * chance * sign)) == found
+    upper = np.where((THIRD_OCTAVES >= 630.0) & (THIRD_OCTAVES <= 2000.0), 1.45, 0.0)
+    assert checks.walked(taken(FLAT + upper * chance * sign))  # six of the ten bands from 250 to 2000 Hz
     short = taken(FLAT + 3.0 * chance * sign)
     for seconds, found in ((3.75, False), (4.0, True)):
         assert checks.walked(replace(short, part=(0, round(seconds * SECOND)))) == found

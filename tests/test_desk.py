@@ -336,6 +336,7 @@ def test_sizes_are_read_and_written_in_the_chosen_system(desk: Desk) -> None:
 
 
 def test_every_everyday_choice_has_its_section_drawn(desk: Desk) -> None:
+    assert desk.session.standing.room.sides
     for number in range(len(desk.session.standing.room.sides)):
         fields = desk.get(f"card?where=side/{number}").json["fields"]
         choices = next(one["choices"] for one in fields if one["key"] == "construction")

@@ -105,6 +105,15 @@ def test_what_was_there_before_is_the_quarter_that_is_quietest() -> None:
     assert one.kind == "low"
 
 
+def test_what_stops_with_an_event_was_part_of_it() -> None:
+    """A fan before it that is off for more than a quarter of the time about it, all of that afterwards."""
+    power = np.ones((2400, 27))
+    power[:1280, 22] = 1e4  # 6.3 dB less in dBA than the fan: 100 Hz loses 19 dB, 4 kHz gains 1
+    power[1200:1280, 6] = 1e5
+    (one,) = [found for found in find(power, ALL, rise_db=6.0)[0] if found.max_db[6] > 40.0]
+    assert one.kind == "high"
+
+
 def test_groups_have_the_energy_mean_and_the_spread_of_their_maxima() -> None:
     """60 and 66 dB: 64 dB by energy, a standard deviation of 3 dB; the most frequent kind first."""
 

@@ -27,6 +27,7 @@ def demo() -> RoomAnswer:
 
 def test_the_stack_of_every_band_and_of_all_together_is_whole() -> None:
     """Heights of the bars over each place on the axis add up to 1, and are the shares."""
+    assert figures_paths.panels(demo())
     for panel in figures_paths.panels(demo()):
         with figures.styled():
             ax = figures_paths.draw_paths(panel)

@@ -42,6 +42,8 @@ def test_what_was_put_in_is_found_again() -> None:
     round_it = fitted(heavy + rise, body=heavy, u_db=0.3)
     assert round_it.kind == "flanking" and round_it.flanking_db is not None
     assert round_it.flanking_db.value == pytest.approx(50.0, abs=0.1) and round_it.chi2 < 0.05
+    low, high = round_it.flanking_db.low, round_it.flanking_db.high
+    assert low < high and (low + high) / 2 == pytest.approx(round_it.flanking_db.value)
     both = fitted(heavy + rise + 1e-6, body=heavy, u_db=0.1)
     assert both.kind == "both" and both.chi2 < 0.05
 
@@ -107,8 +109,19 @@ def test_described_gaps_are_told_by_how_many_times_as_open() -> None:
         found = fitted(WALL + times * 1e-4, body=WALL, leaks={0.0: there}, existing=True)
         assert found.kind == ("leak" if times > 1.0 else "as predicted")
         assert times == 1.0 or (found.leak is not None and found.leak.value == pytest.approx(times, rel=0.02))
-    data = fitted(WALL + 1e-4).to_dict()
+    hole = fitted(WALL + 1e-4)
+    data = hole.to_dict()
     assert data["leak_area_cm2"]["value"] == pytest.approx(10.0, rel=0.01) and data["gaps_times"] is None
+    assert data["leak_width_mm"] == 1.0 and hole.leak is not None
+    assert data["leak_area_cm2"]["low"] == 1e4 * hole.leak.low < 10.0
+    assert data["leak_area_cm2"]["high"] == 1e4 * hole.leak.high > 10.0
+
+
+def test_measurement_and_prediction_are_wrong_by_themselves() -> None:
+    """1.2 and 1.6 dB are 2 dB together."""
+    wavy = WALL * 10 ** (0.1 * np.where(np.arange(27) % 2, 1.0, -1.0))
+    one, other = fitted(wavy, u_db=1.2, sigma_db=np.full(27, 1.6)), fitted(wavy, u_db=2.0)
+    assert other.chi2 > 5.0 and one.chi2 == pytest.approx(other.chi2)
 
 
 # --- what is told of it ---
@@ -148,6 +161,9 @@ def test_bands_agree_within_the_limits_of_both() -> None:
     plain = fitted(WALL)
     for off, share in ((1.63, 1.0), (1.66, 0.0), (-1.66, 0.0)):
         assert compared(plain, off).agrees == share
+    data = compared(plain).to_dict()  # 1.645 x 0.8 dB
+    assert data["predicted_db"] - data["predicted_low_db"] == pytest.approx(np.full(27, 1.316))
+    assert data["predicted_high_db"] - data["predicted_db"] == pytest.approx(np.full(27, 1.316))
     half = np.where(np.arange(27) < 9, 3.0, 0.0)
     assert compared(plain, half).agrees == pytest.approx(18 / 27)
     assert compared(plain, half, np.arange(27) < 9).agrees == 1.0
@@ -176,10 +192,16 @@ def test_a_dip_is_laid_to_what_lies_within_three_quarters_of_an_octave() -> None
     for octaves, laid in ((0.7, True), (0.8, False), (-0.7, True), (-0.8, False)):
         hint = _dip(15, residual, [(800.0 * 2**octaves, "coincidence"), (9000.0, "resonance")])
         assert hint.what.startswith("is 6 dB deeper at 800 Hz") and ("the coincidence" in hint.what) == laid
+    assert _dip(15, residual + 5.0, []).what.startswith("is 6 dB deeper")  # than its shoulders
+    residual[12] = 4.0
+    assert _dip(15, residual, []).what.startswith("is 8 dB deeper")  # than the mean of both
     plain = fitted(WALL)
     for depth, found in ((3.9, False), (4.1, True)):
         shape = np.zeros(27)
         shape[15] = -depth
         assert _is_dip(shape, compared(plain), 15) == found and not _is_dip(shape, compared(plain), 14)
+        assert _is_dip(shape + 5.0, compared(plain), 15) == found
+        shape[[14, 16]] = -2.0  # measured against three bands off
+        assert _is_dip(shape, compared(plain), 15) == found
     shape[16] = np.nan
     assert not _is_dip(shape, compared(plain), 15)

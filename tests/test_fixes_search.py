@@ -185,6 +185,7 @@ def test_one_more_option_never_makes_the_front_worse(seed: int) -> None:
     room = random_room(np.random.default_rng(200 + seed), 9)
     fewer = choosing(replace(room, options=room.options[:-1])).sets()
     more = choosing(room).sets()
+    assert fewer
     for one in fewer:
         best = min(other.left for other in more if other.cost <= one.cost + 1e-9)
         assert best <= one.left + 1e-6
@@ -332,6 +333,7 @@ def test_nobody_could_tell_the_plan_from_anything_the_limits_allow(seed: int) ->
     for budget in (200.0, 500.0, INF):
         picked = chooser.pick((budget, INF, INF))
         assert picked.plan.cost <= picked.best.cost
+        assert picked.sets
         for one in picked.sets:
             drops = chooser.drops(picked.plan.chosen, one.chosen)
             close = one.left >= picked.plan.left - 1.0

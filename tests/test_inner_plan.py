@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,7 @@ from isolate.describe.materials import material
 from isolate.describe.rooms import Box, Side, Vent
 from isolate.errors import InputError
 from isolate.remedies.inner import building, materials, shells
-from isolate.remedies.inner.air import for_air
+from isolate.remedies.inner.air import _through, breathing, for_air
 from isolate.remedies.inner.house import base_plates, guessed
 from isolate.remedies.inner.load import Load
 from isolate.remedies.inner.plan import Plan, roles
@@ -322,6 +323,53 @@ def test_what_crosses_a_gap_by_hand() -> None:
     assert layer.per_area * layer.spacing**2 == pytest.approx(1.0)
 
 
+def test_what_springs_takes_energy_away() -> None:
+    """A force over a speed of s (1 + j eta)/(j w): its real part, what is lost, is above 0. Mounts by their
+    sheet, half as stiff again in motion; hangers 120 N/mm and 0.1, a pipe 0.05 (our judgement); a mat is
+    what it is without the air in it, which is there anyway."""
+    w = 2 * np.pi * 10.0
+
+    def stiff(link: Any) -> complex:
+        return complex(link(np.array([10.0]), np.array([0.0]))[0][0]) * 1j * w
+
+    ties_ = (InnerTie("pipe", "ceiling", 2),)
+    hung = Touching(Load(plan(carried="resilient hangers", ties=ties_)))
+    mount = 1.5 * 80 * 9.81 / 4e-3 * (1 + 1j * Mounts().loss)
+    (mounts,), (hangers,) = hung.across("floor", ("floor",)), hung.across("ceiling", ("ceiling",))
+    assert stiff(mounts.link) == pytest.approx(mount)
+    assert stiff(hangers.link) == pytest.approx(1.2e5 * (1 + 0.1j))
+    found = {one.name: one for one in hung.contacts(("walls", "ceiling", "floor", "ties"))}
+    assert stiff(found["mounts of the floor"].link) == pytest.approx(mount)
+    assert stiff(found["hangers of the ceiling"].link) == pytest.approx(1.2e5 * (1 + 0.1j))
+    assert found["hangers of the ceiling"].count == pytest.approx(17.8125 / 1.44)
+    assert stiff(found["tie (2 pipes, ceiling)"].link) == pytest.approx(1e8 * (1 + 0.05j))
+    mat = Load(plan(on=Mat(10e6)))
+    (layer,) = Touching(mat).across("floor", ("floor",))
+    own = (mat.mat_stiffness - mat.air_stiffness) * (1 + 1j * Mat(10e6).loss)
+    assert stiff(layer.link) * layer.per_area == pytest.approx(own)
+    boards = Touching(Load(plan(ties=(InnerTie("board", "street wall", 2, 3.0),))))
+    (board,) = [one for one in boards.contacts(("walls", "ties")) if "board" in one.name]
+    assert board.length == 6.0
+
+
+def test_inner_walls_are_one_plate_round_the_room_and_a_mat_parts_by_30_lg() -> None:
+    """17 m round, 2.303 m high; 30 lg(f/f0) far above its resonance (ISO 12354-2, annex C)."""
+    plates = Touching(Load(plan())).plates(("walls", "ceiling", "floor"))
+    assert plates["inner walls"].size == pytest.approx((17.0, 2.303))
+    assert plates["inner ceiling"].size == plates["inner floor"].size == pytest.approx((4.75, 3.75))
+    mat = Load(plan(on=Mat(10e6)))
+    (under, *_) = Touching(mat).contacts(("floor",))
+    factor = np.asarray(under.factor)
+    assert factor[-1] == pytest.approx((mat.resonance / 1e4) ** 3, rel=0.05) and factor[0] > 1.0
+
+
+def test_a_window_of_which_only_the_area_is_told_is_square() -> None:
+    """1.44 m2: 1.2 m each way, 4.8 m round."""
+    here = replace(WINDOW, area=1.44, size=None)
+    (gap,) = plan(WALL, here).window_option(here).inner_gaps or ()
+    assert gap.length == pytest.approx(4.8)
+
+
 def test_where_the_inner_room_touches_by_its_state() -> None:
     """Walls alone stand on the house and bear against its ceiling; of the whole only its mounts touch. A
     strip of rubber parts plates from 125 Hz on by 10 lg of the frequency (EN 12354-1, annex E)."""
@@ -399,6 +447,18 @@ def test_of_a_light_double_wall_the_old_boards_come_off() -> None:
     assert composite(faced, BOARDS.layers).layers == closed.layers
 
 
+def test_a_lined_side_weighs_what_its_boards_add() -> None:
+    """By the bill: what boards weigh over the area they cover."""
+    found = shells.shells_of(rooms.load("drum room"))
+    lining, whole = found.lining("walls"), found.envelope(("walls", "ceiling", "floor"))
+    each = sum(one.thickness * one.sheets * one.material.density.typical for one in lining.leaves)
+    both = zip(found.now.sides, whole.sides, strict=True)
+    pairs = [pair for pair in both if roles(pair[0].side) == "walls"]
+    assert pairs
+    for old, new in pairs:
+        assert new.surface_mass - old.surface_mass == pytest.approx(each, rel=0.15)
+
+
 def test_more_people_have_shells_of_their_own() -> None:
     room = rooms.load("drum room")
     finder = shells.shells_of(room).now.finder
@@ -452,3 +512,47 @@ def test_air_comes_by_a_wall_else_beside_a_window_or_door_else_by_the_roof() -> 
         assert for_air(replace(room, sides=tuple(order[: i + 1]))) is best
     larger = replace(WALL, name="larger", area=9.0)
     assert for_air(replace(room, sides=(WALL, larger))) is larger
+
+
+def test_the_air_of_a_shut_room_by_hand() -> None:
+    """Each person gives off 5.2 mL/s of carbon dioxide, 1.75 times that playing, and 100 W, and needs 10 L/s
+    (`physics/air_flow.py`): the fraction rises from 420 ppm by what is made over the volume, and is stale at
+    1500; 10 L/s a person get 100/(1200 x 0.01) = 8.3 K warmer."""
+    found = shells.shells_of(rooms.load("drum room"), people=2.0)
+    length, width, height = found.plan.inner_size
+    volume, made = length * width * height, 2 * 5.2e-6 * 1.75
+    told = breathing(found, session=5400.0, bare=None)
+    assert told.volume == pytest.approx(volume)
+    assert told.sealed == pytest.approx(420e-6 + made * 5400.0 / volume)
+    assert told.stuffy == pytest.approx((1500e-6 - 420e-6) * volume / made)
+    assert told.warmth == 200.0 and told.warmer == pytest.approx(100.0 / 12.0)
+    data = told.to_dict()
+    assert data["session_h"] == 1.5 and data["needed_l_s"] == pytest.approx(20.0)
+    assert data["co2_sealed_ppm"] == pytest.approx(420.0 + 1e6 * made * 5400.0 / volume)
+    assert data["co2_fan_ppm"] == pytest.approx(1e6 * told.fan) and told.fan < told.sealed
+    assert data["co2_vents_ppm"] == pytest.approx(1e6 * told.still)
+    assert data["sealed_stuffy_after_min"] == pytest.approx(told.stuffy / 60.0)
+
+
+def test_a_vent_through_both_shells_is_as_long_as_both() -> None:
+    """0.25 m and 0.2 m; one box before it and two behind; a side's own boxes where the inner one has none."""
+    box = Box((0.4, 0.4, 0.4), 1, 0.05)
+    outer = Vent("grille", 0.01, length=0.25, box=box)
+    for inner_box, count in ((replace(box, count=2), 3), (None, 1)):
+        there = SimpleNamespace(
+            plan=SimpleNamespace(ducts=None, side=lambda name: replace(WALL, vents=(outer,))),
+            beyond=lambda side, vent, own=inner_box: Vent("b", 0.01, length=0.2, box=own),
+        )
+        (vent,) = _through(there, "street wall").vents  # type: ignore[arg-type]
+        assert vent.length == pytest.approx(0.45)
+        assert vent.box is not None and vent.box.count == count
+
+
+def test_old_boards_of_two_sheets_leave_the_room_of_both() -> None:
+    """Studs of 90 mm with 40 mm of wool in them, two boards of 12.5 mm, and the gap of 0.1 m with 75 mm."""
+    board = Leaf(material("gypsum board"), 0.0125, 2)
+    wool = material("stone wool")
+    studs = Cavity(0.09, wool, 0.04, framing="wood stud", spacing=0.4)
+    wall = replace(constructions.load("wood stud wall 2x4 16 in, empty"), layers=(board, studs, board))
+    (gap,) = [one for one in composite(wall, BOARDS.layers, opened=True).layers if isinstance(one, Cavity)]
+    assert gap.depth == pytest.approx(0.1 + 0.09 + 0.025) and gap.fill_depth == pytest.approx(0.115)

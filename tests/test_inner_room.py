@@ -71,6 +71,7 @@ def test_now_is_what_isolate_room_says() -> None:
     from isolate.answers.room import room
 
     told, now = room("demo", draws=0), answer("demo").now
+    assert told.heard
     for one, same in zip(told.heard, now.scenario.heard, strict=True):
         assert one.dba == pytest.approx(same.dba)
 
@@ -116,6 +117,7 @@ def test_leaving_out_the_floor_and_tying_the_shell_have_their_price() -> None:
 def test_ties_never_help() -> None:
     for name in ("demo", DRUMS):
         found = answer(name)
+        assert found.whole.scenario.sounds
         for one in found.whole.scenario.sounds:
             assert dba(found, "tied", one.name) >= one.dba - 0.1
 
@@ -142,6 +144,7 @@ def test_an_inner_room_that_weighs_nothing_gives_the_outer_room_back() -> None:
     )
     shells = shells_of(replace(room, inner=light))
     now, whole = shells.now, shells.envelope(WHOLE)
+    assert room.noises
     for noise in room.noises:
         assert whole.hear(noise).dba == pytest.approx(now.hear(noise).dba, abs=1.0)
 
@@ -149,6 +152,7 @@ def test_an_inner_room_that_weighs_nothing_gives_the_outer_room_back() -> None:
 def test_the_second_pane_alone_is_the_window_only() -> None:
     found = answer("demo")
     before, pane = found.now.scenario.envelope, found.state("pane").scenario.envelope
+    assert before.sides
     for old, new in zip(before.sides, pane.sides, strict=True):
         same = np.allclose(old.tau_area, new.tau_area)
         assert same == (roles(old.side) != "window")
@@ -444,6 +448,7 @@ def test_the_whole_is_never_worse_than_a_part_of_it(name: str) -> None:
     amateurs better than a firm, nor what is tied better than what is not."""
     found = answer(name)
     order = [*(state.key for state in found.states if state.key not in ("pane", "now")), "tied"]
+    assert found.now.scenario.sounds
     for one in found.now.scenario.sounds:
         levels = [dba(found, key, one.name) for key in order]
         whole = order.index("whole")
@@ -623,6 +628,7 @@ def test_enough_names_the_least_building_that_does() -> None:
     """Where less would do, nobody would notice the rest; and any less building one would."""
     found = answer("demo")
     keys = [state.key for state in found.states if state.key not in ("amateur", "tied")]
+    assert found.now.scenario.sounds
     for before in found.now.scenario.sounds:
         least = told_inner_room._least(found, before)
         most = found.whole.sound(before.name).dba

@@ -161,6 +161,7 @@ def test_slopes_by_differences_agree_with_central_ones() -> None:
     one = specimens.predict(constructions.load("glass 6 mm"))
     names = loo._names([one])
     block = loo._block(one, names)
+    assert names
     for j, name in enumerate(names):
         sides = []
         for sign in (1.0, -1.0):

@@ -122,6 +122,7 @@ def test_the_quiet_of_the_room_is_the_same_under_all(siren: Listening) -> None:
     """Where the noise is gone nothing is left but the quiet: no difference between files by chance."""
     heard = sound_scenes.rendered(siren)
     end = slice(-2000, -10)  # after the noise and its ring
+    assert siren.arriving
     for scene in siren.arriving:
         assert heard.scenes[scene.key][end] == pytest.approx(heard.quiet[end], rel=0.1, abs=20.0)
 

@@ -169,6 +169,43 @@ def test_without_a_volume_a_hole_is_that_of_ten_square_metres() -> None:
     assert hint.to_dict()["open_area_cm2"] == pytest.approx(10.0, rel=0.01)
 
 
+def test_a_hole_is_told_from_the_wall_beside_it() -> None:
+    """Even at 8 kHz the wall lets 1/16 as much through: 40 dB are 20 cm2 of 20 m2, 3.1 square inches. Flat
+    from 2 kHz on; what it does below 500 Hz, two octaves down, is not asked."""
+    wall = 52 + 20 * np.log10(THIRD_OCTAVES / 8000)
+    difference = -10 * np.log10(10 ** (-wall / 10) + 1e-4)
+    difference[THIRD_OCTAVES < 450] -= np.linspace(0.0, 6.0, 13)
+    (hint,) = made(difference, setup=Setup(time=0.5, volume=20.0 * 0.5 / 0.16)).hints
+    assert hint.open_area == pytest.approx(20e-4, rel=0.01)
+    assert "about 20 cm2 (3.1 in2)" in hint.what
+
+
+def test_neither_a_dip_nor_bands_hardly_known_make_a_plateau() -> None:
+    """2 dB an octave is no plateau, whatever a dip at 5 kHz or two bands known to 20 dB make of it."""
+    curve = 20 + 2.0 * np.log2(THIRD_OCTAVES / 100)
+    dip = curve - 12.0 * np.exp(-((np.arange(27) - 23) ** 2) / 1.0)
+    assert [hint.kind for hint in made(dip).hints] == ["dip"]
+    vague = (THIRD_OCTAVES > 6000) & (THIRD_OCTAVES < 9000)
+    fallen = replace(made(curve - 10.0 * vague), u_db=np.where(vague, 20.0, 1.0))
+    assert told(fallen).hints == ()
+
+
+def test_an_octave_about_a_dip_is_no_plateau() -> None:
+    """A dip at 315 Hz: 630 Hz is left out, 800 Hz is not."""
+    plateau, dip = made(40.0 - 8.0 * np.exp(-((np.arange(27) - 11.0) ** 2))).hints
+    assert (plateau.kind, plateau.first_hz) == ("plateau", 800.0)
+    assert (dip.kind, dip.first_hz) == ("dip", 315.0)
+
+
+def test_a_hole_is_told_by_what_the_usual_band_of_the_treble_absorbs() -> None:
+    """A = 0.16 V/T at 1.6 kHz, the middle one of the eleven from 500 to 5000 Hz where T falls all along."""
+    wall = 20 + 20 * np.log10(THIRD_OCTAVES / 50)
+    time = 2.0 * 0.8 ** (np.arange(27) - 18.0)  # 2 s at 1.6 kHz
+    plain = made(-10 * np.log10(10 ** (-wall / 10) + 1e-4), setup=Setup(time=0.5, volume=50.0))
+    (hint,) = told(replace(plain, time=time)).hints
+    assert hint.open_area == pytest.approx(0.16 * 50.0 / 2.0 * 1e-4, rel=0.01)
+
+
 def dipped(band: int, depth: float, u_db: float = 1.0) -> Measurement:
     """A curve of 3 dB an octave with a dip so deep against the mean of both shoulders."""
     curve = 20 + 3.0 * np.log2(THIRD_OCTAVES / 100)
@@ -186,6 +223,17 @@ def test_a_dip_is_one_from_4_db_on_and_beyond_what_chance_brings() -> None:
 
     assert not seen(3.9) and seen(4.1)
     assert not seen(7.0, 5.0) and seen(7.3, 5.0)
+    for vague in (9, 15):  # three bands off, a shoulder of 20 dB: 1.645 sqrt(0.5 (100 + 1 + 1/4)) = 11.7
+        one = dipped(12, 8.0)
+        assert not told(replace(one, u_db=np.where(np.arange(27) == vague, 20.0, 1.0))).hints
+
+
+def test_of_two_dips_within_three_bands_the_deeper_is_one() -> None:
+    for other in (10, 14):
+        one = dipped(12, 0.0)
+        curve = one.difference_db.copy()
+        curve[[12, other]] -= [20.0, 8.0]
+        assert [hint.first_hz for hint in told(replace(one, difference_db=curve)).hints] == [400.0]
 
 
 def test_a_dip_is_laid_to_what_may_lie_there() -> None:
@@ -247,6 +295,29 @@ def test_two_gains_need_five_bands_each() -> None:
         changed(*few, name="b")
 
 
+def test_bands_fall_in_two_where_that_says_more_than_it_costs() -> None:
+    """BIC: two more numbers cost 2 ln 27 = 6.59. A step of g between 13 and 14 bands is worth
+    g^2 13 14 / 27 / own^2, where own is what bands do not share, 0.7 dB sqrt(2) sqrt(0.5) = 0.7 dB: from
+    g = 0.692 dB on."""
+    steps = [np.where(np.arange(27) < 13, 0.0, gain) for gain in (0.67, 0.71)]
+    one, two = (changed(made(WALL), made(WALL + step), name="b").parts for step in steps)
+    assert len(one) == 1 and [part.last_hz for part in two] == [400.0, 10_000.0]
+    wavy = np.where(np.arange(27) % 2, 1.0, -1.0)  # differs much, and nowhere more than elsewhere
+    assert len(changed(made(WALL), made(WALL + wavy), name="b").parts) == 1
+    top = np.where(np.arange(27) < 22, 0.0, 12.0)  # five bands
+    assert changed(made(WALL), made(WALL + top), name="b").parts[0].last_hz == THIRD_OCTAVES[21]
+    four = np.where(np.arange(27) < 23, 0.0, 12.0)
+    assert changed(made(WALL), made(WALL + four), name="b").parts[-1].first_hz == THIRD_OCTAVES[22]
+
+
+def test_a_change_is_told_with_what_chance_brings() -> None:
+    """2 dB either way in every band, half of it common: 1.645 x 2 sqrt(2) sqrt(0.5 + 0.5/27) = 3.3 dB."""
+    before, after = (replace(made(curve), repeat_db=np.full(27, 2.0)) for curve in (WALL, WALL + 6.0))
+    hidden = replace(after, rule=np.full(27, LIMIT))
+    (part,) = changed(before, hidden, name="b").parts
+    assert part.words().startswith("better by at least 6 \u00b1 3 dB from 25 to 10000 Hz")
+
+
 def test_only_measured_reverberation_standardises_a_change() -> None:
     """A room that rings twice as long gains 10 lg 2 of D_nT (ISO 16283-1) and nothing of D."""
     old, new = made(WALL), made(WALL, time=1.0)
@@ -285,11 +356,17 @@ def test_limits_are_those_of_nine_in_ten() -> None:
     plain = made(WALL)
     assert plain.curve_db - plain.low_db == pytest.approx(np.full(27, 1.645))
     assert plain.high_db - plain.curve_db == pytest.approx(np.full(27, 1.645))
+    rough = replace(plain, u_db=np.full(27, 2.0))
+    assert rough.curve_db - rough.low_db == pytest.approx(np.full(27, 3.29))
+    assert rough.high_db - rough.curve_db == pytest.approx(np.full(27, 3.29))
     rule = np.where(THIRD_OCTAVES < 450.0, LIMIT, CLEAR)
     hidden = told(replace(plain, rule=rule))
     assert np.isnan(hidden.high_db[:13]).all() and np.isfinite(hidden.high_db[13:]).all()
     assert not replace(hidden, background_db=None).drowned.any() and hidden.drowned.sum() == 13
     assert [one.at_least for one in hidden.octaves()] == [True] * 5 + [False] * 4
+    for octave in rough.octaves():  # as little known as their bands are on the mean
+        assert octave.value_db - octave.low_db == pytest.approx(3.29)
+        assert octave.high_db - octave.value_db == pytest.approx(3.29)
     best = hidden.rating("DnT,w")
     assert best is not None and best.at_least and best.high is None
     treble = told(replace(plain, rule=np.where(THIRD_OCTAVES > 8000, LIMIT, CLEAR))).rating("DnT,w")

@@ -337,6 +337,37 @@ def test_a_construction_is_moved_too_and_known_better(path: Path, tmp_path: Path
     assert Option("seal", "window", gaps=()).on(new.side).found is new.side.found
 
 
+def test_what_was_measured_adds_to_what_is_known(path: Path, tmp_path: Path) -> None:
+    """Inverse variances add: of the wall's and the window's predictions, and of a measurement to 2 dB, in
+    which each has the part that comes through it."""
+    room, saved = rooms.load(path), tmp_path / "saved.json"
+    saved.write_text(to_json(replace(measured(room), u_db=np.full(27, 2.0))))
+    before, after = shell.of_room(room), shell.of_room(moving.moved(str(path), saved).room)
+    whole = sum(one.tau_area for one in before.elements("street"))
+    for name in ("wall", "window"):
+        was, now = (
+            next(one for one in built.elements("street") if (one.side, one.kind) == (name, "construction"))
+            for built in (before, after)
+        )
+        inverse = 1.0 / was.sigma_db**2 + was.tau_area / whole / 2.0**2
+        assert now.sigma_db == pytest.approx(1.0 / np.sqrt(inverse), rel=0.02)
+
+
+def test_gaps_of_a_moved_room_are_as_wide_as_was_found(tmp_path: Path) -> None:
+    """Described ones so many times as wide, one more where none was; with the limits of what was found."""
+    file, saved = tmp_path / "gap.toml", tmp_path / "saved.json"
+    for described, times in ((GAP, 2.5), ("", 1.0)):
+        file.write_text(ROOM.format(gap=described))
+        saved.write_text(to_json(measured(leaking(rooms.load(file), Gap(times * 1e-3, 3.0, 0.04)))))
+        found = moving.moved(str(file), saved)
+        (gap,) = next(side for side in found.room.sides if side.name == "window").gaps
+        leak = found.compared.fit.leak
+        assert leak is not None and gap.widths is not None
+        assert gap.area == pytest.approx(times * 1e-3 * 3.0, rel=0.33)
+        assert gap.widths.low / gap.width == pytest.approx(leak.low / leak.value)
+        assert gap.widths.high / gap.width == pytest.approx(leak.high / leak.value)
+
+
 def test_the_room_told_from_a_measurement(path: Path, tmp_path: Path) -> None:
     saved = tmp_path / "saved.json"
     saved.write_text(to_json(measured(leaking(rooms.load(path), Gap(1e-3, 3.0, 0.04)))))

@@ -66,6 +66,7 @@ def anew(described: Room, option: Option) -> Room:
 @pytest.mark.parametrize("name", ROOMS)
 def test_an_option_gains_in_room_what_it_gains_in_fixes(name: str) -> None:
     judged = plan(name).judgement
+    assert told(name).options
     for found in told(name).options:
         yours = [one for one in judged.remedies if (one.name, one.origin) == (found.name, YOURS)]
         left_out = [one for one, _ in judged.aside if one == found.name]  # it takes air away and brings none
@@ -89,6 +90,7 @@ def test_every_command_that_advises_says_the_same_first_thing(name: str) -> None
         assert {sound: cure and cure.name for sound, cure in first.cures.items()} == {
             sound: cure and cure.name for sound, cure in other.cures.items()
         }
+        assert any(first.cures.values())
         for sound, there in ((sound, cure) for sound, cure in other.cures.items() if cure is not None):
             cure = first.cures[sound]
             assert cure is not None and there.gains == pytest.approx(cure.gains, abs=1e-6)
@@ -100,6 +102,7 @@ def test_the_second_pane_gains_the_same_in_its_own_answer_and_in_the_room() -> N
     option = found.pick.effect.remedy.option
     described = rooms.load()
     there = answer_room(replace(described, options=(option,)), draws=0).options[0]
+    assert found.heard and found.then
     for one in found.heard:
         assert there.gains[one.name] == pytest.approx(found.pick.effect.gains[one.name], abs=SAME_DB)
     level = answer_room(anew(described, option), draws=0)
@@ -292,6 +295,7 @@ def test_sums_of_parts_are_the_room_computed_whole_for_combined_changes() -> Non
     tried = list(making.of_options(described, now.envelope, prices.bundled()))
     tried += [one for one in usual.usual(now, prices.bundled()) if not one.parts]
     combined = Combined(now, tried)
+    assert now.sounds
     for chosen in _some(tried, np.random.default_rng(11), 8):
         whole = combined.scenario(chosen)
         for sound in now.sounds:
@@ -346,6 +350,7 @@ def test_three_whole_decibels_are_noticed(gain: float, heard: bool) -> None:
 @pytest.mark.parametrize("name", ROOMS)
 def test_no_advice_that_nobody_notices(name: str) -> None:
     judged = plan(name).judgement
+    assert any(judged.cures.values()) and judged.best and judged.steps
     for cure in judged.cures.values():
         assert cure is None or cure.noticed, cure.name
     for one in judged.best:
@@ -359,6 +364,7 @@ def test_levels_and_gains_of_a_sentence_subtract(name: str) -> None:
     """What is told as so many dB softer is the difference of the two levels as they are told."""
     from isolate.show import said
 
+    assert any(found.changed for found in told(name).options)
     for found in told(name).options:
         for old, new in found.changed:
             assert said.drop(old, new) == round(old.dba) - round(new.dba)
@@ -368,6 +374,7 @@ def test_a_side_by_area_is_the_same_in_words() -> None:
     """A side has one Rw, whichever answer names it."""
     answer = told("demo")
     sides = {one["name"]: one["rw"] for one in answer.to_dict()["sides"]}
+    assert answer.envelope.sides
     for found in answer.envelope.sides:
         assert sides[found.side.name] == found.rw
         assert isinstance(found.side, Side)

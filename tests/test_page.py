@@ -212,6 +212,7 @@ def test_the_answer_comes_first_and_has_the_numbers(html: str) -> None:
 
 def test_everything_belongs_on_the_page(html: str) -> None:
     text = " ".join(Reader(html).text.split())
+    assert demo().options and demo().now.heard
     for one in demo().options:
         assert one.name in text
     for sound in demo().now.heard:

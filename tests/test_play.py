@@ -126,6 +126,7 @@ def test_footsteps_want_a_kind_and_a_ceiling(tmp_path: Path) -> None:
 def test_air_and_floor_add_up_to_what_is_heard() -> None:
     room = rooms.load("drum room")
     shell = envelope.of_room(room)
+    assert any(to.heard for to in neighbours.found(room, shell))
     for to in neighbours.found(room, shell):
         for heard in to.heard:
             both = 10 ** (heard.by(structure=False) / 10) + 10 ** (heard.by(structure=True) / 10)
@@ -635,6 +636,7 @@ def test_what_is_built_on_the_floor_changes_what_goes_into_it(tmp_path: Path) ->
 def test_every_answer_has_the_same_number_for_another_way_to_play(nine: Play) -> None:
     """What a judgement tells of a way, from the room as `isolate room` hears it, and what play tells."""
     now = scenario.present(nine.room)
+    assert nine.tried
     for one in nine.tried:
         sound = now.sound(f"{one.sound} at {one.worst.neighbour.name}")
         assert playing.played(sound, one.way).dba == pytest.approx(one.worst.dba, abs=1e-6), one.way.name

@@ -40,6 +40,7 @@ def rows() -> list[dict[str, str]]:
 
 def test_the_rows_that_are_shipped_are_those_of_the_table() -> None:
     """Row by row: panes, group, size and the three single numbers."""
+    assert rows()
     for printed, row, group in zip(rows(), WINDOWS.rows, WINDOWS.groups, strict=True):
         assert row.name.startswith(printed["glazing"])
         assert row.layers == glazing.unit(printed["glazing"])

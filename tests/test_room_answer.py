@@ -75,6 +75,7 @@ def test_a_level_from_a_distance_lacks_the_reflection_of_the_facade() -> None:
 
 
 def test_shares_of_every_noise_add_up_to_one() -> None:
+    assert demo().heard
     for heard in demo().heard:
         assert sum(heard.by_side.values()) == pytest.approx(1.0)
         faces = heard.noise.faces
@@ -85,6 +86,7 @@ def test_shares_of_every_noise_add_up_to_one() -> None:
 def test_what_comes_in_by_each_side_adds_up_to_the_level_inside() -> None:
     """Energy bookkeeping: a room with one of the sides only, for each of them, together give the whole."""
     described = replace(demo().room, flanking={})
+    assert described.noises
     for heard in room(replace(described, options=())).heard:
         sides = [side for side in described.sides if side.faces == heard.noise.faces]
         alone = [
@@ -158,6 +160,7 @@ def test_a_better_window_never_lets_more_in_and_a_leak_never_less() -> None:
     window = next(side for side in described.sides if side.gaps)
     tight = replace(window, gaps=())
     sides = tuple(tight if side is window else side for side in described.sides)
+    assert demo().heard
     for leaky, sealed in zip(
         demo().heard, room(replace(described, sides=sides, options=())).heard, strict=True
     ):
@@ -165,6 +168,7 @@ def test_a_better_window_never_lets_more_in_and_a_leak_never_less() -> None:
 
 
 def test_the_margin_is_the_largest_excess_and_the_verdict_follows_it() -> None:
+    assert demo().heard
     for heard in demo().heard:
         assert heard.margin == heard.margin_db.max()
         assert (heard.verdict in audibility.VERDICTS[:2]) == (heard.margin <= 0.0)
@@ -274,6 +278,7 @@ def test_the_data_hold_every_pinned_key() -> None:
 def test_the_gain_in_the_data_is_the_drop_of_the_summed_levels_in_the_data() -> None:
     told = demo().to_dict()
     now = energy_sum(np.array([noise["inside_dba"] for noise in told["noises"]]))
+    assert told["options"]
     for option in told["options"]:
         then = energy_sum(np.array([noise["inside_dba"] for noise in option["noises"]]))
         assert option["gain_dba"] == pytest.approx(float(now - then), abs=0.03)

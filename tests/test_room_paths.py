@@ -138,6 +138,7 @@ def test_a_gap_of_a_tenth_of_a_percent_makes_a_better_wall_pointless_and_says_so
 def test_shares_of_all_paths_add_up_to_one_for_noises_and_neighbours() -> None:
     heard = list(demo().heard)
     heard += [one for to in demo().neighbours for one in to.heard]
+    assert heard
     for one in heard:
         np.testing.assert_allclose(one.part.sum(0), 1.0)
         assert one.energy.sum() == pytest.approx(1.0) and one.share.sum() == pytest.approx(1.0)

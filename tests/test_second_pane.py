@@ -78,6 +78,7 @@ def test_levels_of_the_sweep_are_those_of_the_room(demo: SecondPane) -> None:
     """Computed at once for all panes on few points, every level is that of the room with this window in
     it."""
     sweep, setting = demo.sweep, demo.setting
+    assert setting.heard
     for spot in (Spot(0, 2, 6), Spot(1, 12, 9), demo.pick.spot):
         remedy = Remedy("second window", "tried", sweep.option(spot))
         then = Combined(setting.now, [remedy]).scenario(frozenset({0}))
@@ -89,6 +90,7 @@ def test_levels_of_the_sweep_are_those_of_the_room(demo: SecondPane) -> None:
 def test_nothing_gains_more_than_the_other_ways_leave(demo: SecondPane) -> None:
     """With perfect glass the wall, the vent and the rest would still let in what they do."""
     data = demo.to_dict()["noises"]
+    assert data
     for i, one in enumerate(data):
         most = one["now"]["inside_dba"] - one["by_other_ways_dba"]
         assert np.all(demo.sweep.gain_dba[i] <= most + 1e-6)

@@ -49,6 +49,7 @@ def test_what_names_a_source_says_on_what_basis(path: Path) -> None:
 
 def test_every_list_of_the_catalogue_names_its_source() -> None:
     """The files beside the shelves. Prices are invented, and say so; references are works themselves."""
+    assert FILES
     for path in sorted(catalogue.root().glob("*.toml")):
         whole = tomllib.loads(path.read_text(encoding="utf-8"))
         if path.stem == "prices":

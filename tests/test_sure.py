@@ -71,6 +71,7 @@ def answer(tmp_path_factory: pytest.TempPathFactory) -> RoomAnswer:
 
 
 def test_limits_lie_about_the_level_and_are_no_normal_guess(answer: RoomAnswer) -> None:
+    assert answer.heard
     for one in answer.heard:
         low, high = one.limits_dba
         assert low < one.dba < high
