@@ -88,6 +88,7 @@ ITS_OWN: dict[str, dict[str, Any]] = {
         "floor_level_db": DB, "r_floor_db": DB, "r_flank_db": DB, "level_difference_db": DB
     },
     "inner_shell.behind_leaf": {"leaf": 0.1, "filled": True, "leak_area": np.full(27, 1e-3)},
+    "knots.smooth": {"of": lambda f: [f]},
     "leakage.through_duct": {"loss_db": np.full(27, 3.0)},
     "masonry.reflected": {"leaf": BRICK},
     "masonry.thick_limit": {"leaf": BRICK},

@@ -8,13 +8,24 @@ from collections.abc import Callable, Iterable
 import numpy as np
 
 from isolate.bands import Array
+from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 
 APART = 0.025  # of a knot's frequency, to the next: lines are then off by less than a part in ten thousand
 
 
+@above_zero(f="Hz")
 def smooth(of: Callable[[Array], Iterable[Complex]], f: Array) -> list[Complex]:
     """Values (..., n) of smooth functions of frequency at f (n,) [Hz], as exact as the lines are.
+
+    Parameters
+    ----------
+    of : the functions. f : (n,) [Hz].
+
+    Raises
+    ------
+    ValueError
+        A frequency that is not above 0.
 
     Notes
     -----

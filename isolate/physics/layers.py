@@ -102,7 +102,7 @@ def transmissions(
             relative = load * admittance
             below = relative * lost
             below += back
-            relative *= back
+            relative = relative * back  # which may have more draws
             relative += lost
             part = 1.0 / square(below)
             got = got * (left * part)
