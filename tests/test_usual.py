@@ -56,6 +56,8 @@ def test_a_second_door_stands_150_mm_behind_the_first() -> None:
 
 def test_a_door_without_a_size_is_800_mm_wide() -> None:
     """1.6 m2 are 0.8 m x 2.0 m: 4.8 m of edges, 0.8 m under it."""
+    _, (_, second) = usual._doors(replace(door(10.0), size=None))
+    assert second.second is not None and second.second.lobby == pytest.approx((0.8, 0.15, 2.0))
     gaps = usual._door_gaps(replace(door(10.0), size=None), "sealed")
     assert [(gap.name, gap.length) for gap in gaps] == [
         ("edge gaps", pytest.approx(4.8)), ("gap under it", pytest.approx(0.8)),
