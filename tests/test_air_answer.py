@@ -244,7 +244,7 @@ def test_half_the_way_stands_on_each_of_two_shells() -> None:
 
 @pytest.mark.parametrize("boxes", [0, 1, 2])
 def test_through_two_shells_goes_one_duct_as_long_with_all_of_its_boxes(boxes: int) -> None:
-    """Attenuations along a duct add up, however it is cut; only what goes by walls has both shells to pass."""
+    """Attenuations along a duct add up, however it is cut; what goes by walls passes both shells."""
     one = System(0.125, 2.0, boxes, 0.01)
     along = leakage.through_duct(one.area, 2.0, leakage.attenuation(one.vent))
     found = one.tau_area(shells=2) / (2.0 * one.area * along)

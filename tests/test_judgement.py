@@ -20,9 +20,12 @@ from isolate.describe.constructions import Construction, Measured
 from isolate.describe.hours import Hours
 from isolate.describe.layers import Leaf
 from isolate.describe.limits import limit, silence
+from isolate.describe.openings import Vent
 from isolate.describe.rooms import Background, Level, Neighbour, Noise, Option, Own, Room, Side, Take
 from isolate.errors import InputError
 from isolate.remedies import playing
+from isolate.remedies.combined import Combined, cells
+from isolate.remedies.combined import levels as levels_of
 from isolate.remedies.effect import Effect
 from isolate.remedies.inner.shells import WHOLE
 from isolate.remedies.judgement import judgement as judging
@@ -33,6 +36,7 @@ from isolate.remedies.judgement.request import Request, request
 from isolate.remedies.judgement.search import searched
 from isolate.remedies.judgement.stage import Ceiling, Stage
 from isolate.remedies.playing import Way
+from isolate.remedies.remedy import Remedy
 from isolate.remedies.second_window import choice as panes
 from isolate.remedies.second_window.asked import Asked
 from isolate.room import audibility, levels, limits, scenario, takes, when
@@ -326,6 +330,33 @@ def test_a_remedy_reaches_a_noise_by_its_side_or_by_what_it_changes() -> None:
     assert replace(there, remedies=beside.remedies).reached  # it gains, wherever it is built
 
 
+def test_what_drops_most_is_told_first() -> None:
+    """By 10 and 6 dB in all bands, and in the one band that is heard; how loud it is does not count."""
+    made = judged(plain(offer(10.0, 1.0, 0), offer(6.0, 1.0, 1), inside=(60.0, 40.0)))
+    assert [one.name for _, one in made.effect(frozenset({0, 1})).changed] == ["noise 0", "noise 1"]
+    masked, one_band = np.where(np.arange(27) == 16, 0.0, 80.0), np.arange(27) == 16
+    old = tuple(replace(one, background_db=masked) for one in made.now.heard)
+    new = tuple(
+        replace(one, level_db=one.level_db - np.where(one_band, off, 0.0))
+        for one, off in zip(old, (3.0, 6.0), strict=True)
+    )
+    found = Effect((), replace(made.now, heard=old), replace(made.now, heard=new)).less_clear
+    assert [one.name for _, one in found] == ["noise 1", "noise 0"]
+
+
+def test_one_vent_of_two_takes_half_the_air() -> None:
+    vent = Vent("vent", 0.01, (0.1, 0.1), 0.1)
+    room = plain()
+    two, one, none = (
+        scenario.present(replace(room, sides=(replace(room.sides[0], vents=vents),)))
+        for vents in ((vent, vent), (vent,), ())
+    )
+    half = Effect((), two, one)
+    assert half.air.served > 0.0 and half.air_lost == pytest.approx(half.air.served)
+    assert Effect((), two, none).air_lost == pytest.approx(2.0 * half.air_lost)
+    assert Effect((), one, two).air_lost == 0.0
+
+
 def test_another_word_is_a_change_whatever_its_size() -> None:
     sound = scenario.present(plain()).sounds[0]
     level = 40.0 - sound.margin + 0.2  # sticks out by 0.2 dB
@@ -352,6 +383,10 @@ def test_other_hours_ease_what_one_would_notice(late: float, eased: dict[str, fl
     now = heard_at(["38 dBA from 19:30 to 21:30", f"{late} dBA from 21:30 to 19:30"])
     then = when_played(now, Hours(22.0, 23.0))
     assert Effect((), now, then).eased == eased
+    drum = then.neighbours[0].heard[0]
+    softer = playing.played(drum, way(5.0))
+    there = replace(then, neighbours=(replace(then.neighbours[0], heard=(softer,)),))
+    assert Effect((), now, there).eased == eased  # what it is softer by no hour has eased
     assert when_played(now, now.sounds[0].own.hours).sounds[0].limits[0].excess_db == pytest.approx(2.0)
 
 
@@ -421,6 +456,13 @@ def test_what_may_be_asked_has_ends(ends: tuple[object, ...], beyond: tuple[obje
             request(**{name: value})  # type: ignore[arg-type]
 
 
+def test_what_is_asked_is_read_and_told_in_its_units() -> None:
+    found = request(max_thickness="10 cm", max_gap="0.15 m", chance=80.0)
+    assert (found.max_thickness, found.max_gap, found.chance) == pytest.approx((0.1, 0.15, 0.8))
+    told = found.to_dict()
+    assert (told["max_thickness_mm"], told["max_gap_mm"], told["chance"]) == pytest.approx((100, 150, 0.8))
+
+
 @pytest.mark.parametrize(
     ("pause", "bare", "soft", "word"),
     [(-0.1, -0.1, -9.0, "gone"), (-0.1, 0.1, -9.0, "under the hiss"), (0.1, 0.2, -9.0, "in the pauses"),
@@ -439,6 +481,10 @@ def test_what_becomes_of_a_noise_in_a_take(pause: float, bare: float, soft: floa
 
     assert (missed("gone"), missed("under the hiss")) == (bare, pause)
     assert missed("in the pauses") == max(soft, pause - 10.0)
+    met_over = []
+    over = SimpleNamespace(meet=lambda sample: met_over.append(sample.background_db) or met)
+    target._taken(level, level + 20.0, word="gone", takes=[(over, np.full(27, 4.0))])  # type: ignore[list-item]
+    assert np.all(met_over[0] == 24.0)  # the take's own background
     assert (missed("in the pauses") > 0.0) is (word == "spoils the take")
 
 
@@ -450,6 +496,14 @@ def test_a_take_is_over_the_background_of_most_of_its_hours(hours: Hours, word: 
     take = Take("song", Own("voice", FLAT, Level(70.0, "A")), 0.5, hours=hours)
     told, level = takes.background(plain(backgrounds=stated), take)
     assert told.startswith(word) and level == pytest.approx(levels.of_background(stated[word]))
+
+
+def test_a_take_has_its_background_over_that_of_the_room() -> None:
+    take = Take("song", Own("voice", FLAT, Level(70.0, "A")), 0.5, hours=Hours(10.0, 11.0))
+    now = scenario.present(plain(takes=(take,), backgrounds={"day": Background("A", 30.0)}))
+    (found,) = target._takes(now.room, now.envelope.absorption)
+    ((_, more),) = target._there(now.heard[0], [found])
+    assert more == pytest.approx(levels.of_background(Background("A", 30.0)) - levels.of_background(QUIET))
 
 
 @pytest.mark.parametrize("more", [-0.1, 0.1])
@@ -617,6 +671,13 @@ def test_limits_may_be_used_up(budget: float, taken: str) -> None:
     assert " + ".join(one.name for one in made.steps) == taken
 
 
+@pytest.mark.parametrize("budget", [300.0, 299.99])
+def test_what_nobody_notices_may_use_them_up_too(budget: float) -> None:
+    made = judged(plain(offer(10.0, 100.0), offer(11.0, 300.0)), budget=budget)
+    assert [one.name for one in made.steps] == ["10 off side 0"]
+    assert bool(made.unnoticed) is (budget == 300.0)
+
+
 def test_a_chance_that_is_wanted_is_reached_by_asking_more() -> None:
     """Sure by as many decibels as the spread asks, and no more than need be; above 20 dB nothing is asked."""
     options = [offer(20.0 + i, 100.0 + 10.0 * i) for i in range(0, 25, 2)]
@@ -706,6 +767,7 @@ def test_the_hull_of_what_is_left_over_cost() -> None:
     assert [one.cost for one in found] == [0, 30, 60]
     assert [one.cost for one in hull(sets((0, 9), (10, 6), (20, 3)))] == [0, 20]  # on the line
     assert [one.left for one in hull(sets((5, 9), (5, 7)))] == [7]
+    assert [one.cost for one in hull(sets((10, 10), (30, 4), (40, 4)))] == [10, 30]
 
 
 def test_rungs_are_noticed_each_after_the_one_before() -> None:
@@ -732,6 +794,20 @@ def test_the_order_of_many_is_by_what_each_brings_for_its_price(count: int) -> N
         now = made.chooser.as_set(frozenset()).left
         rates = [(now - one.left) / one.cost for one in worth]
         assert len(order) == count and rates == sorted(rates, reverse=True)
+
+
+def test_of_what_costs_nothing_comes_first_what_brings_most() -> None:
+    made = judged(plain(offer(5.0, 0.0, 0), offer(9.0, 0.0, 1), inside=(40.0, 40.0)))
+    order = [made.remedies[i].name for i in made.chooser.order(made.plan.chosen)]
+    assert order == ["9 off side 1", "5 off side 0"]
+
+
+def test_no_plan_has_what_nobody_would_miss() -> None:
+    """Five changes of 2.4 dB, each of a noise of its own, leave less than 10 dB off one for less money; with
+    them that one is noticed, without them too."""
+    few = [offer(2.4, 10.0, i) for i in range(1, 6)]
+    made = judged(plain(offer(10.0, 100.0, 0), *few, inside=(40.0,) * 6))
+    assert [made.remedies[i].name for i in made.plan.chosen] == ["10 off side 0"]
 
 
 def test_the_order_of_a_few_looks_ahead() -> None:
@@ -770,12 +846,16 @@ def test_the_next_and_the_best_bring_most_for_their_price() -> None:
     assert made.next is not None and made.remedies[made.next.index].name == "13 off side 0"
     two = judged(plain(offer(6.0, 100.0, 0), offer(5.0, 10.0, 1), inside=(40.0, 40.0)), budget=0.0)
     assert names(two.best) == ["5 off side 1", "6 off side 0"]
+    after = judged(plain(offer(10.0, 100.0), offer(13.0, 200.0), offer(19.0, 250.0)), budget=110.0)
+    assert after.next is not None and after.remedies[after.next.index].name == "19 off side 0"
+    most = judged(plain(offer(4.0, 100.0, 0), offer(12.0, 150.0, 1), inside=(40.0, 40.0)), budget=0.0)
+    assert names(most.best) == ["12 off side 1", "4 off side 0"]  # 4 dB for 100, 8 for 100
 
 
 @pytest.mark.parametrize(("depth", "out"), [(0.1, False), (0.1001, True)])
 def test_what_is_too_thick_is_left_out(depth: float, out: bool) -> None:
     one = replace(judged(plain(offer(9.0, 1.0))).remedies[0], depth=depth)
-    assert bool(judging._against(one, Request(max_thickness=0.1))) is out
+    assert judging._against(one, Request(max_thickness=0.1)) == ("100 mm thick" if out else "")
 
 
 @pytest.mark.parametrize(("budget", "able"), [(None, 1), (100.0, 1), (99.9, 0)])
@@ -799,6 +879,60 @@ def test_sums_of_a_plan_add_up_and_a_budget_is_told_as_it_was_said() -> None:
     lines = " ".join(text(FixesAnswer(made)).split())
     assert lines.count("110*") == 4 and "1 more step, 120*." in lines
     assert "560* spent of 1,250.5." in lines
+
+
+# --- what is combined ---
+
+
+def test_energy_of_a_sound_goes_by_its_cells() -> None:
+    """In the air through two cells, as softly as it is played, and by the floor: 4 and 1 through air of
+    weight 1 and 2 with 1 by the floor are 7; with a tenth in the air left and the floor at 0.4, 1.0."""
+    weights = {("side", "a"): 1.0, ("flank", "b"): 2.0, ("played", "drum"): 1.0, ("floor", "drum"): 1.0}
+    now = dict(zip(weights, (np.full(27, x) for x in (4.0, 1.0, 1.0, 1.0)), strict=True))
+    then = dict(zip(weights, (np.full(27, x) for x in (4.0, 1.0, 0.1, 0.4)), strict=True))
+    found = levels_of(np.full(27, 50.0), weights, then, now)
+    assert found == pytest.approx(50.0 - 10 * np.log10(7.0))
+
+
+def test_a_noise_reaches_another_word_as_much_weaker_as_is_said() -> None:
+    room = plain(inside=(40.0, 40.0))
+    screened = replace(room.sides[1], shielding_db=3.0)
+    noise = replace(room.noises[0], also={"word 1": 7.0})
+    now = scenario.present(replace(room, sides=(room.sides[0], screened), noises=(noise,)))
+    found = cells(now.heard[0], now.envelope)
+    assert found == {("side", "side 0"): 1.0, ("side", "side 1"): pytest.approx(0.1)}
+    inside = replace(noise, indoors=True)  # no screen of a facade between rooms
+    now = scenario.present(replace(room, sides=(room.sides[0], screened), noises=(inside,)))
+    found = cells(now.heard[0], now.envelope)
+    assert found["side", "side 1"] == found["flank", "word 1"] == pytest.approx(10**-0.7)
+
+
+def test_played_another_way_is_what_its_parts_are() -> None:
+    """12 dB off the air and nothing by the floor are 12 dB, by cells and by the whole scenario."""
+    now = heard_at([])
+    softer = Remedy("played", "softer", Option("softer", ""), way=way(12.0))
+    both = Combined(now, [softer])
+    old = now.sounds[0]
+    assert both.level(old, frozenset({0})) == pytest.approx(old.level_db - 12.0)
+    assert both.scenario(frozenset({0})).sounds[0].level_db == pytest.approx(old.level_db - 12.0)
+    floor = SimpleNamespace(
+        touching=lambda _: (0,), _cells={}, remedies=[softer],
+        _elements=lambda *_: [SimpleNamespace(tau_area=np.full(27, 3.0))],
+    )  # fmt: skip
+    less = Combined.cell(floor, ("floor", "drum at flat"), frozenset({0}))  # type: ignore[arg-type]
+    assert less == pytest.approx(3.0 * 10**-1.2)
+
+
+def test_only_ways_to_play_are_set_aside(monkeypatch: pytest.MonkeyPatch) -> None:
+    now = heard_at(["60 dBA"])
+    made = judged(plain(offer(9.0, 1.0))).remedies[0]
+    several = [replace(made, name=f"{i}") for i in range(3)]
+    inner = [replace(made, parts=("walls",))]
+    monkeypatch.setattr(judging, "_tried", lambda *_: iter(several))
+    monkeypatch.setattr(judging, "_inner_rooms", lambda *_: iter(inner))
+    found = judge(now, Request(target="limits"), sampled=Sampled(now.room, count=0))
+    ways = {i for i, one in enumerate(found.remedies) if one.way is not None}
+    assert ways and found.building.aside == ways
 
 
 # --- the pane ---
