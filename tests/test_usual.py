@@ -16,6 +16,7 @@ from isolate.describe.rooms import Gap, Option, Second, Side
 from isolate.remedies import making, popular, usual
 from isolate.remedies.remedy import Cost, Remedy
 from isolate.room import scenario
+from isolate.room.elements import Finder
 
 
 def made(
@@ -271,6 +272,29 @@ def test_weights_of_what_people_buy_are_those_of_its_stuff() -> None:
     assert 0.4 <= popular.curtain_kg_m2() <= 0.8
 
 
+def test_a_curtain_hardly_stops_bass() -> None:
+    """0.6 kg/m2 before 10 kg/m2 of glass: 20 lg 1.06 = 0.5 dB where both move as one; of a window without a
+    size, as before a square of its area."""
+    finder, side = Finder(), made("window", "window", "glass 4 mm", (1.3, 1.3))
+    found = popular.curtain(finder.side(side), finder, prices.bundled())
+    assert found.loss_db is not None and found.loss_db[0] == pytest.approx(0.5, abs=0.2)
+    assert found.mass == pytest.approx(popular.curtain_kg_m2() * 1.69)
+    square = popular.curtain(finder.side(replace(side, size=None)), finder, prices.bundled())
+    assert square.loss_db == pytest.approx(found.loss_db)
+
+
+def test_what_an_option_adds_is_what_it_weighs_more() -> None:
+    """A leaf of 10 kg/m2 called egg boxes, whose weight is told."""
+    room = rooms.load("demo")
+    wall = next(one for one in room.sides if one.construction.kind == "wall")
+    layers = (*wall.construction.layers, Leaf(material("gypsum board"), 0.0125, surface_mass=10.0))
+    option = Option("egg boxes", wall.name, replace(wall.construction, layers=layers, measured=None))
+    now = scenario.present(replace(room, options=(option,)))
+    found = [*popular._yours(now, now.envelope.sides, prices.bundled())]
+    assert [one.key for one in found] == ["egg boxes"]
+    assert found[0].values["kg_m2"] == pytest.approx(10.0)
+
+
 def test_a_heavy_wall_gains_nothing_from_a_sheet_of_vinyl() -> None:
     """4.9 kg/m2 on 40 are 1 dB by the mass law; from there on it is told."""
     assert popular.by_mass(40.0, popular.VINYL_KG_M2) == pytest.approx(1.0, abs=0.01)
@@ -350,6 +374,10 @@ def test_egg_boxes_and_foam_are_tried_where_they_would_be_hung() -> None:
     walls = [one.side for one in now.envelope.sides if one.side.construction.kind == "wall"]
     assert found["egg boxes"].side == max(walls, key=lambda one: one.area).name
     assert found["curtain"].side == found["film"].side == "window"
+    assert found["egg boxes"].mass == pytest.approx(0.3 * max(one.area for one in walls), rel=0.02)
     heavy = [one for one in now.envelope.sides if popular._heavy(one)]
+    vinyl = next(one.side for one in heavy if one.side.name == found["loaded vinyl"].side)
+    assert found["loaded vinyl"].mass == pytest.approx(4.882 * vinyl.area, rel=0.02)
+    assert found["film"].mass == pytest.approx(0.135 * now.envelope.named("window").area)  # type: ignore[union-attr]
     assert found["loaded vinyl"].side in {one.side.name for one in heavy}
     assert popular.popular(now, prices.bundled(), [], money=600.0) == ()
