@@ -225,6 +225,8 @@ def test_a_noise_falls_six_decibels_for_each_doubling_of_the_distance() -> None:
     near, far = (levels.at_facade(flat_noise(level=Level(80.0), at=5.0, distance=d)) for d in (10.0, 20.0))
     assert dba(near) == pytest.approx(80.0 - 20 * math.log10(2))
     assert near - far == pytest.approx(20 * math.log10(2))
+    screened = levels.at_facade(flat_noise(level=Level(80.0), shielding_db=6.0))
+    assert dba(screened) == pytest.approx(74.0)
 
 
 def test_backgrounds_are_those_stated() -> None:
