@@ -168,6 +168,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
                              "<= LESS_DB", "margin < margin.min()"),
     "isolate/room/chances.py": ("10 becomes 13", "line 204", "< KEPT", "i < keep", "<= 1e-12",
                                 "e-12 becomes 1.3"),
+    "isolate/room/contributions.py": ("200 becomes",),  # how many are drawn
     "isolate/remedies/bill.py": ("gap.width <= 0.001", "more >= 0", "1e-09"),
     "isolate/remedies/ducts.py": (
         "99.0 becomes", "over_db < 0.0", "1e-09", "1.5 becomes", "2.0 becomes 2.6",
@@ -233,7 +234,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     ),
     # a usual budget; how far a curtain hangs and how open it is, by common practice
     "isolate/remedies/popular.py": (
-        "600.0 becomes", "0.1 becomes", "0.05 becomes", "> HEAVY", "<= -0.5", "1300.0 becomes",
+        "GAP + CLOTH", "600.0 becomes", "0.1 becomes", "0.05 becomes", "> HEAVY", "<= -0.5", "1300.0 becomes",
         "1390.0 becomes",
     ),
     "isolate/measuring/checks.py": (

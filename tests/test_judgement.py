@@ -236,6 +236,17 @@ def test_a_limit_by_band_holds_from_the_first_band_it_names_to_the_last(
     assert (found.excess_db, found.at_hz) == (pytest.approx(excess, abs=0.005), at)
 
 
+@pytest.mark.parametrize(
+    ("words", "over"),
+    [("5 dBA over background", 5.41), ("5 dB in every octave over background", 5.41),
+     ("5 dB in every third octave over background", 5.41), ("12 dBA over background", -1.59)],
+)  # fmt: skip
+def test_a_limit_over_the_background_holds_both_together_against_it_alone(words: str, over: float) -> None:
+    """A sound 10 dB above the background: both are 10 lg 11 = 10.41 dB above it, in all and in each band."""
+    found = limits.against(limit(words), level_db=np.full(27, 40.0), background_db=np.full(27, 30.0))
+    assert found.excess_db == pytest.approx(over, abs=0.005)
+
+
 @pytest.mark.parametrize(("day", "offered"), [(39.1, False), (38.9, True)])
 def test_hours_that_ask_a_decibel_less_are_worth_a_word(day: float, offered: bool) -> None:
     """Played from 20:00 to 21:00 at 2 dB over the limit of these hours; another holds all other hours."""

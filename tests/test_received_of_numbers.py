@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from isolate.bands import THIRD_OCTAVES, index_of
 from isolate.describe import noises
+from isolate.describe.hours import Hours
 from isolate.describe.rooms import Background, Neighbour, Noise, Own
 from isolate.room import prediction
+from isolate.room.chances import Drawn
 from isolate.room.elements import Element
 from isolate.room.impact import STRUCTURE
+from isolate.room.often import often
 from isolate.room.received import Received, gains, harmed, octave_gains, received, together
 
 FLAT = replace(noises.load("pink noise"), level_db=np.full(27, 60.0), level=None, spread_db=4.0)
@@ -70,6 +74,8 @@ def test_without_the_strongest_and_with_it_alone() -> None:
     assert [x.name for x in one.ceiling.elements] == ["way 0"]
     middle = sound(0.2, 0.5, 0.3).without_strongest
     assert middle is not None and [x.name for x in middle.elements] == ["way 0", "way 2"]
+    two = sound(0.7, 0.3).without_strongest
+    assert two is not None and [x.name for x in two.elements] == ["way 1"]
     assert sound(0.5).without_strongest is None
 
 
@@ -123,3 +129,25 @@ def test_an_octave_that_gets_louder_is_named() -> None:
     old = sound(1.0)
     louder = replace(old, level_db=old.level_db + np.where(np.abs(THIRD_OCTAVES - 125) < 40, 2.0, 0.0))
     assert harmed(old, louder) == ((125.0, pytest.approx(2.0)),)
+
+
+def test_a_noise_is_heard_as_often_as_it_is_drawn_over_the_background_of_its_hours() -> None:
+    """Of 30 buses from 5 to 8 o'clock a third comes at night; 33 of 99 draws are (33 + 1/2)/100 by day, and
+    all but none at night, where no other background is stated."""
+    noise = Noise("bus", "street", FLAT, per_day=30.0, hours=Hours(5.0, 8.0))
+    levels = np.full(99, 50.0)
+    drawn = Drawn(levels, levels, {"day": np.where(np.arange(99) < 33, 1.0, -1.0)}, None)
+    one = replace(sound(1.0), source=noise, drawn=drawn)
+    room = SimpleNamespace(backgrounds={"day": Background("A", 30.0)})
+    found = often(room, one)  # type: ignore[arg-type]
+    assert [(x.when, x.part, x.chance) for x in found.times] == [
+        ("day", pytest.approx(2 / 3), pytest.approx(0.335)),
+        ("night", pytest.approx(1 / 3), pytest.approx(0.995)),
+    ]  # fmt: skip
+    assert found.heard_per_day == pytest.approx(30.0 * (0.335 * 2 + 0.995) / 3)
+    by_day = often(room, replace(one, source=replace(noise, hours=Hours(8.0, 9.0))))  # type: ignore[arg-type]
+    assert [x.when for x in by_day.times] == ["day"]
+    plain = often(room, replace(one, drawn=None)).times[0]  # type: ignore[arg-type]
+    assert plain.chance == pytest.approx(prediction.chance_above(plain.margin, one.margin_sigma_db))
+    assert plain.margin < one.margin  # the street hides some of it
+    assert often(room, replace(one, source=replace(noise, per_day=None))).heard_per_day is None  # type: ignore[arg-type]
