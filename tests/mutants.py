@@ -165,10 +165,11 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/room/first.py": ("doubt <= 0.0", "doubt < 0.0", "whole < 0.0", "<= p <", "> LEAST", "> 0.1 *"),
     "isolate/room/takes.py": ("soft_db >= 0.0", "pause_db >= ", "bare_db >= 0.0"),
     "isolate/room/when.py": ("1.3e-06", "1.3e-09", ">= 1e-06", "< 1e-09", "<= most - LESS_DB",
-                             "<= LESS_DB", "margin < margin.min()"),
+                             "<= LESS_DB", "margin < margin.min()", "HOURS / 1.0"),
     "isolate/room/chances.py": ("10 becomes 13", "line 204", "< KEPT", "i < keep", "<= 1e-12",
                                 "e-12 becomes 1.3"),
-    "isolate/room/contributions.py": ("200 becomes",),  # how many are drawn
+    "isolate/room/contributions.py": ("200 becomes", "changes_db) + 1"),  # how many draws; one of just 1
+    "isolate/room/often.py": (">= 0.0",),
     "isolate/remedies/bill.py": ("gap.width <= 0.001", "more >= 0", "1e-09"),
     "isolate/remedies/ducts.py": (
         "99.0 becomes", "over_db < 0.0", "1e-09", "1.5 becomes", "2.0 becomes 2.6",
@@ -309,6 +310,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/remedies/judgement/target.py": ("100.0 becomes 130", "spoils.missed >= 0.0"),
     "isolate/remedies/judgement/otherwise.py": ("much >= 0.0",),
     "isolate/remedies/judgement/stage.py": ("] < 0.0", "max(-1) < 0.0"),
+    "isolate/remedies/playing.py": ("/ WITHIN",),  # the same on both sides of its middle
     "isolate/remedies/judgement/choice.py": (
         "1.3e-06", "1.3e-09", "4096 becomes 5324", "12 becomes 15", "left < MET", "> found[-1].left - MET",
         "(before) >= 0.0", "(after) >= 0.0", "<= UNNOTICED_DB", ">= MOST_ORDERED", "< column.min() + 0.1",

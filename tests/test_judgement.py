@@ -145,6 +145,8 @@ def test_what_hardly_matters_is_not_to_be_found_out() -> None:
     each = {"x": 1.0, "y": 0.09, "z": 0.11}
     both = to_clear([Result(name, 0.5, (Doubt(known["a"], much),)) for name, much in each.items()])
     assert both[0].moves == ("x", "z")
+    halves = to_clear([Result(key, 0.5, (Doubt(known[key], 1.0),)) for key in ("a", "b")])
+    assert [one.share for one in halves] == pytest.approx([0.5, 0.5])
 
 
 def unsure(key: str, db: Callable[[Draws], np.ndarray]) -> Contribution:
@@ -179,6 +181,8 @@ def test_what_moves_a_result_most_has_its_share_of_the_variance() -> None:
 def test_what_nobody_can_know_beforehand_is_luck() -> None:
     fate, wall = Unknown("fate", "fate"), Unknown("wall", "wall", "look")
     assert luck([Result("x", 0.5, (Doubt(fate, 0.3), Doubt(wall, 0.7)))]) == pytest.approx(0.3)
+    half = [Result("x", 0.5, (Doubt(fate, 1.0),)), Result("y", 0.5, (Doubt(wall, 1.0),))]
+    assert luck(half) == pytest.approx(0.5)
     assert luck([]) == luck([Result("x", 0.001, (Doubt(fate, 1.0),))]) == 0.0
 
 
@@ -306,6 +310,29 @@ def test_a_neighbour_hears_over_the_background_of_the_hour() -> None:
     asked = (Hours(6.0, 22.0), Hours(22.0, 6.0), Hours(21.0, 23.0), None)
     assert [when.background(to, hours) for hours in asked] == [day, night, usual, usual]
     assert when.background(replace(to, backgrounds={}), Hours(8.0, 9.0)) == usual
+
+
+def test_an_hour_has_the_background_of_what_holds_then() -> None:
+    """A quarter of an hour before ten it is day, from ten on night."""
+    to = Neighbour("flat", ("side 0",), QUIET, backgrounds={
+        "day": Background("A", 30.0), "night": Background("A", 15.0)})  # fmt: skip
+    for time, word in ((21.75, "day"), (22.0, "night"), (5.75, "night"), (6.0, "day")):
+        stated = levels.of_background(to.backgrounds[word])
+        assert when.rules(to, "drum", time).background_db == pytest.approx(stated)
+
+
+def test_a_background_rises_and_falls_with_the_street_about_its_mean() -> None:
+    """16 hours of 0 dB and 8 of -10 are -1.55 dB on the mean (16.8/24): one background of 20 dBA for all is
+    21.55 and 11.55; of two, each stated for hours that are alike, each is as stated."""
+    street = np.where((np.arange(24) >= 6) & (np.arange(24) < 22), 0.0, -10.0)
+    to, quiet = Neighbour("flat", ("side 0",), QUIET), levels.of_background(QUIET)
+    found = when.by_hour(to, street)
+    mean = 10 * np.log10(16.8 / 24)
+    assert found[8] == pytest.approx(quiet - mean) and found[23] == pytest.approx(quiet - 10.0 - mean)
+    both = {"day": Background("A", 30.0), "night": Background("A", 15.0)}
+    found = when.by_hour(replace(to, backgrounds=both), street)
+    for hour, word in ((6, "day"), (21, "day"), (22, "night"), (5, "night")):
+        assert found[hour] == pytest.approx(levels.of_background(both[word]))
 
 
 @pytest.mark.parametrize(("off", "harm"), [(0.9, False), (1.1, True)])
