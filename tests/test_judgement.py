@@ -142,7 +142,7 @@ def test_what_hardly_matters_is_not_to_be_found_out() -> None:
     by = [Doubt(known["a"], 0.95), Doubt(known["b"], 0.031), Doubt(known["c"], 0.029)]
     found = to_clear([Result("x", 0.5, tuple(by)), Result("sure", 0.01, (Doubt(known["c"], 1.0),))])
     assert [(one.unknown.key, round(one.share, 3)) for one in found] == [("a", 0.95), ("b", 0.031)]
-    each = {"x": 1.0, "y": 0.09, "z": 0.11}
+    each = {"x": 0.5, "y": 0.045, "z": 0.055}
     both = to_clear([Result(name, 0.5, (Doubt(known["a"], much),)) for name, much in each.items()])
     assert both[0].moves == ("x", "z")
     halves = to_clear([Result(key, 0.5, (Doubt(known[key], 1.0),)) for key in ("a", "b")])
