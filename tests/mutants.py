@@ -95,10 +95,10 @@ GUARDS = {
     "isolate/room/takes.py": "test_judgement.py test_take.py",
     "isolate/room/chances.py": "test_judgement.py",
     "isolate/room/levels.py": "test_room_answer.py test_judgement.py",
-    "isolate/room/often.py": "test_sure.py",
+    "isolate/room/often.py": "test_received_of_numbers.py test_sure.py",
     "isolate/room/received.py": "test_received_of_numbers.py test_judgement.py",
     "isolate/room/contributions.py": "test_draws.py",
-    "isolate/room/cases.py": "test_sure.py",
+    "isolate/room/cases.py": "test_received_of_numbers.py test_sure.py",
     "isolate/remedies/bill.py": "test_bill.py",
     "isolate/remedies/ducts.py": "test_air_answer.py",
     "isolate/remedies/playing.py": "test_ways.py test_judgement.py test_play.py",
@@ -170,6 +170,10 @@ ALIKE: dict[str, tuple[str, ...]] = {
                                 "e-12 becomes 1.3"),
     "isolate/room/contributions.py": ("200 becomes", "changes_db) + 1"),  # how many draws; one of just 1
     "isolate/room/often.py": (">= 0.0",),
+    # how sure a level, its pitch and a room are, by common practice
+    "isolate/room/cases.py": (
+        "2.0 becomes", "1.0 becomes", "1.5 becomes", "3.0 becomes", "0.7 becomes", "- 0.0 *",
+    ),
     "isolate/remedies/bill.py": ("gap.width <= 0.001", "more >= 0", "1e-09"),
     "isolate/remedies/ducts.py": (
         "99.0 becomes", "over_db < 0.0", "1e-09", "1.5 becomes", "2.0 becomes 2.6",

@@ -10,11 +10,13 @@ import numpy as np
 import pytest
 
 from isolate.bands import THIRD_OCTAVES, index_of
-from isolate.describe import noises
+from isolate.describe import noises, rooms
 from isolate.describe.hours import Hours
 from isolate.describe.rooms import Background, Neighbour, Noise, Own
 from isolate.room import prediction
+from isolate.room.cases import Cases
 from isolate.room.chances import Drawn
+from isolate.room.contributions import Contribution, Flat, Pitch
 from isolate.room.elements import Element
 from isolate.room.impact import STRUCTURE
 from isolate.room.often import often
@@ -151,3 +153,24 @@ def test_a_noise_is_heard_as_often_as_it_is_drawn_over_the_background_of_its_hou
     assert plain.chance == pytest.approx(prediction.chance_above(plain.margin, one.margin_sigma_db))
     assert plain.margin < one.margin  # the street hides some of it
     assert often(room, replace(one, source=replace(noise, per_day=None))).heard_per_day is None  # type: ignore[arg-type]
+
+
+def test_what_was_recorded_is_surer_than_what_is_stated() -> None:
+    """The level, the course over bands of a noise by heart alone, a background, a room by its time."""
+
+    def parts(basis: str) -> list[Contribution]:
+        spectrum = replace(FLAT, basis=basis)
+        return [*Cases(rooms.load("demo"))._source("tram", spectrum, np.full(27, 50.0))]
+
+    stated, heart, recorded = parts("read"), parts("memory"), parts("own")
+    assert [type(one) for one in stated] == [type(one) for one in heart] == [Flat, Flat, Pitch]
+    assert [type(one) for one in recorded] == [Flat, Flat]
+    assert {one[0].sigma_db for one in (stated, heart, recorded)} == {FLAT.spread_db}  # type: ignore[union-attr]
+    assert recorded[1].sigma_db < stated[1].sigma_db == heart[1].sigma_db  # type: ignore[union-attr]
+    assert stated[2].sigma_db < heart[2].sigma_db  # type: ignore[union-attr]
+    cases = Cases(rooms.load("demo"))
+    by_word, by_time = (cases._absorbed(f"{time}", time)[0] for time in (None, np.full(27, 0.5)))
+    assert np.all(by_time.sigma_db < by_word.sigma_db)  # type: ignore[union-attr]
+    word, band = Background("A", 20.0), Background("bands", level_db=np.full(27, 20.0))
+    said, read = (cases.background(f"{i}", one)[0] for i, one in enumerate((word, band)))
+    assert read.sigma_db < said.sigma_db == 3.0  # type: ignore[union-attr]

@@ -293,6 +293,8 @@ def test_what_an_option_adds_is_what_it_weighs_more() -> None:
     found = [*popular._yours(now, now.envelope.sides, prices.bundled())]
     assert [one.key for one in found] == ["egg boxes"]
     assert found[0].values["kg_m2"] == pytest.approx(10.0)
+    more = popular.by_mass(found[0].values["on_kg_m2"], 10.0)
+    assert found[0].values["rw"] == pytest.approx(more, abs=2.0)  # glued on, it is mass alone
 
 
 def test_a_heavy_wall_gains_nothing_from_a_sheet_of_vinyl() -> None:
@@ -310,7 +312,12 @@ def test_a_heavy_wall_gains_nothing_from_a_sheet_of_vinyl() -> None:
 def test_wool_is_blown_only_into_what_rigid_studs_cross() -> None:
     wall = constructions.load("wood stud wall 2x4 16 in, empty")
     filled = popular._filled(wall)
-    assert filled is not None and popular._empty(wall) == pytest.approx(0.0889, abs=0.001)
+    side = made("wall", "wall", "wood stud wall 2x4 16 in, empty")
+    envelope = scenario.present(rooms.load("demo")).envelope
+    assert filled is not None
+    _, told = popular._insulation(envelope.find(side), filled, envelope, prices.bundled())
+    assert 0.0 < told["rw"] < 6.0  # by studs that tie both faces most goes round it (common practice)
+    assert popular._empty(wall) == pytest.approx(0.0889, abs=0.001)
     assert popular._filled(filled) is None and popular._filled(replace(wall, kind="door")) is None
     assert popular._filled(constructions.load("brick wall 225 mm")) is None
     for layer in filled.layers:
