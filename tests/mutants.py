@@ -172,7 +172,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/room/often.py": (">= 0.0",),
     # how sure a level, its pitch and a room are, by common practice
     "isolate/room/cases.py": (
-        "2.0 becomes", "1.0 becomes", "1.5 becomes", "3.0 becomes", "0.7 becomes", "- 0.0 *",
+        "2.0 becomes", "1.0 becomes", "1.5 becomes", "3.0 becomes", "0.7 becomes", "- 0.0 *", "0.0 / p",
     ),
     "isolate/remedies/bill.py": ("gap.width <= 0.001", "more >= 0", "1e-09"),
     "isolate/remedies/ducts.py": (
@@ -314,6 +314,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/remedies/judgement/target.py": ("100.0 becomes 130", "spoils.missed >= 0.0"),
     "isolate/remedies/judgement/otherwise.py": ("much >= 0.0",),
     "isolate/remedies/judgement/stage.py": ("] < 0.0", "max(-1) < 0.0"),
+    "isolate/remedies/combined.py": ("/ np.ones",),
     "isolate/remedies/playing.py": ("/ WITHIN",),  # the same on both sides of its middle
     "isolate/remedies/judgement/choice.py": (
         "1.3e-06", "1.3e-09", "4096 becomes 5324", "12 becomes 15", "left < MET", "> found[-1].left - MET",

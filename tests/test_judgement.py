@@ -376,10 +376,10 @@ def test_what_drops_most_is_told_first() -> None:
     old = tuple(replace(one, background_db=masked) for one in made.now.heard)
     new = tuple(
         replace(one, level_db=one.level_db - np.where(one_band, off, 0.0))
-        for one, off in zip(old, (3.0, 6.0), strict=True)
+        for one, off in zip(old, (6.0, 3.0), strict=True)
     )
     found = Effect((), replace(made.now, heard=old), replace(made.now, heard=new)).less_clear
-    assert [one.name for _, one in found] == ["noise 1", "noise 0"]
+    assert [one.name for _, one in found] == ["noise 0", "noise 1"]
 
 
 def test_one_vent_of_two_takes_half_the_air() -> None:
