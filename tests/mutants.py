@@ -94,6 +94,10 @@ GUARDS = {
     "isolate/room/first.py": "test_judgement.py",
     "isolate/room/takes.py": "test_judgement.py test_take.py",
     "isolate/room/chances.py": "test_judgement.py",
+    "isolate/room/air.py": "test_fresh_air.py",
+    "isolate/room/neighbours.py": "test_neighbours.py",
+    "isolate/room/draws.py": "test_draws.py",
+    "isolate/room/prediction.py": "test_room_answer.py test_statistics.py",
     "isolate/room/levels.py": "test_room_answer.py test_judgement.py",
     "isolate/room/often.py": "test_received_of_numbers.py test_sure.py",
     "isolate/room/received.py": "test_received_of_numbers.py test_judgement.py",
@@ -322,6 +326,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "< least + 0.1", "] < 0.0", ".sum(0) < most",
     ),
     "isolate/remedies/judgement/judgement.py": (
+        ": plan.left - 1e-06 becomes",
         "0.5 becomes 0.65", "20.0 becomes 26", "STRUCTURE becomes", "best[1] > wanted", "likely >= best[1]",
         ">= asked.max_thickness + 1e-09", "1.3e-09", "1.3e-06", "> wanted", "< most + 1e-09",
         "one.cost <= cost", "<= plan.left - 1e-06", "<= self.plan.left - 1e-06",

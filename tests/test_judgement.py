@@ -714,6 +714,7 @@ def test_what_nobody_notices_may_use_them_up_too(budget: float) -> None:
     made = judged(plain(offer(10.0, 100.0), offer(11.0, 300.0)), budget=budget)
     assert [one.name for one in made.steps] == ["10 off side 0"]
     assert bool(made.unnoticed) is (budget == 300.0)
+    assert judged(plain(offer(10.0, 100.0), offer(10.0, 110.0, name="same"))).unnoticed is None
 
 
 def test_a_chance_that_is_wanted_is_reached_by_asking_more() -> None:
