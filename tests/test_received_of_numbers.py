@@ -76,6 +76,9 @@ def test_without_the_strongest_and_with_it_alone() -> None:
     assert [x.name for x in one.ceiling.elements] == ["way 0"]
     middle = sound(0.2, 0.5, 0.3).without_strongest
     assert middle is not None and [x.name for x in middle.elements] == ["way 0", "way 2"]
+    shut = replace(one, part=np.where(np.arange(27) == 3, np.array([[1.0], [0.0], [0.0]]), one.part))
+    assert shut.without_strongest is not None
+    assert shut.without_strongest.part.sum(0) == pytest.approx(1.0)  # where nothing is left of it too
     two = sound(0.7, 0.3).without_strongest
     assert two is not None and [x.name for x in two.elements] == ["way 1"]
     assert sound(0.5).without_strongest is None
