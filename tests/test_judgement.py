@@ -526,6 +526,54 @@ def test_what_becomes_of_a_noise_in_a_take(pause: float, bare: float, soft: floa
     assert (missed("in the pauses") > 0.0) is (word == "spoils the take")
 
 
+def test_chances_of_words_are_never_nothing() -> None:
+    """(k + 1/4)/(n + 1) of four words: one draw is 0.625 of its word and 0.125 of each other."""
+    found = takes.Met(*(np.array([one]) for one in (40.0, -1.0, 1.0, -9.0))).chances()
+    assert found == {
+        word: pytest.approx(0.625 if word == "under the hiss" else 0.125) for word in takes.WORDS
+    }
+
+
+@pytest.mark.parametrize(
+    ("pattern", "more", "beside"),
+    [("omnidirectional", 1.0, 1.0), ("omnidirectional", 10.0, 0.1), ("cardioid", 1.0, 1.0 / 3.0)],
+)
+def test_what_is_played_reaches_the_microphone_straight_and_by_the_room(
+    pattern: str, more: float, beside: float
+) -> None:
+    """Of a sound known at 2 m: 12.0 dB more at a quarter of it; where A = 16 pi r2 as much again by the room (a
+    tenth where A is ten times that), of which a cardioid takes a third (from memory)."""
+    own = Own("voice", replace(FLAT, distance=2.0), Level(70.0, "A"))
+    take = Take("song", own, 0.5)
+    take = replace(take, microphone=replace(take.microphone, pattern=pattern))
+    area = np.full(27, 16.0 * np.pi * 0.25 * more)
+    found = takes.at_microphone(take, absorption=area, played_in_room=False).played_dba
+    assert found == pytest.approx(70.0 + 10 * np.log10(16.0 * (1.0 + beside)))
+    there = takes.at_microphone(take, absorption=area, played_in_room=True)  # 70 dBA all over the room
+    third = 1.0 / 3.0 if pattern == "cardioid" else 1.0
+    assert there.played_dba == pytest.approx(70.0 + 10 * np.log10(more + third))
+    assert there.room_db == pytest.approx(10 * np.log10(third))
+    low = replace(take, microphone=replace(take.microphone, low_cut=80.0))
+    cut = takes.at_microphone(low, absorption=area, played_in_room=True)
+    for name in ("played_db", "hiss_db", "room_db"):  # half the energy at its corner
+        assert (getattr(cut, name) - getattr(there, name))[5] == pytest.approx(-3.0, abs=0.1)
+
+
+def test_what_a_pattern_takes_off_the_room_it_takes_off_noise_and_background() -> None:
+    """5 dB off 60 and 50 dB: as much stands out of the room, 5 dB more lies under the take; 25 dB of hiss
+    beside 25 of a background of 30 are 28.0."""
+    usual = takes.AtMicrophone(np.full(27, 70.0), np.full(27, 25.0), np.zeros(27), 20.0, 0.0, 75.0)
+    off = replace(usual, room_db=np.full(27, -5.0))
+    assert off.floor(np.full(27, 30.0)) == pytest.approx(25.0 + 10 * np.log10(2.0))
+    sample = Sample(np.full(27, 60.0), np.full(27, 50.0))
+    here, less = usual.meet(sample), off.meet(sample)
+    assert float(less.bare_db) == pytest.approx(float(here.bare_db), abs=0.1)
+    assert float(less.under_db - here.under_db) == pytest.approx(5.0)
+    squeezed = replace(usual, reduction_db=6.0)
+    assert squeezed.gain_db - usual.gain_db == 6.0
+    assert usual.gain_db == pytest.approx(75.0 - usual.played_dba)
+
+
 @pytest.mark.parametrize(
     ("hours", "word"), [(Hours(20.0, 22.5), "day"), (Hours(21.0, 23.0), "night"), (Hours(23.0, 6.5), "night")]
 )
