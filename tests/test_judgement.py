@@ -541,7 +541,7 @@ def test_chances_of_words_are_never_nothing() -> None:
 def test_what_is_played_reaches_the_microphone_straight_and_by_the_room(
     pattern: str, more: float, beside: float
 ) -> None:
-    """Of a sound known at 2 m: 12.0 dB more at a quarter of it; where A = 16 pi r2 as much again by the room (a
+    """Of a sound known at 2 m: 12.0 dB more at a quarter of it; where A is 16 pi r2 as much by the room (a
     tenth where A is ten times that), of which a cardioid takes a third (from memory)."""
     own = Own("voice", replace(FLAT, distance=2.0), Level(70.0, "A"))
     take = Take("song", own, 0.5)
