@@ -130,6 +130,15 @@ def test_linings_by_what_stands(name: str, kind: str, built: str, keys: list[str
     assert framings == ["resilient clip" if kind == "wall" else "resilient channel"]
 
 
+def test_what_lies_above_is_lined_from_below_and_floats_at_theirs() -> None:
+    for name, keys, theirs in (("ceiling", {"ceiling"}, True), ("floor", set(), False)):
+        side = made(name, "floor", "concrete slab 150 mm", (4.0, 3.0), "flat")
+        assert (side.lies == "above") is theirs
+        assert {key for key, _ in usual._options(side)} == keys
+        floors = [one.name for _, one in usual._floors(side, stepped=True)]
+        assert floors and all(("(theirs)" in one) is theirs for one in floors)
+
+
 def test_floors_float_by_what_they_are_and_who_walks_on_them() -> None:
     """Cement only on a slab; mounts, every 0.6 m, only on one's own; carpet where feet fall and none is."""
     slab = made("floor", "floor", "concrete slab 150 mm", (4.0, 3.0), "cellar")
