@@ -95,7 +95,7 @@ GUARDS = {
     "isolate/room/takes.py": "test_judgement.py test_take.py",
     "isolate/room/chances.py": "test_judgement.py",
     "isolate/room/air.py": "test_fresh_air.py",
-    "isolate/room/neighbours.py": "test_neighbours.py",
+    "isolate/room/neighbours.py": "test_neighbours.py test_play.py",
     "isolate/room/draws.py": "test_draws.py",
     "isolate/room/prediction.py": "test_room_answer.py test_statistics.py",
     "isolate/room/levels.py": "test_room_answer.py test_judgement.py",
@@ -174,6 +174,9 @@ ALIKE: dict[str, tuple[str, ...]] = {
                                 "e-12 becomes 1.3"),
     "isolate/room/contributions.py": ("200 becomes", "changes_db) + 1"),  # how many draws; one of just 1
     "isolate/room/often.py": (">= 0.0",),
+    "isolate/room/air.py": ("1.0 becomes", "rest >= 0.0"),  # who is there where nobody says
+    "isolate/room/draws.py": ("!= _MOST",),  # how much is kept
+    "isolate/room/neighbours.py": ("outdoors - np.zeros",),
     # how sure a level, its pitch and a room are, by common practice
     "isolate/room/cases.py": (
         "2.0 becomes", "1.0 becomes", "1.5 becomes", "3.0 becomes", "0.7 becomes", "- 0.0 *", "0.0 / p",

@@ -34,6 +34,8 @@ def test_a_hole_by_hand() -> None:
     assert way.people_with_fan == pytest.approx(1.04 * math.sqrt(20.0), abs=0.1)
     assert way.to_dict()["flow_l_s"] == pytest.approx(10.4, rel=0.01)
     assert way.to_dict()["fan_flow_l_s"] == pytest.approx(10.4 * math.sqrt(20.0), rel=0.01)
+    (square,) = of(replace(WALL, vents=(replace(HOLE, section=None),))).ways
+    assert square.still == pytest.approx(way.still)
     (two,) = of(replace(WALL, vents=(replace(HOLE, count=2),))).ways
     assert two.still == pytest.approx(2.0 * way.still)
     assert of(replace(WALL, vents=(HOLE,))).to_dict()["per_person_l_s"] == pytest.approx(10.0)
@@ -66,6 +68,7 @@ def test_gaps_count_and_a_door_behind_a_lobby_does_not() -> None:
 def test_an_open_window_airs_the_room() -> None:
     found = of(replace(WALL, opened=Range(0.1, 0.1, 0.1)), people=2)
     assert found.served > 50 and found.missing_area == 0.0
+    assert of(replace(WALL, opened=Range(0.0, 0.0, 0.0))).ways == ()
     open_part = 0.1 * WALL.area * math.sqrt(2 / (1.204 * 1.5))
     assert found.still == pytest.approx(open_part, rel=0.01)
 

@@ -214,6 +214,12 @@ def test_uncertainty_grows_below_100_hz_and_is_that_of_laboratories_for_a_measur
     assert (predicted >= measured_db).all()
 
 
+def test_laboratories_scatter_as_the_standard_has_it() -> None:
+    """ISO 12999-1:2014, table 2, situation A, 50 Hz to 5 kHz (from memory)."""
+    table = [6.8, 4.6, 3.8, 3.0, 2.7, 2.4, 2.1, *[1.8] * 10, 1.9, 2.0, 2.4, 2.8]
+    np.testing.assert_array_equal(prediction.LABORATORY_DB[3:24], table)
+
+
 def test_stated_levels_are_kept_whatever_the_weighting() -> None:
     shape = noises.load("tram")
     assert dba(levels.shifted(shape, Level(62.0, "A"))) == pytest.approx(62.0)
