@@ -97,7 +97,7 @@ GUARDS = {
     "isolate/room/air.py": "test_fresh_air.py",
     "isolate/room/neighbours.py": "test_neighbours.py test_play.py",
     "isolate/room/draws.py": "test_draws.py",
-    "isolate/room/prediction.py": "test_room_answer.py test_statistics.py",
+    "isolate/room/prediction.py": "test_room_answer.py test_statistics.py test_received_of_numbers.py",
     "isolate/room/levels.py": "test_room_answer.py test_judgement.py",
     "isolate/room/often.py": "test_received_of_numbers.py test_sure.py",
     "isolate/room/received.py": "test_received_of_numbers.py test_judgement.py",
