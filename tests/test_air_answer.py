@@ -16,7 +16,8 @@ from isolate.cli import root
 from isolate.describe import prices as pricing
 from isolate.describe import rooms
 from isolate.errors import InputError
-from isolate.physics import air_noise
+from isolate.physics import air_noise, leakage
+from isolate.physics import ducts as lined
 from isolate.remedies import ducts
 from isolate.remedies.bill import price
 from isolate.remedies.ducts import Judged, System
@@ -172,6 +173,9 @@ def test_the_masses_of_ducts_and_boxes_by_hand() -> None:
     lining = found["wool", "m2"]
     assert lining.mass == pytest.approx(lining.amount * 0.05 * 48.0)
     assert lining.amount == pytest.approx(found["MDF", "m2"].amount / 2)
+    assert "160 mm clear" in found["lined duct", "m"].name and "50 mm lining" in lining.name
+    more = {(need.item, need.unit): need for need in replace(one, boxes=2).bill}
+    assert more["MDF", "m2"].mass == pytest.approx(2 * found["MDF", "m2"].mass)
     assert "18 mm MDF" in found["MDF", "m2"].name and found["MDF", "m2"].thickness == 0.018
     for item, kg in ducts.PIECES.items():
         need = found[item, "piece"]
@@ -221,6 +225,8 @@ def test_noise_is_held_three_decibels_under_the_background(booth: AirAnswer) -> 
     assert best is not None
     assert best.over_db == pytest.approx(np.max(best.level_db - (booth.target_db - 3.0)))
     assert best.side == booth.side.name
+    told = best.to_dict()
+    assert (told["diameter_mm"], told["lining_mm"]) == (1000 * best.system.diameter, 50)
     strict = replace(best.place, fastest=best.system.velocity * 1.001)
     assert strict.judge(best.system).slow
     assert not replace(strict, fastest=best.system.velocity * 0.999).judge(best.system).slow
@@ -236,6 +242,16 @@ def test_half_the_way_stands_on_each_of_two_shells() -> None:
     assert np.mean(once - twice) > 3.0
 
 
+@pytest.mark.parametrize("boxes", [0, 1, 2])
+def test_through_two_shells_goes_one_duct_as_long_with_all_of_its_boxes(boxes: int) -> None:
+    """Attenuations along a duct add up, however it is cut; what goes by walls passes both shells."""
+    one = System(0.125, 2.0, boxes, 0.01)
+    along = leakage.through_duct(one.area, 2.0, leakage.attenuation(one.vent))
+    found = one.tau_area(shells=2) / (2.0 * one.area * along)
+    np.testing.assert_allclose(found[:12], 1.0)  # to 315 Hz, where nothing goes by walls
+    assert np.all(found <= 1.0 + 1e-9)
+
+
 def test_two_ducts_make_three_decibels_more_than_one_would(booth: AirAnswer) -> None:
     """The grille's own formula, in a room of 10 m2: L_w + 10 lg 4/A, two of them."""
     one = System(0.15, 2.0, 1, 0.02)
@@ -244,6 +260,24 @@ def test_two_ducts_make_three_decibels_more_than_one_would(booth: AirAnswer) -> 
     found = one.sources_db(np.full(8, 10.0))
     np.testing.assert_allclose(found["grille"], alone + 10 * np.log10(2.0))
     assert set(replace(one, fan=False).sources_db(np.full(8, 10.0))) == {"grille", "duct", "bend"}
+
+
+def test_what_a_duct_makes_of_itself_loses_its_end_and_a_bend_half_the_lining_too() -> None:
+    """L_w + 10 lg 4/A in a room of 10 m2, two ducts, less the end reflection; a metre more of duct takes what
+    half a metre of lining does off the bend in its middle."""
+    one = System(0.15, 2.0, 1, 0.02)
+    in_room = 10 * np.log10(4.0 / 10.0) + 10 * np.log10(2.0)
+    end = lined.end_reflection(air_noise.OCTAVES, area=one.area)
+    found, longer = (x.sources_db(np.full(8, 10.0)) for x in (one, replace(one, length=3.0)))
+    straight = air_noise.straight(velocity=one.velocity, area=one.area)
+    np.testing.assert_allclose(found["duct"], straight + in_room - end)
+    half, whole = (
+        lined.lined_round(air_noise.OCTAVES, diameter=0.15, thickness=ducts.LINING, length=length)
+        for length in (0.5, 1.0)
+    )
+    np.testing.assert_allclose(found["bend"] - longer["bend"], half)
+    bend = air_noise.bend(velocity=one.velocity, diameter=0.15)
+    np.testing.assert_allclose(found["bend"], bend + in_room - whole - end)
 
 
 @pytest.mark.parametrize("flow", [1e-12, 1e-6, 0.01])

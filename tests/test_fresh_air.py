@@ -12,7 +12,7 @@ from isolate.bands import N_BANDS
 from isolate.describe import constructions
 from isolate.describe.materials import Range
 from isolate.describe.rooms import Gap, Second, Side, Vent
-from isolate.physics import air_flow
+from isolate.physics import air_flow, air_noise
 from isolate.room import air
 
 WALL = Side("wall", "street", constructions.load("brick wall 102 mm"), 10.0)
@@ -31,6 +31,17 @@ def test_a_hole_by_hand() -> None:
     assert way.fan is not None and way.still is not None
     assert way.fan / way.still == pytest.approx(math.sqrt(20.0))
     assert way.people == pytest.approx(1.04, abs=0.02)
+    assert way.people_with_fan == pytest.approx(1.04 * math.sqrt(20.0), abs=0.1)
+    assert way.to_dict()["flow_l_s"] == pytest.approx(10.4, rel=0.01)
+    assert way.to_dict()["fan_flow_l_s"] == pytest.approx(10.4 * math.sqrt(20.0), rel=0.01)
+    (square,) = of(replace(WALL, vents=(replace(HOLE, section=None),))).ways
+    assert square.still == pytest.approx(way.still)
+    (two,) = of(replace(WALL, vents=(replace(HOLE, count=2),))).ways
+    assert two.still == pytest.approx(2.0 * way.still)
+    assert of(replace(WALL, vents=(HOLE,))).to_dict()["per_person_l_s"] == pytest.approx(10.0)
+    flat = replace(HOLE, section=(0.02, 0.5))  # L/D 0.1 m/(4 0.01/1.04 m): 1.5 + 0.078
+    (flat_way,) = of(replace(WALL, vents=(flat,))).ways
+    assert flat_way.still == pytest.approx(0.01 * math.sqrt(2 / (1.204 * 1.578)), rel=0.01)
 
 
 def test_boxes_and_silencers_cost_air_and_a_test_says_nothing_of_it() -> None:
@@ -39,7 +50,9 @@ def test_boxes_and_silencers_cost_air_and_a_test_says_nothing_of_it() -> None:
 
     boxed = of(replace(WALL, vents=(replace(HOLE, box=Box((0.6, 0.3, 0.3), 2, 0.05)),))).served
     muffled = of(replace(WALL, vents=(replace(HOLE, insertion_db=np.full(N_BANDS, 10.0)),))).served
-    assert boxed < muffled < plain
+    assert muffled / plain == pytest.approx(math.sqrt(1.53 / 2.53), rel=0.01)
+    lost = 2 * air_noise.LOSSES["box"]
+    assert boxed / plain == pytest.approx(math.sqrt(1.53 / (1.53 + lost)), rel=0.01)
     (way,) = of(replace(WALL, vents=(Vent("tested", None, tested_db=np.full(N_BANDS, 40.0)),))).ways
     assert way.still is None and way.people is None and way.people_with_fan is None
 
@@ -55,6 +68,9 @@ def test_gaps_count_and_a_door_behind_a_lobby_does_not() -> None:
 def test_an_open_window_airs_the_room() -> None:
     found = of(replace(WALL, opened=Range(0.1, 0.1, 0.1)), people=2)
     assert found.served > 50 and found.missing_area == 0.0
+    assert of(replace(WALL, opened=Range(0.0, 0.0, 0.0))).ways == ()
+    open_part = 0.1 * WALL.area * math.sqrt(2 / (1.204 * 1.5))
+    assert found.still == pytest.approx(open_part, rel=0.01)
 
 
 def test_what_is_missing_would_bring_the_rest() -> None:

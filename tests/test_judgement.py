@@ -20,9 +20,12 @@ from isolate.describe.constructions import Construction, Measured
 from isolate.describe.hours import Hours
 from isolate.describe.layers import Leaf
 from isolate.describe.limits import limit, silence
+from isolate.describe.openings import Vent
 from isolate.describe.rooms import Background, Level, Neighbour, Noise, Option, Own, Room, Side, Take
 from isolate.errors import InputError
 from isolate.remedies import playing
+from isolate.remedies.combined import Combined, cells
+from isolate.remedies.combined import levels as levels_of
 from isolate.remedies.effect import Effect
 from isolate.remedies.inner.shells import WHOLE
 from isolate.remedies.judgement import judgement as judging
@@ -33,6 +36,7 @@ from isolate.remedies.judgement.request import Request, request
 from isolate.remedies.judgement.search import searched
 from isolate.remedies.judgement.stage import Ceiling, Stage
 from isolate.remedies.playing import Way
+from isolate.remedies.remedy import Remedy
 from isolate.remedies.second_window import choice as panes
 from isolate.remedies.second_window.asked import Asked
 from isolate.room import audibility, levels, limits, scenario, takes, when
@@ -138,9 +142,11 @@ def test_what_hardly_matters_is_not_to_be_found_out() -> None:
     by = [Doubt(known["a"], 0.95), Doubt(known["b"], 0.031), Doubt(known["c"], 0.029)]
     found = to_clear([Result("x", 0.5, tuple(by)), Result("sure", 0.01, (Doubt(known["c"], 1.0),))])
     assert [(one.unknown.key, round(one.share, 3)) for one in found] == [("a", 0.95), ("b", 0.031)]
-    each = {"x": 1.0, "y": 0.09, "z": 0.11}
+    each = {"x": 0.5, "y": 0.045, "z": 0.055}
     both = to_clear([Result(name, 0.5, (Doubt(known["a"], much),)) for name, much in each.items()])
     assert both[0].moves == ("x", "z")
+    halves = to_clear([Result(key, 0.5, (Doubt(known[key], 1.0),)) for key in ("a", "b")])
+    assert [one.share for one in halves] == pytest.approx([0.5, 0.5])
 
 
 def unsure(key: str, db: Callable[[Draws], np.ndarray]) -> Contribution:
@@ -175,6 +181,8 @@ def test_what_moves_a_result_most_has_its_share_of_the_variance() -> None:
 def test_what_nobody_can_know_beforehand_is_luck() -> None:
     fate, wall = Unknown("fate", "fate"), Unknown("wall", "wall", "look")
     assert luck([Result("x", 0.5, (Doubt(fate, 0.3), Doubt(wall, 0.7)))]) == pytest.approx(0.3)
+    half = [Result("x", 0.5, (Doubt(fate, 1.0),)), Result("y", 0.5, (Doubt(wall, 1.0),))]
+    assert luck(half) == pytest.approx(0.5)
     assert luck([]) == luck([Result("x", 0.001, (Doubt(fate, 1.0),))]) == 0.0
 
 
@@ -230,6 +238,17 @@ def test_a_limit_by_band_holds_from_the_first_band_it_names_to_the_last(
     level[[4, 13]] = 50.0, 48.0
     found = limits.against(limit(words), level_db=level, background_db=np.zeros(27))
     assert (found.excess_db, found.at_hz) == (pytest.approx(excess, abs=0.005), at)
+
+
+@pytest.mark.parametrize(
+    ("words", "over"),
+    [("5 dBA over background", 5.41), ("5 dB in every octave over background", 5.41),
+     ("5 dB in every third octave over background", 5.41), ("12 dBA over background", -1.59)],
+)  # fmt: skip
+def test_a_limit_over_the_background_holds_both_together_against_it_alone(words: str, over: float) -> None:
+    """A sound 10 dB above the background: both are 10 lg 11 = 10.41 dB above it, in all and in each band."""
+    found = limits.against(limit(words), level_db=np.full(27, 40.0), background_db=np.full(27, 30.0))
+    assert found.excess_db == pytest.approx(over, abs=0.005)
 
 
 @pytest.mark.parametrize(("day", "offered"), [(39.1, False), (38.9, True)])
@@ -293,6 +312,29 @@ def test_a_neighbour_hears_over_the_background_of_the_hour() -> None:
     assert when.background(replace(to, backgrounds={}), Hours(8.0, 9.0)) == usual
 
 
+def test_an_hour_has_the_background_of_what_holds_then() -> None:
+    """A quarter of an hour before ten it is day, from ten on night."""
+    to = Neighbour("flat", ("side 0",), QUIET, backgrounds={
+        "day": Background("A", 30.0), "night": Background("A", 15.0)})  # fmt: skip
+    for time, word in ((21.75, "day"), (22.0, "night"), (5.75, "night"), (6.0, "day")):
+        stated = levels.of_background(to.backgrounds[word])
+        assert when.rules(to, "drum", time).background_db == pytest.approx(stated)
+
+
+def test_a_background_rises_and_falls_with_the_street_about_its_mean() -> None:
+    """16 hours of 0 dB and 8 of -10 are -1.55 dB on the mean (16.8/24): one background of 20 dBA for all is
+    21.55 and 11.55; of two, each stated for hours that are alike, each is as stated."""
+    street = np.where((np.arange(24) >= 6) & (np.arange(24) < 22), 0.0, -10.0)
+    to, quiet = Neighbour("flat", ("side 0",), QUIET), levels.of_background(QUIET)
+    found = when.by_hour(to, street)
+    mean = 10 * np.log10(16.8 / 24)
+    assert found[8] == pytest.approx(quiet - mean) and found[23] == pytest.approx(quiet - 10.0 - mean)
+    both = {"day": Background("A", 30.0), "night": Background("A", 15.0)}
+    found = when.by_hour(replace(to, backgrounds=both), street)
+    for hour, word in ((6, "day"), (21, "day"), (22, "night"), (5, "night")):
+        assert found[hour] == pytest.approx(levels.of_background(both[word]))
+
+
 @pytest.mark.parametrize(("off", "harm"), [(0.9, False), (1.1, True)])
 def test_an_octave_a_decibel_louder_does_harm(off: float, harm: bool) -> None:
     old = scenario.present(plain()).sounds[0]
@@ -326,6 +368,33 @@ def test_a_remedy_reaches_a_noise_by_its_side_or_by_what_it_changes() -> None:
     assert replace(there, remedies=beside.remedies).reached  # it gains, wherever it is built
 
 
+def test_what_drops_most_is_told_first() -> None:
+    """By 10 and 6 dB in all bands, and in the one band that is heard; how loud it is does not count."""
+    made = judged(plain(offer(10.0, 1.0, 0), offer(6.0, 1.0, 1), inside=(60.0, 40.0)))
+    assert [one.name for _, one in made.effect(frozenset({0, 1})).changed] == ["noise 0", "noise 1"]
+    masked, one_band = np.where(np.arange(27) == 16, 0.0, 80.0), np.arange(27) == 16
+    old = tuple(replace(one, background_db=masked) for one in made.now.heard)
+    new = tuple(
+        replace(one, level_db=one.level_db - np.where(one_band, off, 0.0))
+        for one, off in zip(old, (6.0, 3.0), strict=True)
+    )
+    found = Effect((), replace(made.now, heard=old), replace(made.now, heard=new)).less_clear
+    assert [one.name for _, one in found] == ["noise 0", "noise 1"]
+
+
+def test_one_vent_of_two_takes_half_the_air() -> None:
+    vent = Vent("vent", 0.01, (0.1, 0.1), 0.1)
+    room = plain()
+    two, one, none = (
+        scenario.present(replace(room, sides=(replace(room.sides[0], vents=vents),)))
+        for vents in ((vent, vent), (vent,), ())
+    )
+    half = Effect((), two, one)
+    assert half.air.served > 0.0 and half.air_lost == pytest.approx(half.air.served)
+    assert Effect((), two, none).air_lost == pytest.approx(2.0 * half.air_lost)
+    assert Effect((), one, two).air_lost == 0.0
+
+
 def test_another_word_is_a_change_whatever_its_size() -> None:
     sound = scenario.present(plain()).sounds[0]
     level = 40.0 - sound.margin + 0.2  # sticks out by 0.2 dB
@@ -352,6 +421,10 @@ def test_other_hours_ease_what_one_would_notice(late: float, eased: dict[str, fl
     now = heard_at(["38 dBA from 19:30 to 21:30", f"{late} dBA from 21:30 to 19:30"])
     then = when_played(now, Hours(22.0, 23.0))
     assert Effect((), now, then).eased == eased
+    drum = then.neighbours[0].heard[0]
+    softer = playing.played(drum, way(5.0))
+    there = replace(then, neighbours=(replace(then.neighbours[0], heard=(softer,)),))
+    assert Effect((), now, there).eased == eased  # what it is softer by no hour has eased
     assert when_played(now, now.sounds[0].own.hours).sounds[0].limits[0].excess_db == pytest.approx(2.0)
 
 
@@ -421,6 +494,13 @@ def test_what_may_be_asked_has_ends(ends: tuple[object, ...], beyond: tuple[obje
             request(**{name: value})  # type: ignore[arg-type]
 
 
+def test_what_is_asked_is_read_and_told_in_its_units() -> None:
+    found = request(max_thickness="10 cm", max_gap="0.15 m", chance=80.0)
+    assert (found.max_thickness, found.max_gap, found.chance) == pytest.approx((0.1, 0.15, 0.8))
+    told = found.to_dict()
+    assert (told["max_thickness_mm"], told["max_gap_mm"], told["chance"]) == pytest.approx((100, 150, 0.8))
+
+
 @pytest.mark.parametrize(
     ("pause", "bare", "soft", "word"),
     [(-0.1, -0.1, -9.0, "gone"), (-0.1, 0.1, -9.0, "under the hiss"), (0.1, 0.2, -9.0, "in the pauses"),
@@ -439,7 +519,59 @@ def test_what_becomes_of_a_noise_in_a_take(pause: float, bare: float, soft: floa
 
     assert (missed("gone"), missed("under the hiss")) == (bare, pause)
     assert missed("in the pauses") == max(soft, pause - 10.0)
+    met_over = []
+    over = SimpleNamespace(meet=lambda sample: met_over.append(sample.background_db) or met)
+    target._taken(level, level + 20.0, word="gone", takes=[(over, np.full(27, 4.0))])  # type: ignore[list-item]
+    assert np.all(met_over[0] == 24.0)  # the take's own background
     assert (missed("in the pauses") > 0.0) is (word == "spoils the take")
+
+
+def test_chances_of_words_are_never_nothing() -> None:
+    """(k + 1/4)/(n + 1) of four words: one draw is 0.625 of its word and 0.125 of each other."""
+    found = takes.Met(*(np.array([one]) for one in (40.0, -1.0, 1.0, -9.0))).chances()
+    assert found == {
+        word: pytest.approx(0.625 if word == "under the hiss" else 0.125) for word in takes.WORDS
+    }
+
+
+@pytest.mark.parametrize(
+    ("pattern", "more", "beside"),
+    [("omnidirectional", 1.0, 1.0), ("omnidirectional", 10.0, 0.1), ("cardioid", 1.0, 1.0 / 3.0)],
+)
+def test_what_is_played_reaches_the_microphone_straight_and_by_the_room(
+    pattern: str, more: float, beside: float
+) -> None:
+    """Of a sound known at 2 m: 12.0 dB more at a quarter of it; where A is 16 pi r2 as much by the room (a
+    tenth where A is ten times that), of which a cardioid takes a third (from memory)."""
+    own = Own("voice", replace(FLAT, distance=2.0), Level(70.0, "A"))
+    take = Take("song", own, 0.5)
+    take = replace(take, microphone=replace(take.microphone, pattern=pattern))
+    area = np.full(27, 16.0 * np.pi * 0.25 * more)
+    found = takes.at_microphone(take, absorption=area, played_in_room=False).played_dba
+    assert found == pytest.approx(70.0 + 10 * np.log10(16.0 * (1.0 + beside)))
+    there = takes.at_microphone(take, absorption=area, played_in_room=True)  # 70 dBA all over the room
+    third = 1.0 / 3.0 if pattern == "cardioid" else 1.0
+    assert there.played_dba == pytest.approx(70.0 + 10 * np.log10(more + third))
+    assert there.room_db == pytest.approx(10 * np.log10(third))
+    low = replace(take, microphone=replace(take.microphone, low_cut=80.0))
+    cut = takes.at_microphone(low, absorption=area, played_in_room=True)
+    for name in ("played_db", "hiss_db", "room_db"):  # half the energy at its corner
+        assert (getattr(cut, name) - getattr(there, name))[5] == pytest.approx(-3.0, abs=0.1)
+
+
+def test_what_a_pattern_takes_off_the_room_it_takes_off_noise_and_background() -> None:
+    """5 dB off 60 and 50 dB: as much stands out of the room, 5 dB more lies under the take; 25 dB of hiss
+    beside 25 of a background of 30 are 28.0."""
+    usual = takes.AtMicrophone(np.full(27, 70.0), np.full(27, 25.0), np.zeros(27), 20.0, 0.0, 75.0)
+    off = replace(usual, room_db=np.full(27, -5.0))
+    assert off.floor(np.full(27, 30.0)) == pytest.approx(25.0 + 10 * np.log10(2.0))
+    sample = Sample(np.full(27, 60.0), np.full(27, 50.0))
+    here, less = usual.meet(sample), off.meet(sample)
+    assert float(less.bare_db) == pytest.approx(float(here.bare_db), abs=0.1)
+    assert float(less.under_db - here.under_db) == pytest.approx(5.0)
+    squeezed = replace(usual, reduction_db=6.0)
+    assert squeezed.gain_db - usual.gain_db == 6.0
+    assert usual.gain_db == pytest.approx(75.0 - usual.played_dba)
 
 
 @pytest.mark.parametrize(
@@ -450,6 +582,14 @@ def test_a_take_is_over_the_background_of_most_of_its_hours(hours: Hours, word: 
     take = Take("song", Own("voice", FLAT, Level(70.0, "A")), 0.5, hours=hours)
     told, level = takes.background(plain(backgrounds=stated), take)
     assert told.startswith(word) and level == pytest.approx(levels.of_background(stated[word]))
+
+
+def test_a_take_has_its_background_over_that_of_the_room() -> None:
+    take = Take("song", Own("voice", FLAT, Level(70.0, "A")), 0.5, hours=Hours(10.0, 11.0))
+    now = scenario.present(plain(takes=(take,), backgrounds={"day": Background("A", 30.0)}))
+    (found,) = target._takes(now.room, now.envelope.absorption)
+    ((_, more),) = target._there(now.heard[0], [found])
+    assert more == pytest.approx(levels.of_background(Background("A", 30.0)) - levels.of_background(QUIET))
 
 
 @pytest.mark.parametrize("more", [-0.1, 0.1])
@@ -617,6 +757,14 @@ def test_limits_may_be_used_up(budget: float, taken: str) -> None:
     assert " + ".join(one.name for one in made.steps) == taken
 
 
+@pytest.mark.parametrize("budget", [300.0, 299.99])
+def test_what_nobody_notices_may_use_them_up_too(budget: float) -> None:
+    made = judged(plain(offer(10.0, 100.0), offer(11.0, 300.0)), budget=budget)
+    assert [one.name for one in made.steps] == ["10 off side 0"]
+    assert bool(made.unnoticed) is (budget == 300.0)
+    assert judged(plain(offer(10.0, 100.0), offer(10.0, 110.0, name="same"))).unnoticed is None
+
+
 def test_a_chance_that_is_wanted_is_reached_by_asking_more() -> None:
     """Sure by as many decibels as the spread asks, and no more than need be; above 20 dB nothing is asked."""
     options = [offer(20.0 + i, 100.0 + 10.0 * i) for i in range(0, 25, 2)]
@@ -706,6 +854,7 @@ def test_the_hull_of_what_is_left_over_cost() -> None:
     assert [one.cost for one in found] == [0, 30, 60]
     assert [one.cost for one in hull(sets((0, 9), (10, 6), (20, 3)))] == [0, 20]  # on the line
     assert [one.left for one in hull(sets((5, 9), (5, 7)))] == [7]
+    assert [one.cost for one in hull(sets((10, 10), (30, 4), (40, 4)))] == [10, 30]
 
 
 def test_rungs_are_noticed_each_after_the_one_before() -> None:
@@ -732,6 +881,20 @@ def test_the_order_of_many_is_by_what_each_brings_for_its_price(count: int) -> N
         now = made.chooser.as_set(frozenset()).left
         rates = [(now - one.left) / one.cost for one in worth]
         assert len(order) == count and rates == sorted(rates, reverse=True)
+
+
+def test_of_what_costs_nothing_comes_first_what_brings_most() -> None:
+    made = judged(plain(offer(5.0, 0.0, 0), offer(9.0, 0.0, 1), inside=(40.0, 40.0)))
+    order = [made.remedies[i].name for i in made.chooser.order(made.plan.chosen)]
+    assert order == ["9 off side 1", "5 off side 0"]
+
+
+def test_no_plan_has_what_nobody_would_miss() -> None:
+    """Five changes of 2.4 dB, each of a noise of its own, leave less than 10 dB off one for less money; with
+    them that one is noticed, without them too."""
+    few = [offer(2.4, 10.0, i) for i in range(1, 6)]
+    made = judged(plain(offer(10.0, 100.0, 0), *few, inside=(40.0,) * 6))
+    assert [made.remedies[i].name for i in made.plan.chosen] == ["10 off side 0"]
 
 
 def test_the_order_of_a_few_looks_ahead() -> None:
@@ -770,12 +933,16 @@ def test_the_next_and_the_best_bring_most_for_their_price() -> None:
     assert made.next is not None and made.remedies[made.next.index].name == "13 off side 0"
     two = judged(plain(offer(6.0, 100.0, 0), offer(5.0, 10.0, 1), inside=(40.0, 40.0)), budget=0.0)
     assert names(two.best) == ["5 off side 1", "6 off side 0"]
+    after = judged(plain(offer(10.0, 100.0), offer(13.0, 200.0), offer(19.0, 250.0)), budget=110.0)
+    assert after.next is not None and after.remedies[after.next.index].name == "19 off side 0"
+    most = judged(plain(offer(4.0, 100.0, 0), offer(12.0, 150.0, 1), inside=(40.0, 40.0)), budget=0.0)
+    assert names(most.best) == ["12 off side 1", "4 off side 0"]  # 4 dB for 100, 8 for 100
 
 
 @pytest.mark.parametrize(("depth", "out"), [(0.1, False), (0.1001, True)])
 def test_what_is_too_thick_is_left_out(depth: float, out: bool) -> None:
     one = replace(judged(plain(offer(9.0, 1.0))).remedies[0], depth=depth)
-    assert bool(judging._against(one, Request(max_thickness=0.1))) is out
+    assert judging._against(one, Request(max_thickness=0.1)) == ("100 mm thick" if out else "")
 
 
 @pytest.mark.parametrize(("budget", "able"), [(None, 1), (100.0, 1), (99.9, 0)])
@@ -799,6 +966,60 @@ def test_sums_of_a_plan_add_up_and_a_budget_is_told_as_it_was_said() -> None:
     lines = " ".join(text(FixesAnswer(made)).split())
     assert lines.count("110*") == 4 and "1 more step, 120*." in lines
     assert "560* spent of 1,250.5." in lines
+
+
+# --- what is combined ---
+
+
+def test_energy_of_a_sound_goes_by_its_cells() -> None:
+    """In the air through two cells, as softly as it is played, and by the floor: 4 and 1 through air of
+    weight 1 and 2 with 1 by the floor are 7; with a tenth in the air left and the floor at 0.4, 1.0."""
+    weights = {("side", "a"): 1.0, ("flank", "b"): 2.0, ("played", "drum"): 1.0, ("floor", "drum"): 1.0}
+    now = dict(zip(weights, (np.full(27, x) for x in (4.0, 1.0, 1.0, 1.0)), strict=True))
+    then = dict(zip(weights, (np.full(27, x) for x in (4.0, 1.0, 0.1, 0.4)), strict=True))
+    found = levels_of(np.full(27, 50.0), weights, then, now)
+    assert found == pytest.approx(50.0 - 10 * np.log10(7.0))
+
+
+def test_a_noise_reaches_another_word_as_much_weaker_as_is_said() -> None:
+    room = plain(inside=(40.0, 40.0))
+    screened = replace(room.sides[1], shielding_db=3.0)
+    noise = replace(room.noises[0], also={"word 1": 7.0})
+    now = scenario.present(replace(room, sides=(room.sides[0], screened), noises=(noise,)))
+    found = cells(now.heard[0], now.envelope)
+    assert found == {("side", "side 0"): 1.0, ("side", "side 1"): pytest.approx(0.1)}
+    inside = replace(noise, indoors=True)  # no screen of a facade between rooms
+    now = scenario.present(replace(room, sides=(room.sides[0], screened), noises=(inside,)))
+    found = cells(now.heard[0], now.envelope)
+    assert found["side", "side 1"] == found["flank", "word 1"] == pytest.approx(10**-0.7)
+
+
+def test_played_another_way_is_what_its_parts_are() -> None:
+    """12 dB off the air and nothing by the floor are 12 dB, by cells and by the whole scenario."""
+    now = heard_at([])
+    softer = Remedy("played", "softer", Option("softer", ""), way=way(12.0))
+    both = Combined(now, [softer])
+    old = now.sounds[0]
+    assert both.level(old, frozenset({0})) == pytest.approx(old.level_db - 12.0)
+    assert both.scenario(frozenset({0})).sounds[0].level_db == pytest.approx(old.level_db - 12.0)
+    floor = SimpleNamespace(
+        touching=lambda _: (0,), _cells={}, remedies=[softer],
+        _elements=lambda *_: [SimpleNamespace(tau_area=np.full(27, 3.0))],
+    )  # fmt: skip
+    less = Combined.cell(floor, ("floor", "drum at flat"), frozenset({0}))  # type: ignore[arg-type]
+    assert less == pytest.approx(3.0 * 10**-1.2)
+
+
+def test_only_ways_to_play_are_set_aside(monkeypatch: pytest.MonkeyPatch) -> None:
+    now = heard_at(["60 dBA"])
+    made = judged(plain(offer(9.0, 1.0))).remedies[0]
+    several = [replace(made, name=f"{i}") for i in range(3)]
+    inner = [replace(made, parts=("walls",))]
+    monkeypatch.setattr(judging, "_tried", lambda *_: iter(several))
+    monkeypatch.setattr(judging, "_inner_rooms", lambda *_: iter(inner))
+    found = judge(now, Request(target="limits"), sampled=Sampled(now.room, count=0))
+    ways = {i for i, one in enumerate(found.remedies) if one.way is not None}
+    assert ways and found.building.aside == ways
 
 
 # --- the pane ---

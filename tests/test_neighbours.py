@@ -13,7 +13,7 @@ import isolate
 from isolate.answers.room import RoomAnswer
 from isolate.answers.room import room as answer
 from isolate.bands import THIRD_OCTAVES, energy_sum
-from isolate.describe import houses, noises
+from isolate.describe import constructions, houses, noises, rooms
 from isolate.describe.constructions import Construction, Measured
 from isolate.describe.limits import limit
 from isolate.describe.materials import Range
@@ -24,6 +24,7 @@ from isolate.remedies.combined import Combined
 from isolate.remedies.remedy import Remedy
 from isolate.room import envelope as shell
 from isolate.room import limits, neighbours, scenario
+from isolate.room.impact import STRUCTURE
 from isolate.show import data
 from isolate.standards import criteria, ratings
 from isolate.standards.weighting import dba, dbc
@@ -95,6 +96,26 @@ def test_flanking_joins_the_direct_path() -> None:
     assert {path.kind for path in found.elements} == {"construction", "flanking"}
 
 
+def test_a_room_that_absorbs_half_is_three_decibels_louder_next_door() -> None:
+    """A sound keeps its power: L = L_w + 10 lg 4/A. A blow to the floor is the same in any room."""
+    pedal = next(one for one in rooms.load("drum room").own if one.floor)
+    slab = Side("floor", "below", constructions.load("concrete slab 150 mm"), 12.0)
+    described = plain(next_door(through=("floor",)), sides=(slab,), own=(Own("test", FLAT), pedal))
+    present = scenario.present(described).envelope
+    lively = replace(present, absorption=present.absorption / 2.0)
+    (usual,), (louder,) = (neighbours.found(described, one) for one in (present, lively))
+    for now, then in zip(usual.heard, louder.heard, strict=True):
+        np.testing.assert_allclose(then.made_db - now.made_db, 10 * math.log10(2))
+        by_air = then.by(structure=False) - now.by(structure=False)
+        np.testing.assert_allclose(by_air, 10 * math.log10(2))
+    floor = neighbours.into_floor(louder.heard[1], described, lively)
+    kinds = [one for one in louder.heard[1].elements if one.kind == STRUCTURE]
+    assert floor and len(floor) == len(kinds)
+    for one, same in zip(floor, kinds, strict=True):
+        np.testing.assert_allclose(one.tau_area, same.tau_area)
+    np.testing.assert_allclose(usual.heard[1].by(structure=True), louder.heard[1].by(structure=True))
+
+
 def test_outdoors_by_hand() -> None:
     """ISO 12354-4 (from memory): L_w = 70 - 6 - 50 + 10 lg 12, then half a sphere of 10 m."""
     found = room(plain(next_door(distance=10.0, size=None))).neighbours[0]
@@ -119,6 +140,9 @@ def test_behind_their_own_facade_by_hand() -> None:
         room(plain(one)).neighbours[0].heard[0].level_db for one in (out, replace(out, facade=window))
     )
     np.testing.assert_allclose(behind - free, -30 + 10 * math.log10(2.0 / 19.2) + 3)
+    screened = replace(window, shielding_db=4.0)
+    shade = room(plain(replace(out, facade=screened))).neighbours[0].heard[0].level_db
+    np.testing.assert_allclose(behind - shade, 4.0)
     tilted = replace(window, opened=Range(0.1, 0.1, 0.1))
     opened = room(plain(replace(out, facade=tilted))).neighbours[0].heard[0].level_db
     assert np.all(opened > behind + 15)

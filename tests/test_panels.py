@@ -16,9 +16,9 @@ from isolate.answers.room import room
 from isolate.bands import N_BANDS, index_of
 from isolate.describe import constructions, rooms
 from isolate.describe.materials import Range, material
-from isolate.describe.rooms import Option, Room
+from isolate.describe.rooms import Option, Room, Side
 from isolate.errors import InputError
-from isolate.physics import reverberation, treatment
+from isolate.physics import reverberation, surfaces, treatment
 from isolate.remedies import panels as hanging
 from isolate.remedies.cautions.facts import Facts, Hung
 from isolate.remedies.cautions.table import raised as raised_by
@@ -117,6 +117,36 @@ def test_fifty_millimetres_of_wool_keep_little_out():
     loss = hanging.own_loss(wool, thickness=0.05)
     assert 6.5 < loss[index_of(1000)] < 11
     assert loss[index_of(125)] < 5
+
+
+def test_panels_of_one_plan_by_hand():
+    """Eight of 0.6 m x 1.2 m are 5.76 m2, two on each of four walls or two upon each other in four corners;
+    a frame has 2 kg, and on a wall they cover the plaster there was."""
+    board = material("glass-fibre board")
+    plan = hanging.Plan(8, board, 0.05, 0.0, False, 60.0, False, 8, 8)
+    piece = 0.72 * 0.05 * board.density.typical + 2.0
+    assert plan.area == pytest.approx(5.76) and plan.mass == pytest.approx(8 * piece)
+    assert plan.hung.mass == pytest.approx(piece)
+    assert plan.absorber.size == pytest.approx((1.2, 1.2))
+    corner = replace(plan, corner=True)
+    assert corner.absorber.size == pytest.approx((0.6, 2.4))
+    assert corner.added == pytest.approx(5.76 * corner.alpha)
+    kept = plan.alpha > surfaces.alpha("plaster")
+    assert plan.added[kept] == pytest.approx((5.76 * (plan.alpha - surfaces.alpha("plaster")))[kept])
+
+
+def test_a_sealed_cover_is_as_much_mass_as_it_has_where_both_move_as_one():
+    """50 mm of 48 kg/m3 before 10 kg/m2 of glass: 20 lg 1.24 = 1.9 dB far below their resonance, and less
+    by the air in the board."""
+    pane = Side("window", "street", constructions.load("glass 4 mm"), 1.68, (1.2, 1.4))
+    board = material("glass-fibre board")
+    most = 20 * np.log10(1 + 0.05 * board.density.typical / 10.0)
+    assert 0.0 < hanging.tight_loss(pane, board=board, thickness=0.05)[0] < most
+
+
+def test_surfaces_of_a_room_by_hand():
+    """4 m x 3 m x 2.5 m: 2 (12 + 10 + 7.5) = 59 m2."""
+    assert boundary(replace(rooms.load("demo"), size=(4.0, 3.0, 2.5))) == pytest.approx(59.0)
 
 
 def test_a_wall_takes_no_more_panels_than_fit():

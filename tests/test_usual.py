@@ -16,6 +16,7 @@ from isolate.describe.rooms import Gap, Option, Second, Side
 from isolate.remedies import making, popular, usual
 from isolate.remedies.remedy import Cost, Remedy
 from isolate.room import scenario
+from isolate.room.elements import Finder
 
 
 def made(
@@ -56,6 +57,8 @@ def test_a_second_door_stands_150_mm_behind_the_first() -> None:
 
 def test_a_door_without_a_size_is_800_mm_wide() -> None:
     """1.6 m2 are 0.8 m x 2.0 m: 4.8 m of edges, 0.8 m under it."""
+    _, (_, second) = usual._doors(replace(door(10.0), size=None))
+    assert second.second is not None and second.second.lobby == pytest.approx((0.8, 0.15, 2.0))
     gaps = usual._door_gaps(replace(door(10.0), size=None), "sealed")
     assert [(gap.name, gap.length) for gap in gaps] == [
         ("edge gaps", pytest.approx(4.8)), ("gap under it", pytest.approx(0.8)),
@@ -125,6 +128,15 @@ def test_linings_by_what_stands(name: str, kind: str, built: str, keys: list[str
         if isinstance(layer, Cavity) and layer.framing and layer.framing.startswith("resilient")
     ]
     assert framings == ["resilient clip" if kind == "wall" else "resilient channel"]
+
+
+def test_what_lies_above_is_lined_from_below_and_floats_at_theirs() -> None:
+    for name, keys, theirs in (("ceiling", {"ceiling"}, True), ("floor", set(), False)):
+        side = made(name, "floor", "concrete slab 150 mm", (4.0, 3.0), "flat")
+        assert (side.lies == "above") is theirs
+        assert {key for key, _ in usual._options(side)} == keys
+        floors = [one.name for _, one in usual._floors(side, stepped=True)]
+        assert floors and all(("(theirs)" in one) is theirs for one in floors)
 
 
 def test_floors_float_by_what_they_are_and_who_walks_on_them() -> None:
@@ -269,6 +281,31 @@ def test_weights_of_what_people_buy_are_those_of_its_stuff() -> None:
     assert 0.4 <= popular.curtain_kg_m2() <= 0.8
 
 
+def test_a_curtain_hardly_stops_bass() -> None:
+    """0.6 kg/m2 before 10 kg/m2 of glass: 20 lg 1.06 = 0.5 dB where both move as one; of a window without a
+    size, as before a square of its area."""
+    finder, side = Finder(), made("window", "window", "glass 4 mm", (1.3, 1.3))
+    found = popular.curtain(finder.side(side), finder, prices.bundled())
+    assert found.loss_db is not None and found.loss_db[0] == pytest.approx(0.5, abs=0.2)
+    assert found.mass == pytest.approx(popular.curtain_kg_m2() * 1.69)
+    square = popular.curtain(finder.side(replace(side, size=None)), finder, prices.bundled())
+    assert square.loss_db == pytest.approx(found.loss_db)
+
+
+def test_what_an_option_adds_is_what_it_weighs_more() -> None:
+    """A leaf of 10 kg/m2 called egg boxes, whose weight is told."""
+    room = rooms.load("demo")
+    wall = next(one for one in room.sides if one.construction.kind == "wall")
+    layers = (*wall.construction.layers, Leaf(material("gypsum board"), 0.0125, surface_mass=10.0))
+    option = Option("egg boxes", wall.name, replace(wall.construction, layers=layers, measured=None))
+    now = scenario.present(replace(room, options=(option,)))
+    found = [*popular._yours(now, now.envelope.sides, prices.bundled())]
+    assert [one.key for one in found] == ["egg boxes"]
+    assert found[0].values["kg_m2"] == pytest.approx(10.0)
+    more = popular.by_mass(found[0].values["on_kg_m2"], 10.0)
+    assert found[0].values["rw"] == pytest.approx(more, abs=2.0)  # glued on, it is mass alone
+
+
 def test_a_heavy_wall_gains_nothing_from_a_sheet_of_vinyl() -> None:
     """4.9 kg/m2 on 40 are 1 dB by the mass law; from there on it is told."""
     assert popular.by_mass(40.0, popular.VINYL_KG_M2) == pytest.approx(1.0, abs=0.01)
@@ -284,7 +321,12 @@ def test_a_heavy_wall_gains_nothing_from_a_sheet_of_vinyl() -> None:
 def test_wool_is_blown_only_into_what_rigid_studs_cross() -> None:
     wall = constructions.load("wood stud wall 2x4 16 in, empty")
     filled = popular._filled(wall)
-    assert filled is not None and popular._empty(wall) == pytest.approx(0.0889, abs=0.001)
+    side = made("wall", "wall", "wood stud wall 2x4 16 in, empty")
+    envelope = scenario.present(rooms.load("demo")).envelope
+    assert filled is not None
+    _, told = popular._insulation(envelope.find(side), filled, envelope, prices.bundled())
+    assert 0.0 < told["rw"] < 6.0  # by studs that tie both faces most goes round it (common practice)
+    assert popular._empty(wall) == pytest.approx(0.0889, abs=0.001)
     assert popular._filled(filled) is None and popular._filled(replace(wall, kind="door")) is None
     assert popular._filled(constructions.load("brick wall 225 mm")) is None
     for layer in filled.layers:
@@ -348,6 +390,10 @@ def test_egg_boxes_and_foam_are_tried_where_they_would_be_hung() -> None:
     walls = [one.side for one in now.envelope.sides if one.side.construction.kind == "wall"]
     assert found["egg boxes"].side == max(walls, key=lambda one: one.area).name
     assert found["curtain"].side == found["film"].side == "window"
+    assert found["egg boxes"].mass == pytest.approx(0.3 * max(one.area for one in walls), rel=0.02)
     heavy = [one for one in now.envelope.sides if popular._heavy(one)]
+    vinyl = next(one.side for one in heavy if one.side.name == found["loaded vinyl"].side)
+    assert found["loaded vinyl"].mass == pytest.approx(4.882 * vinyl.area, rel=0.02)
+    assert found["film"].mass == pytest.approx(0.135 * now.envelope.named("window").area)  # type: ignore[union-attr]
     assert found["loaded vinyl"].side in {one.side.name for one in heavy}
     assert popular.popular(now, prices.bundled(), [], money=600.0) == ()

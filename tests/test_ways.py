@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from isolate.bands import index_of
-from isolate.describe import rooms
+from isolate.describe import impacts, rooms
 from isolate.describe.hours import DAY, NIGHT, Hours
-from isolate.describe.rooms import Own
+from isolate.describe.rooms import Background, Neighbour, Own
 from isolate.physics import impact
 from isolate.remedies import playing
 from isolate.remedies.playing import Way
 from isolate.room import levels
+from isolate.room.elements import Element
+from isolate.room.impact import STRUCTURE
+from isolate.room.received import received
 from isolate.standards.weighting import dba
 
 STONE = np.full(27, 1e-6)  # mobility [m/(N s)] of a slab
@@ -75,6 +80,46 @@ def test_a_mount_does_what_a_mass_on_a_spring_does_up_to_25_db() -> None:
     assert found[index_of(100)] == pytest.approx(20 * np.log10(9.0), abs=0.6)  # 1/((f/f0)^2 - 1)
     assert found.max() == 25.0 and found[index_of(1000)] == 25.0 and found[index_of(31.5)] < 0.0
     assert found[index_of(125)] < 25.0
+
+
+def test_under_a_floor_that_gives_way_a_mount_does_nothing() -> None:
+    """|Y_s + Y_f|^2/|Y_s + Y_f + Y_m|^2 is 1 where the floor's mobility is much larger than the mount's."""
+    found = playing.mount_db(resonance_hz=10.0, mass=100.0, floor_mobility=np.full(27, 10.0), loss=0.05)
+    assert found == pytest.approx(np.zeros(27), abs=0.05)
+
+
+def test_a_mount_carries_what_stands_on_it_and_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The platform's own mass counts too; where nobody says what stands there, the usual load is all."""
+    carried: list[float] = []
+    monkeypatch.setattr(playing, "mount_db", lambda **how: carried.append(how["mass"]) or np.ones(27))
+    kit = own("drum kit")
+    mounts = [one for one in impacts.mounts() if {x.name for x in kit.floor} & set(one.under)]
+    by_name(replace(kit, mass=80.0))
+    assert mounts and carried == [80.0 + one.mass for one in mounts]
+    carried.clear()
+    by_name(replace(kit, mass=None))
+    assert carried == [one.load for one in mounts]
+
+
+def test_played_another_way_is_a_sound_like_any_other() -> None:
+    """10 dB off the air and 4 off the floor: parts of 0.8 and 0.2 leave 0.08 and 0.0796. It is made by 10 dB
+    softer, and the floor then has 6 dB more of what is made, so that all that passes still adds up."""
+    spectrum = np.full(27, 60.0)
+    air, floor = (
+        Element(name, name, kind, np.full(27, tau), np.ones(27))
+        for name, kind, tau in (("wall", "construction", 0.8), ("floor", STRUCTURE, 0.2))
+    )
+    to = Neighbour("flat", ("wall",), Background("A", 20.0))
+    kit = own("drum kit")
+    now = received(kit, spectrum, (air, floor), transfer_db=0.0, background_db=np.zeros(27), neighbour=to)
+    way = Way(kit.name, "softer", np.full(27, 10.0), np.full(27, 4.0), np.zeros(27))
+    then = playing.played(now, way)
+    left = (0.08, 0.2 * 10**-0.4)
+    assert then.level_db == pytest.approx(60.0 + 10 * np.log10(sum(left)))
+    assert then.part[:, 5] == pytest.approx([one / sum(left) for one in left])
+    assert then.made_db == pytest.approx(spectrum - 10.0)
+    again = received(kit, then.made_db, then.elements, transfer_db=0.0, background_db=np.zeros(27))
+    assert again.level_db == pytest.approx(then.level_db) and again.part == pytest.approx(then.part)
 
 
 def test_a_third_octave_is_read_over_its_width() -> None:
