@@ -77,29 +77,26 @@ def test_the_gain_is_the_median_of_the_nine_strongest_bands(monkeypatch: pytest.
     assert between(first, second, monkeypatch) == pytest.approx(-20.0)
 
 
+def raised(band: int, by: float) -> np.ndarray:
+    """A flat sound 10 dB weaker, one of its bands so much stronger."""
+    found = FLAT - 10.0
+    found[band] += by
+    return found
+
+
 def test_bands_of_one_sound_differ_by_6_db_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
-    for off, alike in ((5.9, True), (6.1, False)):
-        second = FLAT - 10.0
-        second[-1] += off
-        if alike:
-            assert between(FLAT, second, monkeypatch) == pytest.approx(-10.0)
-        else:
-            with pytest.raises(InputError, match="is not the same sound"):
-                between(FLAT, second, monkeypatch)
+    assert between(FLAT, raised(-1, 5.9), monkeypatch) == pytest.approx(-10.0)
+    with pytest.raises(InputError, match="is not the same sound"):
+        between(FLAT, raised(-1, 6.1), monkeypatch)
 
 
 def test_bands_narrower_than_20_hz_swing_too_much_to_tell(monkeypatch: pytest.MonkeyPatch) -> None:
     """80 Hz is 18.3 Hz wide and 100 Hz 23.0 Hz (IEC 61260-1)."""
-    for hz, alike in ((80.0, True), (100.0, False)):
-        first = FLAT.copy()
-        first[index_of(hz)] += 20.0
-        second = first - 10.0
-        second[index_of(hz)] += 8.0
-        if alike:
-            assert between(first, second, monkeypatch) == pytest.approx(-10.0)
-        else:
-            with pytest.raises(InputError, match="is not the same sound"):
-                between(first, second, monkeypatch)
+    narrow, wide = index_of(80.0), index_of(100.0)
+    loud = {band: raised(band, 20.0) + 10.0 for band in (narrow, wide)}
+    assert between(loud[narrow], raised(narrow, 28.0), monkeypatch) == pytest.approx(-10.0)
+    with pytest.raises(InputError, match="is not the same sound"):
+        between(loud[wide], raised(wide, 28.0), monkeypatch)
 
 
 # --- a saved measurement ---
