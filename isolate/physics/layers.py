@@ -64,12 +64,10 @@ class Fluid:
         return normal * (1.0 / (2 * np.pi * self.f * self.density))
 
     @cached_property
-    def crossed(self) -> tuple[Array, Complex, Complex, Array]:
-        """4 |e^{-j k d}|^2, 1 - e^{-2 j k d}, the admittance and its square; kept: windows go run by run."""
+    def crossed(self) -> tuple[Array, Complex, Complex]:
+        """|e^{-j k d}|^2, 1 - e^{-2 j k d} and the admittance; kept, since windows are solved run by run."""
         normal = self.normal
-        left, lost = across(normal, self.depth)
-        admittance = self.admittance(normal)
-        return 4.0 * left, lost, admittance, square(admittance)
+        return *across(normal, self.depth), self.admittance(normal)
 
 
 def transmission(layers: Sequence[Sheet | Fluid], *, outer: Complex, receiving: Complex = None) -> Array:
@@ -97,19 +95,17 @@ def transmissions(
             if isinstance(layer, Sheet):
                 load = load + layer.impedance
                 continue
-            left, lost, admittance, size = layer.crossed
+            left, lost, admittance = layer.crossed
             back = 2.0 - lost
             relative = load * admittance
             below = relative * lost
             below += back
-            relative = relative * back  # which may have more draws
+            relative = relative * back
             relative += lost
-            part = 1.0 / square(below)
-            got = got * (left * part)
-            part /= size
+            got = got * left / square(below)
+            got *= 4.0
             below *= admittance
-            relative *= np.conj(below, out=below)
-            relative *= part  # a complex quotient takes twice as long
+            relative /= below
             load = relative
         tau.append(4.0 * np.real(outer) * np.real(into) * got / square(outer + load))
     return tau[::-1]
