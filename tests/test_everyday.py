@@ -779,3 +779,11 @@ def test_not_knowing_comes_with_the_way_to_find_out(tmp_path: Path) -> None:
     parts = ElementUnknowns()._construction(side)
     assert any(part.unknown.how == meant.tell for part in parts)
     assert isolate.entry("single glazing").item == constructions.load("single glazing")
+
+
+def test_a_stroke_joins_two_letters_of_one_word_only() -> None:
+    """Not the end of one word and the beginning of the next."""
+    said = ("Window A/C", "opera/choir", "villa/cottage", "block/brick")
+    assert [sayings.plain(one) for one in said] == [
+        "window ac", "opera choir", "villa cottage", "block brick",
+    ]  # fmt: skip

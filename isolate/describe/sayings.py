@@ -220,7 +220,7 @@ def plain(word: str) -> str:
     """A saying in lower case without marks and accents."""
     if not word.isascii():
         word = "".join(one for one in unicodedata.normalize("NFKD", word) if not unicodedata.combining(one))
-    return " ".join(word.casefold().replace("a/c", "ac").translate(_MARKS).split())
+    return " ".join(re.sub(r"\ba/c\b", "ac", word.casefold()).translate(_MARKS).split())
 
 
 def one_form(word: str, forms: Mapping[str, str]) -> str:
