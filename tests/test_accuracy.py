@@ -118,8 +118,30 @@ def test_a_specimens_own_measurement_has_no_part_in_its_prediction() -> None:
     assert built.measured is not None
     lie = replace(built, measured=replace(built.measured, tl_db=np.zeros_like(built.measured.tl_db), stc=1.0))
     first, second = specimens.predict(built), specimens.predict(lie)
-    assert np.array_equal(first.tl_db, second.tl_db) and np.array_equal(first.low_db, second.low_db)
+    asked = slice(*specimens.wanted(built.measured))
+    assert np.isfinite(first.tl_db[asked]).all()
+    for name in ("tl_db", "low_db"):
+        np.testing.assert_array_equal(getattr(first, name), getattr(second, name))
     assert second.statistics.bias_db > 30.0
+
+
+@pytest.mark.parametrize(
+    ("bands_hz", "named", "wanted"),
+    [
+        ([100.0, 125.0, 3150.0], {}, (6, 22)),
+        ([125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0], {}, (6, 24)),  # thirds of 100 to 5000 Hz
+        ([63.0, 125.0, 250.0], {}, (3, 12)),
+        ([], {"rw": 40.0}, (6, 22)),
+        ([], {"stc": 40.0}, (7, 23)),
+        ([50.0, 63.0, 80.0], {"rw": 40.0, "stc": 41.0}, (3, 23)),
+    ],
+)
+def test_only_what_a_measurement_tells_of_is_predicted(
+    bands_hz: list[float], named: dict[str, float], wanted: tuple[int, int]
+) -> None:
+    """Bands counted from 25 Hz: 100 Hz is the seventh. Rw is of 100 to 3150 Hz, STC of 125 to 4000."""
+    told = Measured("x", "own", np.array(bands_hz), np.zeros(len(bands_hz)), **named)
+    assert specimens.wanted(told) == wanted
 
 
 def test_of_rows_without_bands_single_numbers_are_counted() -> None:

@@ -7,6 +7,8 @@ point bridges from memory).
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -114,6 +116,20 @@ def test_points_bring_what_sharp_printed() -> None:
     tau = framing.points(LOW, leaf1=LEAD, leaf2=LEAD, per_area=1 / 0.6**2, link=rigid)
     printed = 20 * np.log10(0.6 * critical_frequency(LEAD)) - 45.0
     np.testing.assert_allclose(over_mass_law(tau, 2 * LEAD.mass), printed, atol=3.0)
+
+
+def test_screws_find_both_ways_of_a_board_at_once() -> None:
+    """A point's mobility goes by sqrt(B_x B_y) (Cremer and Heckl), and far below coincidence what a leaf
+    radiates by its mass alone: whichever way waves go, the same as through boards of the mean stiffness."""
+    stiff = Plate(0.0127, 690.0, 2.1e9, 0.25, 0.03, ratio=4.0)
+    assert stiff.towards(0.0).bending * stiff.towards(np.pi / 2).bending == pytest.approx(stiff.bending**2)
+    azimuths = np.linspace(0.0, np.pi / 2, LOW.size)
+    waves = framing.Waves((48, 48), (1, 1), framing.spread(np.arange(LOW.size), 1), azimuths)
+    uneven, even = (
+        framing.points(LOW, leaf1=leaf, leaf2=leaf, per_area=4.0, link=rigid, waves=waves)
+        for leaf in (stiff, replace(stiff, ratio=1.0))
+    )
+    np.testing.assert_allclose(uneven, even, rtol=0.03)
 
 
 # --- links -----------------------------------------------------------------------------------------------

@@ -259,12 +259,12 @@ WIDE = (
 @ANEW
 @pytest.mark.parametrize("name", [*CASES, *WIDE])
 def test_finer_grids_change_nothing(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Twice the angles and frequencies: 0.1 dB in every band. Equal boards far apart in nothing but air have
+    """Twice the angles and frequencies: 0.15 dB in every band. Equal boards far apart in nothing but air have
     the narrowest peaks there are, where their coincidence meets the standing waves between them."""
     cased = Construction("x", "x", "wall", CASES[name], SIZE) if name in CASES else constructions.inline(name)
     usual = transmission(cased).tl_db
     doubled(monkeypatch)
-    np.testing.assert_allclose(transmission(cased).tl_db, usual, rtol=0, atol=0.1)
+    np.testing.assert_allclose(transmission(cased).tl_db, usual, rtol=0, atol=0.15)
 
 
 MATERIALS = ("gypsum board", "plywood", "steel", "lead", "mass-loaded vinyl", "brick", "concrete", "acrylic")
@@ -294,24 +294,41 @@ def stack_at_random(seed: int) -> Construction:
 def test_any_stack_is_the_same_on_finer_grids_and_from_both_sides(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Grids doubled within 0.1 dB, reciprocity to 1e-9 dB, numbers everywhere and no gain."""
+    """Grids doubled within 0.15 dB, reciprocity to 1e-9 dB, numbers everywhere and no gain."""
     c = stack_at_random(seed)
     with np.errstate(over="raise", invalid="raise", divide="raise"):
         usual, back = transmission(c).tl_db, transmission(reversed_(c)).tl_db
     assert np.isfinite(usual).all() and (usual >= 0).all()
     np.testing.assert_allclose(back, usual, rtol=0, atol=1e-9)
     doubled(monkeypatch)
-    np.testing.assert_allclose(transmission(c).tl_db, usual, rtol=0, atol=0.1)
+    np.testing.assert_allclose(transmission(c).tl_db, usual, rtol=0, atol=0.15)
 
 
 @ANEW
 @pytest.mark.parametrize("seed", range(24, 48))
 def test_walls_on_framing_are_the_same_on_finer_grids(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Grids doubled within 0.1 dB, two leaves and three, framed as chance has it."""
+    """Grids doubled within 0.15 dB, two leaves and three, framed as chance has it."""
     c = random_construction(seed)
     usual = transmission(c).tl_db
     doubled(monkeypatch)
-    np.testing.assert_allclose(transmission(c).tl_db, usual, rtol=0, atol=0.1)
+    np.testing.assert_allclose(transmission(c).tl_db, usual, rtol=0, atol=0.15)
+
+
+@pytest.mark.parametrize("wanted", [(6, 22), (0, 27), (3, 4), (25, 27), (13, 14)])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "glass 4 mm", "triple glass 4-12-4-12-4 mm", "box window 3-120-3 mm",
+        "wood stud wall 2x4 16 in, 50 mm wool", "resilient channel wall 2x4, stone wool",
+        "cavity brick wall 102-56-102 mm, plastered", "joist floor, plywood and board",
+    ],
+)  # fmt: skip
+def test_a_band_is_the_same_whatever_others_are_wanted(name: str, wanted: tuple[int, int]) -> None:
+    c = replace(constructions.load(name), measured=None)
+    part, asked = transmission(c, wanted=wanted), slice(*wanted)
+    np.testing.assert_allclose(part.tl_db[asked], transmission(c).tl_db[asked], rtol=0, atol=1e-9)
+    assert np.isnan(np.delete(part.tl_db, np.arange(27)[asked])).all()
+    np.testing.assert_allclose(-10 * np.log10(sum(part.tau.values())), part.tl_db, atol=1e-9)
 
 
 def test_few_points_miss_standing_waves_in_wide_empty_cavities() -> None:

@@ -96,6 +96,14 @@ def over_angles(
     return np.asarray(np.maximum(found, NOTHING))
 
 
+def in_place(found: Array, cells: Cells, size: int) -> Array:
+    """Values (..., cells) of consecutive cells in their places among (..., size): beyond them the last ones,
+    which nobody asks for, and one where there are none."""
+    if not cells.size:
+        return np.ones(size)
+    return found[..., np.clip(np.arange(size) - cells[0], 0, cells.size - 1)]
+
+
 def over_turns(at: At, cells: Cells, *, per_band: int, most: int = MOST) -> Array:
     """Means (..., cells) of `at` over as many turns as its bands need, at least `LEAST` and at most `most`.
 

@@ -60,29 +60,33 @@ def lain(pair: Stack, tie: Tie) -> Array:
 
 
 def _mean(of: Callable[[Array, Waves, AnyLeaf, AnyLeaf], Array], pair: Stack, first: int) -> Array:
-    """Band values (..., B) of what a pair passes at each frequency, from the `first` band up."""
-    leaf1, leaf2 = pair.towards(0.0).leaves  # as stiff as they are one way
+    """Band values (..., B) of what a pair passes at each frequency, from the `first` band up, of those that
+    are wanted."""
+    leaf1, leaf2 = pair.leaves
     assert leaf1 is not None and leaf2 is not None
-    turns = [getattr(leaf, "ratio", 1.0) != 1.0 for leaf in pair.leaves]
-    uneven = [leaf for leaf, turned in zip((leaf1, leaf2), turns, strict=True) if turned]
+    stiff = [leaf.towards(0.0) for leaf in (leaf1, leaf2)]
+    turns = [getattr(leaf, "ratio", 1.0) != 1.0 for leaf in (leaf1, leaf2)]
+    uneven = [leaf for leaf, turned in zip(stiff, turns, strict=True) if turned]
     upper, found = bands.THIRD_OCTAVES * 10**0.05, []
-    calm = max(int(framing.quiet(upper, leaf1, leaf2).sum()), first)
-    even = max(int(framing.quiet(upper, *uneven).sum()), first)
+    begin, end = max(first, pair.wanted[0]), max(first, pair.wanted[1])
+    calm = min(max(int(framing.quiet(upper, *stiff).sum()), begin), end)
+    even = int(framing.quiet(upper, *uneven).sum())
     step = AT_ONCE // (1 if pair.pick is typical else blocks.BLOCK)
-    for some in (slice(first, calm), *(slice(i, i + 1) for i in range(calm, upper.size))):
+    for some in (slice(begin, calm), *(slice(i, i + 1) for i in range(calm, end))):
         many = some.start >= even
         count = (MANY if many else FEW) // (1 if pair.finer > 1 else 3)
         f = bands.points(count).reshape(-1, count)[some].ravel()
         if not f.size:
             continue
-        angles = framing.angles(f, leaf1), framing.angles(f, leaf2)
+        angles = framing.angles(f, stiff[0]), framing.angles(f, stiff[1])
         one, other = (1 if turned or not many else MANY // FEW for turned in turns)
-        azimuths = np.arange(f.size) * averages.IN_FREQUENCY % 1.0 * np.pi / 2
-        places = framing.spread(f.size, 1 if many else framing.WAYS)
+        number = np.arange(f.size) % count
+        azimuths = number * averages.IN_FREQUENCY % 1.0 * np.pi / 2
+        places = framing.spread(number, 1 if many else framing.WAYS)
         tau = []
         for here in (slice(start, start + step) for start in range(0, f.size, step)):
-            turned1, turned2 = pair.towards(azimuths[here]).leaves
-            assert turned1 is not None and turned2 is not None
-            tau.append(of(f[here], Waves(angles, (one, other), places[:, here]), turned1, turned2))
+            waves = Waves(angles, (one, other), places[:, here], azimuths[here])
+            tau.append(of(f[here], waves, leaf1, leaf2))
         found.append(bands.band_mean(np.concatenate(tau, -1), count))
-    return np.concatenate(found, -1)
+    solved = np.concatenate(found, -1) if found else np.empty(0)
+    return averages.in_place(solved, np.arange(begin, end) - first, upper.size - first)

@@ -30,10 +30,11 @@ ALONG = np.array([int(f"{i:06b}"[::-1], 2) for i in range(POINTS)]) / POINTS  # 
 THIRDS = sum(np.arange(POINTS) // 3**i % 3 / 3.0 ** (i + 1) for i in range(4))
 MIDDLE = (POINTS - 1) / (2 * POINTS)  # of either
 OFF, SPREAD = np.array([ACROSS, ALONG]) - MIDDLE, (POINTS**2 - 1) / (12 * POINTS)  # from it; its squares' sum
+ROW = 27  # boxes, from one above another to it
 SHIFTS = 0.6180339887498949, 0.4142135623730951, 0.7320508075688772  # in a point's share, from box to box
 COLUMN = 12  # cells to a box at first
 SURE = (
-    0.025  # standard error of a band over its mean as if points were random; they know it to a third of that
+    0.04  # standard error of a band over its mean as if points were random; they know it to a third of that
 )
 SPLIT = 0.05  # of the largest error in a band: boxes with more are divided
 # A ridge wider than the points' distance is told by one point to 9 times the mean of a box, a narrower one,
@@ -98,14 +99,15 @@ def _quarters(box: Array) -> Array:
 def _parts(through: Through, f: Array, box: Array, per_band: int) -> tuple[Array, Array]:
     """Integrals (kinds, A n) over boxes (5, A, n), of one width where above each other, and their errors."""
     step = max(AT_ONCE // box.shape[1], 1)
-    number = np.arange(box[0].size).reshape(box[0].shape)
+    _, x, wide, y, high = box
+    number = np.floor(x / wide) + ROW * np.floor(y / high)  # by their place, whatever else is asked with them
     some = [slice(start, start + step) for start in range(0, box.shape[-1], step)]
     found = [_integrals(through, f, box[:, :, s], number[:, s], per_band) for s in some]
     part, error = (np.concatenate(x, -1) for x in zip(*found, strict=True))
     return part.reshape(len(part), -1), error.reshape(len(error), -1)
 
 
-def _integrals(through: Through, f: Array, box: Array, number: Cells, per_band: int) -> tuple[Array, Array]:
+def _integrals(through: Through, f: Array, box: Array, number: Array, per_band: int) -> tuple[Array, Array]:
     """Integrals and errors (kinds, A, n) of boxes (5, A, n)."""
     _, x, wide, y, high = box
     by = number[0] * SHIFTS[0] % 1.0 / POINTS, number * SHIFTS[1] % 1.0 / POINTS

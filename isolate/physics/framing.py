@@ -52,21 +52,27 @@ def angles(f: Array, leaf: AnyLeaf) -> int:
 
 class Waves(NamedTuple):
     """Of (F,) frequencies, for two leaves: angles of incidence for either, how many frequencies in a row are
-    one to either, and places, 0 to 1, of waves along lines or rows of bridges (n, F). These differ from one
+    one to either, places, 0 to 1, of waves along lines or rows of bridges (n, F), and the way they go to the
+    stiff one of leaves (F,) [rad]; None where these are as stiff as waves find them. All differ from one
     frequency to the next: what holds is the mean of a band."""
 
     angles: tuple[int, int]
     alike: tuple[int, int]
     places: Array
+    azimuths: Array | None = None
+
+    def turned(self, leaf: AnyLeaf) -> AnyLeaf:
+        """A leaf as waves at each frequency meet it."""
+        return leaf if self.azimuths is None else leaf.towards(self.azimuths)
 
 
-def spread(count: int, ways: int) -> Array:
-    """Places [1] of so many ways at so many frequencies, (ways, count), which lie evenly in all together."""
-    return np.asarray((np.arange(ways)[:, None] + np.arange(count) * IN_ANGLE % 1.0) / ways)
+def spread(number: NDArray[np.intp], ways: int) -> Array:
+    """Places [1] of so many ways at frequencies of each `number` (F,), (ways, F), which lie evenly in all."""
+    return np.asarray((np.arange(ways)[:, None] + number * IN_ANGLE % 1.0) / ways)
 
 
 def _usual(f: Array, leaf1: AnyLeaf, leaf2: AnyLeaf) -> Waves:
-    return Waves((angles(f, leaf1), angles(f, leaf2)), (1, 1), spread(f.size, WAYS))
+    return Waves((angles(f, leaf1), angles(f, leaf2)), (1, 1), spread(np.arange(f.size), WAYS))
 
 
 @above_zero(f="Hz")
@@ -138,11 +144,12 @@ def point_mobility(*, leaf: AnyLeaf) -> Array:
 
     Parameters
     ----------
-    leaf : the plate; next to no stiffness is taken for a limp one.
+    leaf : the plate, both ways at once; next to no stiffness is taken for a limp one.
 
     Notes
     -----
-    1 / (8 sqrt(B m)) (Cremer and Heckl, chapter 4).
+    1 / (8 sqrt(B m)) (Cremer and Heckl, chapter 4), with B = sqrt(B_x B_y) where it is stiffer one way
+    (chapter 4; from memory).
     """
     return np.asarray(1.0 / (8.0 * np.sqrt(flat(_held(leaf) * leaf.mass))))
 
@@ -175,16 +182,18 @@ def lines(
     """
     k, both = 2 * np.pi * f / SPEED, 0.0
     waves = waves or _usual(f, leaf1, leaf2)
+    one = waves.turned(leaf1)
+    other = one if leaf2 is leaf1 else waves.turned(leaf2)
     if max(waves.angles) <= SMOOTH:
         ways, weights = right_angle(LINES)
     else:
         ways, weights = waves.places * np.pi / 2, np.full(len(waves.places), np.pi / 2 / len(waves.places))
     for angle, weight in zip(ways, weights, strict=True):  # k_y = k sin(angle), both signs
         radiated = partial(radiated_per_force, f, along=k * np.sin(angle))
-        r1 = radiated(leaf=leaf1, nodes=waves.angles[0])
-        r2 = r1 if leaf2 is leaf1 else radiated(leaf=leaf2, nodes=waves.angles[1])
+        r1 = radiated(leaf=one, nodes=waves.angles[0])
+        r2 = r1 if other is one else radiated(leaf=other, nodes=waves.angles[1])
         both = both + 2 * r1 * r2 * k * np.cos(angle) * weight
-    y = line_mobility(f, leaf=leaf1) + line_mobility(f, leaf=leaf2) + 2j * np.pi * f * compliance
+    y = line_mobility(f, leaf=one) + line_mobility(f, leaf=other) + 2j * np.pi * f * compliance
     return np.asarray(8.0 / (spacing * k**2) * both / np.abs(y) ** 2)
 
 
@@ -237,7 +246,7 @@ def points(
         some = f[step // 2 :: step]
         theta, weights = right_angle(count)
         wave = 2 * np.pi * some / SPEED
-        z = leaf.impedance(some, wave * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
+        z = waves.turned(leaf).impedance(some, wave * np.sin(theta)) + 2 * IMPEDANCE / np.cos(theta)
         found = (np.sin(theta) * weights / square(z)).sum(-2) * IMPEDANCE * wave**2 / (2 * np.pi)
         return np.repeat(found, step, -1)
 

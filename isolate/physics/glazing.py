@@ -240,7 +240,8 @@ def _forced(stack: Stack, runs: tuple[tuple[int, int], ...]) -> dict[tuple[int, 
     f = bands.points(PER_BAND)
     moving = _waves(f, stack)
     low = patterned(stack.size, PER_BAND)
-    few = np.arange(low.f.size)
+    first, end = (band * PER_BAND for band in stack.wanted)
+    few = np.arange(first, min(low.f.size, end))
 
     def by_patterns(some: averages.Cells, off: Array) -> Array:
         alike = 1 if stack.turns >= averages.MOST else blocks.BLOCK  # draws
@@ -252,7 +253,7 @@ def _forced(stack: Stack, runs: tuple[tuple[int, int], ...]) -> dict[tuple[int, 
     def by_angles(here: Array, cosine: Array, azimuth: Array, some: averages.Cells) -> list[Array]:
         return _through(stack, moving, runs, angled(stack.size, here, cosine), some)
 
-    rest, found = np.arange(few.size, f.size), []
+    rest, found = np.arange(max(low.f.size, first), end), []
     if few.size and stack.turns < averages.MOST:
         some = few[SKIP // 2 :: SKIP]
         found.append(np.repeat(by_patterns(some, np.zeros(some.size)), SKIP, axis=-1))
@@ -268,7 +269,8 @@ def _forced(stack: Stack, runs: tuple[tuple[int, int], ...]) -> dict[tuple[int, 
                 by_angles, f, rest, per_band=PER_BAND, count=ANGLES, rows=ANGLES, most=stack.turns
             )
         )
-    tau = bands.band_mean(np.concatenate(found, axis=-1), PER_BAND)
+    fine = averages.in_place(np.concatenate(found, axis=-1), np.arange(first, end), f.size)
+    tau = bands.band_mean(fine, PER_BAND)
     return dict(zip(runs, tau, strict=True))
 
 

@@ -11,7 +11,7 @@ from isolate.bands import Array
 from isolate.physics.checks import above_zero
 from isolate.physics.layers import Complex
 
-APART = 0.025  # of a knot's frequency, to the next: lines are then off by less than a part in ten thousand
+APART = 0.025  # of ln f, from a knot to the next: lines are then off by less than a part in ten thousand
 
 
 @above_zero(f="Hz")
@@ -31,12 +31,11 @@ def smooth(of: Callable[[Array], Iterable[Complex]], f: Array) -> list[Complex]:
     -----
     Off by `APART`^2/8 of the second derivative by ln f; by nothing where knots would not be far fewer than f.
     """
-    low, high = float(f.min()), float(f.max())
-    span = max(math.log(high / low), APART)
-    count = math.ceil(span / APART)
+    first = math.floor(math.log(f.min()) / APART)
+    count = max(math.ceil(math.log(f.max()) / APART) - first, 1)
     if f.size <= 2 * count:
         return list(of(f))
-    place = np.log(f / low) * (count / span)
+    place = np.log(f) / APART - first
     at = np.minimum(place.astype(np.intp), count - 1)
-    values = of(low * np.exp(np.arange(count + 1) * (span / count)))
+    values = of(np.exp(APART * np.arange(first, first + count + 1)))
     return [y.take(at, -1) + (place - at) * np.diff(y).take(at, -1) for y in values]

@@ -8,7 +8,7 @@ from functools import partial
 
 import numpy as np
 
-from isolate.bands import Array
+from isolate.bands import N_BANDS, Array
 from isolate.describe import frames
 from isolate.describe.constructions import Cavity, Construction, Leaf
 from isolate.describe.frames import NO_FRAME, Frame
@@ -23,6 +23,8 @@ from isolate.physics.masonry import Heavy
 from isolate.physics.ribbed import Ribbed
 
 Pick = Callable[[str, Range], "float | Array"]
+Wanted = tuple[int, int]
+ALL: Wanted = 0, N_BANDS
 LAB_SIZE = {
     "window": (1.23, 1.48), "door": (0.9, 2.1), "wall": (3.05, 2.44), "sheet": (3.05, 2.44),
     "ceiling": (4.0, 3.0), "floor": (4.0, 3.0), "roof": (4.0, 3.0),
@@ -47,7 +49,8 @@ class Stack:
     """Leaves and the cavities between them; `leaves` has one more than `cavities`, an outermost
     filling without a sheet in front of it having None beside it. size (width, height) [m]. turns: the most
     rounds of points that means over bands and angles take (`averages`). Of a window in a `frame`, `size` is
-    that of the glass (of each pane, where it slides) and `opening` the whole."""
+    that of the glass (of each pane, where it slides) and `opening` the whole. wanted: the first of the bands
+    that are solved and their end; what others are told as means nothing."""
 
     kind: str
     leaves: tuple[AnyLeaf | None, ...]
@@ -57,6 +60,7 @@ class Stack:
     turns: int = averages.MOST
     frame: Frame = NO_FRAME
     whole: tuple[float, float] | None = None
+    wanted: Wanted = ALL
 
     @property
     def opening(self) -> tuple[float, float]:
@@ -201,6 +205,7 @@ def build(
     size: tuple[float, float] | None,
     pick: Pick = typical,
     turns: int = averages.MOST,
+    wanted: Wanted = ALL,
 ) -> Stack:
     """The numbers of a construction; `size` (width, height) [m] wins over the tested one.
 
@@ -234,6 +239,7 @@ def build(
         turns,
         frame,
         whole,
+        wanted,
     )
 
 

@@ -40,7 +40,7 @@ from isolate.physics.layers import Complex
 from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
 from isolate.physics.links import Tie
 from isolate.physics.masonry import Heavy
-from isolate.physics.stack import LEVEL, Pick, Stack, build, typical
+from isolate.physics.stack import ALL, LEVEL, Pick, Stack, Wanted, build, typical
 
 __all__ = ["Pick", "Transmission", "transmission", "typical"]
 
@@ -90,17 +90,19 @@ def _fine(stack: Stack) -> Array:
 
 def _averaged(through: averages.Through, stack: Stack) -> Array:
     """Means (kinds, ..., cells) over the cells of all bands, `PER_BAND` each, and angles of incidence."""
+    cells = np.arange(stack.wanted[0] * PER_BAND, stack.wanted[1] * PER_BAND)
     f, count = bands.points(PER_BAND), ANGLES if stack.turns >= averages.MOST else FEW_ANGLES
-    return averages.over_angles(
+    found = averages.over_angles(
         through,
         f,
-        np.arange(f.size),
+        cells,
         per_band=PER_BAND,
         count=count,
         rows=ANGLES // 2,
         most=stack.turns,
         directions=DIRECTIONS if stack.turns_matter else 1,
     )
+    return averages.in_place(found, cells, f.size)
 
 
 def _parts(f: Array, trace: Array, stack: Stack) -> list[layers.Sheet | layers.Fluid]:
@@ -220,6 +222,7 @@ def transmission(
     lean: bool = False,
     round_about: bool = True,
     ties: Mapping[int, Tie] = _NO_TIES,
+    wanted: Wanted = ALL,
 ) -> Transmission:
     """Sound transmission of a construction in a diffuse field.
 
@@ -230,10 +233,11 @@ def transmission(
     round_about: with what a heavy construction sends through the structure it is built into, as in the
     laboratory that tests it; leave it out where flanking is computed for itself.
     ties: of cavities by their index, in place of what their framing is; no framing of a file says mounts.
+    wanted: the first of the bands that are asked for and their end; all others are nan.
     A construction without layers gives its measurement, extended as `spread.to_thirds` says.
     """
     solve = _typical if pick is typical else _found
-    return solve(construction.unnamed, size, tuple(gaps), pick, lean, round_about, ties)
+    return solve(construction.unnamed, size, tuple(gaps), pick, lean, round_about, ties, wanted)
 
 
 def _found(
@@ -244,6 +248,7 @@ def _found(
     lean: bool,
     round_about: bool,
     ties: Mapping[int, Tie],
+    wanted: Wanted,
 ) -> Transmission:
     drawn = None if pick is typical else blocks.Remembered(pick)
     stack = build(construction, size=size, pick=drawn or pick)
@@ -253,7 +258,7 @@ def _found(
         leak = _leak(gaps, stack.opening, some)
         if not construction.layers:
             return *_measured(construction), leak
-        built = build(construction, size=size, pick=some, turns=turns)
+        built = build(construction, size=size, pick=some, turns=turns, wanted=wanted)
         return *_solid(built, lean=lean, round_about=round_about, ties=ties), leak
 
     if drawn is None:
@@ -264,7 +269,9 @@ def _found(
         if not lean:  # on fewer points and without the lattice, which tells well enough what changes
             known = sum(found(typical, averages.MOST, False)[:2]) / sum(found(typical, few, True)[:2])
             leaves, framed = leaves * known, framed * known
-    tau = {"leaves": leaves * (1 - area), "framing": framed * (1 - area), "leak": leak}
+    told = np.full(bands.N_BANDS, np.nan)  # of the others there are only numbers that nobody asked for
+    told[slice(*wanted)] = 1.0
+    tau = {"leaves": leaves * (1 - area) * told, "framing": framed * (1 - area) * told, "leak": leak * told}
     total = np.clip(sum(tau.values()), LEAST, 1.0)
     tl_db = -10 * np.log10(total)
     return Transmission(

@@ -23,6 +23,7 @@ from isolate.physics.transmission import transmission
 from isolate.room import prediction
 from isolate.room.families import family
 from isolate.standards import ratings
+from isolate.standards.tables import ISO_THIRDS, STC
 
 FAR_DB = 3.0  # RMS of a row's bands, or error of a single number, beyond which it is spoken of
 
@@ -156,9 +157,21 @@ def in_bands(tl_db: Array, measured: Measured) -> Array:
 def predict(construction: Construction) -> Specimen:
     """Predict a construction that was measured, without its measurement."""
     with calibrated.reading() as names:
-        tl_db = transmission(replace(construction, measured=None)).tl_db
+        tl_db = transmission(replace(construction, measured=None), wanted=wanted(construction.measured)).tl_db
     low, high = prediction.limits(tl_db, prediction.of_curve(construction))
     return Specimen(construction, tl_db, low, high, frozenset(names))
+
+
+def wanted(measured: Measured | None) -> tuple[int, int]:
+    """The first of the bands that a measurement tells of and their end."""
+    assert measured is not None
+    told = [index_of(f) for f in measured.bands_hz]
+    ends = [(min(told) - measured.octave, max(told) + 1 + measured.octave)] if told else []
+    if measured.rw is not None:
+        ends.append((ISO_THIRDS.bands.start, ISO_THIRDS.bands.stop))
+    if measured.stc is not None:
+        ends.append((STC.bands.start, STC.bands.stop))
+    return min(first for first, _ in ends), max(end for _, end in ends)
 
 
 def measured_constructions() -> Sequence[Construction]:
