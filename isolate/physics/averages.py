@@ -126,12 +126,13 @@ def over_turns(at: At, cells: Cells, *, per_band: int, most: int = MOST) -> Arra
 
 def _parts(at: At, cells: Cells, turns: range, count: int) -> Array:
     """Means (count, ..., cells) of `at` over `count` equal parts of a run of turns."""
-    step = 1 << (min(max(AT_ONCE // cells.size, 1), len(turns) // count).bit_length() - 1)
+    step = 1 << (min(max(AT_ONCE // cells.size, 1), len(turns)).bit_length() - 1)
+    alike = min(step, len(turns) // count)  # turns of one part
     means = []
     for first in turns[::step]:
         which = np.repeat(np.arange(first, min(first + step, turns.stop)), cells.size)
         values = at(np.resize(cells, which.size), which)
-        means.append(values.reshape(*values.shape[:-1], -1, cells.size).mean(-2))
+        means.extend(np.moveaxis(values.reshape(*values.shape[:-1], -1, alike, cells.size).mean(-2), -2, 0))
     return np.array(means).reshape(count, -1, *means[0].shape).mean(1)
 
 
