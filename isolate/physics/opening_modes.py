@@ -78,17 +78,22 @@ def radiation_impedance(f: Array, *, m: Any, n: Any, width: float, height: float
     k = 2 * np.pi * np.asarray(f, float) / SPEED
     fastest = max(np.pi * max(np.max(m) / width, np.max(n) / height), 2 * np.max(k, initial=0.0))
     x, y, weight, r = _corner(height, fastest)
-    near = _overlap(x[:, None], m, width) * _overlap(y[:, None], n, height) * weight[:, None]
-    total = np.exp(-1j * np.outer(k, r)) @ near
+    near = (
+        _overlap(x, m, width) * _overlap(y, n, height) + _overlap(y, m, width) * _overlap(x, n, height)
+    ) * weight
+    phase = np.outer(k, r)
+    total = np.cos(phase) @ near - 1j * (np.sin(phase) @ near)  # a complex exponential takes thrice as long
     short = np.unique(n)
     y, of_y = _gauss(0.0, height, fastest, 10)
     across = _overlap(y[:, None], short, height) * of_y[:, None]
     for x, of_x in _beyond(height, width, fastest):
         r = np.hypot(x[:, None], y)
-        wave = np.exp(-1j * k[:, None, None] * r) / r @ across  # (F, x, one for each n)
+        phase = k[:, None, None] * r
+        real, lag = (part(phase) / r @ across for part in (np.cos, np.sin))  # (F, x, one for each n)
         along = _overlap(x[:, None], m, width) * of_x[:, None]
         for i, order in enumerate(short):
-            total[:, n == order] += wave[..., i] @ along[:, n == order]
+            some = along[:, n == order]
+            total[:, n == order] += real[..., i] @ some - 1j * (lag[..., i] @ some)
     return np.asarray(2j * k[:, None] / np.pi * total).T
 
 
@@ -106,13 +111,14 @@ def _gauss(start: float, stop: float, fastest: float, base: int = 16) -> tuple[A
 
 
 def _corner(side: float, fastest: float) -> tuple[Array, ...]:
-    """Points (x, y), weights dr d(phi) and radii of a square in polar coordinates about a corner."""
+    """Points (x, y) and weights dr d(phi), (n, 1), and radii (n,) in polar coordinates about the corner of a
+    square, up to its diagonal: (y, x) are those beyond it."""
     angle, w_angle = _gauss(0.0, np.pi / 4, 0.0)
     part, w_part = _gauss(0.0, 1.0, fastest * side * 2**0.5)
     reach = side / np.cos(angle)[:, None]
     r, weight = reach * part, (reach * w_part * w_angle[:, None]).ravel()
-    x, y = ((r * turn(angle)[:, None]).ravel() for turn in (np.cos, np.sin))
-    return np.append(x, y), np.append(y, x), np.tile(weight, 2), np.tile(r.ravel(), 2)
+    x, y = ((r * turn(angle)[:, None]).reshape(-1, 1) for turn in (np.cos, np.sin))
+    return x, y, weight[:, None], r.ravel()
 
 
 def _beyond(start: float, stop: float, fastest: float) -> Iterator[tuple[Array, Array]]:
