@@ -78,7 +78,7 @@ def over_angles(
 
     f (F,) [Hz]: the middles of all cells, of which `cells` are consecutive ones.
 
-    Turns of `count` angles in `directions`; but one evaluation by itself that might take all of them takes
+    Turns of `count` angles in `directions`; but what may take all of them, one evaluation by itself, takes
     boxes instead, at first `rows` over all angles (`cubature`).
     """
 
@@ -90,7 +90,7 @@ def over_angles(
         means = (sum((tau * weight).sum(-2) for tau in kind) / directions for kind in kinds)
         return np.stack(np.broadcast_arrays(*means))
 
-    if most < MOST or at(cells[:1], np.zeros(1, np.intp)).ndim > 2:
+    if most < MOST:
         return over_turns(at, cells, per_band=per_band, most=most)
     found = cubature.means(through, f, cells, per_band=per_band, rows=rows)
     return np.asarray(np.maximum(found, NOTHING))

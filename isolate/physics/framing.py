@@ -33,7 +33,7 @@ from isolate.physics.leaves import AnyLeaf, critical_frequency, flat
 LIMP_BENDING = 1e-6  # N m, of a plastic film
 # Angles of incidence where no bending wave is as fast as sound, and where one may be: coincidence is as wide
 # as the loss factor times the tangent of its angle. Waves along a line or a row of points where none is.
-SMOOTH, PEAKED, SHARP, WIDE = 24, 96, 192, 0.03
+SMOOTH, PEAKED, SHARP, WIDE = 24, 80, 160, 0.03
 LINES, WAYS = 6, 4
 
 
