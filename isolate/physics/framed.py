@@ -29,7 +29,7 @@ from isolate.physics.stack import Stack
 # Bays that are cut: parts of a whole one and their shares, two of Gauss's three points for a cut at any place
 # alike, each counted by its area; the third, a fifth of a bay with a seventh of it, is too stiff to ring.
 CUT_BAYS = ((0.5905331, 0.458482), (0.9114120, 0.401864))
-SURE, CUT_SURE = 0.04, 0.2  # as in `nets`
+SURE, CUT_SURE, CUT_FIRST = 0.04, 0.2, 64  # as in `nets`
 CHAINED, ANGLES = 12, 48  # frequencies of a band and angles of leaves in a chain
 
 _NONE: Mapping[int, Complex] = {}
@@ -91,7 +91,8 @@ def _lattice(pair: Stack) -> Array:
         wall = whole._replace(line=line, size=size)
         through = partial(lattice.transmission, wall)
         enough = min(SURE / share, CUT_SURE) / share_of
-        total += share * nets.means(through, middles, sure=enough)
+        first = nets.FIRST if part == 1.0 else CUT_FIRST
+        total += share * nets.means(through, middles, sure=enough, first=first)
     return total
 
 
