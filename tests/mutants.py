@@ -283,7 +283,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     ),
     "isolate/physics/bridges.py": ("start > even", "1.0 becomes 2.3", "finer >= 1", "1 becomes 2"),
     "isolate/physics/framing.py": (
-        "1.3e-06", "24 becomes", "96 becomes", "192 becomes", "0.03 becomes", "6 becomes 7", "4 becomes 5",
+        "1.3e-06", "24 becomes", "80 becomes", "160 becomes", "0.03 becomes", "6 becomes 7", "4 becomes 5",
         "f <= min", "width >= WIDE",
     ),
     "isolate/physics/glazing.py": (

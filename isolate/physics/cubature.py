@@ -33,9 +33,8 @@ OFF, SPREAD = np.array([ACROSS, ALONG]) - MIDDLE, (POINTS**2 - 1) / (12 * POINTS
 ROW = 27  # boxes, from one above another to it
 SHIFTS = 0.6180339887498949, 0.4142135623730951, 0.7320508075688772  # in a point's share, from box to box
 COLUMN = 12  # cells to a box at first
-SURE = (
-    0.04  # standard error of a band over its mean as if points were random; they know it to a third of that
-)
+# Standard error of a band over its mean, as if points were random; they know it to a third of that.
+SURE = 0.04
 SPLIT = 0.05  # of the largest error in a band: boxes with more are divided
 # A ridge wider than the points' distance is told by one point to 9 times the mean of a box, a narrower one,
 # of which there are only skirts, by 22 and more: times a cube to make sure that it is looked at.
