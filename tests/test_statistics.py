@@ -118,6 +118,16 @@ def test_spread_is_straight_between_the_middles_of_regions() -> None:
     assert found[0] == 5.0 and found[-1] == 4.0
 
 
+def test_regions_are_octaves() -> None:
+    """31.5 and 63 Hz, 125, 250 and 500, 1000, and 2000 to 8000 Hz, three thirds each; one value in the middle
+    of the last, 3988 Hz, so that 2000 Hz lies half way up from 1004."""
+    every = [left("sheet", list(THIRD_OCTAVES), [1.0] * 27)]
+    rows = [one for one in model_error.table(every) if one.family == "all"]
+    assert [one.values for one in rows] == [6, 3, 6, 3, 9]
+    rows = model_error.table([left("sheet", [1000, 4000], [2.0, 4.0])])
+    assert model_error.spread(rows)["all"][index_of(2000)] == pytest.approx(3.0, abs=0.02)
+
+
 def test_table_survives_its_file() -> None:
     rows = model_error.table([left("sheet", [125, 500], [2.0, 3.0]), left("masonry", [125], [6.0])])
     again = model_error.read_rows(model_error.to_csv(rows))
