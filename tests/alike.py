@@ -18,6 +18,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
                                 "e-12 becomes 1.3"),
     "isolate/room/contributions.py": ("200 becomes", "changes_db) + 1"),  # how many draws; one of just 1
     "isolate/room/often.py": (">= 0.0",),
+    "isolate/room/prediction.py": ("line 34: ",),  # of a background, by common practice
     "isolate/room/model_error.py": ("bands_hz > low_hz", "bands_hz <= high_hz"),
     # how much is remembered; 120 dB down; common practice: how sure gaps and vents are, what lobbies absorb
     "isolate/room/elements.py": (
@@ -75,8 +76,13 @@ ALIKE: dict[str, tuple[str, ...]] = {
     # what bands do not share moves no rating of 16; chance is as likely up as down
     "isolate/measuring/measured.py": ("1.0 + COMMON", "common - own", "curve_db - result.u_db *"),
     "isolate/measuring/shape.py": ("frequency < _END", "> start / 4.0"),  # one band of many
-    # noise 280 dB down, of either sign; when a silence has died away
-    "isolate/measuring/bank.py": ("1024 becomes", "1e-10 becomes", "_whisper()", "default_rng(0)"),
+    # noise 280 dB down, of either sign; when a silence has died away; a rate nobody records at; more samples
+    # than were said, frames shorter than a step
+    "isolate/measuring/bank.py": (
+        "1024 becomes", "1e-10 becomes", "_whisper()", "default_rng(0)", "<= _DOUBLE_BELOW",
+        "<= self.energy.shape", "np.diff(starts) >= 0",
+    ),
+    "isolate/measuring/request.py": ("WIDTH >= 20.0", "np.ptp(difference) >= 6.0"),
     # noise is noise, and one of its lines is one of thousands; a sweep may begin in any phase
     "isolate/measuring/test_signal.py": (
         "61260 becomes", "_SEED - ", "1 - number", "f < HIGHEST", "f > LOWEST", "shape / np.exp",

@@ -172,6 +172,11 @@ def test_a_measurement_scatters_as_laboratories_do_and_a_prediction_more() -> No
     """ISO 12999-1:2014, table 2, situation A: 6.8 dB at 50 Hz, 1.8 dB from 250 to 2000 Hz, 2.8 at 5 kHz."""
     tested = prediction.of_curve(constructions.load("hollow wood door"))
     assert [tested[index_of(f)] for f in (50, 250, 2000, 5000)] == [6.8, 1.8, 1.8, 2.8]
+    assert tested[index_of(63) : index_of(250)] == pytest.approx([4.6, 3.8, 3.0, 2.7, 2.4, 2.1])
+    assert tested[index_of(2500) : index_of(5000)] == pytest.approx([1.9, 2.0, 2.4])
+    assert tested[:3] == pytest.approx([6.8 + 3 * 0.7, 6.8 + 2 * 0.7, 6.8 + 0.7])  # carried on
+    assert tested[-3:] == pytest.approx([2.8 + 0.4, 2.8 + 2 * 0.4, 2.8 + 3 * 0.4])
+    assert prediction.LOW_SENTENCE.startswith("Laboratories themselves differ")
     predicted = prediction.of_curve(constructions.load("wood stud wall 2x4 24 in, wool"))
     assert np.all(predicted >= tested) and predicted[index_of(1000)] > tested[index_of(1000)]
 
