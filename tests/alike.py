@@ -45,7 +45,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "30000000.0 becomes", "0.05 becomes", "3.0 becomes",
     ),
     "isolate/remedies/inner/plan.py": ("first - 1", "first - 2"),  # which way round walls are told
-    "isolate/remedies/inner/shell.py": ("4.0 becomes", "5.0 becomes", "1e-15 becomes"),
+    "isolate/remedies/inner/shell.py": ("4.0 becomes", "5.0 becomes", "1e-15 becomes", "LEAST / side.area"),
     "isolate/remedies/inner/house.py": ("3.3 becomes", ">= heaviest.area"),
     "isolate/remedies/inner/shells.py": ("gain >= 0.0", "4 becomes 5", "<= LEAST_WIDTH", "<= LEAST_HEIGHT"),
     "isolate/remedies/second_window/asked.py": (" < pane.", "0.15 < edge", "SHALLOWEST < ", "2e-05 < width"),
