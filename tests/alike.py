@@ -72,7 +72,10 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/measuring/decay.py": ("_LEAD / wav", "step + 2"),
     # of names the leak is the first
     "isolate/measuring/fit.py": ("<= best.chi2", "1 - names.index('leak')"),
-    "isolate/measuring/model.py": ("len(_TIMES) + 2", "x) + 1"),  # one cell on in a smooth table
+    "isolate/measuring/model.py": (  # one cell on in a smooth table; ends
+        "len(_TIMES) + 2", "x) + 1", "slope <= 0", "<= max(SLOPE_DB", "> SHIFT_DB", "<= SHIFT_DB",
+        "<= 1.645 *", ">= max(DIP_DB", "<= 0.75",
+    ),
     # what bands do not share moves no rating of 16; chance is as likely up as down
     "isolate/measuring/measured.py": ("1.0 + COMMON", "common - own", "curve_db - result.u_db *"),
     "isolate/measuring/shape.py": ("frequency < _END", "> start / 4.0"),  # one band of many
