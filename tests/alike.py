@@ -72,9 +72,10 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/measuring/decay.py": ("_LEAD / wav", "step + 2"),
     # of names the leak is the first
     "isolate/measuring/fit.py": ("<= best.chi2", "1 - names.index('leak')"),
-    "isolate/measuring/model.py": (  # one cell on in a smooth table; ends
+    "isolate/measuring/model.py": (  # one cell on in a smooth table; ends; grids; a share by judgement
         "len(_TIMES) + 2", "x) + 1", "slope <= 0", "<= max(SLOPE_DB", "> SHIFT_DB", "<= SHIFT_DB",
-        "<= 1.645 *", ">= max(DIP_DB", "<= 0.75",
+        "<= 1.645 *", ">= max(DIP_DB", "<= 0.75", "<= SHORTEST", "fit.shift_db >= 0", ">= _COUNTS",
+        "0.25 becomes", "line 40: ", "line 29: ",
     ),
     # what bands do not share moves no rating of 16; chance is as likely up as down
     "isolate/measuring/measured.py": ("1.0 + COMMON", "common - own", "curve_db - result.u_db *"),
@@ -167,6 +168,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "] * mean becomes",
         "1 + GRAZING", "size <= MOST", "PARTS + 1", "1 becomes 2",
     ),
+    "isolate/physics/pane_edges.py": ("/ np.ones_like",),
     "isolate/physics/porous.py": ("k.imag >= 0",),
     "isolate/physics/second_window.py": ("16 becomes 20",),
     "isolate/physics/transmission.py": (
