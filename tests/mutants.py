@@ -33,9 +33,11 @@ GUARDS = {
     "isolate/remedies/cautions/listening.py": "test_cautions.py",
     "isolate/physics/air_flow.py": "test_air_flow.py test_cautions.py",
     "isolate/physics/calibrated.py": "test_stand_ins.py test_constants.py test_masonry.py",
-    "isolate/physics/cavity.py": "test_stand_ins.py test_published_layers.py test_constants.py",
-    "isolate/physics/finite.py": "test_glazing.py test_closed_forms.py",
-    "isolate/physics/joints.py": "test_stand_ins.py test_glazing.py test_constants.py",
+    "isolate/physics/cavity.py": "test_panes_of_numbers.py test_stand_ins.py test_published_layers.py "
+    "test_constants.py",
+    "isolate/physics/finite.py": "test_panes_of_numbers.py test_glazing.py test_closed_forms.py",
+    "isolate/physics/joints.py": "test_panes_of_numbers.py test_stand_ins.py test_glazing.py "
+    "test_constants.py",
     "isolate/physics/leaves.py": "test_leaves.py test_stand_ins.py test_bonded.py test_glazing.py "
     "test_closed_forms.py",
     "isolate/physics/links.py": "test_stand_ins.py test_lattice.py test_bridges.py test_constants.py",
@@ -53,7 +55,7 @@ GUARDS = {
     "isolate/physics/framing.py": "test_bridges.py test_lattice.py test_transmission.py",
     "isolate/physics/glazing.py": "test_glazing.py",
     "isolate/physics/impact.py": "test_impact.py test_published_impact.py",
-    "isolate/physics/interlayer.py": "test_bonded.py test_glazing.py",
+    "isolate/physics/interlayer.py": "test_panes_of_numbers.py test_bonded.py test_glazing.py",
     "isolate/physics/lattice.py": "test_lattice.py test_framed.py",
     "isolate/physics/nets.py": "test_means.py",
     "isolate/physics/pane_edges.py": "test_panes_of_numbers.py test_stand_ins.py test_glazing.py",
@@ -62,7 +64,7 @@ GUARDS = {
     "isolate/physics/resonances.py": "test_masonry.py",
     "isolate/physics/ribbed.py": "test_stand_ins.py test_ribbed.py",
     "isolate/physics/second_window.py": "test_second_window.py",
-    "isolate/physics/studs.py": "test_stand_ins.py test_lattice.py test_framed.py",
+    "isolate/physics/studs.py": "test_panes_of_numbers.py test_stand_ins.py test_lattice.py test_framed.py",
     "isolate/physics/transmission.py": "test_stand_ins.py test_bridges.py test_masonry.py test_ribbed.py",
     "isolate/physics/windows.py": "test_stand_ins.py test_glazing.py test_published_windows.py",
     "isolate/physics/openings.py": "test_openings.py",

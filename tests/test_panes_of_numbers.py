@@ -1,14 +1,27 @@
-"""Edges of panes and what holds them, of bare numbers put into the formulas at the heads of their modules."""
+"""Panes, their edges, joints and cavities, of bare numbers put into the formulas of their modules."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from isolate.physics import pane_edges
-from isolate.physics.air import IMPEDANCE, SPEED
+from isolate.describe.layers import Cavity
+from isolate.describe.materials import material
+from isolate.physics import (
+    annex_b,
+    calibrated,
+    cavity,
+    finite,
+    interlayer,
+    joints,
+    openings,
+    pane_edges,
+    studs,
+)
+from isolate.physics.air import DENSITY, IMPEDANCE, PRESSURE, SPEED, VISCOSITY
 from isolate.physics.bonded import Bonded
-from isolate.physics.leaves import Plate
+from isolate.physics.interlayer import modulus
+from isolate.physics.leaves import Core, Plate
 from isolate.physics.pane_edges import Waves
 
 F = np.array([125.0, 500.0, 1000.0])
@@ -61,6 +74,8 @@ def test_waves_of_a_pane_leave_by_its_edges_and_faces() -> None:
     first = SPEED**2 / (4 * fc) * (1 / 1.44 + 1 / 0.64)
     assert wave.modal == pytest.approx(1 / (1 + (first / F) ** 4))
     assert wave.inner == pytest.approx(0.01)
+    flat = annex_b.free_radiation(F, critical_hz=fc, size=(1.2, 0.8))
+    assert wave.sigma == pytest.approx(flat * (2 - F / fc))  # in a reveal twice (Hopkins, 2007, from memory)
 
 
 def test_panes_glued_bend_as_one() -> None:
@@ -87,3 +102,137 @@ def test_sound_goes_round_by_an_edge_from_one_pane_to_the_other() -> None:
     assert found == pytest.approx(coupling * 0.5 * 0.25 * eta12 / (eta1 * eta2 * 200.0) * 0.8 * 0.5)
     alone = pane_edges.resonant(f, wave=one, taken=taken[0])
     assert alone == pytest.approx(coupling * 0.25 / 100.0 * (1 / eta1 - 1 / 0.035) * 0.8)
+
+
+def test_a_soft_core_bends_as_it_does_at_the_wavenumber_that_comes_of_it() -> None:
+    """fc = c^2/(2 pi) sqrt(m/B), B of the pane at k = w/c sqrt(fc/f): a fixed point."""
+    leaf = Plate(3e-3, 2500.0, 70e9 / (1 - 0.22**2), 0.22, 0.01, core=Core(0.76e-3, modulus("acoustic")))
+    wave = pane_edges.waves(F, leaf=leaf, size=(1.2, 0.8))
+    assert wave is not None
+    free = 2 * np.pi * np.sqrt(F * wave.critical) / SPEED
+    stiffness = leaf.stiffness(F, free)
+    expected = SPEED**2 / (2 * np.pi) * np.sqrt(leaf.mass / stiffness.real)
+    assert wave.critical == pytest.approx(expected, rel=0.02)
+    assert wave.inner == pytest.approx(stiffness.imag / stiffness.real, rel=0.02)
+    assert np.all(np.diff(wave.critical) > 0.0)
+
+
+def test_a_forced_pane_radiates_up_to_a_limiting_angle_and_along_the_shadow() -> None:
+    """Davy (2009, from memory): 2 x 2 m at k = 8 pi have (2 ka/pi)^0.5 = 4, the limit 1.3/4, h = 1/(8/3 -
+    0.124) = 0.3933 and q = 2 pi/(k^2 S) = 0.0025; at cos 0.1 g = 0.3933 - 0.1 (0.3933/0.325 - 1)."""
+    cosine = np.array([[1.0], [0.5], [0.1], [0.0]])
+    found = finite.forced_radiation(cosine, wavenumber=np.array([8 * np.pi]), width=2.0, height=2.0)
+    assert found[:, 0] == pytest.approx([1.0, 2.0, 1 / 0.37227, 1 / 0.39328], rel=1e-3)
+    slow = finite.forced_radiation(cosine, wavenumber=np.array([0.1]), width=2.0, height=1.0)
+    assert slow[-1, 0] == pytest.approx(1 / (np.pi / 0.01), rel=0.01)  # far below, 1/q = k^2 S/(2 pi)
+
+
+# --- cavities -------------------------------------------------------------------------------------------
+
+
+def test_losses_of_a_cavity_at_100_hz() -> None:
+    """alpha c U/(pi w S) at its edge: 0.1 343 13/(pi 628.3 10); alpha c/(2 w d) at its faces: 34.3/(2 62.83);
+    (d_v + 0.4 d_v/sqrt(0.71))/d by drag and heat, d_v = sqrt(2 nu/w) = 0.219 mm of air at 20 degrees."""
+    f = np.array([100.0])
+    edge = cavity.edge_loss(f, absorption=0.1, perimeter=13.0, area=10.0, speed=343.0)
+    assert edge == pytest.approx(0.022590, rel=1e-3)
+    assert cavity.face_loss(f, absorption=0.1, depth=0.1, speed=343.0) == pytest.approx(0.27295, rel=1e-3)
+    drag = (2 * 1.82e-5 / 1.204 / 628.32) ** 0.5
+    assert drag == pytest.approx(0.219e-3, abs=1e-6)
+    assert cavity.wall_loss(f, depth=0.01, gas="air") == pytest.approx(drag * 1.4747 / 0.01, rel=0.01)
+
+
+def test_hard_and_lined_edges_by_frequency() -> None:
+    """0.04 from 125 Hz up, half of it at half of that; a lining half at 315 Hz, four fifths an octave up."""
+    assert cavity.hard_absorption(np.array([62.5, 125.0, 2000.0])) == pytest.approx([0.02, 0.04, 0.04])
+    end = calibrated.value("lined_edge_absorption")
+    found = cavity.lining_absorption(np.array([315.0, 630.0]), bare=0.1)
+    assert found == pytest.approx([0.1 + (end - 0.1) / 2, 0.1 + 0.8 * (end - 0.1)])
+
+
+def test_layers_of_a_cavity_are_gas_and_then_what_fills_it() -> None:
+    """k = w/c (1 - j eta/2); below the first mode across an empty cavity its pressure is even."""
+    f, trace = np.array([500.0]), np.array([[5.0]])
+    gas, filled = cavity.layers(
+        f, trace, depth=0.1, gas="argon", loss=0.2, lateral=3.0, fill_depth=0.04, flow_resistivity=1e4
+    )
+    assert gas.wavenumber == pytest.approx(2 * np.pi * 500 / 319.0 * (1 - 0.1j))
+    assert gas.trace == pytest.approx(np.array([[4.0]])) and gas.density == pytest.approx(1.661)
+    assert (gas.depth, filled.depth) == pytest.approx((0.06, 0.04)) and filled.trace == pytest.approx(trace)
+    (low,) = cavity.layers(f, trace, depth=0.1, gas="air", loss=0.0, lateral=6.0)
+    assert low.trace == pytest.approx(np.array([[0.0]])) and low.density == pytest.approx(DENSITY)
+    (full,) = cavity.layers(
+        f, trace, depth=0.1, gas="air", loss=0.0, fill_depth=0.1, flow_resistivity=1e4
+    )
+    assert full.depth == pytest.approx(0.1) and np.imag(full.wavenumber) < -1.0
+
+
+# --- joints ---------------------------------------------------------------------------------------------
+
+
+def test_edges_between_panes_take_in_more_in_the_bass() -> None:
+    """a0 + (a1 - a0)/(1 + (f/250 Hz)^4): half way at 250 Hz, a seventeenth at 500."""
+    high, bass = calibrated.value("reveal_absorption"), calibrated.value("reveal_absorption_bass")
+    f = np.array([250.0, 500.0])
+    bare = joints.edge_absorption(f, Cavity(0.1))
+    assert bare == pytest.approx([(high + bass) / 2, high + (bass - high) / 17])
+    lined = cavity.lining_absorption(f, bare=bare)
+    assert joints.edge_absorption(f, Cavity(0.1, edges="absorbent")) == pytest.approx(lined)
+    filled = Cavity(0.1, fill=material("glass wool"), fill_depth=0.1)
+    assert joints.edge_absorption(f, filled) == pytest.approx(lined)
+    # alpha U d/S of 1.2 x 0.8 m: U = 4 m, S = 0.96 m2
+    soaked = joints.soaked(f, cavity=Cavity(0.1), size=(1.2, 0.8))
+    assert soaked == pytest.approx(bare * 4.0 * 0.1 / 0.96)
+
+
+def test_joints_are_slits_all_round_and_brushes_between_sashes_too() -> None:
+    """4 m round 1.2 x 0.8 m, 10 mm deep; brushes 60 mm deep, 0.8 m more where the sashes meet."""
+    f, area = np.array([500.0, 2000.0]), 0.96
+    for name, found, depth, length in (
+        ("sash_joint", joints.sash, 0.01, 4.0), ("sealed_joint", joints.sealed, 0.01, 4.0),
+        ("sliding_joint", joints.sliding, 0.06, 4.8),
+    ):  # fmt: skip
+        width = calibrated.value(name)
+        slit = openings.slit(f, width=width, depth=depth, length=length)
+        assert found(f, size=(1.2, 0.8)) == pytest.approx(slit * width * length / area), name
+
+
+def test_what_takes_a_joint_is_what_panes_alone_leave() -> None:
+    """t1 t2/(a + t1 + t2) with the joints less without; three in a row from the last one on."""
+    one, two, joint, loss = (np.array([x]) for x in (0.02, 0.03, 0.01, 0.1))
+    whole, panes = 0.03 * 0.04 / 0.17, 0.02 * 0.03 / 0.15
+    found = joints.past_panes([one, two], joints=[joint, joint], losses=[loss])
+    assert found == pytest.approx(whole - panes)
+    behind = 0.02 * 0.03 / (0.1 + 0.05)  # a wave meets the last two as one that passes this ...
+    into = 0.03 * (0.02 + 0.1) / (0.1 + 0.05)  # ... and takes in this of what comes to it
+    three = 0.04 / (0.04 + into + 0.2) * behind
+    series = joints.in_series([np.array([0.04]), two, one], losses=[np.array([0.2]), loss])
+    assert series == pytest.approx(three)
+
+
+# --- interlayers and films ------------------------------------------------------------------------------
+
+
+def test_an_interlayer_is_a_fractional_solid_that_warms() -> None:
+    """G0 + (Ginf - G0) x/(1 + x), x = (j w tau)^0.45, of 0.3 and 230 MPa, 6e-5 s at 20 degrees; WLF of 20.7
+    and 91.1 K at 30: 10^(-207/101.1) as long."""
+    f = np.array([1000.0])
+    for temperature, times in ((20.0, 1.0), (30.0, 10 ** (-207.0 / 101.1))):
+        x = (2j * np.pi * 1000.0 * 6e-5 * times) ** 0.45
+        found = interlayer.shear_modulus(f, grade="standard", temperature=temperature)
+        assert found == pytest.approx(0.3e6 + 229.7e6 * x / (1 + x))
+
+
+def test_air_under_a_flange_is_a_dashpot_and_then_a_spring() -> None:
+    """mu b^3/h^3 and P0 b/(j w h) as it is pressed; j w mu b^5/(60 h^3) and P0 b^3/(12 h) as it turns."""
+    width = 0.035
+    slow, fast = np.array([1.0]), np.array([1e6])
+    wide, narrow = 1e-3, 2e-5
+    film = studs.film(slow, width=width, gap=wide)
+    assert film.real == pytest.approx(VISCOSITY * width**3 / wide**3, rel=1e-3)
+    pressed = studs.film(fast, width=width, gap=narrow)
+    assert pressed.imag == pytest.approx(-PRESSURE * width / (2 * np.pi * 1e6 * narrow), rel=0.02)
+    turned = studs.pivot(slow, width=width, gap=wide)
+    assert turned.imag == pytest.approx(2 * np.pi * VISCOSITY * width**5 / (60 * wide**3), rel=1e-3)
+    held = studs.pivot(fast, width=width, gap=narrow)
+    assert held.real == pytest.approx(PRESSURE * width**3 / (12 * narrow), rel=0.03)
