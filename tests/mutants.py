@@ -40,7 +40,7 @@ GUARDS = {
     "test_constants.py",
     "isolate/physics/leaves.py": "test_leaves.py test_stand_ins.py test_bonded.py test_glazing.py "
     "test_closed_forms.py",
-    "isolate/physics/links.py": "test_stand_ins.py test_lattice.py test_bridges.py test_constants.py",
+    "isolate/physics/links.py": "test_ties_of_numbers.py test_stand_ins.py test_lattice.py test_bridges.py test_constants.py",
     "isolate/physics/masonry.py": "test_stand_ins.py test_masonry.py test_constants.py",
     "isolate/physics/knots.py": "test_porous.py",
     "isolate/physics/layers.py": "test_porous.py test_closed_forms.py test_published_layers.py",

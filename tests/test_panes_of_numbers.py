@@ -223,6 +223,12 @@ def test_an_interlayer_is_a_fractional_solid_that_warms() -> None:
         assert found == pytest.approx(0.3e6 + 229.7e6 * x / (1 + x))
 
 
+def test_the_thinnest_laminated_pane_is_two_plies_of_a_millimetre() -> None:
+    """2.38 mm with one foil; of 1.38 mm no ply would be left that is sold."""
+    assert interlayer.thickness(2.38e-3, usual=0.5e-3) == pytest.approx(0.38e-3)
+    assert interlayer.thickness(1.38e-3, usual=0.5e-3) == 0.5e-3
+
+
 def test_air_under_a_flange_is_a_dashpot_and_then_a_spring() -> None:
     """mu b^3/h^3 and P0 b/(j w h) as it is pressed; j w mu b^5/(60 h^3) and P0 b^3/(12 h) as it turns."""
     width = 0.035

@@ -1,0 +1,167 @@
+"""What named framings are, of bare numbers: how many there are, how stiff each is, how a screw gives."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from isolate.describe.layers import Cavity
+from isolate.describe.materials import Range, material
+from isolate.physics import calibrated, links, ports, studs
+from isolate.physics.air import SPEED
+from isolate.physics.leaves import AnyLeaf, Limp, Pack, Plate
+from isolate.physics.links import Tie
+
+F, ALONG = np.array([50.0]), np.array([0.0])
+BOARD = Plate(0.0125, 700.0, 3e9, 0.3, 0.01)
+HEAVY = Plate(0.1, 1800.0, 12e9, 0.2, 0.01)
+SOFT = 1 / (2 * 3e9 * 0.004) + math.log(12.5 / 4) / (2 * math.pi * 8.75e8 * 0.0125)  # m/N, of BOARD
+SIZE = (4.0, 2.5)
+
+
+def tie(framing: str | None, depth: float, *leaves: AnyLeaf, kind: str = "wall", **more: object) -> Tie:
+    """A tie between two leaves, of boards where none are given."""
+    one, other = leaves or (BOARD, BOARD)
+    found = links.tie(Cavity(depth, framing=framing, **more), kind=kind, leaves=(one, other), size=SIZE)  # type: ignore[arg-type]
+    assert found is not None
+    return found
+
+
+def stiffness(link: ports.Link) -> complex:
+    """Dynamic stiffness [N/m] between its ends at 50 Hz."""
+    return complex(np.squeeze(-link(F, ALONG)[1] * 2j * np.pi * 50.0))
+
+
+def test_a_board_gives_round_the_head_of_a_screw() -> None:
+    """A punch of 4 mm radius on 3 GPa/(1 - nu^2) and an annulus in shear, 5/6 E/(2 (1 + nu)), 0.875 GPa; thin
+    sheet is pressed in alone, what is limp gives nothing that counts."""
+    assert pytest.approx(4.167e-8 + 1.658e-8, rel=1e-3) == SOFT
+    assert links._local_compliance(BOARD, 0) == pytest.approx(SOFT)
+    assert links._local_compliance(replace(BOARD, thickness=1e-3), 0) == pytest.approx(1 / (6e9 * 0.004))
+    assert links._local_compliance(Limp(0.2), 0) == 0.0
+    pack = Pack((BOARD, HEAVY))
+    assert links._local_compliance(pack, 0) == pytest.approx(SOFT)
+    assert links._local_compliance(pack, -1) == pytest.approx(links._local_compliance(HEAVY, 0))
+
+
+def test_a_screwed_link_gives_with_both_boards() -> None:
+    """Springs in a row: 1/(1/k + c1 + c2)."""
+    both = (BOARD, HEAVY)
+    give = SOFT + links._local_compliance(HEAVY, 0)
+    assert stiffness(links.screwed(ports.spring(2e6), both)) == pytest.approx(1 / (1 / 2e6 + give))
+    z11, _, z22 = links.screwed(ports.spring(1e12), (BOARD, Limp(0.2)))(F, ALONG)
+    assert z11[0] == pytest.approx(1 / SOFT / (2j * np.pi * 50.0), rel=1e-3)
+    assert z22[0] == pytest.approx(z11[0], rel=1e-3)
+    heavy = links.screwed(ports.weighted(ports.spring(1e3), first=2.0, last=5.0), (BOARD, BOARD))
+    w = 2j * np.pi * 50.0
+    ends = [complex(z[0]) for z in heavy(F, ALONG)[::2]]
+    free = [1 / (1 / (w * mass + 1e3 / w) + w * SOFT) for mass in (2.0, 5.0)]
+    assert ends == pytest.approx(free, rel=1e-3)
+
+
+def test_wood_studs_by_their_screws() -> None:
+    """Softwood across the grain, 0.35 GPa, on 38 mm by 250 mm a screw; screws 300 mm apart in the field and
+    200 mm at joints, over 600 mm, on either side; from 140 to 180 mm of depth ever more of a joist."""
+    found = tie("wood stud", 0.089, spacing=0.6)
+    rows = [0.15, 0.45], [0.1, 0.3, 0.5]
+    assert found.pattern == "lattice" and found.heavier is None
+    assert found.per_area == pytest.approx(1 / (0.6 * 0.25)) and found.spacing == 0.6
+    assert found.line is not None and found.line.span == pytest.approx(0.562) and found.line.cell == 0.6
+    for places, order in zip(found.line.places, (rows, rows[::-1]), strict=True):
+        assert [list(one) for one in places] == [pytest.approx(one) for one in order]
+    assert stiffness(found.link) == pytest.approx(1 / (0.089 / (0.35e9 * 0.038 * 0.25) + 2 * SOFT))
+    assert found.line.give(F) == pytest.approx((SOFT, SOFT))
+    assert tie("wood stud", 0.14).heavier is None
+    for depth, share in ((0.16, 0.5), (0.18, 1.0), (0.25, 1.0)):
+        joist = tie("wood stud", depth)
+        assert joist.shares[1][1] == pytest.approx(share) and joist.shares[0][1] == pytest.approx(1 - share)
+
+
+def test_films_give_on_both_flanges_of_a_steel_stud() -> None:
+    found = tie("steel stud", 0.092, spacing=0.6, gauge=0.5e-3)
+    film = studs.film(F, width=0.035, gap=calibrated.value("steel_stud_gap"))
+    assert found.contact is not None
+    assert found.contact(F) == pytest.approx(2 / (2j * np.pi * 50.0 * film))
+
+
+@pytest.mark.parametrize(("leaves", "first"), [((BOARD, HEAVY), True), ((HEAVY, BOARD), False)])
+def test_channels_hang_the_lighter_leaf_by_a_leg_at_every_stud(
+    leaves: tuple[Plate, Plate], first: bool
+) -> None:
+    """Studs 406 mm apart, crossed by channels every 600 mm: a leg in the middle of each cell."""
+    found = tie("resilient channel", 0.1, *leaves, spacing=0.6)
+    assert found.per_area == pytest.approx(1 / (0.6 * 0.4064)) and found.spacing == 0.6
+    assert found.line is not None
+    assert found.line.span == pytest.approx(0.4064 - 0.038)
+    hung = [places[0 if first else 1] for places in found.line.places]
+    assert hung == [pytest.approx((0.3,))] * 2
+    leg = 1 / stiffness(links._leg("channel", 0.5e-3))
+    own = [links._local_compliance(leaf, 0) for leaf in leaves]
+    own[0 if first else 1] += leg
+    assert [complex(np.squeeze(x)) for x in found.line.give(F)] == pytest.approx(own)
+    assert stiffness(found.link) == pytest.approx(
+        1 / (leg + sum(links._local_compliance(leaf, 0) for leaf in leaves)), rel=0.02
+    )
+    at_end, other = (found.link(np.array([5e3]), ALONG)[i][0] for i in ((0, 2) if first else (2, 0)))
+    assert abs(at_end) != pytest.approx(abs(other), rel=0.01)  # the channel's face weighs on that side
+
+
+def test_clips_wall_ties_and_hangers_are_points_on_a_square() -> None:
+    """One each 0.6 m both ways, of the calibrated stiffness; clips with rubber's loss of 0.15."""
+    found = tie("resilient clip", 0.1, spacing=0.6)
+    assert (found.pattern, found.spacing, found.wave) == ("springs", 0.6, SPEED)
+    assert found.per_area == pytest.approx(1 / 0.36)
+    assert stiffness(found.link) == pytest.approx(calibrated.value("clip_stiffness") * (1 + 0.15j))
+    for ties in ("wire", "strip"):
+        found = tie("wall tie", 0.05, spacing=0.6, ties=ties)
+        loss = 1 + 1j * calibrated.value("tie_loss")
+        assert stiffness(found.link) == pytest.approx(calibrated.value(f"{ties}_tie_stiffness") * loss)
+        assert found.per_area == pytest.approx(1 / 0.36) and found.spacing == 0.6
+    found = tie("hanger", 0.2, spacing=0.6)
+    assert found.pattern == "points" and found.per_area == pytest.approx(1 / 0.36)
+    assert stiffness(found.link) == pytest.approx(1 / (1e-9 + 2 * SOFT))
+
+
+def test_staggered_and_double_studs_meet_at_top_and_bottom() -> None:
+    """A screw every 250 mm along two plates of a wall 2.5 m high: 3.2 a square metre. Plates of a double
+    stud, 38 x 89 mm of 450 kg/m3, weigh 0.38 kg a screw on either side."""
+    found = tie("staggered stud", 0.14)
+    assert found.pattern == "points" and found.per_area == pytest.approx(3.2)
+    assert stiffness(found.link) == pytest.approx(1 / (0.14 / (0.35e9 * 0.038 * 0.25) + 2 * SOFT))
+    found = tie("double stud", 0.2, Limp(0.2), Limp(0.2))
+    assert found.pattern == "points" and found.per_area == pytest.approx(3.2)
+    w = 2j * np.pi * 50.0
+    z11, z12, z22 = (complex(z[0]) for z in found.link(F, ALONG))
+    mass = 450.0 * 0.038 * 0.089 * 0.25
+    assert [z11 + z12, z22 + z12] == pytest.approx([w * mass] * 2, rel=1e-3)
+    assert -z12 * w == pytest.approx(1e9 * (1 + 0.05j), rel=1e-3)
+
+
+def test_floors_on_wool_and_on_mounts() -> None:
+    """A board of wool is its skeleton over its depth beside the air, on springs 20 mm apart; mounts have
+    been chosen for 10 Hz under the lighter leaf."""
+    wool = material("stone wool")
+    wool = replace(wool, skeleton=Range(1e5, 2e5, 4e5))
+    found = tie(None, 0.04, kind="floor", fill=wool, fill_depth=0.04)
+    assert (found.pattern, found.spacing) == ("springs", 0.02) and found.per_area == pytest.approx(2500.0)
+    loss = 1 + 1j * calibrated.value("wool_loss")
+    assert stiffness(found.link) * found.per_area == pytest.approx(2e5 / 0.04 * loss)
+    assert links.tie(Cavity(0.04), kind="floor", leaves=(BOARD, BOARD), size=SIZE) is None
+    half = Cavity(0.04, fill=wool, fill_depth=0.02)
+    assert links.tie(half, kind="floor", leaves=(BOARD, BOARD), size=SIZE) is None
+    full = replace(half, fill_depth=0.04)
+    assert links.tie(full, kind="wall", leaves=(BOARD, BOARD), size=SIZE) is None
+    found = tie("mount", 0.05, BOARD, HEAVY, kind="floor", spacing=0.5)
+    assert stiffness(found.link) == pytest.approx((20 * np.pi) ** 2 * 8.75 * 0.25 * (1 + 0.15j))
+    assert (found.pattern, found.spacing) == ("springs", 0.5) and found.per_area == pytest.approx(4.0)
+
+
+def test_panes_in_one_frame_are_tied_round_their_edge() -> None:
+    """10 m2 by 13 m of edge."""
+    found = tie(None, 0.1, kind="window")
+    assert found.pattern == "edge" and found.spacing == pytest.approx(10.0 / 13.0)
+    apart = Cavity(0.1, framing="separate frames")
+    assert links.tie(apart, kind="window", leaves=(BOARD, BOARD), size=SIZE) is None
