@@ -151,7 +151,9 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "16 becomes 20", "20.0 becomes 26", "1.5 becomes", "6 becomes 7", "500 becomes",
         "line 215: 1 becomes 2",
     ),
-    "isolate/physics/interlayer.py": ("300000.0 becomes", "0.015 becomes", "off(foils) < ROUNDED", "glass > 2.0"),
+    "isolate/physics/interlayer.py": (
+        "300000.0 becomes", "0.015 becomes", "off(foils) < ROUNDED", "glass > 2.0",
+    ),
     "isolate/physics/lattice.py": (
         "8 becomes 10", "5 becomes 6", "1000 becomes", "100000.0 becomes", "1.5 becomes", "NODES becomes",
         "low == high becomes", "leaf2 != leaf1", "m2 is not m1", "f[-1] / SPEED becomes", "slow * f[-1]",

@@ -40,7 +40,8 @@ GUARDS = {
     "test_constants.py",
     "isolate/physics/leaves.py": "test_leaves.py test_stand_ins.py test_bonded.py test_glazing.py "
     "test_closed_forms.py",
-    "isolate/physics/links.py": "test_ties_of_numbers.py test_stand_ins.py test_lattice.py test_bridges.py test_constants.py",
+    "isolate/physics/links.py": "test_ties_of_numbers.py test_stand_ins.py test_lattice.py test_bridges.py "
+    "test_constants.py",
     "isolate/physics/masonry.py": "test_stand_ins.py test_masonry.py test_constants.py",
     "isolate/physics/knots.py": "test_porous.py",
     "isolate/physics/layers.py": "test_porous.py test_closed_forms.py test_published_layers.py",
@@ -62,7 +63,7 @@ GUARDS = {
     "isolate/physics/porous.py": "test_porous.py",
     "isolate/physics/ports.py": "test_stand_ins.py test_bridges.py test_lattice.py",
     "isolate/physics/resonances.py": "test_masonry.py",
-    "isolate/physics/ribbed.py": "test_stand_ins.py test_ribbed.py",
+    "isolate/physics/ribbed.py": "test_ties_of_numbers.py test_stand_ins.py test_ribbed.py",
     "isolate/physics/second_window.py": "test_second_window.py",
     "isolate/physics/studs.py": "test_panes_of_numbers.py test_stand_ins.py test_lattice.py test_framed.py",
     "isolate/physics/transmission.py": "test_stand_ins.py test_bridges.py test_masonry.py test_ribbed.py",

@@ -14,6 +14,7 @@ from isolate.physics import calibrated, links, ports, studs
 from isolate.physics.air import SPEED
 from isolate.physics.leaves import AnyLeaf, Limp, Pack, Plate
 from isolate.physics.links import Tie
+from isolate.physics.ribbed import Ribbed
 
 F, ALONG = np.array([50.0]), np.array([0.0])
 BOARD = Plate(0.0125, 700.0, 3e9, 0.3, 0.01)
@@ -165,3 +166,38 @@ def test_panes_in_one_frame_are_tied_round_their_edge() -> None:
     assert found.pattern == "edge" and found.spacing == pytest.approx(10.0 / 13.0)
     apart = Cavity(0.1, framing="separate frames")
     assert links.tie(apart, kind="window", leaves=(BOARD, BOARD), size=SIZE) is None
+
+
+# --- studs and joists -----------------------------------------------------------------------------------
+
+
+def test_a_beam_bends_shears_and_weighs() -> None:
+    """(B q^4/(1 + B q^2/S) - w^2 m)/(j w) with B 100, S 1000, m 0.005, q 2: (1600/1.4 - 493.5)/(314.2 j)."""
+    found = studs.beam(F, np.array([2.0]), bending=100.0, shear=1000.0, mass=0.005)
+    assert found[0] == pytest.approx((1600 / 1.4 - 0.005 * (100 * np.pi) ** 2) / (100j * np.pi))
+
+
+def test_a_wave_at_an_angle_meets_the_deck_and_its_joists() -> None:
+    """z(k) + 1/(b/Z + sum of 1/z(k + 2 pi n/b)), n to 3 either way, b 406 mm (Rumerman, Mace, from memory):
+    1.5/m at 0.6 rad and 200 Hz; Z of 38 x 200 mm of 11 GPa, 0.69 GPa in shear, 450 kg/m3, loss 0.05."""
+    deck, f = Plate(0.022, 660.0, 3.5e9, 0.25, 0.01), np.array([200.0])
+    along, across = 1.5 * math.cos(0.6), 1.5 * math.sin(0.6)
+    area, w = 0.038 * 0.2, 400 * np.pi
+    bending, shear = (11e9 * area * 0.04 / 12 * (1 + 0.05j), 5 / 6 * 0.69e9 * area * (1 + 0.05j))
+    joist = (bending * along**4 / (1 + bending * along**2 / shear) - w**2 * 450.0 * area) / (1j * w)
+    sides = [math.hypot(along, across + n * 2 * np.pi / 0.4064) for n in (-3, -2, -1, 1, 2, 3)]
+    gives = 0.4064 / joist + sum(1 / complex(deck.impedance(f, np.array([[k]])).item()) for k in sides)
+    expected = complex(deck.impedance(f, np.array([[1.5]])).item()) + 1 / gives
+    found = Ribbed((deck,), 0.2, 0.6).impedance(f, np.array([[1.5]]))
+    assert complex(found.item()) == pytest.approx(expected)
+    assert Ribbed((deck,), 0.2).ratio != 1.0 and Ribbed((deck,), 0.2, 0.6).ratio == 1.0
+
+
+def test_screws_are_spread_evenly() -> None:
+    assert studs.evenly(0.3, 0.6) == pytest.approx((0.15, 0.45))
+    assert studs.evenly(0.2, 0.5) == pytest.approx((0.125, 0.375)) and studs.evenly(1.0, 0.4) == (0.2,)
+
+
+def test_a_flange_with_its_lip_bends_about_their_centroid() -> None:
+    """Of 35 mm and 6 mm at a right angle: 6^3/3 - (6^2/2)^2/41 = 64.1 mm3 per thickness (parallel axes)."""
+    assert studs._angle(0.035, 0.006) == pytest.approx(64.098e-9, rel=1e-4)
