@@ -132,7 +132,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     ),
     "isolate/physics/reverberation.py": ("line 23: ", "line 24: ", "line 25: ", "mean >= 0"),
     "isolate/physics/bonded.py": ("i < last becomes i <= last", "<= skins"),
-    "isolate/physics/cavity.py": ("1.3e-06",),
+    "isolate/physics/cavity.py": ("1.3e-06", ">= 1e-06"),
     "isolate/physics/finite.py": ("cosine > limit",),
     "isolate/physics/floating.py": ("law >= 0",),
     "isolate/physics/floors.py": ("0.01 becomes 0.013", "<= CARRIED", "> SHALLOWEST", "< near.min()"),

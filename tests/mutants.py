@@ -54,7 +54,7 @@ GUARDS = {
     "isolate/physics/floors.py": "test_stand_ins.py test_impact.py",
     "isolate/physics/framed.py": "test_framed.py",
     "isolate/physics/framing.py": "test_bridges.py test_lattice.py test_transmission.py",
-    "isolate/physics/glazing.py": "test_glazing.py",
+    "isolate/physics/glazing.py": "test_panes_of_numbers.py test_glazing.py",
     "isolate/physics/impact.py": "test_impact.py test_published_impact.py",
     "isolate/physics/interlayer.py": "test_panes_of_numbers.py test_bonded.py test_glazing.py",
     "isolate/physics/lattice.py": "test_lattice.py test_framed.py",

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from isolate.describe import constructions
 from isolate.describe.layers import Cavity
 from isolate.describe.materials import material
 from isolate.physics import (
@@ -12,6 +15,7 @@ from isolate.physics import (
     calibrated,
     cavity,
     finite,
+    glazing,
     interlayer,
     joints,
     openings,
@@ -23,6 +27,7 @@ from isolate.physics.bonded import Bonded
 from isolate.physics.interlayer import modulus
 from isolate.physics.leaves import Core, Plate
 from isolate.physics.pane_edges import Waves
+from isolate.physics.stack import Stack, build
 
 F = np.array([125.0, 500.0, 1000.0])
 
@@ -242,3 +247,84 @@ def test_air_under_a_flange_is_a_dashpot_and_then_a_spring() -> None:
     assert turned.imag == pytest.approx(2 * np.pi * VISCOSITY * width**5 / (60 * wide**3), rel=1e-3)
     held = studs.pivot(fast, width=width, gap=narrow)
     assert held.real == pytest.approx(PRESSURE * width**3 / (12 * narrow), rel=0.03)
+
+
+# --- edges of a whole window ----------------------------------------------------------------------------
+
+
+def edges(built: str) -> tuple[Stack, list[Waves], list[np.ndarray]]:
+    """A window of panes, their waves at `F`, and the line impedances of their ends."""
+    stack = build(replace(constructions.inline(built), kind="window"), size=(1.2, 0.8))
+    moving = [wave for wave in glazing._waves(F, stack) if wave is not None]
+    ends = [pane_edges.end_impedance(F, mass=w.mass, critical=w.critical) for w in moving]
+    return stack, moving, ends
+
+
+def value(name: str) -> float:
+    return calibrated.value(name)
+
+
+def test_a_spacer_is_the_softer_the_deeper() -> None:
+    """k/d per metre of edge; nothing holds panes in frames of their own apart."""
+    link = glazing._link(F, Cavity(0.016))
+    strip = pane_edges.spring(F, stiffness=value("pane_link") / 0.016, loss=value("pane_strip_loss"))
+    assert link == pytest.approx(strip)
+    assert glazing._link(F, Cavity(0.016, framing="separate frames")) is None
+
+
+def test_a_liner_is_a_mass_on_its_fixings() -> None:
+    """j w m + s (1 + j eta)/(j w); from 40 mm on, or between frames of their own."""
+    w = 2j * np.pi * F
+    loss = 1 + 1j * value("liner_loss")
+    expected = w * value("liner_mass") + value("liner_stiffness") * loss / w
+    for gap in (Cavity(0.1), Cavity(0.02, framing="separate frames")):
+        assert glazing._liner(F, gap) == pytest.approx(expected)
+    assert glazing._liner(F, Cavity(0.02)) is None
+
+
+def test_an_edge_takes_what_its_strip_its_spacer_and_friction_do() -> None:
+    """Of three panes: 1 - (1 - taken by strip and spacers)(1 - friction), two spacers at the middle one."""
+    stack, moving, ends = edges("glass 4 mm + 12 mm + glass 6 mm + 16 mm + glass 8 mm")
+    strip = pane_edges.spring(F, stiffness=value("pane_strip_stiffness"), loss=value("pane_strip_loss"))
+    first, last = (glazing._link(F, Cavity(depth)) for depth in (0.012, 0.016))
+    loads = [
+        strip + pane_edges.behind(first, strip, ends[1]),
+        strip + pane_edges.behind(first, strip, ends[0]) + pane_edges.behind(last, strip, ends[2]),
+        strip + pane_edges.behind(last, strip, ends[1]),
+    ]
+    friction = value("pane_edge_friction")
+    found = glazing._taken(F, stack, moving)
+    for one, end, load in zip(found, ends, loads, strict=True):
+        assert one == pytest.approx(1 - (1 - pane_edges.absorbed(end, load)) * (1 - friction))
+
+
+def test_an_edge_on_a_liner_takes_what_that_carries_off() -> None:
+    """Both are in one frame, 100 mm apart, so that a spacer holds them and a liner moves with them."""
+    stack, moving, ends = edges("glass 4 mm + 100 mm + glass 6 mm")
+    gap = replace(stack.cavities[0], framing="shared frame")
+    stack = replace(stack, cavities=(gap,))
+    strip = pane_edges.spring(F, stiffness=value("pane_strip_stiffness"), loss=value("pane_strip_loss"))
+    link, liner = glazing._link(F, gap), glazing._liner(F, gap)
+    friction = value("pane_edge_friction")
+    found = glazing._taken(F, stack, moving)
+    for one, end, other in zip(found, ends, ends[::-1], strict=True):
+        load = strip + pane_edges.behind(link, strip, other) + pane_edges.yielding(liner, strip, other)
+        assert one == pytest.approx(1 - (1 - pane_edges.absorbed(end, load)) * (1 - friction))
+
+
+def test_a_cavity_between_panes_loses_at_its_edges_and_faces() -> None:
+    """alpha c U/(pi w S) with the window's own 4 m and 0.96 m2, and drag and heat; argon's slower sound meets
+    the panes at the traces of air times c/c_argon."""
+    stack, _, _ = edges("glass 4 mm + 16 mm + glass 6 mm")
+    k = 2 * np.pi * F / SPEED
+    trace = np.array([[0.5], [0.9]]) * k
+    part = glazing.Field(F, trace, np.full((2, 3), 400.0), np.ones((2, 3)))
+    (layer,) = glazing._cavity(stack, 0, part)
+    absorption = joints.edge_absorption(F, stack.cavities[0])
+    loss = cavity.edge_loss(F, absorption=absorption, perimeter=4.0, area=0.96, speed=SPEED)
+    loss = loss + cavity.wall_loss(F, depth=0.016, gas="air")
+    assert layer.wavenumber == pytest.approx(k * (1 - 0.5j * loss))
+    argon = replace(stack, cavities=(replace(stack.cavities[0], gas="argon"),))
+    (slow,) = glazing._cavity(argon, 0, part)
+    assert np.all(slow.trace <= trace * SPEED / 319.0 + 1e-9)
+    assert slow.trace[1, -1] == pytest.approx(trace[1, -1] * SPEED / 319.0, rel=0.05)
