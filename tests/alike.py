@@ -173,6 +173,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     ),
     "isolate/physics/pane_edges.py": ("/ np.ones_like",),
     "isolate/physics/porous.py": ("k.imag >= 0",),
+    "isolate/physics/ribbed.py": ("across - shift *",),  # both ways from the wave
     "isolate/physics/second_window.py": ("16 becomes 20",),
     "isolate/physics/transmission.py": (
         "12 becomes 15", "8 becomes 10", "7 becomes 9", "6 becomes 7", "1e-30 becomes",
