@@ -164,7 +164,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/knots.py": ("f.size < 2", "high * low"),
     "isolate/physics/layers.py": ("1.3e-20", "GRAZING", "x > 0"),
     "isolate/physics/leaves.py": ("1.0 becomes 2.3",),
-    "isolate/physics/links.py": ("0.02 becomes 0.026", "line 43: 0.01 becomes"),
+    "isolate/physics/links.py": ("0.02 becomes 0.026", "line 43: 0.01 becomes", "one <= other"),
     "isolate/physics/masonry.py": ("1e-30 becomes",),
     "isolate/physics/nets.py": (
         "30 becomes 39", "0.0001 becomes", "430429003 becomes", "13 becomes 16", " / 10.0 ** ",

@@ -20,6 +20,7 @@ from isolate.physics import (
     joints,
     openings,
     pane_edges,
+    second_window,
     studs,
 )
 from isolate.physics.air import DENSITY, IMPEDANCE, PRESSURE, SPEED, VISCOSITY
@@ -328,3 +329,34 @@ def test_a_cavity_between_panes_loses_at_its_edges_and_faces() -> None:
     (slow,) = glazing._cavity(argon, 0, part)
     assert np.all(slow.trace <= trace * SPEED / 319.0 + 1e-9)
     assert slow.trace[1, -1] == pytest.approx(trace[1, -1] * SPEED / 319.0, rel=0.05)
+
+
+@pytest.mark.parametrize(
+    ("depth", "framing", "alone", "with_joint"),
+    [
+        (0.1, None, True, True),
+        (0.04, None, True, True),
+        (0.039, None, False, False),
+        (0.1, "shared frame", False, True),
+        (0.02, "shared frame", False, True),
+        (0.02, "separate frames", True, True),
+        (0.1, "glazing spacer", False, False),
+    ],
+)
+def test_two_windows_are_panes_far_apart_or_in_frames_of_their_own(
+    depth: float, framing: str | None, alone: bool, with_joint: bool
+) -> None:
+    """From 40 mm on, which no unit has; in one frame only where the inner pane has a joint of its own. The
+    widest gap is the one between them."""
+    made = constructions.inline("glass 4 mm + 12 mm + glass 4 mm + 16 mm + glass 6 mm")
+    built = replace(made, kind="window")
+    unit, gap = built.layers[1], built.layers[3]
+    layers = (*built.layers[:3], replace(gap, depth=depth, framing=framing), built.layers[4])
+    pair = replace(built, layers=layers)
+    for shared, expected in ((False, alone), (True, with_joint)):
+        found = second_window.apart(pair, shared=shared)
+        assert (found is not None) == expected
+    assert second_window.apart(replace(pair, kind="wall"), shared=True) is None
+    parted = second_window.apart(pair, shared=True) or pair
+    assert parted.layers[1] == unit
+    assert (parted.layers[3].framing == "separate frames") == with_joint  # type: ignore[union-attr]

@@ -97,6 +97,9 @@ def test_channels_hang_the_lighter_leaf_by_a_leg_at_every_stud(
     assert found.per_area == pytest.approx(1 / (0.6 * 0.4064)) and found.spacing == 0.6
     assert found.line is not None
     assert found.line.span == pytest.approx(0.4064 - 0.038)
+    stud = studs.wood(0.1 - 0.013)  # what the channel leaves of the depth
+    for one, other in zip(found.line.faces(F, ALONG + 1.0)[0], stud(F, ALONG + 1.0)[0], strict=True):
+        assert one == pytest.approx(other)
     hung = [places[0 if first else 1] for places in found.line.places]
     assert hung == [pytest.approx((0.3,))] * 2
     leg = 1 / stiffness(links._leg("channel", 0.5e-3))
@@ -166,6 +169,20 @@ def test_panes_in_one_frame_are_tied_round_their_edge() -> None:
     assert found.pattern == "edge" and found.spacing == pytest.approx(10.0 / 13.0)
     apart = Cavity(0.1, framing="separate frames")
     assert links.tie(apart, kind="window", leaves=(BOARD, BOARD), size=SIZE) is None
+
+
+def test_slow_joists_and_legs_are_springs_that_lose() -> None:
+    """E A/d (1 + j eta) across the grain; 12 D/L^3 (1 + j eta) of a strip, D = E h^3/(12 (1 - nu^2))."""
+    slow = np.array([1.0])
+    joist = ports.rod(depth=0.1, length=0.25, loss=0.05)
+    leg = ports.strip(length=0.02, gauge=5e-4, width=0.25, loss=0.1)
+    across, bent = (complex(-of(slow, ALONG)[1][0] * 2j * np.pi) for of in (joist, leg))
+    assert across == pytest.approx(0.35e9 * 0.038 * 0.25 / 0.1 * (1 + 0.05j), rel=1e-4)
+    plate = 205e9 / (1 - 0.29**2) * 5e-4**3 / 12
+    assert bent == pytest.approx(12 * plate / 0.02**3 * 0.25 * (1 + 0.1j), rel=1e-4)
+    quick = np.array([500.0, 1000.0, 3000.0])
+    for of in (joist, leg):
+        assert np.all(np.real(of(quick, ALONG)[0]) > 0.0)  # what moves them gives them power
 
 
 # --- studs and joists -----------------------------------------------------------------------------------
