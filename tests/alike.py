@@ -175,6 +175,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/porous.py": ("k.imag >= 0",),
     "isolate/physics/ribbed.py": ("across - shift *",),  # both ways from the wave
     "isolate/physics/second_window.py": ("16 becomes 20",),
+    "isolate/physics/studs.py": ("x > 0", "along - 2 * np.pi / apart"),  # ends; waves both ways
     "isolate/physics/transmission.py": (
         "12 becomes 15", "8 becomes 10", "7 becomes 9", "6 becomes 7", "1e-30 becomes",
     ),

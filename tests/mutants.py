@@ -65,7 +65,8 @@ GUARDS = {
     "isolate/physics/resonances.py": "test_masonry.py",
     "isolate/physics/ribbed.py": "test_ties_of_numbers.py test_stand_ins.py test_ribbed.py",
     "isolate/physics/second_window.py": "test_panes_of_numbers.py test_second_window.py",
-    "isolate/physics/studs.py": "test_panes_of_numbers.py test_stand_ins.py test_lattice.py test_framed.py",
+    "isolate/physics/studs.py": "test_panes_of_numbers.py test_ties_of_numbers.py test_stand_ins.py "
+    "test_lattice.py test_framed.py",
     "isolate/physics/transmission.py": "test_stand_ins.py test_bridges.py test_masonry.py test_ribbed.py",
     "isolate/physics/absorbers.py": "test_absorption.py test_stand_ins.py",
     "isolate/physics/paths.py": "test_paths.py",

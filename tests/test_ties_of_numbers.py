@@ -218,3 +218,37 @@ def test_screws_are_spread_evenly() -> None:
 def test_a_flange_with_its_lip_bends_about_their_centroid() -> None:
     """Of 35 mm and 6 mm at a right angle: 6^3/3 - (6^2/2)^2/41 = 64.1 mm3 per thickness (parallel axes)."""
     assert studs._angle(0.035, 0.006) == pytest.approx(64.098e-9, rel=1e-4)
+
+
+def test_a_steel_stud_is_a_beam_with_flanges_that_turn(monkeypatch: pytest.MonkeyPatch) -> None:
+    """92 mm of 0.5 mm, 205 GPa, 79.5 GPa in shear, 3.925 kg/m2; flanges of 35 mm with lips of 6, of which 16
+    mm are the arm to the web and 19 mm hang out. With edges that pass nothing on, a face has its arm's s
+    and the outer part as a beam; it turns about its screws by t, the outer part's twist, swing and the film."""
+    asked, s, t = [], 3e5, 2.0
+    beam = studs.beam
+
+    def recorded(f: np.ndarray, along: np.ndarray, **how: complex) -> np.ndarray:
+        asked.append(how)
+        return beam(f, along, **how)  # type: ignore[arg-type]
+
+    alike = [((s, 0.0, t), (s, 0.0, t)), ((0.0, 0.0, 1.0), (0.0, 0.0, 1.0))]
+    monkeypatch.setattr(studs, "beam", recorded)
+    monkeypatch.setattr(studs, "ends", lambda f, along, **_: alike)
+    f, q, gap = np.array([200.0]), np.array([10.0]), 5e-5
+    force, mixed, moment = studs.steel(depth=0.092, gauge=0.5e-3, gap=gap)(f, q)
+    young, shear, mass = 205e9 * (1 + 0.02j), 205e9 / 2.58, 7850.0 * 0.5e-3
+    outer, whole = asked
+    area = young * 0.5e-3
+    assert outer["bending"] == pytest.approx(area * 64.098e-9, rel=1e-4)
+    assert outer["mass"] == pytest.approx(mass * 0.025) and outer["shear"] == np.inf
+    assert whole["bending"] == pytest.approx(area * (0.035 * 0.092**2 / 2 + 0.092**3 / 12))
+    assert whole["shear"] == pytest.approx(shear * 0.5e-3 * 0.092)
+    assert whole["mass"] == pytest.approx(mass * 0.092)
+    w = 400 * np.pi
+    face = s + area * 64.098e-9 * 1e4 - w**2 * mass * 0.025
+    assert force[0] == pytest.approx(1j * w / face, rel=1e-4) and mixed[0] == pytest.approx(0.0)
+    twist = shear * 0.5e-3**3 / 3 * 0.025 * 100.0
+    swing = mass * (0.019**3 / 3 + 0.006 * 0.019**2) * w**2
+    free = t + twist - swing + studs.pivot(f, width=0.035, gap=gap)
+    assert moment[0] == pytest.approx(1j * w / free, rel=1e-4)
+    assert 3.0 < twist < 30.0 and 3.0 < swing < 30.0
