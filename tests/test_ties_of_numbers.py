@@ -223,7 +223,7 @@ def test_a_flange_with_its_lip_bends_about_their_centroid() -> None:
 def test_a_steel_stud_is_a_beam_with_flanges_that_turn(monkeypatch: pytest.MonkeyPatch) -> None:
     """92 mm of 0.5 mm, 205 GPa, 79.5 GPa in shear, 3.925 kg/m2; flanges of 35 mm with lips of 6, of which 16
     mm are the arm to the web and 19 mm hang out. With edges that pass nothing on, a face has its arm's s
-    and the outer part as a beam; it turns about its screws by t, the outer part's twist, swing and the film."""
+    and the outer part as a beam; it turns by t, the outer part's twist, swing and the film."""
     asked, s, t = [], 3e5, 2.0
     beam = studs.beam
 
@@ -252,3 +252,17 @@ def test_a_steel_stud_is_a_beam_with_flanges_that_turn(monkeypatch: pytest.Monke
     free = t + twist - swing + studs.pivot(f, width=0.035, gap=gap)
     assert moment[0] == pytest.approx(1j * w / free, rel=1e-4)
     assert 3.0 < twist < 30.0 and 3.0 < swing < 30.0
+
+
+def test_a_screw_meets_a_stud_by_all_waves_that_repeat_from_screw_to_screw() -> None:
+    """Every 250 mm: k + 2 pi n/0.25, n to 6 either way (38 mm of face fit six times), summed over 0.25 m; of
+    faces whose crossed mobility is half their own a, Z is (1/a)/(1 - 1/4) and -half of it."""
+
+    def faces(f: np.ndarray, along: np.ndarray) -> tuple[studs.Mobilities, ...]:
+        own = 1 / (1 + along**2) + 0.0 * f
+        return ((own, 0.5 * own, own),)
+
+    z11, z12, z22 = studs.fixed(faces, 0.25)(F, np.array([3.0]))
+    own = sum(1 / (1 + (3.0 + 8 * np.pi * n) ** 2) for n in range(-6, 7)) / 0.25
+    assert z11[0] == pytest.approx(4 / 3 / own) and z22[0] == pytest.approx(4 / 3 / own)
+    assert z12[0] == pytest.approx(-2 / 3 / own)
