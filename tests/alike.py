@@ -104,10 +104,11 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "<= SILENT_POWER", "channels >= 1", "<= _BREATHES_DB", "<= 0.8", "<= _LOUD_EVENT_DB",
         "<= 8 * second", "<= 3 * second", ">= usual / 2.0",
     ),
-    # a usual budget; how far a curtain hangs and how open it is, by common practice
+    # a usual budget; how far a curtain hangs and how open it is, by common practice; an area that cancels
     "isolate/remedies/popular.py": (
         "GAP + CLOTH", "600.0 becomes", "0.1 becomes", "0.05 becomes", "> HEAVY", "<= -0.5", "1300.0 becomes",
-        "1390.0 becomes",
+        "1390.0 becomes", "> 1.0 becomes words.leaf_mass(layer) >=", "< 1.0 becomes words.leaf_mass(layer) <=",
+        "own * found.side.area",
     ),
     "isolate/measuring/checks.py": (
         "still <= 0.02", ">= NEIGHBOURS_DB", ">= _RULED_DB", "- _HOLE_DB becomes level <= ", "<= 10.0",
