@@ -107,8 +107,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
     # a usual budget; how far a curtain hangs and how open it is, by common practice; an area that cancels
     "isolate/remedies/popular.py": (
         "GAP + CLOTH", "600.0 becomes", "0.1 becomes", "0.05 becomes", "> HEAVY", "<= -0.5", "1300.0 becomes",
-        "1390.0 becomes", "> 1.0 becomes words.leaf_mass(layer) >=", "< 1.0 becomes words.leaf_mass(layer) <=",
-        "own * found.side.area",
+        "1390.0 becomes", "> 1.0 becomes words.leaf_mass(layer) >=", "own * found.side.area",
+        "< 1.0 becomes words.leaf_mass(layer) <=",
     ),
     "isolate/measuring/checks.py": (
         "still <= 0.02", ">= NEIGHBOURS_DB", ">= _RULED_DB", "- _HOLE_DB becomes level <= ", "<= 10.0",
