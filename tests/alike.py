@@ -121,6 +121,8 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "13 becomes 16", "300.0 becomes", "line 58: ", "1e-60 becomes", "THIRD_OCTAVES <= 500.0",
         "500.0 becomes 650.0", "_SHARES <= 0.0", "_SHARES >= 0.0",
     ),
+    # cloth, felt and sizes of boards as sold, by common practice
+    "isolate/physics/absorbers.py": tuple(f"line {i}: " for i in range(13, 18)),
     "isolate/physics/absorption.py": ("5 becomes 6", "48 becomes", "across.imag > 0", "< 0.5 becomes"),
     "isolate/physics/air_noise.py": ("50.0 becomes", "25 becomes", "15.0 becomes"),
     "isolate/physics/annex_b.py": (
@@ -173,7 +175,17 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "1 + GRAZING", "size <= MOST", "PARTS + 1", "1 becomes 2",
     ),
     "isolate/physics/pane_edges.py": ("/ np.ones_like",),
+    "isolate/physics/paths.py": ("weighted + weighted.max",),  # what keeps powers in their range
     "isolate/physics/porous.py": ("k.imag >= 0",),
+    # ends; how long is looked, from where, how near; over how many bands neighbours go together
+    "isolate/physics/rated.py": (
+        "<= cost", "<= _NEAR", "single_limit <= shift", "cost + tried", "- 1e-06 *", "80 becomes",
+        "0.0001 becomes",
+        "0.02 becomes", "0.2 becomes", "0.8 becomes", "0.3 becomes", "2.0 becomes",
+    ),
+    # a range of no width; what weighs too little, by judgement
+    "isolate/physics/responses.py": ("stated.low <= stated.high", "mass > LIGHT", "0.1 becomes"),
+    "isolate/physics/spread.py": (">= 1.7",),
     "isolate/physics/ribbed.py": ("across - shift *",),  # both ways from the wave
     "isolate/physics/second_window.py": ("16 becomes 20",),
     "isolate/physics/studs.py": ("x > 0", "along - 2 * np.pi / apart"),  # ends; waves both ways

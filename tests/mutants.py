@@ -73,7 +73,7 @@ GUARDS = {
     "isolate/physics/rated.py": "test_datasheet.py",
     "isolate/physics/responses.py": "test_stack_of_numbers.py test_draws.py",
     "isolate/physics/spread.py": "test_stack_of_numbers.py",
-    "isolate/physics/stack.py": "test_stack_of_numbers.py test_transmission.py",
+    "isolate/physics/stack.py": "test_stack_of_numbers.py test_ribbed.py test_glazing.py",
     "isolate/physics/windows.py": "test_stand_ins.py test_glazing.py test_published_windows.py",
     "isolate/physics/openings.py": "test_openings.py",
     "isolate/physics/absorption.py": "test_absorption.py test_panels.py",

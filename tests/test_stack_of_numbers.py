@@ -16,10 +16,11 @@ from isolate.physics import calibrated, cavity, stack
 from isolate.physics.air import SPEED
 from isolate.physics.leaves import Limp, Pack, Plate
 from isolate.physics.masonry import Heavy
-from isolate.physics.responses import LIMIT, Response
+from isolate.physics.responses import Response, ranges, responses
 from isolate.physics.ribbed import Ribbed
 from isolate.physics.spread import to_thirds
 from isolate.physics.stack import build
+from isolate.physics.transmission import transmission
 
 F = np.array([125.0, 1000.0])
 BOARD = Leaf(material("gypsum board"), 0.0125)
@@ -51,10 +52,44 @@ def test_octaves_keep_their_means() -> None:
     assert np.diff(found[: index_of(100) + 1]) == pytest.approx(2.0)
 
 
+def test_one_band_is_a_third_and_two_may_be_octaves() -> None:
+    one = to_thirds([1000.0], [30.0])
+    assert one[index_of(800) : index_of(2000)] == pytest.approx([28.0, 30.0, 30.0, 30.0])
+    two = to_thirds([1000.0, 2000.0], [30.0, 40.0])
+    assert octave_tl(two)[[5, 6]] == pytest.approx([30.0, 40.0])
+
+
+def test_a_coat_that_hardly_weighs_moves_nothing() -> None:
+    """13 mm of plaster are less than a tenth of what touches, 40 mm on 102 mm of brick are more."""
+
+    def coats(millimetres: int) -> bool:
+        built = constructions.inline(f"brick 102 mm + plaster {millimetres} mm")
+        coat, brick = (leaf for leaf in built.layers[::-1] if isinstance(leaf, Leaf))
+        share = coat.thickness * coat.material.density.typical / (
+            brick.thickness * brick.material.density.typical + coat.thickness * coat.material.density.typical
+        )
+        assert (share > 0.1) == (millimetres > 20)
+        return any(key.startswith("plaster.") for key in ranges(built))
+
+    assert coats(40) and not coats(13)
+
+
+def test_workmanship_answers_by_what_it_changes() -> None:
+    built = constructions.load("resilient channel wall 2x4, empty")
+    (leg,) = [one for one in responses(built, size=(3.0, 2.5)) if one.key == "channel_leg"]
+    usual = transmission(built, size=(3.0, 2.5), lean=True).tl_db
+    known = calibrated.CONSTANTS["channel_leg"]
+    for value, found in ((known.low, leg.low_db), (known.high, leg.high_db)):
+        assert value is not None
+        with calibrated.using(channel_leg=value):
+            moved = transmission(built, size=(3.0, 2.5), lean=True).tl_db
+        assert found == pytest.approx(moved - usual) and 0.1 < np.abs(found).max() < 15.0
+
+
 def test_a_response_is_a_parabola_through_its_ends_and_straight_beyond() -> None:
     """-4 and 6 dB at either end of 90 %: half way up 5/2 + 1/4, twice as far twice the end."""
     one = Response("x", np.full(27, -4.0), np.full(27, 6.0))
-    z = LIMIT * np.array([-2.0, -1.0, 0.0, 0.5, 1.0, 2.0])
+    z = 1.645 * np.array([-2.0, -1.0, 0.0, 0.5, 1.0, 2.0])
     assert one.at(z)[:, 0] == pytest.approx([-8.0, -4.0, 0.0, 2.75, 6.0, 12.0])
 
 
