@@ -11,9 +11,10 @@ from isolate.bands import OCTAVES, THIRD_OCTAVES, index_of, octave_tl
 from isolate.describe import constructions
 from isolate.describe.frames import Frame
 from isolate.describe.layers import Cavity, Leaf
-from isolate.describe.materials import material
-from isolate.physics import calibrated, cavity, stack
+from isolate.describe.materials import material, materials
+from isolate.physics import averages, calibrated, cavity, stack
 from isolate.physics.air import SPEED
+from isolate.physics.bonded import Bonded
 from isolate.physics.leaves import Limp, Pack, Plate
 from isolate.physics.masonry import Heavy
 from isolate.physics.responses import Response, ranges, responses
@@ -101,6 +102,8 @@ def test_glass_is_what_its_frame_leaves() -> None:
     assert stack.glass((1.2, 1.0), Frame(0.1)) == pytest.approx((1.0, 0.8))
     assert stack.glass((1.2, 1.0), Frame(0.1, "wood", "sliding")) == pytest.approx((0.45, 0.8))
     assert stack.glass((1.2, 1.0), Frame(0.0)) == (1.2, 1.0)
+    with pytest.raises(ValueError, match="leaves no glass"):
+        stack.glass((0.2, 1.0), Frame(0.1))
     for opens, share in (("", 0.8 / 1.2), ("sliding", 2 * 0.45 * 0.8 / 1.2)):
         pane = replace(constructions.inline("glass 4 mm"), kind="window", frame=Frame(0.1, "wood", opens))
         assert build(pane, size=(1.2, 1.0)).glass_share == pytest.approx(share)
@@ -117,6 +120,8 @@ def test_faces_of_a_cavity_are_the_hard_ones_about_it() -> None:
     found = build(wall(*layers), size=(4.0, 2.5))
     assert isinstance(found.leaves[1], Limp)
     assert [found.between_faces(i) for i in range(3)] == pytest.approx([0.1, 0.1, 0.03])
+    behind = build(wall(film, Cavity(0.06), BOARD, Cavity(0.04), BOARD), size=(4.0, 2.5))
+    assert behind.between_faces(0) == np.inf and behind.between_faces(1) == pytest.approx(0.04)
     half = build(wall(BOARD, Cavity(0.06), film), size=(4.0, 2.5))
     assert half.between_faces(0) == np.inf
 
@@ -174,6 +179,9 @@ def test_boards_bend_by_their_modulus_and_lose_in_their_mounting() -> None:
     assert build(wall(heavy), size=(4.0, 2.5)).leaves[0].mass == pytest.approx(20.0)  # type: ignore[union-attr]
     limp = Leaf(material("mass-loaded vinyl"), 0.002, 3, surface_mass=4.0)
     assert build(wall(limp), size=(4.0, 2.5)).leaves[0].mass == pytest.approx(12.0)  # type: ignore[union-attr]
+    bare = replace(limp, surface_mass=None)
+    density = bare.material.density.typical
+    assert build(wall(bare), size=(4.0, 2.5)).leaves[0].mass == pytest.approx(0.006 * density)  # type: ignore[union-attr]
 
 
 def test_laminated_glass_is_two_plies_on_what_its_foils_leave() -> None:
@@ -202,3 +210,44 @@ def test_joists_stand_where_a_deck_lies_free_of_its_ceiling() -> None:
     assert joists(0.6, "resilient clip") == pytest.approx(stack.DEEPEST)
     assert joists(stack.SHALLOWEST + stack.OFF_JOISTS - 0.01, "resilient clip") is None
     assert joists(0.25, "wood stud") is None
+    below = build(wall(BOARD, Cavity(0.25, framing="hanger"), deck, kind="floor"), size=(4.0, 4.0)).leaves
+    assert isinstance(below[1], Ribbed) and not isinstance(below[0], Ribbed)
+
+
+def test_pores_of_masonry_are_closed_by_what_is_glued_on() -> None:
+    """Flow resistance of what lies behind each other; a board that hangs before it closes nothing."""
+    block = next(one for one in materials().values() if one.masonry and one.flow_resistivity)
+    assert block.flow_resistivity is not None
+    each = block.flow_resistivity.typical * 0.1
+    stone, coat = Leaf(block, 0.1, bond="glued"), Leaf(material("plaster"), 0.013)
+
+    def pores(*pack: Leaf) -> float:
+        (leaf,) = build(wall(*pack), size=(4.0, 2.5)).leaves
+        assert isinstance(leaf, Heavy)
+        return float(np.squeeze(leaf.pores))
+
+    assert pores(stone) == pytest.approx(each) and pores(replace(stone, sheets=2)) == pytest.approx(2 * each)
+    assert pores(stone, replace(stone, bond="screwed")) == pytest.approx(2 * each)
+    assert pores(stone, coat) == np.inf and pores(replace(coat, bond="glued"), stone) == np.inf
+    assert pores(replace(stone, bond="screwed"), BOARD) == pytest.approx(each)
+    assert pores(replace(stone, bond="screwed"), replace(BOARD, bond="glued")) == np.inf
+
+
+def test_glued_leaves_bend_together_and_screwed_ones_slip() -> None:
+    glued, loose = (
+        build(wall(replace(BOARD, bond=bond), BOARD), size=(4.0, 2.5)).leaves[0]
+        for bond in ("glued", "screwed")
+    )
+    assert isinstance(glued, Bonded) and isinstance(loose, Pack) and not isinstance(loose, Bonded)
+    assert len(glued.plates) == len(loose.plates) == 2
+
+
+def test_only_what_is_stiffer_one_way_is_turned_and_only_whole_answers_are_finer() -> None:
+    glass, film, ply = (
+        build(wall(Leaf(material(name), 0.012)), size=(3.0, 2.5))
+        for name in ("glass", "mass-loaded vinyl", "plywood")
+    )
+    assert not glass.turns_matter and not film.turns_matter and ply.turns_matter
+    assert glass.towards(0.3) is glass and ply.towards(0.3) is not ply
+    assert glass.finer == stack.FINER > 1
+    assert build(wall(BOARD), size=(3.0, 2.5), turns=averages.MOST - 1).finer == 1
