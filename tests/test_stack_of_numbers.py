@@ -112,6 +112,17 @@ def test_glass_is_what_its_frame_leaves() -> None:
 # --- leaves and cavities --------------------------------------------------------------------------------
 
 
+def test_sizes_of_laboratories() -> None:
+    """Windows 20 mm less than an opening of 1250 x 1500 mm, floors of 12 m2 (ISO 10140-5, from memory), walls
+    of 10 x 8 feet, and 10 m2 that D_n,e is for."""
+    sizes = stack.LAB_SIZE
+    assert sizes["window"] == pytest.approx((1.25 - 0.02, 1.5 - 0.02))
+    assert sizes["wall"] == sizes["sheet"] == pytest.approx((10 * 0.3048, 8 * 0.3048), abs=0.005)
+    for kind in ("ceiling", "floor", "roof"):
+        assert sizes[kind] == (4.0, 3.0)
+    assert sizes["vent"][0] * sizes["vent"][1] == pytest.approx(10.0)
+
+
 def test_faces_of_a_cavity_are_the_hard_ones_about_it() -> None:
     """Through a film between two boards sound goes on to the next face: 60 + 40 mm; where there is one face
     at most there is no other."""
