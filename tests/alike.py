@@ -189,7 +189,9 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/ribbed.py": ("across - shift *",),  # both ways from the wave
     "isolate/physics/second_window.py": ("16 becomes 20",),
     # an end, a grid; joists and doors as usual
-    "isolate/physics/stack.py": ("depth > SHALLOWEST", "8 becomes 10", "line 36: ", "0.9 becomes", "2.1 becomes"),
+    "isolate/physics/stack.py": (
+        "depth > SHALLOWEST", "8 becomes 10", "line 36: ", "0.9 becomes", "2.1 becomes",
+    ),
     "isolate/physics/studs.py": ("x > 0", "along - 2 * np.pi / apart"),  # ends; waves both ways
     "isolate/physics/transmission.py": (
         "12 becomes 15", "8 becomes 10", "7 becomes 9", "6 becomes 7", "1e-30 becomes",
