@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from isolate import bands
 from isolate.describe import constructions
 from isolate.describe.layers import Cavity
 from isolate.describe.materials import material
@@ -360,3 +361,57 @@ def test_two_windows_are_panes_far_apart_or_in_frames_of_their_own(
     parted = second_window.apart(pair, shared=True) or pair
     assert parted.layers[1] == unit
     assert (parted.layers[3].framing == "separate frames") == with_joint  # type: ignore[union-attr]
+
+
+def test_a_field_between_its_cells_lies_on_the_line_between_them() -> None:
+    """A quarter of a cell up and down from the third of five, whose values are 0, 1, 4, 9 and 16; at either
+    end the line of the outermost two goes on."""
+    f = 100.0 * 10 ** (0.1 * np.arange(5) / 12)
+    values = np.arange(5.0)[None, :] ** 2
+    part = glazing.Field(f, 0.0 * values, values, values + 1.0)
+    cells, off = np.array([2, 2, 0, 4]), np.array([0.25, -0.25, -0.25, 0.25])
+    found = part.between(cells, off, 12)
+    assert found.air[0] == pytest.approx([5.25, 3.25, -0.25, 17.75])
+    assert found.weight[0] == pytest.approx([6.25, 4.25, 0.75, 18.75])
+    assert found.f == pytest.approx(f[cells] * 10 ** (0.1 * off / 12))
+    assert found.f[1] < f[2] < found.f[0] < f[3]
+
+
+def test_a_pane_lets_through_what_is_forced_and_what_resonates() -> None:
+    """The one of 6 mm alone: tau of both add up."""
+    stack = build(replace(constructions.inline("glass 6 mm"), kind="window"), size=(1.2, 0.8))
+    f = bands.points(stack.finer * glazing.PER_BAND)
+    moving = glazing._waves(f, stack)
+    (taken,) = glazing._taken(f, stack, moving)
+    assert moving[0] is not None
+    resonant = glazing._mean(glazing._flat(pane_edges.resonant(f, wave=moving[0], taken=taken)))
+    forced = glazing._forced(stack, ((0, 1),))[0, 1]
+    found = glazing.solved(stack)
+    assert found.alone == pytest.approx(np.minimum(forced + resonant, 1.0))
+    assert found.through == pytest.approx(found.alone) and len(found.runs) == 1 and found.losses == ()
+    assert np.any(resonant > 0.5 * forced)
+
+
+@pytest.mark.parametrize(
+    ("gap", "by_liner"), [(Cavity(0.012), False), (Cavity(0.1, framing="separate frames"), True)]
+)
+def test_a_way_round_the_edge_joins_the_way_through(gap: Cavity, by_liner: bool) -> None:
+    """By a spacer in a unit; by what both frames are fixed to, where each has its own."""
+    made = replace(constructions.inline("glass 4 mm + 12 mm + glass 6 mm"), kind="window")
+    pair = replace(made, layers=(made.layers[0], gap, made.layers[2]))
+    stack = build(pair, size=(1.2, 0.8))
+    f = bands.points(stack.finer * glazing.PER_BAND)
+    moving = glazing._waves(f, stack)
+    spacers, liners = glazing._links(f, stack, moving, glazing._taken(f, stack, moving))
+    assert (set(spacers), set(liners)) == ((set(), {0}) if by_liner else ({0}, set()))
+    (way,) = (liners if by_liner else spacers).values()
+    found = glazing.solved(stack)
+    assert found.through == pytest.approx(np.minimum(found.alone + way, 1.0))
+    assert len(found.runs) == (2 if by_liner else 1)
+
+
+def test_from_40_mm_on_a_gap_is_wide_and_draws_lose_their_angles() -> None:
+    assert glazing.is_wide(Cavity(0.04)) and not glazing.is_wide(Cavity(0.039))
+    assert not glazing.is_wide(Cavity(0.1, framing="separate frames"))
+    assert glazing._flat(np.ones((7, 1, 5))).shape == (7, 5)
+    assert glazing._flat(np.ones((1, 5))).shape == glazing._flat(np.ones(5)).shape == (5,)
