@@ -415,3 +415,11 @@ def test_from_40_mm_on_a_gap_is_wide_and_draws_lose_their_angles() -> None:
     assert not glazing.is_wide(Cavity(0.1, framing="separate frames"))
     assert glazing._flat(np.ones((7, 1, 5))).shape == (7, 5)
     assert glazing._flat(np.ones((1, 5))).shape == glazing._flat(np.ones(5)).shape == (5,)
+
+
+def test_patterns_are_summed_up_to_where_they_are_many() -> None:
+    """k^2 S/(4 pi) of them below k: whole bands up to `MODES`."""
+    found = glazing.patterned((1.2, 0.8), 2).f
+    k = 2 * np.pi * bands.exact(bands.THIRD_OCTAVES) / SPEED
+    below, few = k**2 * 0.96 / (4 * np.pi), found.size // 2
+    assert found.size == 2 * few and below[few - 1] < glazing.MODES <= below[few]
