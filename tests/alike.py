@@ -153,6 +153,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/glazing.py": (
         "16 becomes 20", "20.0 becomes 26", "1.5 becomes", "6 becomes 7", "500 becomes",
         "<= border", "/ np.ones(f.size)", "line 246: ", "off <= 0", "[:, None] - 0.5",
+        "100000 becomes",
     ),
     "isolate/physics/interlayer.py": (
         "300000.0 becomes", "0.015 becomes", "off(foils) < ROUNDED", "glass > 2.0",

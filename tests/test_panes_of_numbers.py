@@ -305,6 +305,7 @@ def test_an_edge_on_a_liner_takes_what_that_carries_off() -> None:
     stack, moving, ends = edges("glass 4 mm + 100 mm + glass 6 mm")
     gap = replace(stack.cavities[0], framing="shared frame")
     stack = replace(stack, cavities=(gap,))
+    assert len(ends) == 2
     strip = pane_edges.spring(F, stiffness=value("pane_strip_stiffness"), loss=value("pane_strip_loss"))
     link, liner = glazing._link(F, gap), glazing._liner(F, gap)
     friction = value("pane_edge_friction")
