@@ -200,7 +200,7 @@ ALIKE: dict[str, tuple[str, ...]] = {
     "isolate/physics/windows.py": ("12 becomes 15", "1.0 becomes 2.3", "share <= 1.0", "runs) >= 1"),
     "isolate/remedies/second_window/choice.py": (
         "1.3e-06", "< deepest(asked) + 1e-06", "<= max(NEARLY_DB", "< max_gap + 1e-06", "<= HELD_MM",
-        "<= least - STEP_DB", "at >= len(rows)", "< score.min() + STEP_DB",
+        "<= least - STEP_DB", "at >= len(rows)", "len(rows) + 1", "< score.min() + STEP_DB",
     ),
     "isolate/remedies/judgement/target.py": ("100.0 becomes 130", "spoils.missed >= 0.0"),
     "isolate/remedies/judgement/otherwise.py": ("much >= 0.0",),
