@@ -279,3 +279,25 @@ def test_half_from_names_the_lasting_rise():
 def test_only_porous_materials_make_boards():
     with pytest.raises(ValueError, match="glass is not porous"):
         absorbers.board(materials()["glass"], thickness=0.05)
+
+
+def test_absorbers_by_name_are_the_layers_they_are_called_for() -> None:
+    """A box of 100 mm with 40 mm of wool has 60 mm of air; what stands on the wall has none behind it; cloth
+    that is hung in folds weighs more on each square metre."""
+    wool = materials()["glass wool"]
+    ((skin, gap, fill),) = absorbers.membrane(wool, surface_mass=5.0, depth=0.1, fill=0.04).stacks
+    assert isinstance(gap, AirGap) and isinstance(fill, Wool) and skin == Skin(5.0)
+    assert gap.thickness == pytest.approx(0.06) and fill.thickness == 0.04
+    ((*_, last),) = absorbers.board(wool, thickness=0.05).stacks
+    assert isinstance(last, Wool) and last.thickness == 0.05
+    ((*_, air_gap),) = absorbers.board(wool, thickness=0.05, gap=0.1).stacks
+    assert air_gap == AirGap(0.1)
+    folds = absorbers.curtain(surface_mass=0.3, fullness=2.0, gap=0.1).stacks
+    assert len(folds) > 1
+    for stack in folds:
+        assert stack[0] == Skin(0.6, absorbers.CURTAIN_RESISTANCE)
+        assert isinstance(stack[1], AirGap) and 0.049 < stack[1].thickness < 0.151
+    ((pile,),) = absorbers.carpet(pile=0.006).stacks
+    assert isinstance(pile, Wool) and pile.thickness == 0.006
+    ((_, felt),) = absorbers.carpet(pile=0.006, underlay=0.008).stacks
+    assert isinstance(felt, Wool) and felt.thickness == 0.008

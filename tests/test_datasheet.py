@@ -21,6 +21,7 @@ from isolate.errors import InputError
 from isolate.physics import leakage, rated
 from isolate.room.elements import Finder
 from isolate.standards import ratings
+from isolate.standards.tables import STC
 
 FIELD = {"Rw": ratings.rw, "STC": ratings.stc, "OITC": ratings.oitc}
 
@@ -249,3 +250,61 @@ def test_a_single_decibel_of_rw_misleads_nobody() -> None:
     found = isolate.compare([air, argon], noise="road traffic")
     assert abs(found.curves[0].ratings["Rw"] - found.curves[1].ratings["Rw"]) == 1
     assert found.misled is None
+
+
+@pytest.mark.parametrize("kind", ["wall", "window", "door"])
+def test_one_number_leaves_the_usual_shape_as_it_is(kind: str) -> None:
+    """Of all curves that rate so the nearest to the usual shape is that shape, higher or lower as a whole."""
+    shape = datasheet.shape(kind).tl_db
+    moved = rated.curve({"rw": 40.0}, kind)[0] - shape
+    assert np.ptp(moved) < 0.2
+    assert rated._found(shape + moved, "rw")[0] == pytest.approx(40.5, abs=0.05)  # of all that is told as 40
+
+
+@pytest.mark.parametrize(
+    ("kind", "stated"),
+    [
+        ("window", {"rw": 41.0, "rw_c": 39.0, "rw_ctr": 37.0, "stc": 39.0, "oitc": 36.0}),
+        ("wall", {"rw": 42.0, "rw_c": 40.0, "rw_ctr": 38.0, "stc": 40.0, "oitc": 32.0}),
+    ],
+)
+def test_numbers_that_the_middle_of_what_they_stand_for_misses_are_met(
+    kind: str, stated: dict[str, float]
+) -> None:
+    """Each stands for a decibel: its ends are tried too."""
+    assert rated._rounded(rated.curve(stated, kind)[0]) == stated
+
+
+def test_numbers_a_decibel_off_are_taken_for_rounded_and_two_off_are_not() -> None:
+    """A curve a decibel off in one of five is told; where the nearest is 2 dB off no such thing is sold."""
+    near = {"rw": 43.0, "rw_c": 41.0, "rw_ctr": 37.0, "stc": 41.0, "oitc": 35.0}
+    found = rated._rounded(rated.curve(near, "window")[0])
+    assert max(abs(found[key] - value) for key, value in near.items()) == 1
+    far = {"rw": 41.0, "rw_c": 38.0, "rw_ctr": 35.0, "stc": 38.0, "oitc": 29.0}
+    with pytest.raises(InputError, match="no wall has these together"):
+        rated.curve(far, "wall")
+
+
+def test_one_deep_dip_holds_a_rating_by_itself() -> None:
+    """ASTM E413: 8 dB below the contour at most. 20 dB below it in one band are 12 less."""
+    tl = np.full(27, 60.0)
+    tl[STC.bands] = STC.reference + 0.0
+    low = np.arange(27)[STC.bands][5]
+    tl[low] -= 20.0
+    value, slope = rated._by_contour(tl, STC)
+    assert value == pytest.approx(STC.rating_at_zero - 12.0) == float(ratings.stc(tl))
+    assert np.flatnonzero(slope).tolist() == [low] and slope[low] == 1.0
+
+
+def test_how_sure_a_curve_is_by_what_elements_of_its_kind_differ_by() -> None:
+    """Without a number by their ratings and by bands; a number takes away what it tells, but for rounding:
+    of s2 in a band that is told s2 - s2^2/(s2 + 1/12) is left."""
+    shape = datasheet.shape("door")
+    assert rated.curve({}, "door")[1] == pytest.approx(np.hypot(shape.rw[1], shape.sd_db))
+    one = np.zeros((1, 27))
+    one[0, 10] = 1.0
+    left = rated._open(np.diag(np.full(27, 9.0)), one)
+    assert left[9] == pytest.approx(3.0) and left[10] == pytest.approx((9 - 81 / (9 + 1 / 12)) ** 0.5)
+    root = np.linalg.cholesky(rated._covariance(shape) + 1e-6 * np.eye(27))
+    found, slopes = rated._nearest(shape.tl_db + 40.0, root, {"rw": 41.0})
+    assert slopes[0] == pytest.approx(rated._found(found, "rw")[1], abs=1e-6)

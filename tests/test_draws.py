@@ -14,7 +14,7 @@ from isolate.describe import constructions
 from isolate.physics.responses import LIMIT, Response, ranges, responses
 from isolate.physics.stack import LAB_SIZE
 from isolate.physics.transmission import transmission
-from isolate.room import chances, draws, prediction
+from isolate.room import chances, draws, prediction, unknowns
 from isolate.room.chances import Case, Doubts, Sampler, drawn, largest_margin
 from isolate.room.contributions import Answering, Contribution, Flat, OneOf, Pitch, Smooth, spread
 from isolate.room.draws import BLOCK, Draws, blocks
@@ -312,3 +312,12 @@ def test_memory_does_not_grow_with_draws() -> None:
         tracemalloc.stop()
     assert found.dba.size == 100 * BLOCK
     assert peaks[2] - peaks[1] < 90 * BLOCK * 8 * 10
+
+
+def test_how_to_find_out_is_that_of_the_thing() -> None:
+    assert "Hold a flame" in unknowns.make("window", "window").how
+    assert "Knock" in unknowns.make("wall", "wall").how
+    assert unknowns.make("wall", "wall", tell="Look.").how == "Look."
+    assert unknowns.material("glass wool").words == "how dense the glass wool is"
+    assert unknowns.material("gypsum board").words == "how heavy and stiff the gypsum board is"
+    assert unknowns.material("glass").words == "how well its edges damp the glass"

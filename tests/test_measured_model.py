@@ -14,6 +14,7 @@ from isolate.cli import root
 from isolate.describe import constructions, rooms
 from isolate.describe.rooms import Gap, Option, Room
 from isolate.errors import InputError
+from isolate.measuring import model
 from isolate.measuring import moved as moving
 from isolate.measuring.fit import RISE_DB, best_fit
 from isolate.measuring.isolation import Measurement, told
@@ -173,7 +174,21 @@ def test_a_dip_is_laid_to_what_resonates_there(path: Path) -> None:
     dip[[20, 22]] -= 3.0
     hints = compared(replace(true, difference_db=dip), room, through="street").hints
     assert [hint.kind for hint in hints] == ["dip"]
-    assert "coincidence" in hints[0].what
+    assert "the coincidence, predicted near" in hints[0].what
+
+
+@pytest.mark.parametrize(("kind", "told"), [("as predicted", True), ("leak", False)])
+def test_a_slope_is_told_only_where_nothing_else_explains_it(path: Path, kind: str, told: bool) -> None:
+    """2 dB an octave beside the prediction; a leak takes off treble by itself."""
+    room = rooms.load(path)
+    plain = compared(measured(room), room, through="street")
+    assert plain.fit.kind == "as predicted" and not plain.hints
+    sloped = plain.measured_db + 2.0 * np.log2(THIRD_OCTAVES / 500.0)
+    tilted = replace(
+        plain, measured_db=sloped, u_db=np.full(27, 0.3), sigma_db=np.full(27, 0.3),
+        fit=replace(plain.fit, kind=kind),
+    )  # fmt: skip
+    assert [hint.kind for hint in model._hints(tilted, [])] == (["slope"] if told else [])
 
 
 def test_a_dip_is_not_laid_to_a_side_that_lets_hardly_anything_through() -> None:
@@ -211,6 +226,10 @@ def test_the_side_is_asked_for_where_there_are_several_words() -> None:
         compared(result, demo)
     with pytest.raises(InputError, match="no such side"):
         compared(result, demo, through="cellar")
+    first, *others = demo.sides
+    second = next(one for one in others if one.faces != first.faces)
+    with pytest.raises(InputError, match="write what the sound went through"):
+        compared(result, replace(demo, sides=(first, second)))
     assert compared(result, demo, through="Window").sides == ("window",)
 
 

@@ -116,6 +116,32 @@ def test_a_room_that_absorbs_half_is_three_decibels_louder_next_door() -> None:
     np.testing.assert_allclose(usual.heard[1].by(structure=True), louder.heard[1].by(structure=True))
 
 
+def test_steps_below_by_their_room_and_its_walls() -> None:
+    """Both absorb 19.2 m2. Below 50 m3 a room has 8 dB less at 25 Hz (judgement); walls below that radiate as
+    much as the floor add 3 dB, walls behind another side nothing."""
+    pedal = next(one for one in rooms.load("drum room").own if one.floor)
+    slab = Side("floor", "below", constructions.load("concrete slab 150 mm"), 12.0)
+    large = next_door(through=("floor",))
+    small = replace(large, size=(4.0, 3.0, 2.5), reverberation_time=np.full(27, 0.25))
+    described = plain(large, small, sides=(slab, WALL), own=(pedal,))
+    present = scenario.present(described).envelope
+
+    def by_floor(word: str, far: float) -> list[np.ndarray]:
+        walls = {word: flanking_rooms.Walls(400.0, near=np.zeros(27), far=np.full(27, far))}
+        found = neighbours.found(described, replace(present, walls=walls))
+        levels = []
+        for one in found:
+            heard = one.heard[0]
+            kinds = [part for part in heard.elements if part.kind == STRUCTURE]
+            levels.append(heard.made_db + 10 * np.log10(np.sum([part.tau_area for part in kinds], axis=0)))
+        return levels
+
+    bare, walled, aside = by_floor("below", 0.0), by_floor("below", 1.0), by_floor("next", 1.0)
+    assert (bare[0] - bare[1])[[0, -1]] == pytest.approx([8.0, 0.0])
+    assert walled[0] - bare[0] == pytest.approx(3.01, abs=0.01)
+    assert aside[0] == pytest.approx(bare[0])
+
+
 def test_outdoors_by_hand() -> None:
     """ISO 12354-4 (from memory): L_w = 70 - 6 - 50 + 10 lg 12, then half a sphere of 10 m."""
     found = room(plain(next_door(distance=10.0, size=None))).neighbours[0]

@@ -147,3 +147,20 @@ def test_bands_a_slow_recording_cannot_hold_are_left_out() -> None:
     assert THIRD_OCTAVES[usable(16_000)].max() == 6300
     assert usable(44_100).all()
     assert design(16_000.0)[0].rate == 32_000
+
+
+def test_no_band_is_filtered_below_the_slowest_rate() -> None:
+    """48 kHz halved again and again: 3 kHz is still enough for 2.9 kHz, 1.5 kHz is not."""
+    for slowest, last in ((3000.0, 3000.0), (2900.0, 3000.0), (1500.0, 1500.0)):
+        assert [stage.rate for stage in design(48_000.0, slowest)][-1] == last
+
+
+def test_every_full_frame_has_its_power() -> None:
+    """A second of a tone of amplitude 1 at 8 frames, and a half one that is none."""
+    rate, frame = 16_000, 2000
+    x = np.sin(2 * np.pi * 1000 * np.arange(17_000) / rate)[:, None]
+    bank = Bank(rate, 1, len(x), frame=frame)
+    bank.feed(x)
+    power = bank.power()
+    assert power.shape == (1, 8, 27)
+    assert power[0, 1:, 16] == pytest.approx(0.5, rel=0.01)

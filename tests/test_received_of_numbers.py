@@ -21,6 +21,7 @@ from isolate.room.elements import Element
 from isolate.room.impact import STRUCTURE
 from isolate.room.often import often
 from isolate.room.received import Received, gains, harmed, octave_gains, received, together
+from isolate.room.scenario import gain_limits
 
 FLAT = replace(noises.load("pink noise"), level_db=np.full(27, 60.0), level=None, spread_db=4.0)
 TO = Neighbour("flat", ("wall",), Background("A", 20.0))
@@ -177,3 +178,13 @@ def test_what_was_recorded_is_surer_than_what_is_stated() -> None:
     word, band = Background("A", 20.0), Background("bands", level_db=np.full(27, 20.0))
     said, read = (cases.background(f"{i}", one)[0] for i, one in enumerate((word, band)))
     assert read.sigma_db < said.sigma_db == 3.0  # type: ignore[union-attr]
+
+
+def test_limits_of_a_gain_are_those_of_its_draws() -> None:
+    """70 and 60 dB are 70.41 dB together, in every draw, of which 60 are left."""
+    loud, soft = (replace(sound(1.0), drawn=Drawn(np.full(20, dba), np.zeros(20))) for dba in (70.0, 60.0))
+    assert gain_limits([loud, soft], [soft]) == pytest.approx((10.41, 10.41), abs=0.01)
+    spread = replace(loud, drawn=Drawn(np.linspace(65.0, 75.0, 101), np.zeros(101)))
+    even = replace(soft, drawn=Drawn(np.full(101, 60.0), np.zeros(101)))
+    assert gain_limits([spread], [even]) == pytest.approx((5.5, 14.5))
+    assert np.isnan(gain_limits([loud], [sound(1.0)])).all()

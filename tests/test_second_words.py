@@ -8,12 +8,14 @@ from functools import cache
 import numpy as np
 import pytest
 
-from isolate.describe import prices, rooms
+from isolate.describe import constructions, prices, rooms
 from isolate.describe.constructions import Leaf
 from isolate.describe.gaps import round_window
 from isolate.describe.materials import material
+from isolate.describe.rooms import Side
 from isolate.errors import InputError
 from isolate.remedies.second_window import others as other_things
+from isolate.remedies.second_window import panes
 from isolate.remedies.second_window import setting as settings
 from isolate.remedies.second_window import sweep as sweeping
 from isolate.remedies.second_window.asked import Asked, asked, new_pane, old_window
@@ -138,6 +140,19 @@ def test_the_deepest_that_fits_stands_in_for_its_neighbour() -> None:
 @cache
 def window() -> Setting:
     return settings.of(scenario.present(rooms.load("demo")), "window")
+
+
+def test_a_second_window_is_named_by_what_it_is_and_has_a_joint_all_round() -> None:
+    """Of 4 m2 without a size, a square of 2 m: 8 m of joint."""
+    old = Side("window", "street", constructions.load("glass 4 mm"), 4.0)
+    pane = Leaf(material("glass"), 0.006)
+    plain = panes.second_window(old, pane, depth=0.1)
+    assert plain.name == "second pane, glass 6 mm, 100 mm behind the window"
+    assert plain.inner_gaps is not None and plain.inner_gaps[0].length == pytest.approx(8.0)
+    lined = panes.second_window(old, pane, depth=0.1, edges="absorbent", seal="draught-stripped")
+    assert lined.name == f"{plain.name}, reveal lined, draught-stripped"
+    sized = panes.second_window(replace(old, size=(1.0, 4.0)), pane, depth=0.1)
+    assert sized.inner_gaps is not None and sized.inner_gaps[0].length == pytest.approx(10.0)
 
 
 def test_a_reveal_is_lined_from_40_mm_on() -> None:

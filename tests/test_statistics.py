@@ -118,6 +118,16 @@ def test_spread_is_straight_between_the_middles_of_regions() -> None:
     assert found[0] == 5.0 and found[-1] == 4.0
 
 
+def test_regions_are_octaves() -> None:
+    """31.5 and 63 Hz, 125, 250 and 500, 1000, and 2000 to 8000 Hz, three thirds each; one value in the middle
+    of the last, 3988 Hz, so that 2000 Hz lies half way up from 1004."""
+    every = [left("sheet", list(THIRD_OCTAVES), [1.0] * 27)]
+    rows = [one for one in model_error.table(every) if one.family == "all"]
+    assert [one.values for one in rows] == [6, 3, 6, 3, 9]
+    rows = model_error.table([left("sheet", [1000, 4000], [2.0, 4.0])])
+    assert model_error.spread(rows)["all"][index_of(2000)] == pytest.approx(3.0, abs=0.02)
+
+
 def test_table_survives_its_file() -> None:
     rows = model_error.table([left("sheet", [125, 500], [2.0, 3.0]), left("masonry", [125], [6.0])])
     again = model_error.read_rows(model_error.to_csv(rows))
@@ -162,6 +172,11 @@ def test_a_measurement_scatters_as_laboratories_do_and_a_prediction_more() -> No
     """ISO 12999-1:2014, table 2, situation A: 6.8 dB at 50 Hz, 1.8 dB from 250 to 2000 Hz, 2.8 at 5 kHz."""
     tested = prediction.of_curve(constructions.load("hollow wood door"))
     assert [tested[index_of(f)] for f in (50, 250, 2000, 5000)] == [6.8, 1.8, 1.8, 2.8]
+    assert tested[index_of(63) : index_of(250)] == pytest.approx([4.6, 3.8, 3.0, 2.7, 2.4, 2.1])
+    assert tested[index_of(2500) : index_of(5000)] == pytest.approx([1.9, 2.0, 2.4])
+    assert tested[:3] == pytest.approx([6.8 + 3 * 0.7, 6.8 + 2 * 0.7, 6.8 + 0.7])  # carried on
+    assert tested[-3:] == pytest.approx([2.8 + 0.4, 2.8 + 2 * 0.4, 2.8 + 3 * 0.4])
+    assert prediction.LOW_SENTENCE.startswith("Laboratories themselves differ")
     predicted = prediction.of_curve(constructions.load("wood stud wall 2x4 24 in, wool"))
     assert np.all(predicted >= tested) and predicted[index_of(1000)] > tested[index_of(1000)]
 

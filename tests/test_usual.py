@@ -376,6 +376,28 @@ def test_a_third_leaf_is_one_more_than_two() -> None:
     assert popular.known(Option("more", "wall", thicker), old, replace(old, construction=thicker)) is None
 
 
+def test_things_on_a_wall_are_known_by_their_stuff() -> None:
+    """Cloth or foam before it; vinyl from 1 kg/m2, sheets below that are film (common practice); wool in the
+    same cavity, and nothing of these where a leaf is new."""
+    old = made("wall", "wall", "wood stud wall 2x4 16 in, empty")
+    vinyl, layers = material("mass-loaded vinyl"), old.construction.layers
+
+    def known(*then: Leaf | Cavity, name: str = "x") -> str | None:
+        new = replace(old.construction, layers=then)
+        return popular.known(Option(name, "wall", new), old, replace(old, construction=new))
+
+    assert known(*layers, Cavity(0.0025, fill=material("heavy curtain"), fill_depth=0.0025)) == "curtain"
+    assert known(*layers, Cavity(0.05, fill=material("open-cell foam"), fill_depth=0.05)) == "foam"
+    for kg_m2, key in ((0.9, "film"), (1.5, "loaded vinyl"), (4.9, "loaded vinyl")):
+        assert known(*layers, Leaf(vinyl, 0.001, surface_mass=kg_m2)) == key
+    assert known(*layers, Leaf(material("gypsum board"), 0.0125, surface_mass=1.5)) is None
+    gap = next(i for i, layer in enumerate(layers) if isinstance(layer, Cavity))
+    full = replace(layers[gap], fill=material("stone wool"), fill_depth=0.08)  # type: ignore[type-var]
+    assert known(*layers[:gap], full, *layers[gap + 1 :]) == "insulation"
+    thick = Leaf(material("gypsum board"), 0.015)
+    assert known(*layers[:gap], full, *layers[gap + 1 :], thick) is None
+
+
 def test_only_a_bare_room_gains_by_furniture() -> None:
     room = rooms.load("demo")
     bare, furnished = (scenario.present(replace(room, furnishing=how)) for how in ("bare", "furnished"))
