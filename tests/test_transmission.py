@@ -331,6 +331,12 @@ def test_a_band_is_the_same_whatever_others_are_wanted(name: str, wanted: tuple[
     np.testing.assert_allclose(-10 * np.log10(sum(part.tau.values())), part.tl_db, atol=1e-9)
 
 
+@pytest.mark.parametrize("wanted", [(5, 5), (6, 5), (-1, 5), (5, 28)])
+def test_no_bands_are_no_question(wanted: tuple[int, int]) -> None:
+    with pytest.raises(ValueError, match="wanted: must be a first band and an end"):
+        transmission(constructions.load("glass 4 mm"), wanted=wanted)
+
+
 def test_few_points_miss_standing_waves_in_wide_empty_cavities() -> None:
     """Equal boards, 200 mm of air: on the fewest points, those of differences between draws, 10 kHz is off by
     more than half a decibel. A single evaluation finds the peaks (`test_finer_grids_change_nothing`)."""

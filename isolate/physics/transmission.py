@@ -233,9 +233,11 @@ def transmission(
     round_about: with what a heavy construction sends through the structure it is built into, as in the
     laboratory that tests it; leave it out where flanking is computed for itself.
     ties: of cavities by their index, in place of what their framing is; no framing of a file says mounts.
-    wanted: the first of the bands that are asked for and their end; all others are nan.
+    wanted: the first of the bands that are asked for and their end, else ValueError; all others are nan.
     A construction without layers gives its measurement, extended as `spread.to_thirds` says.
     """
+    if not 0 <= wanted[0] < wanted[1] <= bands.N_BANDS:
+        raise ValueError(f"wanted: must be a first band and an end after it, 0 to 27 (got {wanted!r})")
     solve = _typical if pick is typical else _found
     return solve(construction.unnamed, size, tuple(gaps), pick, lean, round_about, ties, wanted)
 
