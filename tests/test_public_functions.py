@@ -106,9 +106,9 @@ FOUND = "asked with what was described, whose sizes the description has checked"
 EXCUSED: dict[str, str] = {
     "averages": INSIDE, "bonded": INSIDE, "cavity.layers": INSIDE, "cubature": INSIDE,
     "fixings": INSIDE, "framed": INSIDE, "framing.lines": INSIDE, "framing.points": INSIDE,
-    "framing.angles": INSIDE, "framing.quiet": INSIDE, "framing.spread": INSIDE,
-    "bridges": INSIDE, "glazing": INSIDE, "joints.edge_absorption": INSIDE, "joints.soaked": INSIDE,
-    "joints.in_series": INSIDE, "joints.past_panes": INSIDE, "lattice": INSIDE, "layers": INSIDE,
+    "framing.angles": INSIDE, "framing.quiet": INSIDE, "bridges": INSIDE, "glazing": INSIDE,
+    "joints.edge_absorption": INSIDE, "joints.soaked": INSIDE, "joints.in_series": INSIDE,
+    "joints.past_panes": INSIDE, "lattice": INSIDE, "layers": INSIDE,
     "masonry.round_the_edges": INSIDE, "masonry.spread_out": INSIDE, "opening_modes.patterns": INSIDE,
     "pane_edges": INSIDE, "paths": INSIDE,
     "studs.beam": INSIDE, "studs.ends": INSIDE, "absorption.incidence": INSIDE,

@@ -97,8 +97,8 @@ def over_angles(
 
 
 def in_place(found: Array, cells: Cells, size: int) -> Array:
-    """Values (..., cells) of consecutive cells in their places among (..., size): beyond them the last ones,
-    which nobody asks for, and one where there are none."""
+    """Values [1] (..., cells) of consecutive cells in their places among (..., size): beyond them the last
+    ones, which nobody asks for, and one where there are none."""
     if not cells.size:
         return np.ones(size)
     return found[..., np.clip(np.arange(size) - cells[0], 0, cells.size - 1)]

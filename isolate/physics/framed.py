@@ -91,8 +91,8 @@ def _lattice(pair: Stack) -> Array:
         wall = whole._replace(line=line, size=size)
         through = partial(lattice.transmission, wall)
         enough = min(SURE / share, CUT_SURE) / share_of
-        first = nets.FIRST if part == 1.0 else CUT_FIRST
-        total += share * nets.means(through, middles, sure=enough, first=first)
+        at_first = nets.FIRST if part == 1.0 else CUT_FIRST
+        total += share * nets.means(through, middles, sure=enough, at_first=at_first)
     return total
 
 

@@ -27,16 +27,16 @@ SHIFT = 0x2E5C1F93, 0x19A7D34B, 0x3C62B8E5  # of a net, digit by digit: its poin
 GRAZING = 1e-4  # of a right angle, left out at either end
 
 
-def means(at: At, middles: Array, *, sure: Array, first: int = FIRST) -> Array:
+def means(at: At, middles: Array, *, sure: Array, at_first: int = FIRST) -> Array:
     """Means (B,) of `at` over third octaves about `middles` (B,) [Hz], incidence and azimuth.
 
     sure (B,): the error of a band over its mean, as if its parts were random, that will do; it is less.
-    first: points of a band to begin with.
+    at_first: points of a band to begin with.
     """
     found, left = np.empty(middles.size), np.arange(middles.size)
     values, spent = np.empty((left.size, 0)), 0
     while left.size:
-        size = max(2 * values.shape[1], first)
+        size = max(2 * values.shape[1], at_first)
         spent += left.size * (size - values.shape[1])
         values = np.concatenate([values, _values(at, middles[left], points(values.shape[1], size))], 1)
         parts = values.reshape(left.size, PARTS, -1).mean(-1)
