@@ -165,6 +165,13 @@ ALIKE: dict[str, tuple[str, ...]] = {
         "n * span", "m * cell", "kx - waves.n", "ky - waves.m", "None] - ky", "leaving >= 0.0", "trace <= k",
         "1 becomes 2",
     ),
+    # where points of a box lie in no order, how sure and how many at once, by finer grids; ends
+    "isolate/physics/cubature.py": (
+        "27 becomes", "0.04 becomes", "0.05 becomes", "250 becomes", "1.3e-60", "line 34: ", "line 42: ",
+        "+ MIDDLE becomes", "- MIDDLE becomes", "POINTS ** 2 - 1 becomes", "line 32: 1 becomes", "- ROW *",
+        "+ first //", "THIRDS - ", "4 becomes 5", ">= 1", "<= MOST", ">= least", "x * wide", "y * high",
+        "/ SHIFTS", "f.size + 1e-09", "1 + 0.0001",
+    ),
     "isolate/physics/knots.py": ("f.size < 2", "high * low"),
     "isolate/physics/layers.py": ("1.3e-20", "GRAZING", "x > 0"),
     "isolate/physics/leaves.py": ("1.0 becomes 2.3",),

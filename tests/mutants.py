@@ -59,6 +59,7 @@ GUARDS = {
     "isolate/physics/interlayer.py": "test_panes_of_numbers.py test_bonded.py test_glazing.py",
     "isolate/physics/lattice.py": "test_lattice.py test_framed.py",
     "isolate/physics/nets.py": "test_means.py",
+    "isolate/physics/cubature.py": "test_means.py",
     "isolate/physics/pane_edges.py": "test_panes_of_numbers.py test_stand_ins.py test_glazing.py",
     "isolate/physics/porous.py": "test_porous.py",
     "isolate/physics/ports.py": "test_ties_of_numbers.py test_stand_ins.py test_bridges.py test_lattice.py",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -45,6 +47,46 @@ def test_a_diffuse_field_weighs_one() -> None:
     assert flat_mean(lambda f, c, *_: [c**2 + 0 * f]) == pytest.approx(0.5, rel=2e-3)
     for at in (lambda f, c, z: np.ones(f.size), lambda f, c, z: 2 * c**2, lambda f, c, z: 2 * np.cos(z) ** 2):
         assert nets.means(at, MIDDLES, sure=SURE) == pytest.approx(1.0, rel=0.01)
+
+
+def boxed(tau: Callable[[Array, Array, Array], Array], *, rows: int) -> tuple[Array, int]:
+    """Band means of `tau` of f, of incidence and azimuth as shares of a right angle, all angles counting
+    alike, and at how many points it was asked."""
+    f, asked = bands.points(PER_BAND), []
+
+    def through(here: Array, cosine: Array, azimuth: Array, cells: cubature.Cells) -> list[Array]:
+        asked.append(cosine.size)
+        alike = 2 * cosine * np.sqrt(1 - cosine**2) * np.pi / 2
+        return [tau(here, np.arccos(cosine) / (np.pi / 2), azimuth / (np.pi / 2)) / alike]
+
+    cells = np.arange(8 * PER_BAND, 10 * PER_BAND)
+    found = cubature.means(through, f, cells, per_band=PER_BAND, rows=rows)[0]
+    return np.asarray(found.reshape(2, PER_BAND).mean(-1)), sum(asked)
+
+
+@pytest.mark.parametrize("rows", [1, 4])
+@pytest.mark.parametrize("way", [0, 1, 2])
+def test_boxes_know_a_plane_and_are_not_divided_for_it(way: int, rows: int) -> None:
+    """1 + 1.8 (x - 1/2) along frequency, incidence or azimuth has the mean 1: points that lie all to one side
+    of a box's middle would be off by 1.8/128. 64 points a box."""
+    found, asked = boxed(lambda f, y, z: 0.1 + 1.8 * (octaves(f) + 0 * y, y, z)[way], rows=rows)
+    assert found == pytest.approx(1.0, abs=4e-3)
+    assert asked == 2 * rows * 64
+
+
+def test_boxes_take_every_frequency_for_itself() -> None:
+    """Of f over the middle of its band the mean is (10^0.05 - 10^-0.05)/(0.1 ln 10) = 1.0022."""
+    found, _ = boxed(lambda f, y, z: f / np.where(f < np.sqrt(MIDDLES.prod()), *MIDDLES) + 0 * y, rows=4)
+    assert found == pytest.approx(1.0022, abs=2e-4)
+
+
+def test_boxes_are_divided_where_they_differ() -> None:
+    """Noise of 0 and 2 alike, of 64 points a box: four boxes of a band know its mean to 1/16, which is too
+    little; it takes 1/0.04^2 = 625 points. A step that is a tenth wide is met at once, and divided there."""
+    noise, asked = boxed(lambda f, y, z: 2.0 * (np.sin(1e4 * f + 1e5 * y + 1e6 * z) > 0), rows=4)
+    assert noise == pytest.approx(1.0, abs=0.1) and 2 * 625 < asked < 2 * 4 * 625
+    step, fewer = boxed(lambda f, y, z: 10.0 * (y > 0.9) + 0 * f, rows=4)
+    assert step == pytest.approx(1.0, abs=0.03) and 2 * 4 * 64 < fewer < asked
 
 
 @pytest.mark.parametrize(("width", "within_db"), [(0.1, 0.1), (1e-2, 0.1), (3e-3, 0.1), (1e-3, 0.4)])
