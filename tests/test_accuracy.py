@@ -113,6 +113,11 @@ def test_a_single_number_needs_no_bands() -> None:
     assert one.traffic is not None and one.traffic.published == 36.0
 
 
+def test_no_file_with_a_measurement_is_left_unread() -> None:
+    loaded = {name: constructions.load(name) for name in catalogue.names()}
+    assert set(catalogue.measured()) == {name for name, one in loaded.items() if one.measured is not None}
+
+
 def test_a_specimens_own_measurement_has_no_part_in_its_prediction() -> None:
     built = constructions.load("brick wall 115 mm")
     assert built.measured is not None

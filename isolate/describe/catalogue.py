@@ -37,6 +37,12 @@ def names(*folders: str) -> tuple[str, ...]:
     return tuple(_paths(folders or CONSTRUCTION_FOLDERS))
 
 
+def measured() -> tuple[str, ...]:
+    """The names of the constructions in whose files a measurement stands: all others need not be read."""
+    paths = _paths(CONSTRUCTION_FOLDERS)
+    return tuple(name for name, path in paths.items() if "\n[measured]" in path.read_text("utf-8"))
+
+
 def find(name: str, folders: Iterable[str] = CONSTRUCTION_FOLDERS) -> Path | None:
     """The bundled description of this name, or None; case, hyphens and underscores do not matter."""
     return _tidied(tuple(folders)).get(tidy(name))

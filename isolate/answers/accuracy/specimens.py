@@ -176,6 +176,5 @@ def wanted(measured: Measured | None) -> tuple[int, int]:
 
 def measured_constructions() -> Sequence[Construction]:
     """All bundled constructions that have layers and a measurement to hold them against."""
-    paths = {name: catalogue.find(name) for name in catalogue.names()}
-    told = (name for name, path in paths.items() if path and "\n[measured]" in path.read_text("utf-8"))
-    return [one for one in map(constructions.load, told) if one.measured is not None and one.layers]
+    loaded = map(constructions.load, catalogue.measured())
+    return [one for one in loaded if one.measured is not None and one.layers]
